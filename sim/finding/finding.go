@@ -1,0 +1,56 @@
+// Package finding says by bar and beat what the building, the pipes and the player
+// will do to a score. One finding is one file with one exported [Check].
+package finding
+
+// Severity orders findings.
+type Severity string
+
+// Severities, mildest first.
+const (
+	Notice  Severity = "note"
+	Warning Severity = "warning"
+	Fail    Severity = "fail"
+)
+
+// Finding is one thing that will happen at one place.
+type Finding struct {
+	ID       int                `json:"id"` // from 1, in the order of the report
+	Kind     string             `json:"kind"`
+	Bar      int                `json:"bar"`
+	Beat     float64            `json:"beat"`
+	ToBar    int                `json:"to_bar"`
+	Where    string             `json:"where"` // as a musician says it: "bars 9-12, every crotchet"
+	AtS      float64            `json:"at_s"`
+	UntilS   float64            `json:"until_s"`
+	Division string             `json:"division"`
+	Keys     []string           `json:"keys"`
+	Severity Severity           `json:"severity"`
+	Count    int                `json:"count"` // how many places are grouped here, 1 or more
+	Measured map[string]float64 `json:"measured"`
+	Message  string             `json:"message"`
+	Try      []string           `json:"try"`
+	Trace    *Trace             `json:"trace,omitempty"`
+	Weight   float64            `json:"weight"` // how much music it eats, for the order: share times seconds
+
+	Notes []int `json:"-"` // score note IDs it concerns
+}
+
+// Trace is the picture of a finding: the old sound against the new one, dB re 20 µPa
+// over time, with spans worth shading.
+type Trace struct {
+	FromS  float64   `json:"from_s"`
+	StepS  float64   `json:"step_s"`
+	OldDB  []float32 `json:"old_db"`
+	NewDB  []float32 `json:"new_db"`
+	Share  []float32 `json:"heard_share"`
+	Spans  []Span    `json:"spans"`
+	OldTag string    `json:"old"` // "the chord of bar 8"
+	NewTag string    `json:"new"`
+}
+
+// Span is a named stretch of time.
+type Span struct {
+	Name   string  `json:"name"` // "covered", "blurred"
+	FromS  float64 `json:"from_s"`
+	UntilS float64 `json:"until_s"`
+}

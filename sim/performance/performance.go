@@ -1,0 +1,63 @@
+// Package performance turns a page into what the player does: which key of which
+// division goes down and up when, in seconds, and which stops are drawn and how the
+// box stands at each moment.
+package performance
+
+import (
+	"afterchord/sim/score"
+	"afterchord/voicing"
+)
+
+// Performance is one playing of a score on an organ. Slices are sorted by time.
+type Performance struct {
+	Notes       []Note
+	Changes     []Change // the first at 0 s
+	Box         []BoxMove
+	Passages    []Passage
+	Assignments []Assignment // one for each part of the score
+	EndS        float64      // last key up
+	Unread      []score.Remark
+}
+
+// Note is one key press. Score is the index into score.Notes.
+type Note struct {
+	Score     int
+	Part      int
+	Division  int
+	Key       int
+	OnS, OffS float64
+	Dynamic   score.Dynamic
+}
+
+// Change is the registration that holds from AtS on.
+type Change struct {
+	AtS          float64
+	Tick         score.Tick
+	Registration voicing.Registration
+	Why          string // "mp on Swell", "stops file line 3", …
+}
+
+// BoxMove is the box of a division standing at Open (0 shut … 1 open) at AtS;
+// between two moves of the same division it moves in a straight line.
+type BoxMove struct {
+	AtS      float64
+	Division int
+	Open     float64
+}
+
+// Passage is a stretch of one part at one dynamic.
+type Passage struct {
+	Part     int
+	Division int
+	From, To score.Tick
+	Dynamic  score.Dynamic
+	MeanVel  float64
+	Source   string // "mark in the score", "velocity 104", "--dynamics"
+}
+
+// Assignment says which division plays a part and why.
+type Assignment struct {
+	Part     int
+	Division int
+	Why      string // "named Pedal", "lowest part", "--assign"
+}

@@ -1,0 +1,90 @@
+// Package sound turns pipe events into what a listener hears: stereo sound at a seat.
+//
+// Each pipe's speech is computed once, partial by partial, and kept as an onset and a
+// seamless loop; the sounding pipes of a division are mixed from these, pass its swell
+// box and tremulant, and reach the seat by the early response of the division's place
+// and the late response of the room. [Render] streams; [RenderFile] writes a file whose
+// level is chosen for the whole piece.
+package sound
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"afterchord/acoustics"
+	"afterchord/sim/performance"
+	"afterchord/sim/pipework"
+	"afterchord/voicing"
+)
+
+// Job is one piece to be heard from one seat.
+type Job struct {
+	Organ  *voicing.Organ
+	Events []pipework.Event      // sorted by OnS
+	Box    []performance.BoxMove // sorted by AtS; a division without moves stands open
+	Room   *acoustics.Room
+	Seat   acoustics.Seat
+	Rate   int  // Hz
+	Dry    bool // direct sound only, no room
+
+	// FullScaleDB is the level, dB re 20 µPa, of a momentary pressure that reaches full
+	// scale in the samples handed out by Render: 1 is 20 µPa·10^(FullScaleDB/20). 0 stands for
+	// DefaultFullScaleDB. RenderFile chooses its own.
+	FullScaleDB float64
+
+	Workers    int   // goroutines; 0: one for each processor. The sound does not depend on it
+	CacheBytes int64 // bound on kept pipe sound; 0: 150 MB
+
+	pipe func(voicing.PipeID) voicing.Pipe // replaces Organ.Pipe in tests
+}
+
+// DefaultFullScaleDB leaves about 10 dB above the peaks of a full organ of 100 dB.
+const DefaultFullScaleDB = 122
+
+// Limits on a job; beyond them Render refuses.
+const (
+	MaxRate     = 192000
+	MinRate     = 8000
+	MaxDuration = 48 * 3600 // s
+)
+
+// Report is what was rendered.
+type Report struct {
+	Rate        int
+	Frames      int64
+	DurationS   float64 // with the tail
+	FullScaleDB float64 // dB re 20 µPa of a momentary pressure at full scale
+	PeakDBFS    float64 // largest sample, dB re full scale; -Inf for silence
+	LoudestDB   float64 // highest level of 125 ms, dB SPL, mean of left and right powers
+	LoudestAtS  float64 // where it begins
+	LimitedS    float64 // how long the limiter of Render held the level down; 0: it never acted
+	Pipes       int     // different pipes that spoke
+	PeakPipes   int     // most pipes sounding at once, releases included
+}
+
+func (j *Job) check() error {
+	switch {
+	case j.Organ == nil:
+		return errors.New("sound: no organ")
+	case j.Room == nil && !j.Dry:
+		return errors.New("sound: no room; set Dry for sound without one")
+	case j.Rate < MinRate || j.Rate > MaxRate:
+		return fmt.Errorf("sound: sample rate %d Hz is outside %d to %d", j.Rate, MinRate, MaxRate)
+	case math.IsNaN(j.FullScaleDB) || math.IsInf(j.FullScaleDB, 0):
+		return errors.New("sound: the full-scale level is not a number")
+	}
+	last := 0.0
+	for i, e := range j.Events {
+		switch {
+		case !(e.OnS >= 0) || !(e.OffS >= e.OnS) || e.OffS > MaxDuration:
+			return fmt.Errorf("sound: event %d runs from %g s to %g s; expected 0 <= on <= off <= %d s", i, e.OnS, e.OffS, MaxDuration)
+		case e.OnS < last:
+			return fmt.Errorf("sound: event %d at %g s comes after one at %g s; events must be sorted", i, e.OnS, last)
+		case int(e.Pipe.Division) >= len(j.Organ.Divisions):
+			return fmt.Errorf("sound: event %d asks for division %d of an organ that has %d", i, e.Pipe.Division, len(j.Organ.Divisions))
+		}
+		last = e.OnS
+	}
+	return nil
+}

@@ -28,6 +28,7 @@ type Score struct {
 	Remarks          []Remark  // what was repaired, assumed or not understood
 
 	source any // what the reader keeps so that the writer can leave the rest untouched
+	times  *timeIndex
 }
 
 // Part is a line of the score that is played on one division: a track and

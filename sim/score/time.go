@@ -17,6 +17,7 @@ func (s *Score) Clone() *Score {
 	c.Words = slices.Clone(s.Words)
 	c.Controls = slices.Clone(s.Controls)
 	c.Remarks = slices.Clone(s.Remarks)
+	c.Index()
 	return &c
 }
 
@@ -42,56 +43,8 @@ func (s *Score) Scaled(factor float64) *Score {
 	for i := range c.Tempos {
 		c.Tempos[i].Crotchets *= factor
 	}
+	c.Index()
 	return &c
-}
-
-// Seconds is the time of a tick from the start of the piece, by the tempo map. A
-// tick before 0 counts at the first tempo.
-func (s *Score) Seconds(t Tick) float64 {
-	sec, at, tempo := 0.0, Tick(0), 120.0
-	if len(s.Tempos) > 0 {
-		tempo = s.Tempos[0].Crotchets
-	}
-	for _, x := range s.Tempos {
-		if x.At >= t {
-			break
-		}
-		sec += s.span(x.At-at, tempo)
-		at, tempo = x.At, x.Crotchets
-	}
-	return sec + s.span(t-at, tempo)
-}
-
-// TickAt is the tick (rounded down) that sounds at sec; the inverse of Seconds.
-func (s *Score) TickAt(sec float64) Tick {
-	now, at, tempo := 0.0, Tick(0), 120.0
-	if len(s.Tempos) > 0 {
-		tempo = s.Tempos[0].Crotchets
-	}
-	for _, x := range s.Tempos {
-		next := now + s.span(x.At-at, tempo)
-		if next > sec {
-			break
-		}
-		now, at, tempo = next, x.At, x.Crotchets
-	}
-	return at + Tick((sec-now)*tempo/60*float64(s.TicksPerCrotchet)+1e-6)
-}
-
-func (s *Score) span(t Tick, crotchets float64) float64 {
-	return float64(t) / float64(s.TicksPerCrotchet) * 60 / crotchets
-}
-
-// TempoAt is the speed in crotchets a minute that holds at t.
-func (s *Score) TempoAt(t Tick) float64 {
-	tempo := 120.0
-	for i, x := range s.Tempos {
-		if x.At > t && i > 0 {
-			break
-		}
-		tempo = x.Crotchets
-	}
-	return tempo
 }
 
 // BarAt is the index into Bars of the bar that holds t, clamped to the first and last.
@@ -106,15 +59,12 @@ func (s *Score) Position(t Tick) Position {
 		return Position{Bar: 1, Beat: 1}
 	}
 	b := s.Bars[s.BarAt(t)]
-	unit := s.BeatTicks(b.Metre)
 	off := t - b.Start
 	if b.Number == 0 { // a pickup is counted back from the bar line it leads to
-		full := unit * Tick(b.Metre.Beats)
-		if b.Length < full {
-			off += full - b.Length
-		}
+		off += max(0, s.BarTicks(b.Metre)-b.Length)
 	}
-	return Position{Bar: b.Number, Beat: 1 + float64(off)/float64(unit)}
+	unit := float64(4*s.TicksPerCrotchet) / float64(max(1, b.Metre.Unit))
+	return Position{Bar: b.Number, Beat: 1 + float64(off)/unit}
 }
 
 // BeatTicks is the length of one beat (the metre's lower figure) in ticks.
@@ -123,6 +73,11 @@ func (s *Score) BeatTicks(m Metre) Tick {
 		return s.TicksPerCrotchet
 	}
 	return max(1, s.TicksPerCrotchet*4/Tick(m.Unit))
+}
+
+// BarTicks is the length of a full bar in ticks.
+func (s *Score) BarTicks(m Metre) Tick {
+	return max(1, s.TicksPerCrotchet*4*Tick(m.Beats)/Tick(max(1, m.Unit)))
 }
 
 // String writes a position as "bar 9, beat 3" or "bar 9, beat 2½".

@@ -1,0 +1,388 @@
+package score
+
+import (
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"gitlab.com/gomidi/midi/v2/smf"
+)
+
+// channelKey is a channel (from 1) of a track (from 0).
+type channelKey struct{ track, channel int }
+
+// smfReader gathers the events of all tracks; ticks are file ticks until the
+// time division is known.
+type smfReader struct {
+	f            *smfFile
+	s            *Score
+	source       *smfSource
+	notes        []noteOrigin // Note.Voice holds the channel until parts are known
+	metres       []metreEvent
+	texts        []textEvent
+	controls     []controlEvent
+	names        []string // of tracks
+	instruments  map[channelKey]string
+	partOf       map[channelKey]int
+	remarkMetres bool
+	tallies      map[tallyKey]*tally
+	tallyOrder   []tallyKey
+}
+
+type textEvent struct {
+	tick         int64
+	track, event int
+	channel      int // from a channel prefix, 0 for none
+	kind         WordKind
+	text         string
+}
+
+type controlEvent struct {
+	track, channel int
+	Control
+}
+
+// tallyKey is a kind of repair on one track; a Remark counts them.
+type tallyKey struct {
+	channelKey
+	text string // with one %s for the number
+	noun string
+}
+
+type tally struct {
+	first Tick
+	n     int
+}
+
+func newSMFReader(f *smfFile, file string) *smfReader {
+	r := &smfReader{f: f, names: make([]string, len(f.tracks)), instruments: map[channelKey]string{}, tallies: map[tallyKey]*tally{}}
+	r.s = &Score{File: filepath.Base(file), Format: fmt.Sprintf("SMF %d", f.format)}
+	r.source = &smfSource{smfFile: f, scale: 1}
+	if f.division&0x8000 != 0 {
+		if fps, sub := smpteRate(f.division); fps*sub%2 != 0 && fps != 29 {
+			r.source.scale = 2
+		}
+	}
+	return r
+}
+
+func (r *smfReader) count(at int64, k channelKey, noun, text string) {
+	key := tallyKey{k, text, noun}
+	t := r.tallies[key]
+	if t == nil {
+		t = &tally{first: Tick(at) * r.source.scale}
+		r.tallies[key] = t
+		r.tallyOrder = append(r.tallyOrder, key)
+	}
+	t.n++
+}
+
+func (r *smfReader) remark(at Tick, part int, text string) {
+	r.s.Remarks = append(r.s.Remarks, Remark{at, part, text})
+}
+
+// track takes in the events of one track.
+func (r *smfReader) track(t int, messages smf.Track) error {
+	var open [16 * 128][]int32 // notes that sound, by channel and key, oldest first
+	prefix := 0
+	events := r.f.tracks[t].events
+	for i, e := range events {
+		m := messages[i].Message
+		tick := Tick(e.tick) * r.source.scale
+		var ch, key, value uint8
+		switch e.status & 0xF0 {
+		case 0x80, 0x90:
+			start := m.GetNoteStart(&ch, &key, &value)
+			if !start && !m.GetNoteEnd(&ch, &key) {
+				return &smfError{t + 1, e.at, "a note that cannot be read"}
+			}
+			queue := &open[int(ch&15)<<7|int(key&127)]
+			k := channelKey{t, int(ch) + 1}
+			if start {
+				if len(r.notes) >= maxNotes {
+					return &smfError{t + 1, e.at, fmt.Sprintf("more than %d notes", maxNotes)}
+				}
+				if len(*queue) > 0 {
+					r.count(e.tick, k, "note", "%s struck on a key already down: the first note-off ends the first of them")
+				}
+				*queue = append(*queue, int32(len(r.notes)))
+				r.notes = append(r.notes, noteOrigin{track: t, on: i, off: -1, note: Note{Voice: k.channel, Key: int(key), Velocity: int(value), On: tick}})
+				break
+			}
+			if len(*queue) == 0 {
+				r.source.stray = append(r.source.stray, noteOff{t, i, ch, key})
+				r.count(e.tick, k, "note-off", "%s with no note to end: left out")
+				break
+			}
+			n := &r.notes[(*queue)[0]]
+			*queue = (*queue)[1:]
+			n.off, n.note.Off = i, tick
+			if n.note.Off == n.note.On {
+				r.count(e.tick, k, "note", "%s without length: kept, one tick long")
+			}
+		case 0xA0:
+			m.GetPolyAfterTouch(&ch, &key, &value)
+			r.control(t, ch, Control{At: tick, Kind: Pressure, Number: int(key), Value: int(value)})
+		case 0xB0:
+			m.GetControlChange(&ch, &key, &value)
+			r.control(t, ch, Control{At: tick, Kind: Controller, Number: int(key), Value: int(value)})
+		case 0xC0:
+			m.GetProgramChange(&ch, &value)
+			r.control(t, ch, Control{At: tick, Kind: Program, Value: int(value)})
+		case 0xD0:
+			m.GetAfterTouch(&ch, &value)
+			r.control(t, ch, Control{At: tick, Kind: Pressure, Number: -1, Value: int(value)})
+		case 0xE0:
+			var bend int16
+			m.GetPitchBend(&ch, &bend, nil)
+			r.control(t, ch, Control{At: tick, Kind: Bend, Value: int(bend)})
+		default:
+			if e.status == 0xFF {
+				r.meta(t, i, e, m, &prefix)
+			}
+		}
+	}
+	for i := range open {
+		for range open[i] {
+			r.count(lastTick(events), channelKey{t, i>>7 + 1}, "note", "%s never let go: held to the end")
+		}
+	}
+	if tr := r.f.tracks[t]; tr.noEnd {
+		r.count(lastTick(events), channelKey{t, 0}, "", "the track has no end-of-track event")
+	} else if tr.afterEnd > 0 {
+		r.count(lastTick(events), channelKey{t, 0}, "", "there are bytes after the end-of-track event: left out")
+	}
+	if r.f.tracks[t].lostStatus > 0 {
+		r.count(0, channelKey{t, 0}, "", "running status goes on across a meta or system event, which the standard forbids: read as meant")
+	}
+	return nil
+}
+
+func lastTick(events []smfEvent) int64 {
+	if len(events) == 0 {
+		return 0
+	}
+	return events[len(events)-1].tick
+}
+
+func (r *smfReader) control(t int, ch uint8, c Control) {
+	r.controls = append(r.controls, controlEvent{t, int(ch) + 1, c})
+}
+
+// meta takes in one meta event. prefix is the channel that a channel prefix has
+// set for the events after it.
+func (r *smfReader) meta(t, i int, e smfEvent, m smf.Message, prefix *int) {
+	var text string
+	var ch, beats, unit uint8
+	var crotchets float64
+	k := channelKey{t, 0}
+	switch r.f.data[e.from] {
+	case 0x20:
+		if m.GetMetaChannel(&ch) && ch < 16 {
+			*prefix = int(ch) + 1
+		}
+	case 0x51:
+		if len(m) != 6 || !m.GetMetaTempo(&crotchets) || !(crotchets > 0) || crotchets > 60e6 {
+			r.count(e.tick, k, "tempo event", "%s with no usable speed: left out")
+			return
+		}
+		r.source.speeds = append(r.source.speeds, tempoEvent{e.tick, t, i, crotchets})
+	case 0x58:
+		if len(m) != 7 || m[4] > 7 || !m.GetMetaTimeSig(&beats, &unit, nil, nil) || beats == 0 || unit == 0 {
+			r.count(e.tick, k, "time signature", "%s that cannot be read: left out")
+			return
+		}
+		r.metres = append(r.metres, metreEvent{e.tick, int(beats), int(unit)})
+	case 0x03:
+		if m.GetMetaTrackName(&text); r.names[t] == "" {
+			r.names[t] = cleanText(text)
+		}
+	case 0x04:
+		m.GetMetaInstrument(&text)
+		if p := (channelKey{t, *prefix}); r.instruments[p] == "" {
+			r.instruments[p] = cleanText(text)
+		}
+	case 0x01:
+		m.GetMetaText(&text)
+		r.text(t, i, e, *prefix, Text, text)
+	case 0x05:
+		m.GetMetaLyric(&text)
+		r.text(t, i, e, *prefix, Lyric, text)
+	case 0x06:
+		m.GetMetaMarker(&text)
+		r.text(t, i, e, *prefix, Marker, text)
+	case 0x07:
+		m.GetMetaCuepoint(&text)
+		r.text(t, i, e, *prefix, Text, text)
+	}
+}
+
+func (r *smfReader) text(t, i int, e smfEvent, prefix int, kind WordKind, text string) {
+	if text = cleanText(text); text != "" {
+		r.texts = append(r.texts, textEvent{e.tick, t, i, prefix, kind, text})
+	}
+}
+
+// maxText is how many characters of a text event are kept.
+const maxText = 500
+
+// cleanText reads UTF-8, else Latin-1, and takes out control characters.
+func cleanText(s string) string {
+	if !utf8.ValidString(s) {
+		runes := make([]rune, 0, len(s))
+		for i := range len(s) {
+			runes = append(runes, rune(s[i]))
+		}
+		s = string(runes)
+	}
+	s = strings.Map(func(c rune) rune {
+		if c == '\n' || c == '\r' || c == '\t' {
+			return ' '
+		}
+		if unicode.IsControl(c) {
+			return -1
+		}
+		return c
+	}, s)
+	s = strings.TrimSpace(s)
+	if n := []rune(s); len(n) > maxText {
+		s = string(n[:maxText]) + "…"
+	}
+	return s
+}
+
+// makeParts numbers the channels that have notes, by track and channel.
+func (r *smfReader) makeParts() {
+	r.partOf = map[channelKey]int{}
+	channels := map[int]int{} // of each track
+	var keys []channelKey
+	for _, o := range r.notes {
+		k := channelKey{o.track, o.note.Voice}
+		if _, ok := r.partOf[k]; !ok {
+			r.partOf[k] = 0
+			channels[k.track]++
+			keys = append(keys, k)
+		}
+	}
+	slices.SortFunc(keys, func(a, b channelKey) int {
+		if a.track != b.track {
+			return a.track - b.track
+		}
+		return a.channel - b.channel
+	})
+	for i, k := range keys {
+		r.partOf[k] = i
+		r.s.Parts = append(r.s.Parts, Part{Name: r.partName(k, channels[k.track]), Track: k.track + 1, Channel: k.channel})
+		if k.channel == 10 {
+			r.count(0, k, "", "channel 10 is percussion in General MIDI: played as pitches like any other")
+		}
+	}
+}
+
+// partName is the track's name (format 1) or the channel's instrument name; where
+// a track has several channels the channel tells them apart.
+func (r *smfReader) partName(k channelKey, channels int) string {
+	if own := r.instruments[k]; own != "" {
+		return own
+	}
+	name := r.names[k.track]
+	if r.f.format == 0 {
+		name = "" // the name of the piece
+	}
+	if name == "" {
+		name = r.instruments[channelKey{k.track, 0}]
+	}
+	switch {
+	case name == "" && r.f.format == 0:
+		return fmt.Sprintf("Channel %d", k.channel)
+	case name == "" && channels > 1:
+		return fmt.Sprintf("Track %d (channel %d)", k.track+1, k.channel)
+	case name == "":
+		return fmt.Sprintf("Track %d", k.track+1)
+	case channels > 1:
+		return fmt.Sprintf("%s (channel %d)", name, k.channel)
+	}
+	return name
+}
+
+// onlyPart is the part of a track that has just one, else -1.
+func (r *smfReader) onlyPart(track int) int {
+	found := -1
+	for i, p := range r.s.Parts {
+		if p.Track == track+1 {
+			if found >= 0 {
+				return -1
+			}
+			found = i
+		}
+	}
+	return found
+}
+
+func (r *smfReader) makeWords() {
+	only := map[int]int{}
+	for t := range r.f.tracks {
+		only[t] = r.onlyPart(t)
+		if r.f.format == 0 {
+			only[t] = -1
+		}
+	}
+	for _, e := range r.texts {
+		w := Word{At: Tick(e.tick) * r.source.scale, Part: only[e.track]}
+		if p, ok := r.partOf[channelKey{e.track, e.channel}]; ok {
+			w.Part = p
+		}
+		w.Kind, w.Text = classifyWord(e.kind, e.text)
+		r.s.End = max(r.s.End, w.At)
+		r.source.words = append(r.source.words, wordOrigin{w, e.track, e.event})
+	}
+	slices.SortStableFunc(r.source.words, func(a, b wordOrigin) int { return cmpTicks(int64(a.word.At), int64(b.word.At)) })
+	for _, o := range r.source.words {
+		r.s.Words = append(r.s.Words, o.word)
+	}
+}
+
+// makeControls gives each control to the part of its own track and channel, or to
+// the first part of that channel where a set-up track holds it.
+func (r *smfReader) makeControls() {
+	byChannel := map[int]int{}
+	for i := len(r.s.Parts) - 1; i >= 0; i-- {
+		byChannel[r.s.Parts[i].Channel] = i
+	}
+	for _, c := range r.controls {
+		p, ok := r.partOf[channelKey{c.track, c.channel}]
+		if !ok {
+			if p, ok = byChannel[c.channel]; !ok {
+				continue // a channel with no notes
+			}
+		}
+		c.Part = p
+		r.s.Controls = append(r.s.Controls, c.Control)
+	}
+	slices.SortStableFunc(r.s.Controls, func(a, b Control) int { return cmpTicks(int64(a.At), int64(b.At)) })
+}
+
+// makeRemarks writes out what was counted.
+func (r *smfReader) makeRemarks() {
+	if n := len(r.f.tracks); n > r.f.declared {
+		r.remark(0, -1, fmt.Sprintf("the header says %s, the file has %d: all are read", plural(r.f.declared, "track"), n))
+	}
+	if r.f.trailing > 0 {
+		r.remark(0, -1, fmt.Sprintf("%s after the last track: left out", plural(r.f.trailing, "byte")))
+	}
+	for _, key := range r.tallyOrder {
+		part, ok := r.partOf[key.channelKey]
+		if !ok {
+			part = -1
+		}
+		text, t := key.text, r.tallies[key]
+		if key.noun != "" {
+			text = fmt.Sprintf(text, plural(t.n, key.noun))
+		}
+		r.remark(t.first, part, fmt.Sprintf("track %d: %s", key.track+1, text))
+	}
+	slices.SortStableFunc(r.s.Remarks, func(a, b Remark) int { return cmpTicks(int64(a.At), int64(b.At)) })
+}

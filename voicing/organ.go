@@ -50,7 +50,7 @@ type Organ struct {
 	Pistons     int // general pistons; 0 where stops are drawn by hand
 	Seed        int64
 
-	plan map[string]planStep // dynamic mark -> what it draws
+	plan [len(marks)]planStep // by mark, ppp first
 }
 
 // Division is one keyboard's pipes.
@@ -111,6 +111,8 @@ type Coupler struct {
 	Name     string
 	From, To int // indexes into Divisions: keys of From sound pipes of To
 	Shift    int // semitones: 0 unison, 12 octave, -12 sub-octave
+	// Fixed marks a coupler that has no knob and is always on (a pull-down pedal).
+	Fixed bool
 }
 
 // Registration is what is drawn. It is comparable and so can be a map key.
@@ -176,5 +178,9 @@ type Temperament struct {
 	Cents [12]float64
 }
 
-// planStep is what one dynamic mark draws on each division.
-type planStep [MaxDivisions]Registration
+// planStep is what one dynamic mark draws on each division; given is false for a
+// division whose description leaves the mark out.
+type planStep struct {
+	draws [MaxDivisions]Registration
+	given [MaxDivisions]bool
+}

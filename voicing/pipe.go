@@ -1,0 +1,99 @@
+package voicing
+
+import "math"
+
+// scatterCents and scatterDB are the irregularities from pipe to pipe that tuning
+// and regulation leave: uniform within ± these (common practice).
+const (
+	scatterCents   = 1.5
+	scatterLevelDB = 0.7
+	scatterToneDB  = 1.5
+	scatterSpeech  = 0.08 // share of dead time and rise
+)
+
+// Pipe builds the pipe that id names: pure, and the same for the same organ. An id that names no pipe
+// gives a Pipe without partials.
+func (o *Organ) Pipe(id PipeID) Pipe {
+	p := Pipe{ID: id}
+	if int(id.Division) >= len(o.Divisions) || int(id.Stop) >= len(o.Divisions[id.Division].Stops) {
+		return p
+	}
+	stop := &o.Divisions[id.Division].Stops[id.Stop]
+	if int(id.Rank) >= len(stop.Ranks) || int(id.Key) < stop.LowKey || int(id.Key) > stop.HighKey {
+		return p
+	}
+	feet := stop.Ranks[id.Rank].FeetAt(int(id.Key))
+	if feet <= 0 {
+		return p
+	}
+	seed := o.pipeSeed(id)
+	cents := stop.DetuneCents + scatterCents*seed.signed(0)
+	p.Hz = o.KeyHz(int(id.Key)) * 8 / feet * math.Exp2(cents/1200)
+	kind := pipeKind{stop.Family, stop.Construction}
+	tone, law := toneLaws[kind], speechLaws[kind]
+
+	level := tone.powerDB + stop.LevelDB + compassDB(p.Hz) - 10*math.Log10(float64(len(stop.Ranks))) +
+		scatterLevelDB*seed.signed(1)
+	power := math.Pow(10, level/10)
+	p.Partials = tone.partials(p.Hz, stop.Brightness, power, seed)
+
+	periods := math.Pow(p.Hz/refHz, law.pitchPower) * math.Pow(law.windPa/stop.WindPa, law.windPower) / p.Hz *
+		(1 + scatterSpeech*seed.signed(2))
+	p.Speech = Speech{DeadS: law.deadPeriods * periods, ReleaseS: law.releasePeriods / p.Hz}
+	for i := range p.Partials {
+		p.Partials[i].RiseS = law.risePeriods * periods * math.Pow(float64(p.Partials[i].N), -law.harmonicPower)
+	}
+	p.Noise = Noise{
+		ChiffPower: power * math.Pow(10, law.chiffDB/10),
+		ChiffHz:    math.Min(p.Hz*law.chiffHarmonic, 8000),
+		ChiffS:     law.chiffPeriods * periods,
+		WindPower:  power * math.Pow(10, law.windDB/10),
+		WindHz:     math.Min(math.Max(8*p.Hz, 500), 6000),
+	}
+	return p
+}
+
+// partials lays out the harmonics of a pipe of fundamental hz whose powers add up to power, pW.
+func (t *toneLaw) partials(hz, brightness, power float64, seed pipeSeed) []Partial {
+	var db [MaxPartials]float64
+	n, top := 0, math.Inf(-1)
+	for n < MaxPartials && (n == 0 || float64(n+1)*hz <= topPartialHz) {
+		db[n] = t.harmonicDB(n+1, hz, brightness) + scatterToneDB*seed.signed(16+2*n)
+		top = math.Max(top, db[n])
+		n++
+	}
+	list := make([]Partial, 0, n)
+	sum := 0.0
+	for i := range n {
+		if db[i] < top+faintDB {
+			continue
+		}
+		w := math.Pow(10, (db[i]-top)/10)
+		sum += w
+		list = append(list, Partial{N: i + 1, Hz: float64(i+1) * hz, Power: w, Phase: math.Pi * (1 + seed.signed(17+2*i))})
+	}
+	for i := range list {
+		list[i].Power *= power / sum
+	}
+	return list
+}
+
+// pipeSeed draws the fixed irregularities of one pipe.
+type pipeSeed uint64
+
+func (o *Organ) pipeSeed(id PipeID) pipeSeed {
+	return pipeSeed(mix(uint64(o.Seed)<<32 ^ uint64(id.Division)<<24 ^ uint64(id.Stop)<<16 ^ uint64(id.Rank)<<8 ^ uint64(id.Key)))
+}
+
+// signed is the i-th draw, uniform in -1 … 1.
+func (s pipeSeed) signed(i int) float64 {
+	return float64(mix(uint64(s)+uint64(i)*0x9e3779b97f4a7c15)>>11)/(1<<52) - 1
+}
+
+// mix is the finaliser of SplitMix64 (Steele, Lea & Flood 2014).
+func mix(x uint64) uint64 {
+	x += 0x9e3779b97f4a7c15
+	x = (x ^ x>>30) * 0xbf58476d1ce4e5b9
+	x = (x ^ x>>27) * 0x94d049bb133111eb
+	return x ^ x>>31
+}

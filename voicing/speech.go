@@ -1,0 +1,73 @@
+package voicing
+
+import "math"
+
+// speechLaw is how the pipes of one family and construction start and stop. Times are in
+// periods of the fundamental at refHz and at the reference wind of the row; see
+// speechLaws for the numbers and where they come from.
+type speechLaw struct {
+	deadPeriods    float64 // pallet to first sound
+	risePeriods    float64 // τ of the fundamental
+	harmonicPower  float64 // τ of harmonic n is τ1·n^-harmonicPower
+	pitchPower     float64 // periods grow as (f/refHz)^pitchPower
+	windPa         float64 // wind at which the row holds
+	windPower      float64 // dead time and rise scale as (windPa/wind)^windPower
+	releasePeriods float64 // τ of the decay
+	chiffDB        float64 // chiff at its peak re the pipe's steady power
+	chiffHarmonic  float64 // its centre, times the fundamental
+	chiffPeriods   float64 // τ of its decay
+	windDB         float64 // wind noise re the pipe's steady power
+}
+
+// refHz is the pitch at which speechLaws gives periods: C of an 8 ft stop.
+const refHz = 65.4
+
+type pipeKind struct {
+	Family       Family
+	Construction Construction
+}
+
+var speechLaws = map[pipeKind]speechLaw{
+	{Flute, Open}:           {3, 4.0, 0.5, 0.25, 700, 0.3, 5, -16, 3, 8, -38},
+	{Flute, Stopped}:        {2.5, 3.2, 0.5, 0.25, 700, 0.3, 4, -14, 3, 6, -36},
+	{Flute, HalfLength}:     {3, 4.0, 0.5, 0.25, 700, 0.3, 5, -16, 3, 8, -38},
+	{Principal, Open}:       {3, 4.5, 0.5, 0.25, 700, 0.3, 5, -18, 4, 8, -42},
+	{Principal, Stopped}:    {2.5, 3.6, 0.5, 0.25, 700, 0.3, 4, -16, 4, 6, -40},
+	{Principal, HalfLength}: {3, 4.5, 0.5, 0.25, 700, 0.3, 5, -18, 4, 8, -42},
+	{String, Open}:          {4, 7.0, 0.6, 0.25, 700, 0.3, 6, -20, 5, 10, -36},
+	{String, Stopped}:       {3.5, 6.0, 0.6, 0.25, 700, 0.3, 5, -20, 5, 10, -36},
+	{String, HalfLength}:    {4, 7.0, 0.6, 0.25, 700, 0.3, 6, -20, 5, 10, -36},
+	{Reed, Open}:            {1.5, 1.6, 0.2, 0.25, 800, 0.2, 2.5, -30, 6, 3, -46},
+	{Reed, Stopped}:         {1.5, 1.6, 0.2, 0.25, 800, 0.2, 2.5, -30, 6, 3, -46},
+	{Reed, HalfLength}:      {1.3, 1.4, 0.2, 0.25, 800, 0.2, 2.5, -30, 6, 3, -46},
+}
+
+// SpeakS is the time from the pallet's opening until the pipe's pressure (the root mean square
+// of all partials together) has reached share (0 … 1, exclusive) of its steady value, s.
+func SpeakS(p Pipe, share float64) float64 {
+	if len(p.Partials) == 0 || !(share > 0) {
+		return p.Speech.DeadS
+	}
+	share = min(share, 0.9999)
+	total, slowest := 0.0, 0.0
+	for _, x := range p.Partials {
+		total += x.Power
+		slowest = max(slowest, x.RiseS)
+	}
+	want := share * share * total
+	lo, hi := 0.0, -math.Log1p(-share)*slowest
+	for range 60 {
+		mid := (lo + hi) / 2
+		got := 0.0
+		for _, x := range p.Partials {
+			a := -math.Expm1(-mid / x.RiseS)
+			got += a * a * x.Power
+		}
+		if got < want {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return p.Speech.DeadS + hi
+}

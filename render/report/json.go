@@ -1,0 +1,210 @@
+package report
+
+import (
+	"bufio"
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"reflect"
+	"slices"
+	"strconv"
+	"strings"
+
+	"afterchord/sim/proof"
+)
+
+// WriteJSON writes proof.json: fields in the order of [proof.Document], map keys
+// sorted, numbers rounded to what they are good for (0.1 ms, 0.01 dB; four figures where
+// small), what is not a finite number as null. Lists of plain values stand on one line.
+// The same document gives the same bytes.
+func WriteJSON(w io.Writer, d *proof.Document) error {
+	if d == nil {
+		return fmt.Errorf("report: no document to write")
+	}
+	e := encoder{w: bufio.NewWriter(w)}
+	e.value(reflect.ValueOf(*d), 0)
+	e.w.WriteByte('\n')
+	if e.err != nil {
+		return fmt.Errorf("report: %w", e.err)
+	}
+	if err := e.w.Flush(); err != nil {
+		return fmt.Errorf("report: JSON cannot be written: %w", err)
+	}
+	return nil
+}
+
+// encoder writes Go values as encoding/json does, but for numbers and line breaks.
+// encoding/json refuses NaN and has no rounding.
+type encoder struct {
+	w   *bufio.Writer
+	buf []byte
+	err error
+}
+
+func (e *encoder) value(v reflect.Value, depth int) {
+	switch v.Kind() {
+	case reflect.Pointer, reflect.Interface:
+		if v.IsNil() {
+			e.w.WriteString("null")
+			return
+		}
+		e.value(v.Elem(), depth)
+	case reflect.Struct:
+		e.structure(v, depth)
+	case reflect.Map:
+		e.mapping(v, depth)
+	case reflect.Slice, reflect.Array:
+		e.list(v, depth)
+	case reflect.Float32:
+		e.number(round32(v.Float()))
+	case reflect.Float64:
+		e.number(round64(v.Float()))
+	default:
+		b, err := json.Marshal(v.Interface())
+		if err != nil && e.err == nil {
+			e.err = err
+		}
+		e.w.Write(b)
+	}
+}
+
+func (e *encoder) number(x float64) {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		e.w.WriteString("null")
+		return
+	}
+	if x == 0 {
+		x = 0 // no minus zero
+	}
+	e.buf = strconv.AppendFloat(e.buf[:0], x, 'f', -1, 64)
+	e.w.Write(e.buf)
+}
+
+func (e *encoder) structure(v reflect.Value, depth int) {
+	e.w.WriteByte('{')
+	first := true
+	for i := range v.NumField() {
+		f := v.Type().Field(i)
+		name, options, _ := strings.Cut(f.Tag.Get("json"), ",")
+		if !f.IsExported() || name == "-" || (strings.Contains(options, "omitempty") && empty(v.Field(i))) {
+			continue
+		}
+		if name == "" {
+			name = f.Name
+		}
+		e.key(name, &first, depth)
+		e.value(v.Field(i), depth+1)
+	}
+	e.close('}', first, depth)
+}
+
+func (e *encoder) mapping(v reflect.Value, depth int) {
+	if v.IsNil() {
+		e.w.WriteString("{}")
+		return
+	}
+	keys := v.MapKeys()
+	slices.SortFunc(keys, func(a, b reflect.Value) int { return compareKeys(a.String(), b.String()) })
+	e.w.WriteByte('{')
+	first := true
+	for _, k := range keys {
+		e.key(k.String(), &first, depth)
+		e.value(v.MapIndex(k), depth+1)
+	}
+	e.close('}', first, depth)
+}
+
+// list writes a nil slice as [], so that a reader need not tell "none" from "absent".
+func (e *encoder) list(v reflect.Value, depth int) {
+	flat := true
+	switch v.Type().Elem().Kind() {
+	case reflect.Struct, reflect.Map, reflect.Slice, reflect.Pointer:
+		flat = false
+	}
+	e.w.WriteByte('[')
+	for i := range v.Len() {
+		if i > 0 {
+			e.w.WriteByte(',')
+		}
+		if !flat {
+			e.newline(depth + 1)
+		}
+		e.value(v.Index(i), depth+1)
+	}
+	e.close(']', flat || v.Len() == 0, depth)
+}
+
+func (e *encoder) key(name string, first *bool, depth int) {
+	if !*first {
+		e.w.WriteByte(',')
+	}
+	*first = false
+	e.newline(depth + 1)
+	b, _ := json.Marshal(name)
+	e.w.Write(b)
+	e.w.WriteString(": ")
+}
+
+func (e *encoder) close(c byte, sameLine bool, depth int) {
+	if !sameLine {
+		e.newline(depth)
+	}
+	e.w.WriteByte(c)
+}
+
+// newline stops indenting below the third level: notes and bars stand one on a line
+// each way that a diff can still be read and the file does not grow by blanks.
+func (e *encoder) newline(depth int) {
+	e.w.WriteByte('\n')
+	for range min(depth, 6) {
+		e.w.WriteByte(' ')
+	}
+}
+
+func empty(v reflect.Value) bool {
+	switch v.Kind() {
+	case reflect.Slice, reflect.Map:
+		return v.Len() == 0
+	case reflect.Pointer, reflect.Interface:
+		return v.IsNil()
+	}
+	return v.IsZero()
+}
+
+// compareKeys sorts keys that are both numbers (octave bands) by value, others by letter.
+func compareKeys(a, b string) int {
+	x, errX := strconv.ParseFloat(a, 64)
+	y, errY := strconv.ParseFloat(b, 64)
+	if errX == nil && errY == nil && x != y {
+		if x < y {
+			return -1
+		}
+		return 1
+	}
+	return strings.Compare(a, b)
+}
+
+// round64 keeps four decimals, or four figures of what is smaller than 0.1.
+func round64(x float64) float64 {
+	if a := math.Abs(x); a >= 0.1 || a == 0 {
+		return roundTo(x, 1e4)
+	}
+	y, _ := strconv.ParseFloat(strconv.FormatFloat(x, 'e', 3, 64), 64)
+	return y
+}
+
+// round32 keeps the digits of the curves: 0.01 dB, 0.001 of a share.
+func round32(x float64) float64 {
+	if math.Abs(x) > 1 {
+		return roundTo(x, 1e2)
+	}
+	return roundTo(x, 1e3)
+}
+
+func roundTo(x, scale float64) float64 {
+	if math.Abs(x) > 1e11 {
+		return x
+	}
+	return math.Round(x*scale) / scale
+}

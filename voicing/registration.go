@@ -1,0 +1,219 @@
+package voicing
+
+import (
+	"fmt"
+	"strings"
+)
+
+// RegChange is what one line of registration asks for.
+type RegChange struct {
+	Division int             // the division it concerns; -1 where it names none
+	Mode     ChangeMode      // how Draw and Retire act on what is drawn
+	Draw     Registration    // stops, couplers and tremulants to draw
+	Retire   Registration    // and to retire
+	Box      map[int]float64 // division -> 0 shut … 1 open; nil where the box stays
+	General  int             // general piston, from 1; 0 for none
+	Read     []string        // what was understood, in words
+	Unread   []string        // what was not
+}
+
+// ChangeMode is how a RegChange acts.
+type ChangeMode string
+
+const (
+	// Replace sets the stops of the division afresh ("Gt 8' flutes").
+	Replace ChangeMode = "replace"
+	// Adjust draws and retires and leaves the rest ("+ reeds", "Sw to Gt").
+	Adjust ChangeMode = "adjust"
+)
+
+// Apply returns what is drawn after the change. A general piston of the first eight is taken
+// as set to the dynamic plan (see GeneralPiston).
+func (c RegChange) Apply(o *Organ, r Registration) Registration {
+	if c.General > 0 {
+		r = o.GeneralPiston(c.General)
+	}
+	if c.Mode == Replace && c.Division >= 0 {
+		r.Stops[c.Division] = 0
+	}
+	return r.Without(c.Retire).With(c.Draw)
+}
+
+// GeneralPiston is what general piston n (from 1) is set to: the dynamic plan of every division with couplers, the first
+// the softest mark and the last the loudest, spread over the marks. Zero where the organ has no such piston.
+func (o *Organ) GeneralPiston(n int) Registration {
+	if n < 1 || n > o.Pistons {
+		return Registration{}
+	}
+	i := len(marks) - 1
+	if o.Pistons > 1 {
+		i = (n - 1) * (len(marks) - 1) / (o.Pistons - 1)
+	}
+	var by [MaxDivisions]string
+	for d := range o.Divisions {
+		by[d] = marks[i]
+	}
+	return o.Draw(by)
+}
+
+// ParseRegistration reads one line of registration as it stands in a score: "Gt 8' flutes", "Gt: Octave 4, Mixture IV",
+// "+ reeds", "- mixtures", "Sw. box closed", "Sw to Gt", "Sw to Gt off", "Ped. 16, 8", "General 3", "tremulant on", "Sw ff". Parts are parted
+// by semicolons or commas; a division holds until another is named. A line that names stops of a division without + or -
+// sets that division afresh. ok is true where everything was understood; what was and what was not is in Read and Unread.
+func ParseRegistration(o *Organ, text string) (change RegChange, ok bool) {
+	c := RegChange{Division: -1, Mode: Adjust}
+	sign := ""
+	for _, part := range splitRegistration(text) {
+		p := strings.TrimSpace(part)
+		switch {
+		case strings.HasPrefix(p, "+"):
+			sign, p = "+", strings.TrimSpace(p[1:])
+		case strings.HasPrefix(p, "-"), strings.HasPrefix(p, "−"), strings.HasPrefix(p, "–"):
+			sign, p = "-", strings.TrimSpace(strings.TrimLeft(p, "-−–"))
+		}
+		for _, w := range signWords {
+			if len(p) > len(w.word) && strings.EqualFold(p[:len(w.word)], w.word) {
+				sign, p = w.sign, strings.TrimSpace(p[len(w.word):])
+				break
+			}
+		}
+		if p == "" {
+			continue
+		}
+		if !c.part(o, p, &sign) {
+			c.Unread = append(c.Unread, p)
+		}
+	}
+	return c, len(c.Unread) == 0 && len(c.Read) > 0
+}
+
+// signWords stand for + and -.
+var signWords = []struct{ word, sign string }{
+	{"add ", "+"}, {"draw ", "+"}, {"plus ", "+"},
+	{"off ", "-"}, {"retire ", "-"}, {"less ", "-"}, {"without ", "-"}, {"no ", "-"},
+}
+
+// shiftWords are the ends of a coupler's name that move it by an octave, semitones.
+var shiftWords = []struct {
+	word  string
+	shift int
+}{{" sub-octave", -12}, {" sub", -12}, {" octave", 12}, {" super", 12}, {" 16'", -12}, {" 16", -12}, {" 4'", 12}, {" 4", 12}}
+
+// splitRegistration cuts a line at commas, semicolons, " and ", "&" and before each " + ".
+func splitRegistration(text string) []string {
+	if len(text) > 1000 {
+		text = text[:1000]
+	}
+	for _, sep := range []string{";", " & ", " and ", "\n"} {
+		text = strings.ReplaceAll(text, sep, ",")
+	}
+	text = strings.ReplaceAll(text, " + ", ", +")
+	text = strings.ReplaceAll(text, " - ", ", -")
+	return strings.Split(text, ",")
+}
+
+// part reads one part of the line; false where it makes no sense.
+func (c *RegChange) part(o *Organ, p string, sign *string) bool {
+	if c.piston(o, p) || c.coupler(o, p, *sign) {
+		return true
+	}
+	rest := p
+	if d, r, found := leadingDivision(o, p); found {
+		c.Division, rest = d, r
+		if s := strings.TrimSpace(rest); strings.HasPrefix(s, "+") || strings.HasPrefix(s, "-") {
+			*sign, rest = s[:1], strings.TrimSpace(s[1:])
+		}
+		if rest == "" {
+			c.Read = append(c.Read, o.Divisions[d].Name)
+			return true
+		}
+	}
+	return c.box(o, rest) || c.tremulant(o, rest, *sign) || c.mark(o, rest) || c.stops(o, rest, *sign)
+}
+
+// leadingDivision finds the longest name of a division at the head of p.
+func leadingDivision(o *Organ, p string) (d int, rest string, ok bool) {
+	words := strings.Fields(strings.ReplaceAll(p, ":", ": "))
+	for n := min(3, len(words)); n > 0; n-- {
+		name := strings.Join(words[:n], " ")
+		if strings.HasPrefix(name, "8") || len(name) == 1 && strings.ContainsAny(name, "12345pr") {
+			continue // a length, or a dynamic mark
+		}
+		if d, ok := o.DivisionByName(strings.TrimRight(name, ".: ")); ok {
+			return d, strings.Join(words[n:], " "), true
+		}
+	}
+	return 0, p, false
+}
+
+func (c *RegChange) piston(o *Organ, p string) bool {
+	for _, w := range []string{"general piston", "general", "gen.", "piston"} {
+		rest, found := strings.CutPrefix(strings.ToLower(p), w)
+		if !found {
+			continue
+		}
+		n := 0
+		if _, err := fmt.Sscanf(strings.TrimSpace(rest), "%d", &n); err != nil || n < 1 || n > o.Pistons {
+			return false
+		}
+		c.General = n
+		c.Read = append(c.Read, fmt.Sprintf("general piston %d", n))
+		return true
+	}
+	return false
+}
+
+// coupler reads "Sw to Gt", "Sw/Gt", "Swell Octave", with "off" behind it or a minus before.
+func (c *RegChange) coupler(o *Organ, p, sign string) bool {
+	q := strings.ToLower(strings.TrimSpace(p))
+	off := sign == "-"
+	if rest, found := strings.CutSuffix(q, " off"); found {
+		q, off = strings.TrimSpace(rest), true
+	} else if rest, found := strings.CutSuffix(q, " on"); found {
+		q = strings.TrimSpace(rest)
+	}
+	q = strings.TrimSpace(strings.TrimPrefix(q, "coupler "))
+	for i, cp := range o.Couplers {
+		if !strings.EqualFold(cp.Name, q) {
+			continue
+		}
+		return c.setCoupler(o, i, off)
+	}
+	for _, sep := range []string{" to ", "/", "→", "->"} {
+		a, b, found := strings.Cut(q, sep)
+		if !found {
+			continue
+		}
+		shift := 0
+		a, b = strings.TrimSpace(a), strings.TrimSpace(b)
+		for _, w := range shiftWords {
+			if rest, found := strings.CutSuffix(b, w.word); found {
+				b, shift = rest, w.shift
+				break
+			}
+		}
+		to, okTo := o.DivisionByName(a)
+		from, okFrom := o.DivisionByName(b)
+		if !okTo || !okFrom {
+			return false
+		}
+		for i, cp := range o.Couplers {
+			if cp.To == to && cp.From == from && cp.Shift == shift {
+				return c.setCoupler(o, i, off)
+			}
+		}
+		return false
+	}
+	return false
+}
+
+func (c *RegChange) setCoupler(o *Organ, i int, off bool) bool {
+	if off {
+		c.Retire.Couplers |= 1 << i
+		c.Read = append(c.Read, o.Couplers[i].Name+" off")
+	} else {
+		c.Draw.Couplers |= 1 << i
+		c.Read = append(c.Read, o.Couplers[i].Name)
+	}
+	return true
+}

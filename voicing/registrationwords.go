@@ -1,0 +1,223 @@
+package voicing
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+)
+
+// boxWords is where the box stands at each word, 0 shut … 1 open.
+var boxWords = map[string]float64{
+	"closed": 0, "shut": 0, "close": 0, "fermé": 0, "zu": 0, "chiuso": 0, "chiusa": 0,
+	"half": 0.5, "half open": 0.5, "half closed": 0.5, "open": 1, "ouvert": 1, "auf": 1, "aperto": 1, "aperta": 1,
+}
+
+var boxNouns = []string{"box", "swell box", "shutters", "shades", "boîte", "boite", "schweller", "cassa"}
+
+// box reads "box closed", "boxes open", "box half open", "box 30%".
+func (c *RegChange) box(o *Organ, p string) bool {
+	q := strings.Trim(strings.ToLower(p), " .")
+	word := ""
+	for _, n := range boxNouns {
+		if rest, found := strings.CutPrefix(q, n); found {
+			word = strings.Trim(strings.TrimPrefix(rest, "es "), " .")
+			break
+		}
+	}
+	if word == "" {
+		return false
+	}
+	open, known := boxWords[word]
+	if !known {
+		x, err := strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(word, "%")), 64)
+		if err != nil || !(x >= 0 && x <= 100) {
+			return false
+		}
+		open = x / 100
+	}
+	done := false
+	for d := range o.Divisions {
+		if o.Divisions[d].Enclosed && (c.Division < 0 || c.Division == d) {
+			if c.Box == nil {
+				c.Box = map[int]float64{}
+			}
+			c.Box[d] = open
+			c.Read = append(c.Read, fmt.Sprintf("%s box %.0f %% open", o.Divisions[d].Name, 100*open))
+			done = true
+		}
+	}
+	return done
+}
+
+// tremulant reads "tremulant", "tremulant off", "trem. on".
+func (c *RegChange) tremulant(o *Organ, p, sign string) bool {
+	q := strings.ToLower(p)
+	rest, found := q, false
+	for _, w := range []string{"tremulant", "tremolo", "tremblant", "trem.", "trem"} {
+		if rest, found = strings.CutPrefix(q, w); found {
+			break
+		}
+	}
+	rest = strings.Trim(rest, " .")
+	if !found || rest != "" && rest != "on" && rest != "off" {
+		return false
+	}
+	done := false
+	for d := range o.Divisions {
+		if o.Divisions[d].TremulantHz == 0 || c.Division >= 0 && c.Division != d {
+			continue
+		}
+		done = true
+		if rest == "off" || sign == "-" {
+			c.Retire.Tremulants |= 1 << d
+			c.Read = append(c.Read, o.Divisions[d].Name+": Tremulant off")
+		} else {
+			c.Draw.Tremulants |= 1 << d
+			c.Read = append(c.Read, o.Divisions[d].Name+": Tremulant")
+		}
+	}
+	return done
+}
+
+// mark reads "Gt mf": the division's dynamic plan, in place of what was drawn.
+func (c *RegChange) mark(o *Organ, p string) bool {
+	if c.Division < 0 || markIndex(strings.ToLower(p)) < 0 {
+		return false
+	}
+	r := o.Plan(strings.ToLower(p), c.Division)
+	c.Draw, c.Mode = c.Draw.With(r), Replace
+	c.Read = append(c.Read, o.Divisions[c.Division].Name+" as "+strings.ToLower(p))
+	return true
+}
+
+// kindWords is the words for groups of stops.
+var kindWords = map[string]func(*Stop) bool{
+	"flute": ofFamily(Flute), "flutes": ofFamily(Flute), "principal": ofFamily(Principal), "principals": ofFamily(Principal),
+	"diapason": ofFamily(Principal), "diapasons": ofFamily(Principal), "string": ofFamily(String), "strings": ofFamily(String),
+	"reed": ofFamily(Reed), "reeds": ofFamily(Reed), "anches": ofFamily(Reed), "zungen": ofFamily(Reed),
+	"fonds":       func(s *Stop) bool { return s.Family != Reed && !s.Mixture() && !s.mutation() },
+	"foundations": func(s *Stop) bool { return s.Family != Reed && !s.Mixture() && !s.mutation() },
+	"foundation":  func(s *Stop) bool { return s.Family != Reed && !s.Mixture() && !s.mutation() },
+	"flues":       func(s *Stop) bool { return s.Family != Reed },
+	"mixture":     (*Stop).Mixture, "mixtures": (*Stop).Mixture,
+	"mutation": (*Stop).mutation, "mutations": (*Stop).mutation,
+	"celeste": (*Stop).celeste, "celestes": (*Stop).celeste,
+	"stops": func(*Stop) bool { return true }, "full": func(*Stop) bool { return true }, "tutti": func(*Stop) bool { return true }, "all": func(*Stop) bool { return true },
+}
+
+func ofFamily(f Family) func(*Stop) bool {
+	return func(s *Stop) bool { return s.Family == f && !s.Mixture() && !s.celeste() }
+}
+
+// Mixture tells whether the stop has several ranks.
+func (s *Stop) Mixture() bool { return len(s.Ranks) > 1 }
+
+func (s *Stop) celeste() bool { return s.DetuneCents != 0 }
+
+// mutation tells whether the stop sounds another note than an octave of the key.
+func (s *Stop) mutation() bool {
+	octaves := math.Log2(8 / s.Feet)
+	return !s.Mixture() && math.Abs(octaves-math.Round(octaves)) > 0.01
+}
+
+var lengthWord = regexp.MustCompile(`\d+ \d+/\d+|\d+/\d+|\d+`)
+
+// stops reads names ("Octave 4", "Mixture") or lengths and groups ("8' flutes", "16", "8 4 2").
+func (c *RegChange) stops(o *Organ, p, sign string) bool {
+	var hit Registration
+	var names []string
+	take := func(d, s int) {
+		if hit.Stops[d]>>s&1 == 0 {
+			hit.Stops[d] |= 1 << s
+			names = append(names, o.Divisions[d].Name+": "+o.Divisions[d].Stops[s].Name)
+		}
+	}
+	match := matcher(p)
+	for pass := range 2 { // exact names first, then what the words mean
+		for d := range o.Divisions {
+			if c.Division >= 0 && c.Division != d {
+				continue
+			}
+			for s := range o.Divisions[d].Stops {
+				stop := &o.Divisions[d].Stops[s]
+				if pass == 0 && sameStop(stop.Name, p) || pass == 1 && match != nil && match(stop) {
+					take(d, s)
+				}
+			}
+		}
+		if len(names) > 0 {
+			break
+		}
+	}
+	if len(names) == 0 {
+		return false
+	}
+	switch {
+	case sign == "-":
+		c.Retire = c.Retire.With(hit)
+		for i := range names {
+			names[i] += " off"
+		}
+	default:
+		c.Draw = c.Draw.With(hit)
+		if sign == "" && c.Division >= 0 {
+			c.Mode = Replace
+		}
+	}
+	c.Read = append(c.Read, names...)
+	return true
+}
+
+// sameStop compares engraved names, with or without the length.
+func sameStop(name, p string) bool {
+	a, b := stopWords(name), stopWords(p)
+	return a == b || strings.TrimSpace(feetAtEnd.ReplaceAllString(a, "")) == b
+}
+
+func stopWords(s string) string {
+	s = strings.NewReplacer("'", "", "′", "", "’", "", "é", "e", "è", "e", " ft", "").Replace(strings.ToLower(s))
+	return strings.Join(strings.Fields(s), " ")
+}
+
+// matcher is what a text of lengths and group words picks; nil where a word is not known.
+func matcher(p string) func(*Stop) bool {
+	q := stopWords(p)
+	var feet []float64
+	for _, m := range lengthWord.FindAllString(q, -1) {
+		if f, ok := ParseFeet(m); ok {
+			feet = append(feet, f)
+		}
+	}
+	var kinds []func(*Stop) bool
+	for _, w := range strings.Fields(lengthWord.ReplaceAllString(q, " ")) {
+		w = strings.Trim(w, ".")
+		k, known := kindWords[w]
+		switch {
+		case known:
+			kinds = append(kinds, k)
+		case w == "" || w == "only" || w == "solo" || w == "ft" || w == "feet" || w == "organ" || w == "the":
+		default:
+			return nil
+		}
+	}
+	if len(feet) == 0 && len(kinds) == 0 {
+		return nil
+	}
+	return func(s *Stop) bool {
+		in := len(feet) == 0
+		for _, f := range feet {
+			in = in || !s.Mixture() && math.Abs(s.Feet-f) < 1e-6
+		}
+		if len(kinds) == 0 {
+			return in && s.Family != Reed && !s.celeste()
+		}
+		for _, k := range kinds {
+			if in && k(s) {
+				return true
+			}
+		}
+		return false
+	}
+}

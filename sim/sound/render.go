@@ -2,23 +2,354 @@ package sound
 
 import (
 	"context"
-	"errors"
+	"fmt"
+	"math"
+	"runtime"
+	"sync"
+	"sync/atomic"
 
-	"afterchord/render/wav"
+	"afterchord/acoustics/convolve"
+	"afterchord/voicing"
+)
+
+const (
+	// block is the stretch computed at a time, samples; segments of it are mixed in parallel.
+	block    = convolve.DefaultBlock
+	segment  = 4096
+	segments = block / segment
+	// silenceDB ends the tail: the sound is over when it has fallen so far below the loudest peak.
+	silenceDB = -100
 )
 
 // Render computes the job in order and hands it to sink in blocks of interleaved stereo
-// samples, 1 being full scale (Job.FullScaleDB). The block is only valid during the call. progress, if not nil, is
-// told the seconds done and the seconds in all. An error of sink or of ctx ends it.
+// samples, 1 being full scale (Job.FullScaleDB); a limiter holds what would pass it, and the report says for how
+// long. The block is only valid during the call. progress, if not nil, is told the seconds done and
+// the seconds in all. An error of sink or of ctx ends it.
 func Render(ctx context.Context, job Job, sink func(block []float32) error, progress func(done, total float64)) (Report, error) {
+	if job.FullScaleDB == 0 {
+		job.FullScaleDB = DefaultFullScaleDB
+	}
+	lim := newLimiter(job.Rate)
+	scale := math.Pow(10, -job.FullScaleDB/20)
+	rep, err := render(ctx, job, func(l, r []float64) error {
+		return sink(lim.process(l, r, scale))
+	}, progress)
+	if err != nil {
+		return rep, err
+	}
+	if last := lim.flush(); len(last) > 0 {
+		if err := sink(last); err != nil {
+			return rep, err
+		}
+	}
+	rep.FullScaleDB = job.FullScaleDB
+	rep.PeakDBFS = 20 * math.Log10(lim.peak)
+	rep.LimitedS = float64(lim.limited) / float64(job.Rate)
+	return rep, nil
+}
+
+// renderer is one job under way.
+type renderer struct {
+	job     *Job
+	pipe    func(voicing.PipeID) voicing.Pipe
+	workers int
+	block   int64 // number of the block under way
+	next    int   // event to be admitted
+	cache   cache
+	wind    windTables
+	ids     []voicing.PipeID
+	buses   []bus
+	tasks   []task
+}
+
+// bus is the sound of one division.
+type bus struct {
+	division         int
+	voices, shaken   []voice // without and with the tremulant
+	plain, tremulous []float32
+	out, aside       []float64
+	box              *box
+	tremulant        *tremulant
+	ringing          bool // the filters may still sound
+}
+
+// task is one stretch of one bus.
+type task struct{ bus, segment int }
+
+// render computes the pressure at the seat in units of 20 µPa, left and right.
+func render(ctx context.Context, job Job, emit func(l, r []float64) error, progress func(done, total float64)) (Report, error) {
 	if err := job.check(); err != nil {
 		return Report{}, err
 	}
-	return Report{}, errors.New("sound: nothing can be rendered yet")
+	r := newRenderer(&job)
+	own, shared := job.responses()
+	conv, err := convolve.New(own, shared, convolve.Options{Block: block, Single: true, Workers: r.workers})
+	if err != nil {
+		return Report{}, fmt.Errorf("sound: %w", err)
+	}
+	tail := len(shared.L)
+	for _, o := range own {
+		tail = max(tail, len(o.L))
+	}
+	lastOff := 0.0
+	for _, e := range job.Events {
+		lastOff = math.Max(lastOff, e.OffS)
+	}
+	total := lastOff + float64(tail)/float64(job.Rate)
+	rep := Report{Rate: job.Rate}
+	meter := newLevelMeter(job.Rate)
+	left, right := make([]float64, block), make([]float64, block)
+	in := make([][]float64, len(r.buses))
+	peak, quiet := 0.0, 0 // quiet: samples since the last voice
+	for {
+		if err := ctx.Err(); err != nil {
+			return rep, err
+		}
+		r.admit()
+		rep.PeakPipes = max(rep.PeakPipes, r.most())
+		r.mix(in)
+		if err := conv.Process(left, right, in...); err != nil {
+			return rep, fmt.Errorf("sound: %w", err)
+		}
+		here := max(largest(left), largest(right))
+		peak = math.Max(peak, here)
+		n := block
+		over := r.next == len(job.Events) && r.drained()
+		if over {
+			quiet += block
+			if here <= peak*math.Pow(10, silenceDB/20.) || quiet > tail+2*block {
+				n = lastAbove(left, right, peak*math.Pow(10, silenceDB/20.))
+			} else {
+				over = false
+			}
+		}
+		meter.add(left[:n], right[:n])
+		if n > 0 {
+			if err := emit(left[:n], right[:n]); err != nil {
+				return rep, err
+			}
+		}
+		rep.Frames += int64(n)
+		r.block++
+		if progress != nil {
+			done := float64(rep.Frames) / float64(job.Rate)
+			progress(math.Min(done, total), total)
+		}
+		if over {
+			break
+		}
+	}
+	rep.DurationS = float64(rep.Frames) / float64(job.Rate)
+	rep.Pipes = len(r.cache.spoken)
+	rep.PeakDBFS = 20 * math.Log10(peak)
+	rep.LoudestDB, rep.LoudestAtS = meter.loudest()
+	if progress != nil {
+		progress(total, total)
+	}
+	return rep, nil
 }
 
-// RenderFile renders the job to a WAV file at path. Full scale is chosen so that the largest
-// sample of the whole piece lies at -1 dBFS, and reported. The file appears complete or not at all.
-func RenderFile(ctx context.Context, job Job, path string, format wav.Format, progress func(done, total float64)) (Report, error) {
-	return Render(ctx, job, nil, progress)
+func newRenderer(job *Job) *renderer {
+	r := &renderer{job: job, pipe: job.pipe, workers: job.Workers}
+	if r.pipe == nil {
+		r.pipe = job.Organ.Pipe
+	}
+	if r.workers <= 0 {
+		r.workers = runtime.GOMAXPROCS(0)
+	}
+	r.cache = cache{bound: job.CacheBytes, entries: map[voicing.PipeID]*kept{}, spoken: map[voicing.PipeID]struct{}{}}
+	if r.cache.bound <= 0 {
+		r.cache.bound = 150 << 20
+	}
+	r.buses = make([]bus, len(job.Organ.Divisions))
+	for i := range r.buses {
+		d := &job.Organ.Divisions[i]
+		r.buses[i] = bus{
+			division: i,
+			plain:    make([]float32, block),
+			out:      make([]float64, block),
+			box:      newBox(d, i, job.Box, job.Rate),
+		}
+	}
+	return r
+}
+
+// admit makes voices of the events whose pallets open before the block ends, and drops those that are over.
+func (r *renderer) admit() {
+	start := r.block * block
+	end := start + block
+	for i := range r.buses {
+		b := &r.buses[i]
+		b.voices, b.shaken = alive(b.voices, start), alive(b.shaken, start)
+	}
+	first := r.next
+	r.ids = r.ids[:0]
+	for ; r.next < len(r.job.Events); r.next++ {
+		e := &r.job.Events[r.next]
+		if r.sample(e.OnS) >= end {
+			break
+		}
+		r.ids = append(r.ids, e.Pipe)
+	}
+	r.load(r.ids)
+	for i := first; i < r.next; i++ {
+		e := &r.job.Events[i]
+		v := newVoice(r.cache.entries[e.Pipe].sound, r.sample(e.OnS), r.sample(e.OffS))
+		if v.end <= v.start {
+			continue
+		}
+		b := &r.buses[e.Pipe.Division]
+		if e.Tremulant && b.tremulant == nil {
+			if b.tremulant = newTremulant(&r.job.Organ.Divisions[b.division], r.job.Rate); b.tremulant != nil {
+				b.tremulous, b.aside = make([]float32, block), make([]float64, block)
+			}
+		}
+		if e.Tremulant && b.tremulant != nil {
+			b.shaken = append(b.shaken, v)
+		} else {
+			b.voices = append(b.voices, v)
+		}
+	}
+}
+
+func (r *renderer) sample(s float64) int64 { return int64(math.Round(s * float64(r.job.Rate))) }
+
+func alive(v []voice, start int64) []voice {
+	kept := v[:0]
+	for _, x := range v {
+		if x.end > start {
+			kept = append(kept, x)
+		}
+	}
+	clear(v[len(kept):])
+	return kept
+}
+
+// mix computes every bus of the block; in receives them, nil for a silent one.
+func (r *renderer) mix(in [][]float64) {
+	r.tasks = r.tasks[:0]
+	for i := range r.buses {
+		if b := &r.buses[i]; len(b.voices)+len(b.shaken) > 0 {
+			for s := range segments {
+				r.tasks = append(r.tasks, task{i, s})
+			}
+		}
+	}
+	start := r.block * block
+	r.parallel(len(r.tasks), func(i int) {
+		t := r.tasks[i]
+		b := &r.buses[t.bus]
+		from := t.segment * segment
+		r.fill(b.plain[from:from+segment], start+int64(from), b.voices, b.division)
+		if b.tremulant != nil {
+			r.fill(b.tremulous[from:from+segment], start+int64(from), b.shaken, b.division)
+		}
+	})
+	r.parallel(len(r.buses), func(i int) { in[i] = r.buses[i].finish(start) })
+}
+
+// fill mixes the stretch of voices, in their order.
+func (r *renderer) fill(dst []float32, at int64, voices []voice, division int) {
+	clear(dst)
+	for k := range voices {
+		voices[k].mix(dst, at)
+	}
+	r.wind.mixWind(dst, at, voices, division)
+}
+
+// finish passes the block of a bus through its tremulant and box.
+func (b *bus) finish(start int64) []float64 {
+	if len(b.voices)+len(b.shaken) == 0 {
+		if !b.ringing {
+			return nil
+		}
+		clear(b.plain)
+		clear(b.tremulous)
+		b.ringing = false
+	} else {
+		b.ringing = true
+	}
+	for i, v := range b.plain {
+		b.out[i] = float64(v)
+	}
+	if b.tremulant != nil {
+		for i, v := range b.tremulous {
+			b.aside[i] = float64(v)
+		}
+		b.tremulant.process(b.aside, start)
+		for i, v := range b.aside {
+			b.out[i] += v
+		}
+	}
+	if b.box != nil {
+		b.box.process(b.out, start)
+	}
+	return b.out
+}
+
+// drained says that no pipe sounds any more.
+func (r *renderer) drained() bool {
+	for i := range r.buses {
+		if b := &r.buses[i]; len(b.voices)+len(b.shaken) > 0 || b.ringing {
+			return false
+		}
+	}
+	return true
+}
+
+// most is the largest number of pipes that sound in one segment of the block.
+func (r *renderer) most() int {
+	most := 0
+	for s := range segments {
+		from := r.block*block + int64(s*segment)
+		n := 0
+		for i := range r.buses {
+			for _, list := range [2][]voice{r.buses[i].voices, r.buses[i].shaken} {
+				for k := range list {
+					if list[k].start < from+segment && list[k].end > from {
+						n++
+					}
+				}
+			}
+		}
+		most = max(most, n)
+	}
+	return most
+}
+
+// parallel calls f for 0 … n-1 on the workers; each call must have its own output.
+func (r *renderer) parallel(n int, f func(int)) {
+	if r.workers <= 1 || n <= 1 {
+		for i := range n {
+			f(i)
+		}
+		return
+	}
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	for range min(r.workers, n) {
+		wg.Go(func() {
+			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+				f(i)
+			}
+		})
+	}
+	wg.Wait()
+}
+
+func largest(x []float64) float64 {
+	m := 0.0
+	for _, v := range x {
+		m = max(m, math.Abs(v))
+	}
+	return m
+}
+
+// lastAbove is the length up to the last sample above limit.
+func lastAbove(l, r []float64, limit float64) int {
+	n := len(l)
+	for n > 0 && math.Abs(l[n-1]) <= limit && math.Abs(r[n-1]) <= limit {
+		n--
+	}
+	return n
 }

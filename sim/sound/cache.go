@@ -1,0 +1,82 @@
+package sound
+
+import (
+	"slices"
+
+	"afterchord/voicing"
+)
+
+// cache keeps the computed sound of pipes up to a bound; the least recently needed go
+// first, and a voice that still sounds keeps its own.
+type cache struct {
+	bound, used int64
+	entries     map[voicing.PipeID]*kept
+	spoken      map[voicing.PipeID]struct{}
+	wanted      []voicing.PipeID
+	made        []*pipeSound
+}
+
+type kept struct {
+	sound *pipeSound
+	last  int64 // block in which it was last needed
+}
+
+// load makes the sound of every pipe of ids that is not kept, in parallel.
+func (r *renderer) load(ids []voicing.PipeID) {
+	c := &r.cache
+	c.wanted = c.wanted[:0]
+	for _, id := range ids {
+		if e := c.entries[id]; e != nil {
+			e.last = r.block
+			continue
+		}
+		c.entries[id] = &kept{last: r.block}
+		c.wanted = append(c.wanted, id)
+	}
+	if len(c.wanted) == 0 {
+		return
+	}
+	c.made = slices.Grow(c.made[:0], len(c.wanted))[:len(c.wanted)]
+	r.parallel(len(c.wanted), func(i int) {
+		id := c.wanted[i]
+		c.made[i] = newPipeSound(r.pipe(id), r.job.Rate, pipeSeed(r.job.Organ.Seed, id))
+	})
+	for i, id := range c.wanted {
+		c.entries[id].sound = c.made[i]
+		c.used += c.made[i].bytes()
+		c.spoken[id] = struct{}{}
+		r.wind.ensureFor(c.made[i], r.job.Rate)
+	}
+	if c.used > c.bound {
+		c.shrink(r.block)
+	}
+}
+
+// shrink drops the longest unneeded until the cache is a quarter below its bound.
+func (c *cache) shrink(block int64) {
+	type old struct {
+		id   voicing.PipeID
+		last int64
+	}
+	var all []old
+	for id, e := range c.entries {
+		if e.last < block {
+			all = append(all, old{id, e.last})
+		}
+	}
+	slices.SortFunc(all, func(a, b old) int { return int(a.last - b.last) })
+	for _, o := range all {
+		if c.used <= c.bound-c.bound/4 {
+			return
+		}
+		c.used -= c.entries[o.id].sound.bytes()
+		delete(c.entries, o.id)
+	}
+}
+
+func pipeSeed(organ int64, id voicing.PipeID) uint64 {
+	z := uint64(organ)*0x9e3779b97f4a7c15 + uint64(id.Division)<<24 + uint64(id.Stop)<<16 + uint64(id.Rank)<<8 + uint64(id.Key)
+	z = (z ^ z>>30) * 0xbf58476d1ce4e5b9
+	z = (z ^ z>>27) * 0x94d049bb133111eb
+	return z ^ z>>31
+}

@@ -1,0 +1,47 @@
+package sound
+
+import (
+	"math"
+
+	"afterchord/acoustics"
+	"afterchord/acoustics/convolve"
+)
+
+// responses are the stereo responses of each division's place, and the one they share.
+func (j *Job) responses() (own []convolve.Response, shared convolve.Response) {
+	own = make([]convolve.Response, len(j.Organ.Divisions))
+	switch {
+	case j.Dry:
+		for i := range own {
+			own[i] = j.direct(i)
+		}
+	default:
+		for i := range own {
+			own[i] = asResponse(j.Room.EarlyResponse(j.Organ.Divisions[i].Place, j.Seat, j.Rate))
+		}
+		shared = asResponse(j.Room.LateResponse(j.Seat, j.Rate))
+	}
+	return own, shared
+}
+
+func asResponse(r *acoustics.Response) convolve.Response {
+	if r == nil {
+		return convolve.Response{}
+	}
+	return convolve.Response{L: r.L, R: r.R}
+}
+
+// direct is the free field at the seat: a single tap of gain sqrt(ρc·1e-12/(4πd²))/20 µPa,
+// d/c after the source (ISO 9613-2, geometrical divergence; no absorption by air).
+func (j *Job) direct(division int) convolve.Response {
+	temp := 20.0
+	if j.Room != nil {
+		temp = j.Room.TempC
+	}
+	d := math.Max(0.5, j.Organ.Divisions[division].Place.Distance(j.Seat.At))
+	gain := math.Sqrt(acoustics.CharacteristicImpedance(temp)*1e-12/(4*math.Pi*d*d)) / 20e-6
+	at := int(math.Round(d / acoustics.SpeedOfSound(temp) * float64(j.Rate)))
+	h := make([]float64, at+1)
+	h[at] = gain
+	return convolve.Response{L: h, R: h}
+}

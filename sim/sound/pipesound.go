@@ -1,0 +1,200 @@
+package sound
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"afterchord/voicing"
+)
+
+// pipeSound is the computed sound of one pipe: its onset, then a loop for as long as it is
+// held. Samples are in units whose mean square is pW of sound power.
+type pipeSound struct {
+	onset []float32 // from the first sound (the pipe's dead time is left to the voice)
+	loop  []float32 // whole periods
+	rise  []float32 // rms of the partials re steady at every gridth sample of the onset, for early releases
+
+	dead    int     // samples from pallet to first sound
+	release float64 // time constant of the amplitude, samples
+	wind    float64 // power of the wind noise, pW
+	windHz  float64
+	seed    uint64
+}
+
+const (
+	// highestPartial as a share of the rate: nothing is synthesised near the Nyquist frequency.
+	highestPartial = 0.45
+	// riseSpan: a rise is complete after so many of its time constants; it is stretched by
+	// e^-7 = 0.1 % so that it meets the loop without a step.
+	riseSpan = 7
+	// tuningError is how far the loop may lie from the pipe's pitch: 0.05 cent.
+	tuningError = 0.05 / 1200 * math.Ln2
+	// shortestLoop keeps the cost of going round small, samples.
+	shortestLoop = 2048
+)
+
+func (p *pipeSound) bytes() int64 {
+	return int64(4*(len(p.onset)+len(p.loop)+len(p.rise))) + 200
+}
+
+// newPipeSound computes p at rate. Amplitude of partial n: 1-exp(-t/τn), t from the first sound.
+func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
+	s := &pipeSound{
+		dead:    int(math.Round(p.Speech.DeadS * float64(rate))),
+		release: math.Max(1, p.Speech.ReleaseS*float64(rate)),
+		wind:    p.Noise.WindPower,
+		windHz:  p.Noise.WindHz,
+		seed:    seed,
+	}
+	if !(p.Hz > 0) {
+		s.loop = make([]float32, shortestLoop)
+		return s
+	}
+	periods, length := loopLength(float64(rate) / p.Hz)
+	var partials []voicing.Partial
+	onset := 0
+	for _, q := range p.Partials {
+		if q.Hz < highestPartial*float64(rate) && q.Power > 0 && q.N > 0 {
+			partials = append(partials, q)
+			onset = max(onset, riseSamples(q, rate))
+		}
+	}
+	if p.Noise.ChiffPower > 0 {
+		onset = max(onset, int(riseSpan*p.Noise.ChiffS*float64(rate)))
+	}
+	loop := make([]float64, length)
+	for _, q := range partials {
+		addSteady(loop, q, periods)
+	}
+	sum := make([]float64, onset)
+	for at := 0; at < onset; at += length {
+		copy(sum[at:], loop)
+	}
+	for _, q := range partials {
+		subtractRise(sum, q, rate, periods, length)
+	}
+	addChiff(sum, p.Noise, rate, seed)
+	s.loop, s.onset = single(loop), single(sum)
+	// The loop is entered where the onset leaves it.
+	if at := onset % length; at > 0 {
+		s.loop = append(append(make([]float32, 0, length), s.loop[at:]...), s.loop[:at]...)
+	}
+	s.rise = riseCurve(partials, onset, rate)
+	return s
+}
+
+func single(x []float64) []float32 {
+	y := make([]float32, len(x))
+	for i, v := range x {
+		y[i] = float32(v)
+	}
+	return y
+}
+
+// loopLength finds the fewest whole periods (of so many samples each) that fill a
+// whole number of samples to within tuningError and are not shorter than shortestLoop.
+func loopLength(period float64) (periods, samples int) {
+	best := math.Inf(1)
+	for k := max(1, int(math.Ceil(shortestLoop/period))); ; k++ {
+		n := math.Round(float64(k) * period)
+		if e := math.Abs(float64(k)*period/n - 1); e < best {
+			best, periods, samples = e, k, int(n)
+		}
+		if best < tuningError || samples > 1<<17 {
+			return periods, samples
+		}
+	}
+}
+
+func riseSamples(q voicing.Partial, rate int) int {
+	return int(riseSpan * math.Max(0, q.RiseS) * float64(rate))
+}
+
+// addSteady adds one partial of periods·N cycles over the loop, by rotation.
+func addSteady(loop []float64, q voicing.Partial, periods int) {
+	a := math.Sqrt(2 * q.Power)
+	s, c := math.Sincos(2 * math.Pi * math.Mod(float64(periods*q.N), float64(len(loop))) / float64(len(loop)))
+	y, x := math.Sincos(q.Phase)
+	x, y = a*x, a*y
+	for i := range loop {
+		loop[i] += y
+		x, y = x*c-y*s, x*s+y*c
+	}
+}
+
+// subtractRise takes away from the steady partial what has not yet risen.
+func subtractRise(sum []float64, q voicing.Partial, rate, periods, length int) {
+	n := min(len(sum), riseSamples(q, rate))
+	if n == 0 {
+		return
+	}
+	tau := q.RiseS * float64(rate)
+	floor := math.Exp(-float64(n) / tau)
+	a := math.Sqrt(2*q.Power) / (1 - floor)
+	s, c := math.Sincos(2 * math.Pi * math.Mod(float64(periods*q.N), float64(length)) / float64(length))
+	y, x := math.Sincos(q.Phase)
+	x, y = a*x, a*y
+	e, r := 1.0, math.Exp(-1/tau)
+	for i := range sum[:n] {
+		sum[i] -= y * (e - floor)
+		x, y = x*c-y*s, x*s+y*c
+		e *= r
+	}
+}
+
+// riseCurve is the rms of the partials, re steady, at every gridth sample of the onset.
+func riseCurve(partials []voicing.Partial, onset, rate int) []float32 {
+	curve := make([]float32, onset/grid+2)
+	total := 0.0
+	for _, q := range partials {
+		total += q.Power
+	}
+	if total == 0 {
+		total = 1
+	}
+	for i := range curve {
+		t := float64(i*grid) / float64(rate)
+		sum := 0.0
+		for _, q := range partials {
+			a := 1.0
+			if q.RiseS > 0 {
+				a = -math.Expm1(-t / q.RiseS)
+			}
+			sum += q.Power * a * a
+		}
+		curve[i] = float32(math.Sqrt(sum / total))
+	}
+	return curve
+}
+
+// addChiff adds the noise of the onset: a band about an octave wide that swells in a
+// sixth of its decay time.
+func addChiff(sum []float64, noise voicing.Noise, rate int, seed uint64) {
+	hz := math.Min(noise.ChiffHz, 0.4*float64(rate))
+	n := min(len(sum), int(riseSpan*noise.ChiffS*float64(rate)))
+	if n == 0 || !(noise.ChiffPower > 0) || !(hz > 0) {
+		return
+	}
+	const q = 1.4 // of an octave
+	w := 2 * math.Pi * hz / float64(rate)
+	alpha := math.Sin(w) / (2 * q)
+	b0, a1, a2 := alpha/(1+alpha), -2*math.Cos(w)/(1+alpha), (1-alpha)/(1+alpha)
+	// White noise of variance 1 leaves this filter with variance b0 (Parseval over the band-pass).
+	gain := math.Sqrt(noise.ChiffPower / b0)
+	random := rand.New(rand.NewPCG(seed, 0xc41f))
+	var x1, x2, y1, y2 float64
+	const warm = 256
+	fall := math.Exp(-1 / (noise.ChiffS * float64(rate)))
+	rise := math.Exp(-6 / (noise.ChiffS * float64(rate)))
+	e, u, end := 1.0, 1.0, math.Exp(-riseSpan)
+	for i := -warm; i < n; i++ {
+		x := (2*random.Float64() - 1) * 1.7320508075688772
+		y := b0*(x-x2) - a1*y1 - a2*y2
+		x2, x1, y2, y1 = x1, x, y1, y
+		if i >= 0 {
+			sum[i] += gain * y * (e - end) * (1 - u)
+			e *= fall
+			u *= rise
+		}
+	}
+}

@@ -38,6 +38,9 @@ func (r *smfReader) metreMap(end Tick) error {
 	return err
 }
 
+// maxCutRemarks is how many cut bars are remarked on one by one.
+const maxCutRemarks = 20
+
 // layBars sets Metres and Bars. A change of metre inside a bar ends the bar there;
 // a time signature that changes nothing is passed over where it stands on a bar
 // line. Bar lines are exact: the k-th after a change is rounded down by itself,
@@ -63,13 +66,16 @@ func (s *Score) layBars(metres []Metre, end Tick) (remarks []Remark, err error) 
 			s.Metres = append(s.Metres, m)
 		}
 		num, den := max(4*s.TicksPerCrotchet*Tick(m.Beats), Tick(m.Unit)), Tick(m.Unit)
+		if more := (until - m.At) * den / num; more+Tick(len(s.Bars)) > maxBars+Tick(section) {
+			return nil, tooManyBars(s, m, end)
+		}
 		for k := Tick(len(s.Bars) - section); ; k++ {
 			start, stop := m.At+k*num/den, m.At+(k+1)*num/den
 			if start >= until && !(until == 0 && k == 0) {
 				break
 			}
 			if len(s.Bars) >= maxBars {
-				return nil, fmt.Errorf("more than %d bars: %d/%d with %d ticks to the crotchet over %d ticks", maxBars, m.Beats, m.Unit, s.TicksPerCrotchet, end)
+				return nil, tooManyBars(s, m, end)
 			}
 			if i+1 < len(metres) && stop > until {
 				stop = until
@@ -87,11 +93,19 @@ func (s *Score) layBars(metres []Metre, end Tick) (remarks []Remark, err error) 
 	}
 	for _, m := range s.Metres {
 		if cut[m.At] && !(pickup && m.At == s.Bars[1].Start) {
+			if len(remarks) == maxCutRemarks {
+				remarks = append(remarks, Remark{m.At, -1, "more time signatures stand inside bars from here on: each ends its bar"})
+				break
+			}
 			b := s.Bars[s.BarAt(m.At-1)]
 			remarks = append(remarks, Remark{m.At, -1, fmt.Sprintf("a time signature (%d/%d) stands inside bar %d: the bar ends there", m.Beats, m.Unit, b.Number)})
 		}
 	}
 	return remarks, nil
+}
+
+func tooManyBars(s *Score, m Metre, end Tick) error {
+	return fmt.Errorf("more than %d bars: %d/%d with %d ticks to the crotchet over %d ticks", maxBars, m.Beats, m.Unit, s.TicksPerCrotchet, end)
 }
 
 // findPickup tells whether the first bar is a pickup, and gives it the metre

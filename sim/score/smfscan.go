@@ -10,7 +10,7 @@ import (
 const (
 	maxTracks   = 1024
 	maxNotes    = 4_000_000
-	maxBars     = 1_000_000
+	maxBars     = 250_000
 	maxEvents   = 40_000_000
 	maxLengthS  = 24 * 3600.0 // s
 	maxSilenceS = 2 * 3600.0  // s between two events of a track
@@ -336,7 +336,7 @@ func (f *smfFile) plain(t int) []byte {
 	}
 	out := make([]byte, 0, len(body)+22)
 	out = append(out, "MThd\x00\x00\x00\x06\x00\x00\x00\x01"...)
-	out = binary.BigEndian.AppendUint16(out, f.division)
+	out = append(out, 0, 96) // time is counted here, and the library fails on tempi in SMPTE files
 	out = append(out, "MTrk"...)
 	out = binary.BigEndian.AppendUint32(out, uint32(len(body)))
 	return append(out, body...)

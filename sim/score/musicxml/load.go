@@ -1,0 +1,210 @@
+package musicxml
+
+import (
+	"archive/zip"
+	"bytes"
+	"encoding/xml"
+	"errors"
+	"fmt"
+	"io"
+	"path"
+	"strings"
+
+	"github.com/beevik/etree"
+	"golang.org/x/text/encoding/htmlindex"
+	"golang.org/x/text/encoding/unicode"
+)
+
+// Limits on what is read. A long organ symphony is about 20 MB of XML.
+const (
+	maxXML      = 64 << 20  // bytes, after unpacking
+	maxRatio    = 200       // unpacked to packed; scores reach 30
+	maxEntries  = 4096      // files in a .mxl
+	maxDepth    = 64        // elements within each other; the standard needs 12
+	maxElements = 4_000_000 // in all
+)
+
+// load unpacks a .mxl if it is one and parses the XML.
+func load(data []byte) (doc *etree.Document, packed bool, err error) {
+	if bytes.HasPrefix(data, []byte("PK\x03\x04")) {
+		packed = true
+		if data, err = unzip(data); err != nil {
+			return nil, packed, err
+		}
+	}
+	if len(data) > maxXML {
+		return nil, packed, fmt.Errorf("the file is %d MB (at most %d are read)", len(data)>>20, maxXML>>20)
+	}
+	if data, err = utf8Text(data); err != nil {
+		return nil, packed, err
+	}
+	if err = check(data); err != nil {
+		return nil, packed, err
+	}
+	doc = etree.NewDocument()
+	doc.ReadSettings = etree.ReadSettings{CharsetReader: charset, MaxDepth: maxDepth, PreserveCData: true}
+	if err = doc.ReadFromBytes(data); err != nil {
+		return nil, packed, fmt.Errorf("not well-formed XML: %w", err)
+	}
+	for _, t := range doc.Child { // what is written is UTF-8
+		if p, ok := t.(*etree.ProcInst); ok && p.Target == "xml" {
+			p.Inst = `version="1.0" encoding="UTF-8"`
+		}
+	}
+	return doc, packed, nil
+}
+
+// utf8Text turns UTF-16 with a byte order mark into UTF-8.
+func utf8Text(data []byte) ([]byte, error) {
+	switch {
+	case bytes.HasPrefix(data, []byte("\xef\xbb\xbf")):
+		return data[3:], nil
+	case bytes.HasPrefix(data, []byte("\xfe\xff")), bytes.HasPrefix(data, []byte("\xff\xfe")):
+		out, err := unicode.UTF16(unicode.BigEndian, unicode.UseBOM).NewDecoder().Bytes(data)
+		if err != nil {
+			return nil, fmt.Errorf("the UTF-16 text cannot be read: %w", err)
+		}
+		return out, nil
+	}
+	return data, nil
+}
+
+func charset(label string, in io.Reader) (io.Reader, error) {
+	if strings.HasPrefix(strings.ToLower(label), "utf-16") {
+		return in, nil // already turned by its byte order mark
+	}
+	e, err := htmlindex.Get(label)
+	if err != nil {
+		return nil, fmt.Errorf("the encoding %q is not known", label)
+	}
+	return e.NewDecoder().Reader(in), nil
+}
+
+// check walks through the tokens without building anything, so that a hostile
+// file is refused before it takes memory.
+func check(data []byte) error {
+	d := xml.NewDecoder(bytes.NewReader(data))
+	d.CharsetReader = charset
+	depth, elements := 0, 0
+	for {
+		t, err := d.RawToken()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		line, _ := d.InputPos()
+		if err != nil {
+			return fmt.Errorf("line %d: not well-formed XML: %w", line, err)
+		}
+		switch t := t.(type) {
+		case xml.Directive:
+			if bytes.Contains(t, []byte("<!")) || bytes.ContainsRune(t, '[') {
+				return fmt.Errorf("line %d: the DOCTYPE declares entities or the like, which is not accepted; take its part in square brackets out", line)
+			}
+		case xml.StartElement:
+			depth++
+			elements++
+			if elements == 1 && t.Name.Local != "score-partwise" && t.Name.Local != "score-timewise" {
+				return fmt.Errorf("line %d: the first element is <%.40s>, not <score-partwise> or <score-timewise>", line, t.Name.Local)
+			}
+			if depth > maxDepth {
+				return fmt.Errorf("line %d: elements lie more than %d deep within each other", line, maxDepth)
+			}
+			if elements > maxElements {
+				return fmt.Errorf("line %d: there are more than %d elements", line, maxElements)
+			}
+		case xml.EndElement:
+			depth--
+		}
+	}
+	if elements == 0 {
+		return errors.New("there is no XML in it")
+	}
+	return nil
+}
+
+// unzip takes the score out of a compressed file (MusicXML 4.0, "Compressed .MXL
+// files"): META-INF/container.xml names it in its first rootfile.
+func unzip(data []byte) ([]byte, error) {
+	z, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
+	if err != nil {
+		return nil, fmt.Errorf("the compressed file cannot be opened: %w", err)
+	}
+	if len(z.File) > maxEntries {
+		return nil, fmt.Errorf("the compressed file holds %d files (at most %d are read)", len(z.File), maxEntries)
+	}
+	byName := map[string]*zip.File{}
+	for _, f := range z.File {
+		byName[path.Clean(f.Name)] = f
+	}
+	name := ""
+	if c := byName["META-INF/container.xml"]; c != nil {
+		text, err := inflate(c, 1<<20)
+		if err != nil {
+			return nil, err
+		}
+		if name, err = rootfile(text); err != nil {
+			return nil, err
+		}
+	} else {
+		for _, f := range z.File {
+			ext := strings.ToLower(path.Ext(f.Name))
+			if (ext == ".musicxml" || ext == ".xml") && !strings.HasPrefix(f.Name, "META-INF/") && !strings.HasPrefix(path.Base(f.Name), ".") {
+				name = path.Clean(f.Name)
+				break
+			}
+		}
+	}
+	f := byName[name]
+	if f == nil || name == "" {
+		return nil, fmt.Errorf("the compressed file does not hold the score %.80q", name)
+	}
+	return inflate(f, maxXML)
+}
+
+// rootfile is the path of the first rootfile that is MusicXML.
+func rootfile(text []byte) (string, error) {
+	d := xml.NewDecoder(bytes.NewReader(text))
+	d.CharsetReader = charset
+	for {
+		t, err := d.RawToken()
+		if err != nil {
+			return "", errors.New("META-INF/container.xml names no score")
+		}
+		e, ok := t.(xml.StartElement)
+		if !ok || e.Name.Local != "rootfile" {
+			continue
+		}
+		full, media := "", ""
+		for _, a := range e.Attr {
+			switch a.Name.Local {
+			case "full-path":
+				full = a.Value
+			case "media-type":
+				media = a.Value
+			}
+		}
+		if full != "" && (media == "" || strings.Contains(media, "musicxml") || strings.HasSuffix(media, "/xml")) {
+			return path.Clean(full), nil
+		}
+	}
+}
+
+func inflate(f *zip.File, limit int64) ([]byte, error) {
+	r, err := f.Open()
+	if err != nil {
+		return nil, fmt.Errorf("%.80q in the compressed file: %w", f.Name, err)
+	}
+	defer r.Close()
+	// The sizes in the directory can lie; what comes out is what counts.
+	if packed := int64(f.CompressedSize64); packed >= 0 && packed < limit/maxRatio {
+		limit = max(packed*maxRatio, 64<<10)
+	}
+	out, err := io.ReadAll(io.LimitReader(r, limit+1))
+	if int64(len(out)) > limit {
+		return nil, fmt.Errorf("%.80q in the compressed file unpacks to more than %d kB, too much for its packed size", f.Name, limit>>10)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("%.80q in the compressed file: %w", f.Name, err)
+	}
+	return out, nil
+}

@@ -1,0 +1,102 @@
+package score
+
+import (
+	"math/rand"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// walked is Seconds by going through the tempo map from the start.
+func walked(s *Score, t Tick) float64 {
+	sec := 0.0
+	for i, x := range s.Tempos {
+		to := t
+		if i+1 < len(s.Tempos) {
+			to = min(t, s.Tempos[i+1].At)
+		}
+		if to <= x.At && i > 0 {
+			break
+		}
+		sec += float64(to-x.At) / float64(s.TicksPerCrotchet) * 60 / x.Crotchets
+	}
+	return sec
+}
+
+// On random tempo maps: Seconds rises with the tick and is what a walk gives,
+// TickAt gives the tick back, every tick lies in one bar.
+func TestTimeProperties(t *testing.T) {
+	for seed := range int64(40) {
+		r := rand.New(rand.NewSource(seed))
+		s := randomScore(r)
+		s.Index()
+		checkBars(t, s)
+		before, last := -1.0, Tick(-1)
+		for tick := Tick(0); tick <= s.End; tick += 1 + Tick(r.Intn(40)) {
+			sec := s.Seconds(tick)
+			require.Greater(t, sec, before)
+			require.InDelta(t, walked(s, tick), sec, 1e-9)
+			require.Equal(t, tick, s.TickAt(sec), "seed %d", seed)
+			if last >= 0 {
+				require.Equal(t, last, s.TickAt((before+s.Seconds(last+1))/2))
+			}
+			before, last = sec, tick
+			in := 0
+			for _, b := range s.Bars {
+				if tick >= b.Start && tick < b.Start+b.Length {
+					in++
+					require.Equal(t, b, s.Bars[s.BarAt(tick)])
+				}
+			}
+			if tick < s.End {
+				require.Equal(t, 1, in)
+			}
+			p := s.Position(tick)
+			require.GreaterOrEqual(t, p.Beat, 1.0)
+		}
+	}
+}
+
+// Copies and edits do not see each other's times.
+func TestIndexFollowsEdits(t *testing.T) {
+	s := &Score{TicksPerCrotchet: 100}
+	for i := range 50 {
+		s.Tempos = append(s.Tempos, Tempo{Tick(i * 100), 60})
+	}
+	s.Index()
+	require.Equal(t, 50.0, s.Seconds(5000))
+	require.Equal(t, 100.0, s.Scaled(0.5).Seconds(5000))
+	c := s.Clone()
+	for i := range c.Tempos {
+		c.Tempos[i].Crotchets = 120
+	}
+	require.Equal(t, 25.0, c.Seconds(5000))
+	require.Equal(t, 50.0, s.Seconds(5000))
+	c.Tempos[49].Crotchets = 60 // seen where it is looked up
+	require.Equal(t, 25.5, c.Seconds(5000))
+	c.Tempos[3].Crotchets = 60
+	c.Index()
+	require.Equal(t, 26.0, c.Seconds(5000))
+	require.Equal(t, Tick(5000), c.TickAt(26))
+	require.Equal(t, Tick(-100), c.TickAt(-0.5))
+}
+
+func TestExtremeTempi(t *testing.T) {
+	s := &Score{TicksPerCrotchet: 480, Tempos: []Tempo{{0, 1}, {480, 1000}, {960, 1}}}
+	require.InDelta(t, 60.06, s.Seconds(960), 1e-12)
+	require.Equal(t, Tick(960), s.TickAt(s.Seconds(960)))
+	require.Equal(t, 1000.0, s.TempoAt(959))
+	require.Equal(t, 1.0, s.TempoAt(960))
+}
+
+func BenchmarkSeconds(b *testing.B) {
+	s := &Score{TicksPerCrotchet: 480}
+	for i := range 10_000 {
+		s.Tempos = append(s.Tempos, Tempo{Tick(i * 480), 60 + float64(i%30)})
+	}
+	s.Index()
+	b.ReportAllocs()
+	for i := range b.N {
+		s.Seconds(Tick(i*7919) % 4_800_000)
+	}
+}

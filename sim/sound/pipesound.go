@@ -3,6 +3,7 @@ package sound
 import (
 	"math"
 	"math/rand/v2"
+	"sync"
 
 	"afterchord/voicing"
 )
@@ -16,17 +17,22 @@ type pipeSound struct {
 
 	dead    int     // samples from pallet to first sound
 	release float64 // time constant of the amplitude, samples
-	wind    float64 // power of the wind noise, pW
-	windHz  float64
-	seed    uint64
+	// fadeGrid is the length of the straight lines that make up the release: a power of two, at most
+	// a quarter of its time constant (then within 0.8 % of the exponential).
+	fadeGrid int64
+	wind     float64 // power of the wind noise, pW
+	windHz   float64
+	seed     uint64
 }
 
 const (
 	// highestPartial as a share of the rate: nothing is synthesised near the Nyquist frequency.
 	highestPartial = 0.45
 	// riseSpan: a rise is complete after so many of its time constants; it is stretched by
-	// e^-7 = 0.1 % so that it meets the loop without a step.
-	riseSpan = 7
+	// e^-6 = 0.25 % so that it meets the loop without a step. chiffSpan likewise: what is cut off lies
+	// 40 dB below the chiff.
+	riseSpan  = 6
+	chiffSpan = 4.6
 	// tuningError is how far the loop may lie from the pipe's pitch: 0.05 cent.
 	tuningError = 0.05 / 1200 * math.Ln2
 	// shortestLoop keeps the cost of going round small, samples.
@@ -46,6 +52,7 @@ func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
 		windHz:  p.Noise.WindHz,
 		seed:    seed,
 	}
+	s.fadeGrid = min(grid, int64(1)<<max(2, int(math.Log2(s.release/4))))
 	if !(p.Hz > 0) {
 		s.loop = make([]float32, shortestLoop)
 		return s
@@ -60,13 +67,15 @@ func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
 		}
 	}
 	if p.Noise.ChiffPower > 0 {
-		onset = max(onset, int(riseSpan*p.Noise.ChiffS*float64(rate)))
+		onset = max(onset, int(chiffSpan*p.Noise.ChiffS*float64(rate)))
 	}
-	loop := make([]float64, length)
+	buf := scratch.Get().(*buffers)
+	defer scratch.Put(buf)
+	loop := cleared(&buf.loop, length)
 	for _, q := range partials {
 		addSteady(loop, q, periods)
 	}
-	sum := make([]float64, onset)
+	sum := cleared(&buf.onset, onset)
 	for at := 0; at < onset; at += length {
 		copy(sum[at:], loop)
 	}
@@ -74,17 +83,33 @@ func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
 		subtractRise(sum, q, rate, periods, length)
 	}
 	addChiff(sum, p.Noise, rate, seed)
-	s.loop, s.onset = single(loop), single(sum)
+	s.onset = single(make([]float32, onset), sum)
 	// The loop is entered where the onset leaves it.
-	if at := onset % length; at > 0 {
-		s.loop = append(append(make([]float32, 0, length), s.loop[at:]...), s.loop[:at]...)
-	}
+	s.loop = make([]float32, length)
+	at := onset % length
+	single(s.loop, loop[at:])
+	single(s.loop[length-at:], loop[:at])
 	s.rise = riseCurve(partials, onset, rate)
 	return s
 }
 
-func single(x []float64) []float32 {
-	y := make([]float32, len(x))
+// scratch keeps the working space of one computation for the next.
+var scratch = sync.Pool{New: func() any { return new(buffers) }}
+
+type buffers struct{ loop, onset []float64 }
+
+// cleared is n zeros in the space of *b.
+func cleared(b *[]float64, n int) []float64 {
+	if cap(*b) < n {
+		*b = make([]float64, n)
+	}
+	x := (*b)[:n]
+	clear(x)
+	return x
+}
+
+func single(y []float32, x []float64) []float32 {
+	y = y[:max(len(x), len(y))]
 	for i, v := range x {
 		y[i] = float32(v)
 	}
@@ -171,7 +196,7 @@ func riseCurve(partials []voicing.Partial, onset, rate int) []float32 {
 // sixth of its decay time.
 func addChiff(sum []float64, noise voicing.Noise, rate int, seed uint64) {
 	hz := math.Min(noise.ChiffHz, 0.4*float64(rate))
-	n := min(len(sum), int(riseSpan*noise.ChiffS*float64(rate)))
+	n := min(len(sum), int(chiffSpan*noise.ChiffS*float64(rate)))
 	if n == 0 || !(noise.ChiffPower > 0) || !(hz > 0) {
 		return
 	}
@@ -186,7 +211,7 @@ func addChiff(sum []float64, noise voicing.Noise, rate int, seed uint64) {
 	const warm = 256
 	fall := math.Exp(-1 / (noise.ChiffS * float64(rate)))
 	rise := math.Exp(-6 / (noise.ChiffS * float64(rate)))
-	e, u, end := 1.0, 1.0, math.Exp(-riseSpan)
+	e, u, end := 1.0, 1.0, math.Exp(-chiffSpan)
 	for i := -warm; i < n; i++ {
 		x := (2*random.Float64() - 1) * 1.7320508075688772
 		y := b0*(x-x2) - a1*y1 - a2*y2

@@ -14,8 +14,11 @@ type voice struct {
 	held  float64
 }
 
-// fadeSpan: a release is over after so many time constants (-100 dB).
-const fadeSpan = 11.5
+// fadeSpan: a release is over after so many time constants; it is lowered by e^-8 = -69 dB
+// so that it ends at zero without a step.
+const fadeSpan = 8
+
+var fadeFloor = math.Exp(-fadeSpan)
 
 func newVoice(s *pipeSound, on, off int64) voice {
 	v := voice{sound: s, start: on + int64(s.dead), off: off}
@@ -47,7 +50,7 @@ func (v *voice) gain(t int64) float64 {
 	if t <= v.off {
 		return g
 	}
-	g *= math.Exp(-float64(t-v.off) / v.sound.release)
+	g *= (math.Exp(-float64(t-v.off)/v.sound.release) - fadeFloor) / (1 - fadeFloor)
 	if t-v.start < int64(len(v.sound.onset)) {
 		if r := v.sound.risen(t - v.start); r > 0 {
 			g *= v.held / r
@@ -84,9 +87,10 @@ func (v *voice) mix(dst []float32, at int64) {
 	from, to := max(at, v.start), min(at+int64(len(dst)), v.end)
 	for t := from; t < to; {
 		next := min(to, (t/grid+1)*grid)
-		release := t >= v.off
-		if !release {
+		if t < v.off {
 			next = min(next, v.off)
+		} else {
+			next = min(next, (t/v.sound.fadeGrid+1)*v.sound.fadeGrid)
 		}
 		g0, g1 := v.gain(t), v.gain(next)
 		n := int(next - t)
@@ -100,17 +104,10 @@ func (v *voice) mix(dst []float32, at int64) {
 				src = v.sound.loop[(pos-int64(len(o)))%int64(len(v.sound.loop)):]
 			}
 			m := min(len(src), len(out))
-			if release && g0 > 0 && g1 > 0 {
-				ratio := math.Pow(g1/g0, 1/float64(n))
-				g0 = fade(out[:m], src[:m], g0, ratio)
-				// The remaining stretch keeps its ratio.
-				n -= m
-			} else {
-				step := (g1 - g0) / float64(n)
-				ramp(out[:m], src[:m], float32(g0), float32(step))
-				g0 += step * float64(m)
-				n -= m
-			}
+			step := (g1 - g0) / float64(n)
+			ramp(out[:m], src[:m], float32(g0), float32(step))
+			g0 += step * float64(m)
+			n -= m
 			out = out[m:]
 			pos += int64(m)
 		}
@@ -138,14 +135,4 @@ func ramp(dst, src []float32, g, step float32) {
 		dst[i] += g * src[i]
 		g += step
 	}
-}
-
-// fade adds src with a gain that changes by ratio at each sample; it returns the last gain.
-func fade(dst, src []float32, g, ratio float64) float64 {
-	src = src[:len(dst)]
-	for i := range dst {
-		dst[i] += float32(g) * src[i]
-		g *= ratio
-	}
-	return g
 }

@@ -7,17 +7,18 @@ import "math"
 
 const tableBits = 8
 
-var (
-	log2Table [1 << tableBits]struct{ inv, log float64 }
-	exp2Table [1 << tableBits]float64
-)
+type log2Row struct{ inv, log float64 }
 
-func init() {
-	for i := range log2Table {
+// Initialised by expression, not in init: other package variables are computed with them.
+var log2Table, exp2Table = newTables()
+
+func newTables() (l [1 << tableBits]log2Row, e [1 << tableBits]float64) {
+	for i := range l {
 		c := 1 + (float64(i)+0.5)/(1<<tableBits)
-		log2Table[i].inv, log2Table[i].log = 1/c, math.Log2(c)
-		exp2Table[i] = math.Exp2(float64(i) / (1 << tableBits))
+		l[i] = log2Row{1 / c, math.Log2(c)}
+		e[i] = math.Exp2(float64(i) / (1 << tableBits))
 	}
+	return l, e
 }
 
 // log2 is the binary logarithm of a positive normal x.

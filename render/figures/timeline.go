@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
+	"afterchord/render/internal/words"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 )
@@ -179,7 +180,7 @@ func (t barTicks) Ticks(lo, hi float64) []plot.Tick {
 			in = append(in, b)
 		}
 	}
-	step := BarStep(len(in), 24)
+	step := words.BarStep(len(in), 24)
 	var out []plot.Tick
 	for i, b := range in {
 		tick := plot.Tick{Value: b.AtS}
@@ -191,19 +192,6 @@ func (t barTicks) Ticks(lo, hi float64) []plot.Tick {
 		}
 	}
 	return out
-}
-
-// BarStep is the least of 1, 2, 5, 10, 20, 50 … at which n bars need no more than most labels.
-func BarStep(n, most int) int {
-	step := 1
-	for i := 0; n/step > most && i < 20; i++ {
-		if i%3 == 1 {
-			step = step * 5 / 2
-		} else {
-			step *= 2
-		}
-	}
-	return step
 }
 
 // octaveTicks marks the Cs of a keyboard.

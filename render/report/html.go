@@ -1,8 +1,17 @@
 package report
 
 import (
+	"bytes"
+	"crypto/sha256"
+	_ "embed" // the page's template, style and script
+	"encoding/base64"
+	"fmt"
+	"html/template"
 	"io"
+	"net/url"
+	"strings"
 
+	"afterchord/render/internal/words"
 	"afterchord/sim/proof"
 )
 
@@ -17,10 +26,95 @@ type Options struct {
 	EmbedType string
 }
 
+var (
+	//go:embed page.tmpl
+	pageTemplate string
+	//go:embed plot.tmpl
+	plotTemplate string
+	//go:embed sheet.tmpl
+	sheetTemplate string
+	//go:embed page.css
+	pageCSS string
+	//go:embed sheet.css
+	sheetCSS string
+	//go:embed page.js
+	pageJS string
+)
+
+var functions = template.FuncMap{
+	"clock":    words.Clock,
+	"kind":     words.Kind,
+	"place":    words.Place,
+	"barbeat":  words.BarBeat,
+	"measured": words.Measured,
+	"number":   words.Number,
+	"severity": severity,
+	"join":     func(s []string) string { return strings.Join(s, ", ") },
+}
+
+var (
+	pageView  = template.Must(template.New("page").Funcs(functions).Parse(plotTemplate + pageTemplate))
+	sheetView = template.Must(template.New("sheet").Funcs(functions).Parse(plotTemplate + sheetTemplate))
+)
+
 // WriteHTML writes the report as one self-contained page that needs no network and
 // opens from a file. All text from the score is escaped, and the page's content security
 // policy lets nothing run but its own script.
 func WriteHTML(w io.Writer, d *proof.Document, o Options) error {
-	_, err := io.WriteString(w, "<!doctype html>\n")
-	return err
+	if d == nil {
+		return fmt.Errorf("report: no document to write")
+	}
+	p := newPage(d)
+	p.CSS, p.JS = template.CSS(pageCSS), template.JS(pageJS)
+	p.Policy = policy(pageJS)
+	p.Audio = audioSource(d, o)
+	return execute(w, pageView, p)
+}
+
+// execute renders into memory first, so that a failure leaves w untouched.
+func execute(w io.Writer, t *template.Template, data any) error {
+	var b bytes.Buffer
+	if err := t.Execute(&b, data); err != nil {
+		return fmt.Errorf("report: the page cannot be made: %w", err)
+	}
+	if _, err := b.WriteTo(w); err != nil {
+		return fmt.Errorf("report: the page cannot be written: %w", err)
+	}
+	return nil
+}
+
+// policy is the content security policy: the one script by its hash, inline styles,
+// pictures from the page, sound from beside it, and nothing else.
+func policy(script string) string {
+	scripts := "'none'"
+	if script != "" {
+		sum := sha256.Sum256([]byte(script))
+		scripts = "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
+	}
+	return "default-src 'none'; script-src " + scripts +
+		"; style-src 'unsafe-inline'; img-src data:; media-src 'self' file: data:; base-uri 'none'; form-action 'none'"
+}
+
+// audioSource is the address of the sound: embedded, else a relative path whose
+// parts are escaped, so that a file name cannot become another kind of address.
+func audioSource(d *proof.Document, o Options) template.URL {
+	if len(o.Embed) > 0 {
+		media := o.EmbedType
+		if media != "audio/ogg" && media != "audio/mpeg" && media != "audio/flac" {
+			media = "audio/wav"
+		}
+		return template.URL("data:" + media + ";base64," + base64.StdEncoding.EncodeToString(o.Embed))
+	}
+	name := o.Audio
+	if name == "" && d.Sound != nil {
+		name = d.Sound.File
+	}
+	if name == "" {
+		return ""
+	}
+	parts := strings.Split(strings.ReplaceAll(name, `\`, "/"), "/")
+	for i, s := range parts {
+		parts[i] = url.PathEscape(s)
+	}
+	return template.URL("./" + strings.TrimLeft(strings.Join(parts, "/"), "/"))
 }

@@ -40,6 +40,8 @@ type encoder struct {
 	w   *bufio.Writer
 	buf []byte
 	err error
+
+	oneLine bool // within a record of plain values
 }
 
 func (e *encoder) value(v reflect.Value, depth int) {
@@ -82,6 +84,10 @@ func (e *encoder) number(x float64) {
 }
 
 func (e *encoder) structure(v reflect.Value, depth int) {
+	if depth > 1 && plain(v.Type()) {
+		e.oneLine = true
+		defer func() { e.oneLine = false }()
+	}
 	e.w.WriteByte('{')
 	first := true
 	for i := range v.NumField() {
@@ -153,13 +159,31 @@ func (e *encoder) close(c byte, sameLine bool, depth int) {
 	e.w.WriteByte(c)
 }
 
-// newline stops indenting below the third level: notes and bars stand one on a line
-// each way that a diff can still be read and the file does not grow by blanks.
+// newline breaks the line but within a record of plain values: a note, a bar or a span
+// stands on one line, so that a diff reads well and the file does not grow by blanks.
 func (e *encoder) newline(depth int) {
+	if e.oneLine {
+		return
+	}
 	e.w.WriteByte('\n')
-	for range min(depth, 6) {
+	for range depth {
 		e.w.WriteByte(' ')
 	}
+}
+
+// plain reports whether a struct holds nothing but single values.
+func plain(t reflect.Type) bool {
+	for i := range t.NumField() {
+		f := t.Field(i).Type
+		if f.Kind() == reflect.Pointer {
+			f = f.Elem()
+		}
+		switch f.Kind() {
+		case reflect.Struct, reflect.Map, reflect.Slice, reflect.Array:
+			return false
+		}
+	}
+	return true
 }
 
 func empty(v reflect.Value) bool {

@@ -1,13 +1,13 @@
-// Package table prints a report for the terminal.
+// Package table prints a report for the terminal: the findings on no more than a
+// page, and what the run was made with.
 package table
 
 import (
-	"io"
 	"os"
 
+	"github.com/jedib0t/go-pretty/v6/table"
+	"github.com/jedib0t/go-pretty/v6/text"
 	"golang.org/x/term"
-
-	"afterchord/sim/proof"
 )
 
 // Options say what the terminal can show.
@@ -15,10 +15,11 @@ type Options struct {
 	Width int  // columns; 0 means 100
 	Lines int  // most lines a table may take; 0 means 40
 	Plain bool // ASCII only, no colour
-	All   bool // every finding, however long
+	All   bool // every finding, however long the table
 }
 
-// For asks f: the width of the terminal, plain where it is none or NO_COLOR is set.
+// For asks f: the width of the terminal; plain where f is none or NO_COLOR is set
+// (no-color.org).
 func For(f *os.File) Options {
 	o := Options{Plain: true}
 	if f == nil || !term.IsTerminal(int(f.Fd())) {
@@ -31,8 +32,28 @@ func For(f *os.File) Options {
 	return o
 }
 
-// Findings prints the findings, the worst first, on no more than a page.
-func Findings(w io.Writer, d *proof.Document, o Options) error { return nil }
+func (o Options) width() int {
+	if o.Width <= 0 {
+		return 100
+	}
+	return max(40, o.Width)
+}
 
-// Settings prints what the run was made with and what was assumed.
-func Settings(w io.Writer, d *proof.Document, o Options) error { return nil }
+func (o Options) lines() int {
+	if o.Lines <= 0 {
+		return 40
+	}
+	return max(8, o.Lines)
+}
+
+// style is the look of all tables: a rule under the head, no other lines.
+func (o Options) style() table.Style {
+	s := table.StyleLight
+	if o.Plain {
+		s = table.StyleDefault
+	}
+	s.Options = table.Options{SeparateHeader: true}
+	s.Format.Header = text.FormatDefault
+	s.Box.PaddingLeft, s.Box.PaddingRight = "", "  "
+	return s
+}

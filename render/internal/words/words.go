@@ -228,3 +228,16 @@ func Count(n int, one, many string) string {
 	}
 	return strconv.Itoa(n) + " " + many
 }
+
+// BarStep is the least of 1, 2, 5, 10, 20, 50 … at which n bars need no more than most labels.
+func BarStep(n, most int) int {
+	step := 1
+	for i := 0; n/step > most && i < 20; i++ {
+		if i%3 == 1 {
+			step = step * 5 / 2
+		} else {
+			step *= 2
+		}
+	}
+	return step
+}

@@ -1,0 +1,169 @@
+package table
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"strings"
+	"unicode"
+
+	"github.com/jedib0t/go-pretty/v6/table"
+	"github.com/jedib0t/go-pretty/v6/text"
+
+	"afterchord/render/internal/words"
+	"afterchord/sim/finding"
+	"afterchord/sim/proof"
+)
+
+// Findings prints the findings, the worst first, on no more than a page (Options.Lines):
+// where, kind, division, keys, what, measured. What does not fit is counted in the last line.
+func Findings(w io.Writer, d *proof.Document, o Options) error {
+	fs := words.WorstFirst(d.Findings)
+	if len(fs) == 0 {
+		return write(w, "No findings: every check ran and none fired.\n")
+	}
+	n := len(fs)
+	out := o.findings(fs)
+	for !o.All && n > 1 && bytes.Count(out, []byte("\n"))+1 > o.lines() {
+		// Rows differ in height: shrink by what overflows, at least by one.
+		n = max(1, min(n-1, n*o.lines()/(bytes.Count(out, []byte("\n"))+1)))
+		out = o.findings(fs[:n])
+	}
+	s := string(out)
+	if rest := len(fs) - n; rest > 0 {
+		s += words.Count(rest, "more finding is", "more findings are") + " in the JSON document.\n"
+	}
+	return write(w, s)
+}
+
+// findings draws one table. Narrow terminals lose the columns that the page also has.
+func (o Options) findings(fs []finding.Finding) []byte {
+	width := o.width()
+	columns := []column{{"where", 18}, {"kind", 16}, {"division", 8}, {"keys", 10}, {"what", 0}, {"measured", 26}}
+	switch {
+	case width < 60:
+		columns = []column{{"where", 14}, {"what", 0}}
+	case width < 90:
+		columns = []column{{"where", 15}, {"kind", 11}, {"what", 0}, {"measured", 20}}
+	case width > 130:
+		columns[0].width, columns[3].width, columns[5].width = 24, 14, 34
+	}
+	left := width - 2*len(columns) - 3
+	for _, c := range columns {
+		left -= c.width
+	}
+	t := table.NewWriter()
+	t.SetStyle(o.style())
+	head := table.Row{""}
+	configs := []table.ColumnConfig{}
+	for i, c := range columns {
+		if c.width == 0 {
+			c.width = max(16, left)
+		}
+		head = append(head, c.name)
+		configs = append(configs, table.ColumnConfig{Number: i + 2, WidthMax: c.width, WidthMaxEnforcer: text.WrapSoft})
+	}
+	t.AppendHeader(head)
+	t.SetColumnConfigs(configs)
+	for _, f := range fs {
+		row := table.Row{o.mark(f.Severity)}
+		for _, c := range columns {
+			row = append(row, o.clean(cell(c.name, f)))
+		}
+		t.AppendRow(row)
+	}
+	var b bytes.Buffer
+	for _, l := range strings.Split(t.Render(), "\n") {
+		b.WriteString(strings.TrimRight(l, " ") + "\n")
+	}
+	return b.Bytes()
+}
+
+type column struct {
+	name  string
+	width int // 0 takes what is left
+}
+
+func cell(name string, f finding.Finding) string {
+	switch name {
+	case "where":
+		return words.Place(f)
+	case "kind":
+		return f.Kind
+	case "division":
+		return f.Division
+	case "keys":
+		return few(f.Keys, 4)
+	case "what":
+		return short(f.Message)
+	}
+	var parts []string
+	for i, m := range words.Measured(f.Measured) {
+		if i == 3 {
+			break
+		}
+		parts = append(parts, m.String())
+	}
+	return strings.Join(parts, ", ")
+}
+
+// mark is one sign for the severity; colour only repeats it.
+func (o Options) mark(s finding.Severity) string {
+	sign, colour := "-", text.FgCyan
+	switch s {
+	case finding.Fail:
+		sign, colour = "!", text.FgRed
+	case finding.Warning:
+		sign, colour = "?", text.FgYellow
+	}
+	if o.Plain {
+		return sign
+	}
+	return text.Colors{colour, text.Bold}.Sprint(map[string]string{"!": "■", "?": "▲", "-": "○"}[sign])
+}
+
+// short is the first sentence.
+func short(s string) string {
+	if i := strings.Index(s, ". "); i > 0 {
+		return s[:i+1]
+	}
+	return s
+}
+
+func few(s []string, n int) string {
+	if len(s) <= n {
+		return strings.Join(s, " ")
+	}
+	return fmt.Sprintf("%s +%d", strings.Join(s[:n], " "), len(s)-n)
+}
+
+// ascii replaces what we ourselves write outside ASCII; other letters (a title, say)
+// become question marks in plain output.
+var ascii = strings.NewReplacer("–", "-", "−", "-", "½", ".5", "¼", ".25", "¾", ".75", "⅓", ".33", "⅔", ".67",
+	"“", `"`, "”", `"`, "’", "'", "…", "...", "×", "x", "m³", "m3", "µ", "u", "é", "e", "ü", "ue", "ö", "oe", "ä", "ae", "°", " deg", "♯", "#", "♭", "b")
+
+// clean drops control characters (a part name could carry escape sequences to the
+// terminal) and, in plain output, everything that is not ASCII.
+func (o Options) clean(s string) string {
+	if o.Plain {
+		s = ascii.Replace(s)
+	}
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r == '\n' || r == '\t':
+			return ' '
+		case unicode.IsControl(r) || unicode.Is(unicode.Cf, r):
+			return -1
+		case o.Plain && r > unicode.MaxASCII:
+			return '?'
+		}
+		return r
+	}, s)
+}
+
+func write(w io.Writer, s string) error {
+	if _, err := io.WriteString(w, s); err != nil {
+		return fmt.Errorf("table cannot be written: %w", err)
+	}
+	return nil
+}

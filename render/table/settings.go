@@ -1,0 +1,72 @@
+package table
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/jedib0t/go-pretty/v6/table"
+	"github.com/jedib0t/go-pretty/v6/text"
+
+	"afterchord/render/internal/words"
+	"afterchord/sim/proof"
+)
+
+// Settings prints what the run was made with: piece, room, organ, tempo, who plays what,
+// and what had to be assumed.
+func Settings(w io.Writer, d *proof.Document, o Options) error {
+	t := table.NewWriter()
+	style := o.style()
+	style.Options.SeparateHeader = false
+	t.SetStyle(style)
+	t.SetColumnConfigs([]table.ColumnConfig{
+		{Number: 1, WidthMax: 16},
+		{Number: 2, WidthMax: o.width() - 20, WidthMaxEnforcer: text.WrapSoft},
+	})
+	add := func(name, format string, a ...any) {
+		t.AppendRow(table.Row{name, o.clean(fmt.Sprintf(format, a...))})
+	}
+	add("piece", "%s (%s): %d bars, %d notes, %s min", either(d.Score.Title, d.Score.File), d.Score.Format, d.Score.Bars, d.Score.Notes, words.Clock(d.Score.DurationS))
+	room := either(d.Room.Title, d.Room.Name)
+	if rt, ok := d.Room.RT60["500"]; ok {
+		room += ", RT " + words.Number(rt, 1) + " s at 500 Hz"
+	}
+	if rt, ok := d.Room.RT60["1000"]; ok {
+		room += ", " + words.Number(rt, 1) + " s at 1 kHz"
+	}
+	add("room", "%s; seat %s, %s m", room, d.Room.Seat, words.Number(d.Room.DistanceM, 0))
+	add("organ", "%s", either(d.Organ.Title, d.Organ.Name))
+	tempo := words.Number(d.Settings.Crotchets, 0) + " crotchets a minute"
+	if f := d.Settings.TempoFactor; f > 0 && f != 1 {
+		tempo += " (" + words.Number(f, 2) + " of the score's)"
+	}
+	add("tempo", "%s", tempo)
+	for _, m := range d.Organ.Mapping {
+		add("part", "%s -> %s (%s)", m.Part, m.Division, m.Why)
+	}
+	const most = 8
+	for i, r := range d.Remarks {
+		if i == most {
+			add("remark", "%d more in the JSON document", len(d.Remarks)-most)
+			break
+		}
+		if r.Bar > 0 {
+			add("remark", "bar %d: %s", r.Bar, r.Text)
+		} else {
+			add("remark", "%s", r.Text)
+		}
+	}
+	var b bytes.Buffer
+	for _, l := range strings.Split(t.Render(), "\n") {
+		b.WriteString(strings.TrimRight(l, " ") + "\n")
+	}
+	return write(w, b.String())
+}
+
+func either(a, b string) string {
+	if strings.TrimSpace(a) != "" {
+		return a
+	}
+	return b
+}

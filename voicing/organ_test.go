@@ -1,12 +1,158 @@
 package voicing
 
-import "testing"
+import (
+	"math"
+	"strings"
+	"testing"
 
-func TestBuiltIns(t *testing.T) {
-	for _, n := range BuiltIns() {
-		src, _ := BuiltInSource(n)
-		if _, err := Parse(src, n+".toml"); err != nil {
-			t.Fatal(err)
+	"github.com/stretchr/testify/require"
+)
+
+// largeChurch and smallChurch are 10·lg(4/A) by Sabine, A = 0.161·V/T m²: the reverberant level over the sound power, dB.
+var (
+	largeChurch = 10 * math.Log10(4/(0.161*30000/7.0))
+	smallChurch = 10 * math.Log10(4/(0.161*6000/2.8))
+)
+
+// Each dynamic mark is 4 to 8 dB over the one before, on each division, with the chord of FullChord (the issue of balance in a
+// printed registration is common practice).
+func TestDynamicPlanRisesByEvenSteps(t *testing.T) {
+	for _, name := range BuiltIns() {
+		o, _ := BuiltIn(name)
+		for d := range o.Divisions {
+			last := math.Inf(-1)
+			for i, m := range marks {
+				if !o.plan[i].given[d] || len(o.Divisions[d].Stops) == 0 {
+					continue
+				}
+				var by [MaxDivisions]string
+				by[d] = m
+				db := PowerDB(o.Power(o.Draw(by), d, o.FullChordKeys(d)))
+				if !math.IsInf(last, -1) {
+					require.True(t, db-last >= 4 && db-last <= 8, "%s %s %s: a step of %.1f dB", name, o.Divisions[d].Name, m, db-last)
+				}
+				last = db
+			}
+		}
+	}
+}
+
+// Softest stop about 45-50 dB, full organ about 95-100 dB at a middle seat of a large church (common practice).
+func TestLevelsInALargeChurch(t *testing.T) {
+	o, _ := BuiltIn("minster")
+	softest := math.Inf(1)
+	for d := range o.Divisions {
+		for s := range o.Divisions[d].Stops {
+			var r Registration
+			r.Stops[d] = 1 << s
+			sum := 0.0
+			for k := 55; k <= 67; k++ {
+				for _, x := range o.Power(r, d, []int{k}) {
+					sum += x / 13
+				}
+			}
+			if sum > 0 {
+				softest = math.Min(softest, 10*math.Log10(sum))
+			}
+		}
+	}
+	require.InDelta(t, 47.5, softest+largeChurch, 2.5, "the softest stop, one key")
+
+	r := o.Draw([MaxDivisions]string{"fff", "fff", "fff", "fff"})
+	total := 0.0
+	pedal, _ := o.DivisionByName("Pedal")
+	great, _ := o.DivisionByName("Great")
+	for _, b := range [][9]float64{o.Power(r, great, FullChord.Hands), o.Power(r, pedal, []int{FullChord.Feet})} {
+		for _, x := range b {
+			total += x
+		}
+	}
+	require.InDelta(t, 97.5, 10*math.Log10(total)+largeChurch, 2.5, "full organ, eight keys and a pedal")
+
+	village, _ := BuiltIn("village")
+	quiet := PowerDB(village.Power(village.Plan("pp", 1), 1, []int{60})) + smallChurch
+	require.True(t, quiet > 44 && quiet < 52, "softest stop of the village organ: %.1f dB", quiet)
+}
+
+func TestMinsterIsAsDescribed(t *testing.T) {
+	o, _ := BuiltIn("minster")
+	stops, ranks, _ := o.Count()
+	require.Equal(t, 40, stops)
+	require.Greater(t, ranks, 40)
+	require.Len(t, o.manuals(), 3)
+	v, _ := BuiltIn("village")
+	stops, _, _ = v.Count()
+	require.Equal(t, 14, stops)
+	c, _ := BuiltIn("cabinet")
+	stops, _, _ = c.Count()
+	require.Equal(t, 4, stops)
+}
+
+func TestPlanFallsToTheNearestMark(t *testing.T) {
+	o, _ := BuiltIn("village")
+	require.Equal(t, o.Plan("pp", 0), o.Plan("ppp", 0))
+	require.Equal(t, o.Plan("p", 0), o.Plan("mp", 0), "the softer of two equally near")
+	require.Equal(t, o.Plan("ff", 0), o.Plan("fff", 0))
+	require.Equal(t, o.Plan("mf", 0), o.Plan("", 0))
+	require.Zero(t, o.Plan("f", 99))
+}
+
+func TestDrawPreparesTheCoupledDivision(t *testing.T) {
+	o, _ := BuiltIn("minster")
+	great, _ := o.DivisionByName("Great")
+	swell, _ := o.DivisionByName("Swell")
+	var by [MaxDivisions]string
+	by[great] = "f"
+	require.Equal(t, o.Plan("f", swell).Stops[swell], o.Draw(by).Stops[swell])
+	by[swell] = "pp"
+	require.Equal(t, o.Plan("pp", swell).Stops[swell], o.Draw(by).Stops[swell], "a division that plays keeps its own mark")
+}
+
+func TestDescriptionOfAChange(t *testing.T) {
+	o, _ := BuiltIn("village")
+	on, off := o.Diff(o.Plan("pp", 0), o.Plan("f", 0))
+	require.Equal(t, []string{"Great: Open Diapason 8", "Great: Principal 4", "Great: Fifteenth 2"}, on)
+	require.Empty(t, off)
+	on, off = o.Diff(o.Plan("ff", 2), o.Plan("pp", 2))
+	require.Empty(t, on)
+	require.Equal(t, []string{"Pedal: Principal 8", "Great to Pedal", "Swell to Pedal"}, off)
+}
+
+func TestDivisionByName(t *testing.T) {
+	o, _ := BuiltIn("minster")
+	for name, want := range map[string]string{
+		"great": "Great", "GT.": "Great", "Hauptwerk": "Great", "Grand Orgue": "Great", "II": "Great", "Man. II": "Great", "Manual 2": "Great",
+		"Sw": "Swell", "Récit": "Swell", "RÉCIT": "Swell", "Schwellwerk": "Swell", "III": "Swell", "Clavier III": "Swell",
+		"Choir": "Choir", "Positif": "Choir", "Rückpositiv": "Choir", "I": "Choir", "Solo": "Choir", "Echo": "Swell",
+		"Ped.": "Pedal", "Pédale": "Pedal", "Pedaliera": "Pedal",
+	} {
+		d, ok := o.DivisionByName(name)
+		require.True(t, ok, name)
+		require.Equal(t, want, o.Divisions[d].Name, name)
+	}
+	for _, name := range []string{"", "Violin", "IV", "Track 3", "Piano"} {
+		_, ok := o.DivisionByName(name)
+		require.False(t, ok, name)
+	}
+	c, _ := BuiltIn("cabinet")
+	d, ok := c.DivisionByName("Great")
+	require.True(t, ok)
+	require.Equal(t, "Manual", c.Divisions[d].Name)
+}
+
+func TestSpecificationReadsAsAStopList(t *testing.T) {
+	for _, name := range BuiltIns() {
+		o, _ := BuiltIn(name)
+		text := Specification(o)
+		for d := range o.Divisions {
+			require.Contains(t, text, strings.ToUpper(o.Divisions[d].Name))
+		}
+		for _, c := range o.Couplers {
+			require.Contains(t, text, c.Name)
+		}
+		for _, line := range strings.Split(text, "\n") {
+			require.LessOrEqual(t, len([]rune(line)), 90)
+			require.Equal(t, strings.TrimRight(line, " "), line)
 		}
 	}
 }

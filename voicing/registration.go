@@ -65,17 +65,8 @@ func ParseRegistration(o *Organ, text string) (change RegChange, ok bool) {
 	sign := ""
 	for _, part := range splitRegistration(text) {
 		p := strings.TrimSpace(part)
-		switch {
-		case strings.HasPrefix(p, "+"):
-			sign, p = "+", strings.TrimSpace(p[1:])
-		case strings.HasPrefix(p, "-"), strings.HasPrefix(p, "−"), strings.HasPrefix(p, "–"):
-			sign, p = "-", strings.TrimSpace(strings.TrimLeft(p, "-−–"))
-		}
-		for _, w := range signWords {
-			if len(p) > len(w.word) && strings.EqualFold(p[:len(w.word)], w.word) {
-				sign, p = w.sign, strings.TrimSpace(p[len(w.word):])
-				break
-			}
+		if mark, rest := leadingSign(p); mark != "" {
+			sign, p = mark, rest
 		}
 		if p == "" {
 			continue
@@ -84,13 +75,28 @@ func ParseRegistration(o *Organ, text string) (change RegChange, ok bool) {
 			c.Unread = append(c.Unread, p)
 		}
 	}
+	if len(c.Read) == 0 && len(c.Unread) == 0 && strings.TrimSpace(text) != "" {
+		c.Unread = append(c.Unread, strings.TrimSpace(text))
+	}
 	return c, len(c.Unread) == 0 && len(c.Read) > 0
 }
 
 // signWords stand for + and -.
 var signWords = []struct{ word, sign string }{
+	{"+", "+"}, {"-", "-"}, {"−", "-"}, {"–", "-"},
 	{"add ", "+"}, {"draw ", "+"}, {"plus ", "+"},
 	{"off ", "-"}, {"retire ", "-"}, {"less ", "-"}, {"without ", "-"}, {"no ", "-"},
+}
+
+// leadingSign finds +, - or a word for one at the head of p; mark is "" where there is none.
+func leadingSign(p string) (mark, rest string) {
+	p = strings.TrimSpace(p)
+	for _, w := range signWords {
+		if len(p) >= len(w.word) && strings.EqualFold(p[:len(w.word)], w.word) {
+			return w.sign, strings.TrimSpace(p[len(w.word):])
+		}
+	}
+	return "", p
 }
 
 // shiftWords are the ends of a coupler's name that move it by an octave, semitones.
@@ -120,12 +126,11 @@ func (c *RegChange) part(o *Organ, p string, sign *string) bool {
 	rest := p
 	if d, r, found := leadingDivision(o, p); found {
 		c.Division, rest = d, r
-		if s := strings.TrimSpace(rest); strings.HasPrefix(s, "+") || strings.HasPrefix(s, "-") {
-			*sign, rest = s[:1], strings.TrimSpace(s[1:])
+		if mark, after := leadingSign(rest); mark != "" {
+			*sign, rest = mark, after
 		}
 		if rest == "" {
-			c.Read = append(c.Read, o.Divisions[d].Name)
-			return true
+			return true // the stops follow in the next part
 		}
 	}
 	return c.box(o, rest) || c.tremulant(o, rest, *sign) || c.mark(o, rest) || c.stops(o, rest, *sign)

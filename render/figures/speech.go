@@ -1,0 +1,96 @@
+package figures
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+
+	"afterchord/voicing"
+)
+
+// Speech draws how soon each stop of a division speaks along the keyboard: time from the pallet's
+// opening until the pipe is within 1 dB of steady ([voicing.SpokenShare]), ms on a logarithmic scale, against the key.
+// Flues stand above and reeds below where the division has both. The action's delay, the same for all,
+// is named in the title and not in the curves.
+func Speech(o *voicing.Organ, division int) (Figure, error) {
+	curves := voicing.SpeechCurve(o, division)
+	if len(curves) == 0 {
+		return Figure{}, fmt.Errorf("figure: the division has no pipes of its own")
+	}
+	var flues, reeds []voicing.StopCurve
+	for _, c := range curves {
+		if c.Stop.Family == voicing.Reed {
+			reeds = append(reeds, c)
+		} else {
+			flues = append(flues, c)
+		}
+	}
+	name := o.Divisions[division].Name
+	title := fmt.Sprintf("%s: time to speak (the action's %.0f ms come before)", name, 1000*curves[0].ActionS)
+	var f Figure
+	for _, panel := range []struct {
+		kind   string
+		curves []voicing.StopCurve
+	}{{"flue pipes", flues}, {"reeds", reeds}} {
+		if len(panel.curves) == 0 {
+			continue
+		}
+		p, err := speechPanel(title, panel.kind, panel.curves, &o.Divisions[division])
+		if err != nil {
+			return Figure{}, err
+		}
+		f.Panels = append(f.Panels, p)
+		f.Shares = append(f.Shares, 3+0.4*float64(len(panel.curves)))
+		title = ""
+	}
+	f.Panels[len(f.Panels)-1].X.Label.Text = "key"
+	f.Width = 17 * vg.Centimeter
+	f.Height = vg.Length(4+4.5*float64(len(f.Panels))) * vg.Centimeter
+	return f, nil
+}
+
+func speechPanel(title, kind string, curves []voicing.StopCurve, div *voicing.Division) (*plot.Plot, error) {
+	p := NewPlot(title, "", kind+", ms")
+	p.Y.Scale = plot.LogScale{}
+	p.Y.Tick.Marker = plot.ConstantTicks(decadeTicks())
+	p.X.Tick.Marker = plot.ConstantTicks(cTicks(div.LowKey, div.HighKey))
+	lo, hi := math.Inf(1), 0.0
+	for i, c := range curves {
+		x, y := make([]float64, len(c.Keys)), make([]float64, len(c.Keys))
+		for k := range c.Keys {
+			x[k], y[k] = float64(c.Keys[k]), 1000*c.SpeakS[k]
+			lo, hi = math.Min(lo, y[k]), math.Max(hi, y[k])
+		}
+		if err := AddLine(p, i, c.Stop.Name, x, y); err != nil {
+			return nil, err
+		}
+	}
+	p.X.Min = float64(div.LowKey)
+	// The legend stands in a margin of its own to the right of the last key.
+	span := float64(div.HighKey - div.LowKey)
+	p.X.Max = float64(div.HighKey) + 0.42*span
+	p.Y.Min, p.Y.Max = lo*0.8, hi*1.25
+	return p, nil
+}
+
+// decadeTicks marks 1, 2, 5 of each decade from 1 ms to 10 s.
+func decadeTicks() []plot.Tick {
+	var t []plot.Tick
+	for d := 1.0; d < 1e4; d *= 10 {
+		for _, m := range []float64{1, 2, 5} {
+			t = append(t, plot.Tick{Value: d * m, Label: fmt.Sprintf("%g", d*m)})
+		}
+	}
+	return t
+}
+
+// cTicks marks every C of the keyboard by name.
+func cTicks(low, high int) []plot.Tick {
+	var t []plot.Tick
+	for k := (low + 11) / 12 * 12; k <= high; k += 12 {
+		t = append(t, plot.Tick{Value: float64(k), Label: voicing.KeyText(k)})
+	}
+	return t
+}

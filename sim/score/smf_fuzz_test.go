@@ -3,6 +3,7 @@ package score
 import (
 	"bytes"
 	"os"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -46,6 +47,9 @@ func FuzzReadSMF(f *testing.F) {
 			c.Tempos[i].Crotchets = 100
 		}
 		back, err = ReadSMF(written(t, c), "f.mid")
+		if err != nil && strings.Contains(err.Error(), "at most") {
+			return // the new tempo makes the piece too long
+		}
 		require.NoError(t, err)
 		require.Len(t, back.Notes, len(c.Notes))
 		checkScore(t, back)

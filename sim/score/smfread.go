@@ -280,6 +280,20 @@ func (r *smfReader) makeParts() {
 			r.count(0, k, "", "channel 10 is percussion in General MIDI: played as pitches like any other")
 		}
 	}
+	r.tellApart()
+}
+
+// tellApart adds the track to names that several parts share.
+func (r *smfReader) tellApart() {
+	n := map[string]int{}
+	for _, p := range r.s.Parts {
+		n[p.Name]++
+	}
+	for i := range r.s.Parts {
+		if p := &r.s.Parts[i]; n[p.Name] > 1 {
+			p.Name = fmt.Sprintf("%s (track %d)", p.Name, p.Track)
+		}
+	}
 }
 
 // partName is the track's name (format 1) or the channel's instrument name; where

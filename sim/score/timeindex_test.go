@@ -1,7 +1,9 @@
 package score
 
 import (
+	"math"
 	"math/rand"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -79,6 +81,28 @@ func TestIndexFollowsEdits(t *testing.T) {
 	require.Equal(t, 26.0, c.Seconds(5000))
 	require.Equal(t, Tick(5000), c.TickAt(26))
 	require.Equal(t, Tick(-100), c.TickAt(-0.5))
+}
+
+// Several goroutines may ask one score at once (run with -race).
+func TestIndexIsShared(t *testing.T) {
+	s := randomScore(rand.New(rand.NewSource(3)))
+	for len(s.Tempos) < 20 {
+		s.Tempos = append(s.Tempos, Tempo{s.Tempos[len(s.Tempos)-1].At + 7, 90})
+	}
+	s.Index()
+	want := walked(s, s.End)
+	var done sync.WaitGroup
+	for range 4 {
+		done.Go(func() {
+			for tick := Tick(0); tick < s.End; tick += 97 {
+				s.TickAt(s.Seconds(tick))
+			}
+			if got := s.Seconds(s.End); math.Abs(got-want) > 1e-9 {
+				t.Errorf("%g s, a walk gives %g s", got, want)
+			}
+		})
+	}
+	done.Wait()
 }
 
 func TestExtremeTempi(t *testing.T) {

@@ -76,15 +76,16 @@ func integer(s string, other int) int {
 }
 
 // partwise turns score-timewise into score-partwise: measures of parts become
-// parts of measures (MusicXML 4.0, "score-timewise").
+// parts of measures (MusicXML 4.0, "score-timewise"). A part that a measure does
+// not have gets an empty one there.
 func partwise(root *etree.Element) {
 	if root.Tag != "score-timewise" {
 		return
 	}
 	root.Tag = "score-partwise"
 	parts, byID := []*etree.Element{}, map[string]*etree.Element{}
-	for _, m := range elements(root, "measure") {
-		root.RemoveChild(m)
+	measures := elements(root, "measure")
+	for i, m := range measures {
 		for _, p := range elements(m, "part") {
 			id := p.SelectAttrValue("id", "")
 			part := byID[id]
@@ -94,15 +95,41 @@ func partwise(root *etree.Element) {
 				byID[id] = part
 				parts = append(parts, part)
 			}
-			measure := etree.NewElement("measure")
-			measure.Attr = append(measure.Attr, m.Attr...)
-			for len(p.Child) > 0 {
-				measure.AddChild(p.Child[0])
+			for _, before := range measures[min(i, len(part.Child)):i] {
+				part.AddChild(emptyMeasure(before))
 			}
+			if len(part.Child) > i { // the part stands in this measure twice
+				moveChildren(part.Child[i].(*etree.Element), p)
+				continue
+			}
+			measure := emptyMeasure(m)
+			moveChildren(measure, p)
 			part.AddChild(measure)
+		}
+	}
+	for i := len(root.Child) - 1; i >= 0; i-- {
+		if e, ok := root.Child[i].(*etree.Element); ok && e.Tag == "measure" {
+			root.RemoveChildAt(i)
 		}
 	}
 	for _, p := range parts {
 		root.AddChild(p)
+	}
+}
+
+func emptyMeasure(like *etree.Element) *etree.Element {
+	m := etree.NewElement("measure")
+	m.Attr = append(m.Attr, like.Attr...)
+	return m
+}
+
+// moveChildren takes from the end, where taking costs nothing.
+func moveChildren(to, from *etree.Element) {
+	var moved []etree.Token
+	for n := len(from.Child); n > 0; n-- {
+		moved = append(moved, from.RemoveChildAt(n-1))
+	}
+	for i := len(moved) - 1; i >= 0; i-- {
+		to.AddChild(moved[i])
 	}
 }

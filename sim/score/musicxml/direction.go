@@ -1,0 +1,227 @@
+package musicxml
+
+import (
+	"math"
+	"regexp"
+	"strings"
+
+	"afterchord/sim/score"
+
+	"github.com/beevik/etree"
+)
+
+func (r *reader) direction(p *part, m *measure, st *partState, e *etree.Element) {
+	at := st.pos
+	if off, ok := number(text(e, "offset")); ok && st.div > 0 && math.Abs(off/st.div) < maxBarCrotchets {
+		at = max(0, at+score.Tick(math.Round(off*float64(r.tpq)/st.div)))
+	}
+	staff := min(max(integer(text(e, "staff"), 1), 1), p.staves) - 1
+	index := p.first + staff
+	add := func(kind score.WordKind, text string, el *etree.Element) {
+		if text != "" {
+			m.words = append(m.words, barWord{score.Word{At: at, Part: index, Kind: kind, Text: text}, el})
+		}
+	}
+	soundTempo := child(e, "sound") != nil && child(e, "sound").SelectAttr("tempo") != nil
+	for _, dt := range elements(e, "direction-type") {
+		// Words that stand in several elements for their looks are read as one.
+		joined := ""
+		for _, d := range dt.ChildElements() {
+			switch d.Tag {
+			case "words":
+				joined = strings.TrimSpace(joined + " " + strings.Join(strings.Fields(d.Text()), " "))
+			case "dynamics":
+				r.dynamics(p, m, at, staff, d)
+			case "wedge":
+				switch d.SelectAttrValue("type", "") {
+				case "crescendo", "diminuendo", "stop":
+					add(score.Hairpin, d.SelectAttrValue("type", ""), e)
+				}
+			case "metronome":
+				r.metronome(m, at, d, soundTempo)
+			case "rehearsal":
+				add(score.Marker, strings.TrimSpace(d.Text()), e)
+			case "segno":
+				r.bars[m.index].segnoSign = true
+			case "coda":
+				r.bars[m.index].codaSign = true
+			case "pedal":
+				switch d.SelectAttrValue("type", "") {
+				case "start", "resume", "sostenuto":
+					m.controls = append(m.controls, score.Control{At: at, Part: index, Kind: score.Controller, Number: 64, Value: 127})
+				case "stop", "discontinue":
+					m.controls = append(m.controls, score.Control{At: at, Part: index, Kind: score.Controller, Number: 64})
+				}
+			case "octave-shift", "bracket", "dashes", "eyeglasses", "image", "symbol", "principal-voice", "staff-divide":
+			default:
+				r.remark(m.index, at, index, "%s is not understood", clip(d.Tag))
+			}
+		}
+		if joined != "" {
+			kind, word := score.ClassifyWord(score.Direction, joined)
+			add(kind, word, e)
+			r.jumpWords(m, joined)
+			r.tempoWord(m, at, index, joined)
+		}
+	}
+	for _, snd := range elements(e, "sound") {
+		r.sound(p, m, at, snd)
+	}
+}
+
+// steady are the marks with one lasting level; the others are a stroke or a
+// change within a note, of which the lasting part is kept.
+var mixedMarks = map[string]string{"fp": "p", "pf": "f", "sfp": "p", "sfpp": "pp"}
+
+func (r *reader) dynamics(p *part, m *measure, at score.Tick, staff int, d *etree.Element) {
+	for _, e := range d.ChildElements() {
+		name := e.Tag
+		if name == "other-dynamics" {
+			name = strings.TrimSpace(e.Text())
+		}
+		kind, mark := score.ClassifyWord(score.Direction, name)
+		if lasting := mixedMarks[name]; lasting != "" {
+			kind, mark = score.Mark, lasting
+			r.remark(m.index, at, p.first+staff, "%s is played as %s", name, lasting)
+		}
+		if kind == score.Direction {
+			r.remark(m.index, at, p.first+staff, "%s is a stroke that an organ cannot give: no change of level", clip(name))
+			continue
+		}
+		m.words = append(m.words, barWord{score.Word{At: at, Part: p.first + staff, Kind: kind, Text: mark}, d})
+	}
+}
+
+var digits = regexp.MustCompile(`[0-9]+(\.[0-9]+)?`)
+
+func sane(crotchets float64) bool { return crotchets >= 1 && crotchets <= 2000 }
+
+// metronome reads "dotted crotchet = 72" and, as a ratio, "crotchet = quaver".
+func (r *reader) metronome(m *measure, at score.Tick, e *etree.Element, overruled bool) {
+	var units []float64
+	for _, c := range e.ChildElements() {
+		switch c.Tag {
+		case "beat-unit":
+			units = append(units, typeCrotchets[strings.TrimSpace(c.Text())])
+		case "beat-unit-dot":
+			if n := len(units); n > 0 {
+				units[n-1] *= 1.5
+			}
+		}
+	}
+	v, ok := number(digits.FindString(text(e, "per-minute")))
+	switch {
+	case overruled:
+	case len(units) == 1 && ok && sane(v*units[0]):
+		m.tempos = append(m.tempos, barTempo{at, v * units[0]})
+	case len(units) == 2 && units[0] > 0 && units[1] > 0:
+		// The new second unit lasts as long as the old first: the speed in
+		// crotchets goes with the ratio. Negative marks a factor.
+		m.tempos = append(m.tempos, barTempo{at, -units[1] / units[0]})
+	default:
+		r.remark(m.index, at, -1, "a metronome mark is not understood")
+	}
+}
+
+// tempoWords are speeds in crotchets a minute where nothing else is said (common
+// practice; editions differ by a quarter either way).
+var tempoWords = []struct {
+	word      string
+	crotchets float64
+}{
+	{"larghetto", 63}, {"largo", 50}, {"lento", 54}, {"grave", 46}, {"adagio", 60}, {"andantino", 88}, {"andante", 80},
+	{"moderato", 100}, {"allegretto", 108}, {"allegro", 126}, {"vivace", 144}, {"presto", 168},
+}
+
+var gradual = regexp.MustCompile(`(?i)^(poco )?(rit|rall|accel|string|allarg|a tempo)`)
+
+// tempoWord remembers the first tempo word; play uses it where no speed is given.
+func (r *reader) tempoWord(m *measure, at score.Tick, part int, words string) {
+	if gradual.MatchString(words) && !strings.HasPrefix(strings.ToLower(words), "a tempo") {
+		r.remark(m.index, at, part, "%q is not played: the speed stays", clip(words))
+		return
+	}
+	lower := strings.ToLower(words)
+	for _, t := range tempoWords {
+		if strings.HasPrefix(lower, t.word) {
+			m.words = append(m.words, barWord{score.Word{At: at, Part: -1, Kind: tempoWordKind, Text: t.word}, nil})
+			return
+		}
+	}
+}
+
+const tempoWordKind score.WordKind = "tempo"
+
+// sound reads the playback element.
+func (r *reader) sound(p *part, m *measure, at score.Tick, e *etree.Element) {
+	if off, ok := number(text(e, "offset")); ok && m.div > 0 && math.Abs(off/m.div) < maxBarCrotchets {
+		at = max(0, at+score.Tick(math.Round(off*float64(r.tpq)/m.div)))
+	}
+	if v, ok := attrNumber(e, "tempo"); ok && sane(v) {
+		m.tempos = append(m.tempos, barTempo{at, v})
+	} else if e.SelectAttr("tempo") != nil {
+		r.remark(m.index, at, -1, "a tempo of %q is not understood", clip(e.SelectAttrValue("tempo", "")))
+	}
+	bar := &r.bars[m.index]
+	switch e.SelectAttrValue("damper-pedal", "") {
+	case "yes", "no":
+		v := 0
+		if e.SelectAttrValue("damper-pedal", "") == "yes" {
+			v = 127
+		}
+		m.controls = append(m.controls, score.Control{At: at, Part: p.first, Kind: score.Controller, Number: 64, Value: v})
+	}
+	bar.dacapo = bar.dacapo || e.SelectAttrValue("dacapo", "") == "yes"
+	bar.forward = bar.forward || e.SelectAttrValue("forward-repeat", "") == "yes"
+	if v := e.SelectAttrValue("fine", ""); v != "" && v != "no" {
+		bar.fine = true
+	}
+	for name, to := range map[string]*string{"segno": &bar.segno, "dalsegno": &bar.dalsegno, "coda": &bar.coda, "tocoda": &bar.tocoda} {
+		if v := e.SelectAttrValue(name, ""); v != "" {
+			*to = v
+		}
+	}
+}
+
+func (r *reader) barline(p *part, m *measure, st *partState, e *etree.Element) {
+	bar := &r.bars[m.index]
+	if rep := child(e, "repeat"); rep != nil {
+		if e.SelectAttrValue("location", "right") == "middle" || st.pos > 0 && rep.SelectAttrValue("direction", "") == "forward" && e.SelectAttrValue("location", "") != "left" {
+			r.remark(m.index, st.pos, -1, "a repeat inside a bar is taken at its bar line")
+		}
+		switch rep.SelectAttrValue("direction", "") {
+		case "forward":
+			bar.forward = true
+		case "backward":
+			bar.backward = true
+			bar.times = min(max(integer(rep.SelectAttrValue("times", ""), bar.times), 0), 64)
+			bar.afterJump = bar.afterJump || rep.SelectAttrValue("after-jump", "") == "yes"
+		}
+	}
+	if en := child(e, "ending"); en != nil {
+		switch en.SelectAttrValue("type", "") {
+		case "start":
+			if len(bar.ending) == 0 {
+				for _, f := range digits.FindAllString(en.SelectAttrValue("number", ""), 64) {
+					if v := integer(f, 0); v > 0 && v < 1000 {
+						bar.ending = append(bar.ending, v)
+					}
+				}
+				if len(bar.ending) == 0 {
+					r.remark(m.index, 0, -1, "a volta without a number is always played")
+				}
+			}
+		case "stop", "discontinue":
+			bar.endingEnd = true
+		}
+	}
+	if child(e, "segno") != nil {
+		bar.segnoSign = true
+	}
+	if child(e, "coda") != nil {
+		bar.codaSign = true
+	}
+	if child(e, "fermata") != nil {
+		r.remark(m.index, st.pos, p.first, "a fermata over the bar line is not played")
+	}
+}

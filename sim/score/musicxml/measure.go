@@ -1,0 +1,255 @@
+package musicxml
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"afterchord/sim/score"
+
+	"github.com/beevik/etree"
+)
+
+// measure is a <measure> of one part, positions in ticks from its start.
+type measure struct {
+	el       *etree.Element
+	index    int
+	number   string
+	notes    []*printedNote
+	words    []barWord
+	tempos   []barTempo
+	controls []score.Control
+	length   score.Tick
+	div      float64 // divisions at its start
+}
+
+func (m *measure) name() string {
+	if m.number == "" {
+		return fmt.Sprintf("%d in file order", m.index+1)
+	}
+	return clip(m.number)
+}
+
+// printedNote is a <note>; also a rest, for what may stand over it.
+type printedNote struct {
+	el               *etree.Element
+	measure          *measure
+	staff            int // from 0 within the part
+	voice            string
+	key, velocity    int
+	at, length       score.Tick
+	rest, grace      bool
+	chord, slash     bool
+	steal            float64 // share to take from the following note, -1 where not given
+	tieStart         bool
+	tieStop, fermata bool
+	share            float64    // of the length that sounds
+	early            score.Tick // taken from the end for a breath
+	shift            score.Tick // taken from the start for grace notes
+	cut              score.Tick // taken from the end for grace notes
+	transpose        int        // sounding minus written, semitones
+}
+
+// on and end are where the note begins and where its printed length ends.
+func (n *printedNote) on() score.Tick  { return n.at + n.shift }
+func (n *printedNote) end() score.Tick { return n.at + n.length - n.cut }
+
+// off is where its sound ends.
+func (n *printedNote) off() score.Tick {
+	full := n.end() - n.on()
+	sound := score.Tick(math.Round(float64(full) * n.share))
+	if n.early > 0 {
+		sound = min(sound, max(full/2, full-n.early))
+	}
+	return n.on() + max(1, sound)
+}
+
+type barWord struct {
+	score.Word // At from the bar's start
+	el         *etree.Element
+}
+
+type barTempo struct {
+	at        score.Tick
+	crotchets float64
+}
+
+// barInfo is what all parts say about a bar together.
+type barInfo struct {
+	number    int
+	label     string
+	length    score.Tick
+	metre     score.Metre
+	hasMetre  bool
+	implicit  bool
+	forward   bool
+	backward  bool
+	times     int
+	afterJump bool
+	ending    []int // voltas that begin here
+	endingEnd bool
+	jumps
+}
+
+// partState is what carries over from bar to bar of a part.
+type partState struct {
+	div       float64
+	transpose map[int]int // by staff from 0; -1 for all
+	slurs     map[slurKey]bool
+	pos, top  score.Tick
+	lastAt    score.Tick
+}
+
+func (r *reader) fail(p *part, m *measure, format string, args ...any) error {
+	return fmt.Errorf("%s, bar %s: %s", p.label(), m.name(), fmt.Sprintf(format, args...))
+}
+
+func (r *reader) readPart(p *part) error {
+	st := &partState{transpose: map[int]int{}, slurs: map[slurKey]bool{}}
+	for _, m := range p.measures {
+		st.pos, st.top, st.lastAt = 0, 0, 0
+		m.div = st.div
+		for _, e := range m.el.ChildElements() {
+			var err error
+			switch e.Tag {
+			case "attributes":
+				r.attributes(p, m, st, e)
+				if st.top == 0 {
+					m.div = st.div
+				}
+			case "note":
+				err = r.note(p, m, st, e)
+			case "backup", "forward":
+				err = r.move(p, m, st, e)
+			case "direction":
+				r.direction(p, m, st, e)
+			case "sound":
+				r.sound(p, m, st.pos, e)
+			case "barline":
+				r.barline(p, m, st, e)
+			case "harmony":
+				r.remark(m.index, st.pos, p.first, "chord symbols are not played")
+			}
+			if err != nil {
+				return err
+			}
+		}
+		m.length = st.top
+		r.placeGraces(m)
+	}
+	return nil
+}
+
+// maxBarCrotchets bounds a bar; the longest printed note has 32.
+const maxBarCrotchets = 4096
+
+// duration reads a <duration> in ticks.
+func (r *reader) duration(p *part, m *measure, st *partState, e *etree.Element) (score.Tick, error) {
+	d := child(e, "duration")
+	v, ok := 0.0, false
+	if d != nil {
+		v, ok = number(d.Text())
+	}
+	switch {
+	case d == nil:
+		return 0, r.fail(p, m, "<%s> has no duration", e.Tag)
+	case !ok || v < 0:
+		return 0, r.fail(p, m, "the duration %q of a <%s> is no positive number", clip(d.Text()), e.Tag)
+	case st.div == 0:
+		r.remark(m.index, st.pos, p.first, "no divisions are given: 1 to the crotchet")
+		st.div = 1
+		m.div = 1
+	}
+	if v/st.div > maxBarCrotchets {
+		return 0, r.fail(p, m, "a <%s> of %.0f crotchets (at most %d are read)", e.Tag, v/st.div, maxBarCrotchets)
+	}
+	return score.Tick(math.Round(v * float64(r.tpq) / st.div)), nil
+}
+
+func (r *reader) move(p *part, m *measure, st *partState, e *etree.Element) error {
+	d, err := r.duration(p, m, st, e)
+	if err != nil {
+		return err
+	}
+	if e.Tag == "backup" {
+		d = -d
+	}
+	st.pos += d
+	if st.pos < 0 {
+		r.remark(m.index, 0, p.first, "a backup goes %g crotchets before the start of the bar: taken to the start", -float64(st.pos)/float64(r.tpq))
+		st.pos = 0
+	}
+	st.lastAt = st.pos
+	return r.grow(p, m, st)
+}
+
+func (r *reader) grow(p *part, m *measure, st *partState) error {
+	st.top = max(st.top, st.pos)
+	if st.top > maxBarCrotchets*r.tpq {
+		return r.fail(p, m, "the bar is longer than %d crotchets", maxBarCrotchets)
+	}
+	return nil
+}
+
+func (r *reader) attributes(p *part, m *measure, st *partState, e *etree.Element) {
+	if d, ok := number(text(e, "divisions")); ok {
+		st.div = d
+	}
+	bar := &r.bars[m.index]
+	for _, t := range elements(e, "time") {
+		if bar.hasMetre {
+			break
+		}
+		if child(t, "senza-misura") != nil {
+			r.remark(m.index, st.pos, -1, "senza misura: the bar is as long as its notes")
+			continue
+		}
+		if mt, ok := metre(t); ok {
+			bar.metre, bar.hasMetre = mt, true
+		} else {
+			r.remark(m.index, st.pos, -1, "the time signature %s/%s is not understood", clip(text(t, "beats")), clip(text(t, "beat-type")))
+		}
+	}
+	for _, t := range elements(e, "transpose") {
+		staff := integer(t.SelectAttrValue("number", ""), 0) - 1
+		c, _ := number(text(t, "chromatic"))
+		if math.Abs(c) > 127 {
+			c = 0
+		}
+		semis := int(math.Round(c)) + 12*min(max(integer(text(t, "octave-change"), 0), -10), 10)
+		if child(t, "double") != nil {
+			r.remark(m.index, st.pos, p.first, "the doubled octave of the transposition is not played")
+		}
+		st.transpose[staff] = semis
+		if staff < 0 {
+			st.transpose = map[int]int{-1: semis}
+		}
+	}
+}
+
+// metre reads <time>; 3+2/8 is 5/8, and 3/8 + 2/4 counts in its smaller unit.
+func metre(t *etree.Element) (score.Metre, bool) {
+	beats, units := elements(t, "beats"), elements(t, "beat-type")
+	if len(beats) == 0 || len(beats) != len(units) || len(beats) > 16 {
+		return score.Metre{}, false
+	}
+	unit := 1
+	for _, u := range units {
+		v := integer(u.Text(), 0)
+		if v < 1 || v > 128 || v&(v-1) != 0 {
+			return score.Metre{}, false
+		}
+		unit = max(unit, v)
+	}
+	sum := 0
+	for i, b := range beats {
+		for _, f := range strings.Split(b.Text(), "+") {
+			v := integer(f, 0)
+			if v < 1 || v > 256 {
+				return score.Metre{}, false
+			}
+			sum += v * unit / integer(units[i].Text(), 1)
+		}
+	}
+	return score.Metre{Beats: sum, Unit: unit}, sum <= 1024
+}

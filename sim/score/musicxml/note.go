@@ -1,0 +1,232 @@
+package musicxml
+
+import (
+	"math"
+	"strings"
+
+	"afterchord/sim/score"
+
+	"github.com/beevik/etree"
+)
+
+var steps = map[string]int{"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
+
+// typeCrotchets is the length of a printed note type in crotchets (MusicXML 4.0,
+// "note-type-value").
+var typeCrotchets = map[string]float64{
+	"maxima": 32, "long": 16, "breve": 8, "whole": 4, "half": 2, "quarter": 1, "eighth": 1. / 2, "16th": 1. / 4,
+	"32nd": 1. / 8, "64th": 1. / 16, "128th": 1. / 32, "256th": 1. / 64, "512th": 1. / 128, "1024th": 1. / 256,
+}
+
+// printed is the length that type, dots and time modification say, in crotchets; 0 without a type.
+func printed(e *etree.Element) float64 {
+	v := typeCrotchets[text(e, "type")]
+	add := v
+	for range min(len(elements(e, "dot")), 8) {
+		add /= 2
+		v += add
+	}
+	if tm := child(e, "time-modification"); tm != nil {
+		actual, normal := integer(text(tm, "actual-notes"), 0), integer(text(tm, "normal-notes"), 0)
+		if actual > 0 && normal > 0 {
+			v = v * float64(normal) / float64(actual)
+		}
+	}
+	return v
+}
+
+func (r *reader) note(p *part, m *measure, st *partState, e *etree.Element) error {
+	n := &printedNote{el: e, measure: m, share: 1, steal: -1, voice: text(e, "voice")}
+	n.staff = min(max(integer(text(e, "staff"), 1), 1), p.staves) - 1
+	n.chord = child(e, "chord") != nil
+	if g := child(e, "grace"); g != nil {
+		n.grace = true
+		n.slash = g.SelectAttrValue("slash", "") == "yes"
+		if v, ok := attrNumber(g, "steal-time-following"); ok && v >= 0 && v <= 100 {
+			n.steal = v / 100
+		}
+		n.at, n.length = st.pos, score.Tick(math.Round(printed(e)*float64(r.tpq)))
+	} else {
+		if child(e, "duration") == nil && printed(e) > 0 {
+			n.length = score.Tick(math.Round(printed(e) * float64(r.tpq)))
+			r.remark(m.index, st.pos, p.first+n.staff, "a note has no duration: its printed length is used")
+		} else {
+			d, err := r.duration(p, m, st, e)
+			if err != nil {
+				return err
+			}
+			n.length = d
+		}
+		if n.chord {
+			n.at = st.lastAt
+		} else {
+			n.at, st.lastAt = st.pos, st.pos
+			st.pos += n.length
+			if err := r.grow(p, m, st); err != nil {
+				return err
+			}
+		}
+	}
+	if child(e, "cue") != nil {
+		return nil // printed for another player's sake
+	}
+	n.rest = child(e, "rest") != nil
+	if !n.rest {
+		ok, err := r.pitch(p, m, st, n)
+		if err != nil || !ok {
+			return err
+		}
+	}
+	if w := printed(e); w > 0 && !n.grace && !n.rest && math.Abs(w*float64(r.tpq)-float64(n.length)) > float64(r.tpq)/8 {
+		r.remark(m.index, n.at, p.first+n.staff, "a note is printed as %.3g crotchets and lasts %.3g: the latter is played", w, float64(n.length)/float64(r.tpq))
+	}
+	if n.length == 0 && !n.rest && !n.grace {
+		r.remark(m.index, n.at, p.first+n.staff, "a note without length is left out")
+		return nil
+	}
+	ties := elements(e, "tie")
+	if len(ties) == 0 {
+		for _, ns := range elements(e, "notations") {
+			ties = append(ties, elements(ns, "tied")...)
+		}
+	}
+	for _, t := range ties {
+		n.tieStart = n.tieStart || t.SelectAttrValue("type", "") == "start"
+		n.tieStop = n.tieStop || t.SelectAttrValue("type", "") == "stop"
+	}
+	if v, ok := attrNumber(e, "dynamics"); ok && v > 0 { // per cent of MIDI velocity 90
+		n.velocity = min(max(int(math.Round(v*0.9)), 1), 127)
+	}
+	r.notate(p, m, n, st.slurs)
+	for _, l := range elements(e, "lyric") {
+		if t := text(l, "text"); t != "" && l.SelectAttrValue("number", "1") == "1" {
+			m.words = append(m.words, barWord{score.Word{At: n.at, Part: p.first + n.staff, Kind: score.Lyric, Text: t}, l})
+		}
+	}
+	m.notes = append(m.notes, n)
+	return nil
+}
+
+// pitch sets the sounding key; ok is false for what has none.
+func (r *reader) pitch(p *part, m *measure, st *partState, n *printedNote) (ok bool, err error) {
+	pe := child(n.el, "pitch")
+	if pe == nil {
+		if child(n.el, "unpitched") == nil {
+			return false, r.fail(p, m, "a note has neither pitch nor rest")
+		}
+		r.remark(m.index, n.at, p.first+n.staff, "an unpitched note is left out")
+		return false, nil
+	}
+	step, known := steps[strings.ToUpper(text(pe, "step"))]
+	oct, octOK := number(text(pe, "octave"))
+	if !known || !octOK || oct < 0 || oct > 9 {
+		return false, r.fail(p, m, "the pitch %q, octave %q, is not understood", clip(text(pe, "step")), clip(text(pe, "octave")))
+	}
+	alter, _ := number(text(pe, "alter"))
+	if alter != math.Trunc(alter) {
+		r.remark(m.index, n.at, p.first+n.staff, "a pitch %g semitones from its natural is played at the nearest key", alter)
+	}
+	n.transpose = st.transpose[-1]
+	if t, own := st.transpose[n.staff]; own {
+		n.transpose = t
+	}
+	if math.Abs(alter) > 12 {
+		return false, r.fail(p, m, "an alteration of %g semitones", alter)
+	}
+	n.key = 12*(int(oct)+1) + step + int(math.Round(alter)) + n.transpose
+	if n.key < 0 || n.key > 127 {
+		r.remark(m.index, n.at, p.first+n.staff, "a note lies outside the range of MIDI keys and is left out")
+		return false, nil
+	}
+	return true, nil
+}
+
+// placeGraces gives the grace notes of a bar their time.
+func (r *reader) placeGraces(m *measure) {
+	type state struct {
+		pending []*printedNote
+		last    []*printedNote // the last chord or rest
+		shift   score.Tick
+	}
+	voices := map[string]*state{}
+	var order []*state
+	for _, n := range m.notes {
+		v := voices[n.voice]
+		if v == nil {
+			v = &state{}
+			voices[n.voice] = v
+			order = append(order, v)
+		}
+		switch {
+		case n.grace:
+			v.pending = append(v.pending, n)
+		case n.chord && len(v.last) > 0:
+			n.shift = min(v.shift, n.length/2)
+			v.last = append(v.last, n)
+		default:
+			v.shift = r.graceTime(v.pending, n.length, n.at)
+			if !n.rest {
+				n.shift = v.shift
+			}
+			v.pending, v.last = nil, []*printedNote{n}
+		}
+	}
+	for _, v := range order {
+		if len(v.pending) == 0 {
+			continue
+		}
+		if len(v.last) == 0 {
+			r.graceTime(v.pending, r.tpq, v.pending[0].at)
+			continue
+		}
+		n := v.last[0]
+		end := n.at + n.length
+		total := r.graceTime(v.pending, n.length, end)
+		for _, g := range v.pending {
+			g.at -= total
+		}
+		for _, n := range v.last {
+			n.cut = min(total, n.length/2)
+		}
+	}
+}
+
+// graceTime lays grace notes from at on and returns the time they take of a note
+// of the given length.
+func (r *reader) graceTime(graces []*printedNote, length, at score.Tick) score.Tick {
+	if len(graces) == 0 {
+		return 0
+	}
+	var sizes []score.Tick
+	total, steal := score.Tick(0), 0.0
+	for _, g := range graces {
+		if g.chord && len(sizes) > 0 {
+			continue
+		}
+		size := r.tpq / 8
+		if !g.slash && g.length > 0 {
+			size = g.length
+		}
+		sizes = append(sizes, size)
+		total += size
+		if g.steal > 0 {
+			steal += g.steal
+		}
+	}
+	most := float64(length) / 2
+	want := min(float64(total), most)
+	if steal > 0 {
+		want = min(steal, 0.95) * float64(length)
+	}
+	scale := want / float64(total)
+	i, from, to := -1, 0.0, 0.0
+	for _, g := range graces {
+		if !g.chord || i < 0 {
+			i++
+			from, to = to, to+float64(sizes[i])*scale
+		}
+		g.at = at + score.Tick(from)
+		g.length = max(1, score.Tick(to)-score.Tick(from))
+	}
+	return score.Tick(want)
+}

@@ -1,0 +1,341 @@
+package musicxml
+
+import (
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"afterchord/sim/score"
+)
+
+// layBars settles number, length and metre of every bar.
+func (r *reader) layBars() {
+	mt := score.Metre{Beats: 4, Unit: 4}
+	if len(r.bars) > 0 && !r.bars[0].hasMetre {
+		r.remark(0, 0, -1, "no time signature is given: 4/4")
+	}
+	number := 0
+	for i := range r.bars {
+		b := &r.bars[i]
+		if b.hasMetre {
+			mt = b.metre
+		}
+		b.metre = score.Metre{Beats: mt.Beats, Unit: mt.Unit}
+		full := r.s.BarTicks(mt)
+		printed := ""
+		for _, p := range r.src.parts {
+			if i >= len(p.measures) {
+				continue
+			}
+			m := p.measures[i]
+			b.length = max(b.length, m.length)
+			b.implicit = b.implicit || m.el.SelectAttrValue("implicit", "") == "yes"
+			if printed == "" {
+				printed = strings.TrimSpace(m.number)
+			}
+		}
+		length := b.length
+		if length == 0 {
+			b.length = full
+		}
+		v, err := strconv.Atoi(printed)
+		leading := digits.FindString(printed)
+		switch {
+		case i == 0 && b.implicit && b.length < full:
+			v = 0
+		case err == nil && v >= 0 && v < 1_000_000 && !b.implicit:
+		case b.implicit:
+			v, b.label = number, clip(printed)
+		case leading != "" && strings.HasPrefix(printed, leading) && len(leading) < 7:
+			v, _ = strconv.Atoi(strings.SplitN(leading, ".", 2)[0])
+			b.label = clip(printed)
+		default:
+			v, b.label = number+1, clip(printed)
+		}
+		b.number, number = v, v
+		r.oddLength(i, length, full)
+	}
+}
+
+// oddLength remarks on a bar that is longer or, without a reason on the page, shorter than its metre.
+func (r *reader) oddLength(i int, length, full score.Tick) {
+	b := &r.bars[i]
+	beats := func(t score.Tick) float64 { return float64(t) / float64(r.s.BeatTicks(b.metre)) }
+	switch {
+	case length > full:
+		r.remark(i, 0, -1, "the bar holds %.4g beats in %d/%d: it is played that long", beats(length), b.metre.Beats, b.metre.Unit)
+	case length > 0 && length < full && i > 0 && i < len(r.bars)-1 && !b.implicit && !r.bars[i+1].implicit &&
+		!b.backward && !b.forward && !r.bars[i+1].forward && len(b.ending) == 0 && !b.endingEnd:
+		r.remark(i, 0, -1, "the bar holds %.4g beats in %d/%d: it is played that short", beats(length), b.metre.Beats, b.metre.Unit)
+	}
+}
+
+type tieKey struct{ part, key int }
+
+type span struct{ from, to score.Tick }
+
+// play lays everything out in playing order.
+func (r *reader) play() {
+	s := r.s
+	repeated := slices.ContainsFunc(r.src.played, func(b playedBar) bool { return b.pass > 1 })
+	open := map[tieKey]int{} // tied notes that wait to go on, index into notes
+	var notes []noteOrigin
+	var holds []span
+	var tempos []score.Tempo
+	var last score.Metre
+	state := newLinear(r)
+	for bi, pb := range r.src.played {
+		b := &r.bars[pb.measure]
+		s.Bars = append(s.Bars, score.Bar{Number: b.number, Label: b.label, Start: pb.start, Length: b.length, Metre: b.metre})
+		if b.metre != last {
+			s.Metres = append(s.Metres, score.Metre{At: pb.start, Beats: b.metre.Beats, Unit: b.metre.Unit})
+			last = b.metre
+		}
+		s.End = max(s.End, pb.start+b.length)
+		if pb.jumped {
+			tempos = append(tempos, state.tempoAt(pb.measure, pb.start)...)
+			r.addWords(state.marksAt(pb.measure, pb.start))
+		}
+		for _, p := range r.src.parts {
+			if pb.measure >= len(p.measures) {
+				continue
+			}
+			m := p.measures[pb.measure]
+			for _, t := range m.tempos {
+				tempos = append(tempos, score.Tempo{At: pb.start + t.at, Crotchets: t.crotchets})
+			}
+			for _, w := range m.words {
+				if w.Kind == tempoWordKind {
+					continue
+				}
+				w.At += pb.start
+				r.src.words = append(r.src.words, wordOrigin{w.Word, w.el})
+			}
+			for _, c := range m.controls {
+				c.At += pb.start
+				s.Controls = append(s.Controls, c)
+			}
+			for _, n := range m.notes {
+				if n.fermata {
+					holds = append(holds, span{pb.start + n.at, pb.start + n.at + n.length})
+				}
+				if n.rest {
+					continue
+				}
+				notes = r.playNote(notes, open, p, n, bi, repeated)
+			}
+		}
+	}
+	r.finish(notes)
+	slices.SortStableFunc(s.Controls, func(a, b score.Control) int { return int(a.At - b.At) })
+	slices.SortStableFunc(r.src.words, func(a, b wordOrigin) int { return int(a.word.At - b.word.At) })
+	for _, w := range r.src.words {
+		s.Words = append(s.Words, w.word)
+	}
+	r.tempoMap(tempos, holds)
+}
+
+func (r *reader) addWords(ws []score.Word) {
+	for _, w := range ws {
+		r.src.words = append(r.src.words, wordOrigin{word: w})
+	}
+}
+
+func (r *reader) playNote(notes []noteOrigin, open map[tieKey]int, p *part, n *printedNote, bar int, repeated bool) []noteOrigin {
+	start := r.src.played[bar].start
+	k := tieKey{p.first + n.staff, n.key}
+	if i, ok := open[k]; ok && n.tieStop {
+		o := &notes[i]
+		if o.note.On+o.note.Written == start+n.on() {
+			o.note.Off = start + n.off()
+			o.note.Written = start + n.end() - o.note.On
+			o.segments = append(o.segments, segment{n, bar})
+			if !n.tieStart {
+				delete(open, k)
+			}
+			return notes
+		}
+	}
+	pass := 0
+	if repeated {
+		pass = r.src.played[bar].pass
+	}
+	voice := min(max(integer(n.voice, 0), 0), 1000)
+	notes = append(notes, noteOrigin{
+		note: score.Note{
+			Part: k.part, Voice: voice, Key: n.key, Velocity: n.velocity, Pass: pass,
+			On: start + n.on(), Off: start + n.off(), Written: max(1, n.end()-n.on()),
+		},
+		segments: []segment{{n, bar}},
+	})
+	if n.tieStart {
+		open[k] = len(notes) - 1
+	} else {
+		delete(open, k)
+	}
+	return notes
+}
+
+// finish sorts the notes and gives them their IDs.
+func (r *reader) finish(notes []noteOrigin) {
+	slices.SortStableFunc(notes, func(a, b noteOrigin) int {
+		switch {
+		case a.note.On != b.note.On:
+			return int(a.note.On - b.note.On)
+		case a.note.Part != b.note.Part:
+			return a.note.Part - b.note.Part
+		}
+		return a.note.Key - b.note.Key
+	})
+	for i := range notes {
+		notes[i].note.ID = i + 1
+		r.s.Notes = append(r.s.Notes, notes[i].note)
+		r.s.End = max(r.s.End, notes[i].note.Off)
+	}
+	r.src.notes = notes
+}
+
+// tempoMap sorts the speeds, resolves ratios, and slows what stands under fermatas.
+func (r *reader) tempoMap(tempos []score.Tempo, holds []span) {
+	slices.SortStableFunc(tempos, func(a, b score.Tempo) int { return int(a.At - b.At) })
+	out := []score.Tempo{{At: 0, Crotchets: r.firstTempo(tempos)}}
+	put := func(at score.Tick, c float64) {
+		if l := &out[len(out)-1]; l.At == at {
+			l.Crotchets = c
+		} else if math.Abs(l.Crotchets-c) > 1e-9 {
+			out = append(out, score.Tempo{At: at, Crotchets: c})
+		}
+	}
+	var lastRatio score.Tempo
+	for _, t := range tempos {
+		if t.Crotchets < 0 {
+			if t == lastRatio { // the same ratio in several parts counts once
+				continue
+			}
+			lastRatio = t
+			t.Crotchets = min(max(out[len(out)-1].Crotchets*-t.Crotchets, 1), 2000)
+		}
+		put(t.At, t.Crotchets)
+	}
+	r.s.Tempos = out
+	merged := mergeHolds(holds)
+	if len(merged) == 0 {
+		return
+	}
+	base := &score.Score{Tempos: out}
+	var points []score.Tick
+	for _, t := range out {
+		points = append(points, t.At)
+	}
+	for _, h := range merged {
+		points = append(points, h.from, h.to)
+	}
+	slices.Sort(points)
+	out = nil
+	h := 0
+	for _, at := range slices.Compact(points) {
+		c := base.TempoAt(at)
+		for h < len(merged) && merged[h].to <= at {
+			h++
+		}
+		if h < len(merged) && merged[h].from <= at {
+			c /= FermataFactor
+		}
+		if len(out) == 0 || out[len(out)-1].Crotchets != c {
+			out = append(out, score.Tempo{At: at, Crotchets: c})
+		}
+	}
+	r.s.Tempos = out
+}
+
+// mergeHolds takes of overlapping fermatas what they have in common.
+func mergeHolds(holds []span) (out []span) {
+	slices.SortFunc(holds, func(a, b span) int {
+		if a.from != b.from {
+			return int(a.from - b.from)
+		}
+		return int(a.to - b.to)
+	})
+	for _, h := range holds {
+		if h.to <= h.from {
+			continue
+		}
+		if n := len(out); n > 0 && h.from < out[n-1].to {
+			out[n-1] = span{max(out[n-1].from, h.from), min(out[n-1].to, h.to)}
+			continue
+		}
+		out = append(out, h)
+	}
+	return out
+}
+
+// firstTempo is the speed at the start.
+func (r *reader) firstTempo(tempos []score.Tempo) float64 {
+	if len(tempos) > 0 && tempos[0].At == 0 && tempos[0].Crotchets > 0 {
+		return tempos[0].Crotchets
+	}
+	for _, p := range r.src.parts {
+		for _, w := range p.measures[0].words {
+			if w.Kind != tempoWordKind || w.At != 0 {
+				continue
+			}
+			for _, t := range tempoWords {
+				if t.word == w.Text {
+					r.remark(0, 0, -1, "no metronome mark: %s is taken as %g crotchets a minute", w.Text, t.crotchets)
+					return t.crotchets
+				}
+			}
+		}
+	}
+	r.remark(0, 0, -1, "no tempo is given at the start: 120 crotchets a minute")
+	return 120
+}
+
+// linear knows which speed and which dynamic marks hold at a bar in the order of
+// the page; a jump goes back to them.
+type linear struct {
+	r      *reader
+	tempos []float64 // at the start of each bar, 0 where none
+	marks  [][]string
+}
+
+func newLinear(r *reader) *linear {
+	l := &linear{r: r, tempos: make([]float64, len(r.bars)), marks: make([][]string, len(r.bars))}
+	tempo, marks := 0.0, make([]string, len(r.s.Parts))
+	for i := range r.bars {
+		l.tempos[i], l.marks[i] = tempo, slices.Clone(marks)
+		for _, p := range r.src.parts {
+			if i >= len(p.measures) {
+				continue
+			}
+			for _, t := range p.measures[i].tempos {
+				if t.crotchets > 0 {
+					tempo = t.crotchets
+				}
+			}
+			for _, w := range p.measures[i].words {
+				if w.Kind == score.Mark && w.Part >= 0 {
+					marks[w.Part] = w.Text
+				}
+			}
+		}
+	}
+	return l
+}
+
+func (l *linear) tempoAt(measure int, at score.Tick) []score.Tempo {
+	if l.tempos[measure] <= 0 {
+		return nil
+	}
+	return []score.Tempo{{At: at, Crotchets: l.tempos[measure]}}
+}
+
+func (l *linear) marksAt(measure int, at score.Tick) (out []score.Word) {
+	for p, m := range l.marks[measure] {
+		if m != "" {
+			out = append(out, score.Word{At: at, Part: p, Kind: score.Mark, Text: m})
+		}
+	}
+	return out
+}

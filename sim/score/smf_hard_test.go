@@ -1,0 +1,112 @@
+package score
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// Hard but lawful files: all channels and keys at once, an hour's note, a piece
+// of one note, many notes at one time.
+func TestHardFiles(t *testing.T) {
+	var all []byte
+	for ch := range byte(16) {
+		for key := range byte(128) {
+			all = append(all, at(0, 0x90|ch, key, 1)...)
+		}
+	}
+	for ch := range byte(16) {
+		for key := range byte(128) {
+			delta := uint32(0)
+			if ch == 0 && key == 0 {
+				delta = 96
+			}
+			all = append(all, at(delta, 0x80|ch, key, 0)...)
+		}
+	}
+	var struck []byte // 5000 times one key, before it is let go
+	for range 5000 {
+		struck = append(struck, at(1, 0x90, 60, 80)...)
+	}
+	for range 5000 {
+		struck = append(struck, at(1, 0x80, 60, 80)...)
+	}
+	hour := body(metaAt(0, 0x51, 0x0F, 0x42, 0x40), note(0, 3600*96, 0, 36), endAt(0))
+	for _, c := range []struct {
+		name         string
+		track        []byte
+		notes, parts int
+		seconds      float64
+	}{
+		{"every key of every channel", body(all, endAt(0)), 2048, 16, 0.5},
+		{"a key struck 5000 times", body(struck, endAt(0)), 5000, 1, 10000.0 / 96 / 2},
+		{"an hour's note", hour, 1, 1, 3600},
+		{"one note", body(note(0, 1, 0, 60), endAt(0)), 1, 1, 1.0 / 192},
+	} {
+		s, err := ReadSMF(smfBytes(0, 96, c.track), "a.mid")
+		require.NoError(t, err, c.name)
+		require.Len(t, s.Notes, c.notes, c.name)
+		require.Len(t, s.Parts, c.parts, c.name)
+		require.InDelta(t, c.seconds, s.Seconds(s.End), 1e-9, c.name)
+		checkScore(t, s)
+	}
+}
+
+// An edit on a key with a stray note-off or a note never let go does not disturb
+// other notes of that key.
+func TestEditsBesideFaults(t *testing.T) {
+	track := body(note(0, 96, 0, 60), at(96, 0x80, 60, 0), note(96, 96, 0, 60), at(0, 0x90, 60, 80), endAt(384))
+	s, err := ReadSMF(smfBytes(0, 96, track), "a.mid")
+	require.NoError(t, err)
+	require.True(t, hasRemark(s, "never let go") && hasRemark(s, "no note to end"))
+	c := s.Clone()
+	c.Notes[0].Off = 240 // over the stray note-off at 192
+	back := reread(t, c)
+	require.Equal(t, strokes(c), strokes(back))
+	require.Empty(t, back.Remarks[2:], "%v", back.Remarks)
+}
+
+// A format 0 file that is given a new part becomes format 1.
+func TestNewPartInFormat0(t *testing.T) {
+	s, err := ReadSMF(smfBytes(0, 96, body(note(0, 96, 0, 60), note(0, 96, 0, 62), endAt(0))), "a.mid")
+	require.NoError(t, err)
+	c := s.Clone()
+	c.Parts = append(c.Parts, Part{Name: "Pedal"})
+	c.Notes[1].Part = 1
+	back := reread(t, c)
+	require.Equal(t, "SMF 1", back.Format)
+	require.Equal(t, strokes(c), strokes(back))
+	require.Equal(t, "Pedal", back.Parts[1].Name)
+}
+
+func TestEqualNamesAreToldApart(t *testing.T) {
+	one := body(textAt(0, 4, "organ"), note(0, 96, 0, 60), endAt(0))
+	s, err := ReadSMF(smfBytes(1, 96, one, one, body(textAt(0, 3, "Pedal"), note(0, 96, 0, 36), endAt(0))), "a.mid")
+	require.NoError(t, err)
+	require.Equal(t, []Part{{"organ (track 1)", 1, 1, 0}, {"organ (track 2)", 2, 1, 0}, {"Pedal", 3, 1, 0}}, s.Parts)
+}
+
+// Controls survive a fresh file.
+func TestFreshControls(t *testing.T) {
+	s := &Score{Title: "x", TicksPerCrotchet: 96, Parts: []Part{{Name: "Great"}}, End: 96,
+		Notes: []Note{{ID: 1, Key: 60, On: 0, Off: 96}},
+		Controls: []Control{{0, 0, Program, 0, 19}, {0, 0, Controller, 7, 90}, {0, 0, Bend, 0, -8192}, {0, 0, Bend, 0, 8191},
+			{0, 0, Pressure, -1, 5}, {0, 0, Pressure, 60, 6}}}
+	require.Equal(t, s.Controls, reread(t, s).Controls)
+	require.Equal(t, 64, reread(t, s).Notes[0].Velocity)
+}
+
+func BenchmarkReadSMF(b *testing.B) {
+	var track []byte
+	for i := range 50_000 {
+		track = append(track, note(24, 96, byte(i%4), byte(36+i%48))...)
+	}
+	data := smfBytes(0, 480, body(track, endAt(0)))
+	b.SetBytes(int64(len(data)))
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := ReadSMF(data, "b.mid"); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

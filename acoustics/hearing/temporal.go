@@ -10,10 +10,11 @@ const (
 )
 
 // Forward masking: the two exponentials of the temporal window of Plack & Oxenham,
-// J. Acoust. Soc. Am. 103 (1998) 1598, on the compressed excitation (values from
-// memory). The window's few milliseconds before the instant are left out.
+// J. Acoust. Soc. Am. 103 (1998) 1598, on the compressed excitation (values as
+// published software that cites the paper has them). The window's few milliseconds before
+// the instant are left out.
 const (
-	windowFastS, windowSlowS, windowSlow = 0.0046, 0.0166, 0.17
+	windowFastS, windowSlowS, windowSlow = 0.004, 0.029, 0.0251
 	windowCompression                    = 0.2 // of Moore, Glasberg & Baer 1997, α
 )
 

@@ -43,6 +43,7 @@ var (
 
 var functions = template.FuncMap{
 	"clock":    words.Clock,
+	"length":   words.Length,
 	"kind":     words.Kind,
 	"place":    words.Place,
 	"barbeat":  words.BarBeat,

@@ -22,6 +22,7 @@ type timeline struct {
 	Marks          []pin
 	Bands          []band // spans of the findings
 	MaxZoom        int
+	Lanes          int // of marks that are in use
 }
 
 // strip is the notes of one division as three paths, by how much of each is heard.
@@ -116,6 +117,7 @@ func (l *timeline) marks(fs []finding.Finding, s scale) {
 			}
 		}
 		last[p.Lane] = p.At
+		l.Lanes = max(l.Lanes, p.Lane+1)
 		l.Marks = append(l.Marks, p)
 		if isFinite(f.UntilS) && f.UntilS > f.AtS && f.Count <= 1 {
 			l.Bands = append(l.Bands, band{Class: "found", Left: p.At, Width: math.Max(0.05, math.Round(100*(s.percent(f.UntilS)-p.At))/100)})

@@ -44,7 +44,9 @@ func (o Options) findings(fs []finding.Finding) []byte {
 	case width < 60:
 		columns = []column{{"where", 14}, {"what", 0}}
 	case width < 90:
-		columns = []column{{"where", 15}, {"kind", 11}, {"what", 0}, {"measured", 20}}
+		columns = []column{{"where", 15}, {"kind", 9}, {"what", 0}, {"measured", 22}}
+	case width < 112:
+		columns = []column{{"where", 15}, {"kind", 9}, {"division", 8}, {"keys", 9}, {"what", 0}, {"measured", 22}}
 	case width > 130:
 		columns[0].width, columns[3].width, columns[5].width = 24, 14, 34
 	}
@@ -58,7 +60,8 @@ func (o Options) findings(fs []finding.Finding) []byte {
 	configs := []table.ColumnConfig{}
 	for i, c := range columns {
 		if c.width == 0 {
-			c.width = max(16, left)
+			columns[i].width = max(16, left)
+			c.width = columns[i].width
 		}
 		head = append(head, c.name)
 		configs = append(configs, table.ColumnConfig{Number: i + 2, WidthMax: c.width, WidthMaxEnforcer: text.WrapSoft})
@@ -68,7 +71,7 @@ func (o Options) findings(fs []finding.Finding) []byte {
 	for _, f := range fs {
 		row := table.Row{o.mark(f.Severity)}
 		for _, c := range columns {
-			row = append(row, o.clean(cell(c.name, f)))
+			row = append(row, o.cell(c, f))
 		}
 		t.AppendRow(row)
 	}
@@ -84,27 +87,43 @@ type column struct {
 	width int // 0 takes what is left
 }
 
-func cell(name string, f finding.Finding) string {
-	switch name {
+// mostRows is how many lines one finding may take; the page and the JSON have the whole text.
+const mostRows = 3
+
+func (o Options) cell(c column, f finding.Finding) string {
+	switch c.name {
 	case "where":
-		return words.Place(f)
+		return o.clean(words.Place(f))
 	case "kind":
-		return f.Kind
+		return o.clean(words.Kind(f.Kind))
 	case "division":
-		return f.Division
+		return o.clean(f.Division)
 	case "keys":
-		return few(f.Keys, 4)
+		return o.clean(few(f.Keys, 4))
 	case "what":
-		return short(f.Message)
+		return cut(text.WrapSoft(o.clean(short(f.Message)), c.width))
 	}
 	var parts []string
 	for i, m := range words.Measured(f.Measured) {
-		if i == 3 {
+		if i == mostRows {
 			break
 		}
-		parts = append(parts, m.String())
+		parts = append(parts, o.clean(m.String()))
 	}
-	return strings.Join(parts, ", ")
+	return cut(text.WrapSoft(strings.Join(parts, "\n"), c.width))
+}
+
+// cut keeps the first lines of wrapped text.
+func cut(s string) string {
+	lines := strings.Split(s, "\n")
+	if len(lines) <= mostRows {
+		return s
+	}
+	last := strings.TrimRight(lines[mostRows-1], " ")
+	if i := strings.LastIndex(last, " "); i > 0 {
+		last = last[:i]
+	}
+	return strings.Join(append(lines[:mostRows-1], last+" ..."), "\n")
 }
 
 // mark is one sign for the severity; colour only repeats it.

@@ -43,7 +43,7 @@ var labels = map[string]string{
 	"blurred_s":         "blurred for",
 	"clear_after_s":     "all clear after",
 	"note_s":            "length of the note",
-	"share_lost":        "of the note lost",
+	"share_lost":        "share of the note lost",
 	"rest_needed_s":     "rest needed",
 	"quieter_db":        "or the loud side softer by",
 	"rt60_needed_s":     "or a reverberation time of",
@@ -57,14 +57,14 @@ var labels = map[string]string{
 	"clarity":           "clarity of the harmony (0 to 1)",
 	"foreign_db":        "foreign notes against the harmony",
 	"roughness":         "roughness of the overlap (0 to 1)",
-	"share":             "of the line heard",
+	"share":             "share of the line heard",
 	"lacks_db":          "level lacking",
 	"repeats_s":         "time between onsets",
 	"tempo":             "tempo as played",
 	"residue_db":        "level left over",
 	"level_db":          "level of the new sound",
 	"lost_notes":        "notes lost",
-	"heard_share":       "of the sound heard",
+	"heard_share":       "share of the sound heard",
 	"interval_s":        "time between onsets",
 	"just_noticeable_s": "just noticeable",
 }
@@ -219,6 +219,18 @@ func Clock(s float64) string {
 	}
 	tenths := int64(math.Round(s * 10))
 	return fmt.Sprintf("%s%d:%02d.%d", sign, tenths/600, tenths/10%60, tenths%10)
+}
+
+// Length writes a duration: "48 s", "10 min 5 s".
+func Length(s float64) string {
+	if math.IsNaN(s) || math.IsInf(s, 0) {
+		return "–"
+	}
+	whole := int64(math.Round(s))
+	if whole < 60 {
+		return strconv.FormatInt(whole, 10) + " s"
+	}
+	return fmt.Sprintf("%d min %d s", whole/60, whole%60)
 }
 
 // Count writes "1 note", "3 notes".

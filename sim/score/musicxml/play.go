@@ -95,7 +95,7 @@ func (r *reader) play() {
 		s.End = max(s.End, pb.start+b.length)
 		if pb.jumped {
 			tempos = append(tempos, state.tempoAt(pb.measure, pb.start)...)
-			r.addWords(state.marksAt(pb.measure, pb.start))
+			r.addWords(state.marksAt(r.src.played[bi-1].measure, pb.measure, pb.start))
 		}
 		for _, p := range r.src.parts {
 			if pb.measure >= len(p.measures) {
@@ -290,52 +290,4 @@ func (r *reader) firstTempo(tempos []score.Tempo) float64 {
 	}
 	r.remark(0, 0, -1, "no tempo is given at the start: 120 crotchets a minute")
 	return 120
-}
-
-// linear knows which speed and which dynamic marks hold at a bar in the order of
-// the page; a jump goes back to them.
-type linear struct {
-	r      *reader
-	tempos []float64 // at the start of each bar, 0 where none
-	marks  [][]string
-}
-
-func newLinear(r *reader) *linear {
-	l := &linear{r: r, tempos: make([]float64, len(r.bars)), marks: make([][]string, len(r.bars))}
-	tempo, marks := 0.0, make([]string, len(r.s.Parts))
-	for i := range r.bars {
-		l.tempos[i], l.marks[i] = tempo, slices.Clone(marks)
-		for _, p := range r.src.parts {
-			if i >= len(p.measures) {
-				continue
-			}
-			for _, t := range p.measures[i].tempos {
-				if t.crotchets > 0 {
-					tempo = t.crotchets
-				}
-			}
-			for _, w := range p.measures[i].words {
-				if w.Kind == score.Mark && w.Part >= 0 {
-					marks[w.Part] = w.Text
-				}
-			}
-		}
-	}
-	return l
-}
-
-func (l *linear) tempoAt(measure int, at score.Tick) []score.Tempo {
-	if l.tempos[measure] <= 0 {
-		return nil
-	}
-	return []score.Tempo{{At: at, Crotchets: l.tempos[measure]}}
-}
-
-func (l *linear) marksAt(measure int, at score.Tick) (out []score.Word) {
-	for p, m := range l.marks[measure] {
-		if m != "" {
-			out = append(out, score.Word{At: at, Part: p, Kind: score.Mark, Text: m})
-		}
-	}
-	return out
 }

@@ -213,8 +213,8 @@ func (r *reader) listParts(root *etree.Element) error {
 			}
 			r.s.Parts = append(r.s.Parts, score.Part{Name: name, Track: i + 1, Staff: st})
 		}
-		if len(r.s.Parts) > 512 {
-			return fmt.Errorf("%s: more than 512 staves", p.label())
+		if len(r.s.Parts) > 256 {
+			return fmt.Errorf("%s: more than 256 staves", p.label())
 		}
 		r.src.parts = append(r.src.parts, p)
 	}
@@ -240,8 +240,9 @@ func (r *reader) listParts(root *etree.Element) error {
 }
 
 const (
-	maxBars   = 50_000
-	maxPlayed = 100_000
+	maxBars   = 20_000
+	maxPlayed = 50_000
+	maxEvents = 2_000_000
 	minTicks  = 480
 	maxTicks  = 1 << 20
 )

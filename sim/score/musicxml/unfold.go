@@ -102,7 +102,7 @@ func (r *reader) unfold() error {
 	jumped := map[int]bool{} // bars whose jump has been taken
 	i, start, pass, after := 0, 0, 1, false
 	var at score.Tick
-	previous := -1
+	previous, total := -1, 0
 	for i < n {
 		b := &r.bars[i]
 		if b.forward && start != i {
@@ -116,6 +116,14 @@ func (r *reader) unfold() error {
 			return fmt.Errorf("bar %d: with all its repeats the piece has more than %d bars", b.number, maxPlayed)
 		}
 		count[i]++
+		for _, p := range r.src.parts {
+			if i < len(p.measures) {
+				total += len(p.measures[i].notes) + len(p.measures[i].words)
+			}
+		}
+		if total > maxEvents {
+			return fmt.Errorf("bar %d: with all its repeats the piece has more than %d notes and words", b.number, maxEvents)
+		}
 		r.src.played = append(r.src.played, playedBar{measure: i, pass: count[i], start: at, jumped: previous >= 0 && previous != i-1})
 		at += b.length
 		previous = i

@@ -33,7 +33,7 @@ func (m *Model) row(total []float64, i int) *row {
 			sum += near[j-i+reach] * total[j]
 		}
 	}
-	level := int(log2(sum)*(dbPerOctave*levelsPerDB) + 0.5)
+	level := int(coarseLog2(sum)*(dbPerOctave*levelsPerDB) + 0.5)
 	return &m.rows[i*levels+min(levels-1, max(0, level))]
 }
 

@@ -54,13 +54,14 @@ var dotted = piece{
 	},
 }
 
-// solo: a melody on the Swell over broken chords on the Great, marked alike.
+// solo: a melody on the Swell, one mark above the broken chords on the Great: enough in a
+// dry room, not where the chords pile up.
 var solo = piece{
 	file: "solo.mid", title: "Lantern (melody over broken chords)", tempo: 66,
 	lines: []line{
-		{"Great", []mark{{1, score.MP}}},
+		{"Great", []mark{{1, score.P}}},
 		{"Swell", []mark{{1, score.MP}}},
-		{"Pedal", []mark{{1, score.MP}}},
+		{"Pedal", []mark{{1, score.P}}},
 	},
 	voices: []voice{
 		{swell, 1, "C5h. D5e C5e | F5h E5q D5q | D5q. Bb4e C5h | A4h. C5q | D5h F5q D5q | C5h A4q D5q |" +

@@ -1,0 +1,231 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"io/fs"
+	"math"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+
+	"github.com/pelletier/go-toml/v2"
+	"github.com/spf13/cobra"
+
+	"afterchord/acoustics"
+	"afterchord/sim/finding"
+	"afterchord/sim/proof"
+	"afterchord/sim/score"
+	"afterchord/sim/score/musicxml"
+	"afterchord/testdata"
+	"afterchord/voicing"
+)
+
+// inputFlags are the choices that every command which runs a score shares.
+type inputFlags struct {
+	room     string
+	rt       float64
+	organ    string
+	tempo    string
+	seat     string
+	assign   []string
+	settings string
+	stops    string
+}
+
+func (f *inputFlags) register(cmd *cobra.Command) {
+	fl := cmd.Flags()
+	fl.StringVar(&f.room, "room", "parish-church", "built-in room, room file (.toml) or measured response (.wav): "+strings.Join(acoustics.BuiltIns(), ", "))
+	fl.Float64Var(&f.rt, "rt", 0, "instead of --room: reverberation time at 500 Hz and 1 kHz, s")
+	fl.StringVar(&f.organ, "organ", "minster", "built-in organ or organ file (.toml): "+strings.Join(voicing.BuiltIns(), ", "))
+	fl.StringVar(&f.tempo, "tempo", "", "factor (0.8) or, above 10, crotchets a minute at the start (72)")
+	fl.StringVar(&f.seat, "seat", "middle", "front, middle, back, console, or metres from the organ")
+	fl.StringArrayVar(&f.assign, "assign", nil, `which division plays a part: "Track 3=Pedal" (may be repeated)`)
+	fl.StringVar(&f.stops, "stops", "", "file of stops over time that overrides the dynamic plan (lines: bar 9 beat 1: Gt 8' flutes)")
+	fl.StringVar(&f.settings, "settings", "", "TOML file with thresholds to change ([thresholds] name = number)")
+}
+
+// load reads everything that the flags name.
+func (f *inputFlags) load(cmd *cobra.Command, path string) (proof.Input, error) {
+	var in proof.Input
+	var err error
+	if cmd.Flags().Changed("rt") {
+		if cmd.Flags().Changed("room") {
+			return in, usagef("give --room or --rt, not both")
+		}
+		if in.Room, err = acoustics.FromRT(f.rt); err != nil {
+			return in, usageError{err}
+		}
+	} else if in.Room, err = loadRoom(f.room); err != nil {
+		return in, err
+	}
+	if in.Seat, err = in.Room.Seat(f.seat); err != nil {
+		return in, usageError{err}
+	}
+	if in.Organ, err = loadOrgan(f.organ); err != nil {
+		return in, err
+	}
+	if f.stops != "" {
+		data, err := readFile(f.stops, 1<<20)
+		if err != nil {
+			return in, err
+		}
+		if in.Player.Stops, err = voicing.ParseStopsFile(in.Organ, data, filepath.Base(f.stops)); err != nil {
+			return in, err
+		}
+	}
+	in.Player.Assign = map[string]string{}
+	for _, a := range f.assign {
+		part, division, ok := strings.Cut(a, "=")
+		if !ok {
+			return in, usagef(`--assign %q: expected "PART=DIVISION", for example --assign "Track 3=Pedal"`, a)
+		}
+		in.Player.Assign[strings.TrimSpace(part)] = strings.TrimSpace(division)
+	}
+	if in.Thresholds, err = loadSettings(f.settings); err != nil {
+		return in, err
+	}
+	if in.Score, err = loadScore(path); err != nil {
+		return in, err
+	}
+	if in.Tempo, err = tempoFactor(f.tempo, in.Score); err != nil {
+		return in, err
+	}
+	return in, nil
+}
+
+// maxScore is the largest score file that is read, bytes.
+const maxScore = 256 << 20
+
+// loadScore reads a file or, as demo:NAME, one of the demo pieces.
+func loadScore(path string) (*score.Score, error) {
+	if name, ok := strings.CutPrefix(path, "demo:"); ok {
+		data, ok := testdata.Demo(name)
+		if !ok {
+			return nil, usagef("there is no demo %q; there are %s", name, strings.Join(testdata.Demos, ", "))
+		}
+		return score.ReadSMF(data, name+".mid")
+	}
+	data, err := readFile(path, maxScore)
+	if err != nil {
+		return nil, err
+	}
+	file := filepath.Base(path)
+	switch ext := strings.ToLower(filepath.Ext(path)); {
+	case ext == ".musicxml" || ext == ".mxl" || ext == ".xml" || bytes.HasPrefix(data, []byte("<?xml")) || bytes.HasPrefix(data, []byte("PK")):
+		return musicxml.Read(data, file)
+	default:
+		return score.ReadSMF(data, file)
+	}
+}
+
+// readFile reads a regular file up to a limit.
+func readFile(path string, limit int64) ([]byte, error) {
+	st, err := os.Stat(path)
+	if err != nil {
+		return nil, plainError(path, err)
+	}
+	if st.IsDir() {
+		return nil, fmt.Errorf("%s: is a folder; name a file", path)
+	}
+	if st.Size() > limit {
+		return nil, fmt.Errorf("%s: %d MB is more than the %d MB that are read", path, st.Size()>>20, limit>>20)
+	}
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return nil, plainError(path, err)
+	}
+	return data, nil
+}
+
+// plainError says a file error once: "x.mid: no such file or directory".
+func plainError(path string, err error) error {
+	if pe, ok := err.(*fs.PathError); ok {
+		err = pe.Err
+	}
+	return fmt.Errorf("%s: %w", path, err)
+}
+
+func loadRoom(name string) (*acoustics.Room, error) {
+	if r, ok := acoustics.BuiltIn(name); ok {
+		return r, nil
+	}
+	if !strings.ContainsAny(name, "./\\") {
+		return nil, usagef("there is no room %q; built in are %s; a room file ends in .toml, a measured response in .wav", name, strings.Join(acoustics.BuiltIns(), ", "))
+	}
+	return acoustics.LoadRoom(name)
+}
+
+func loadOrgan(name string) (*voicing.Organ, error) {
+	if o, ok := voicing.BuiltIn(name); ok {
+		return o, nil
+	}
+	if !strings.ContainsAny(name, "./\\") {
+		return nil, usagef("there is no organ %q; built in are %s; an organ file ends in .toml", name, strings.Join(voicing.BuiltIns(), ", "))
+	}
+	data, err := readFile(name, 4<<20)
+	if err != nil {
+		return nil, err
+	}
+	return voicing.Parse(data, filepath.Base(name))
+}
+
+// loadSettings reads thresholds over the defaults.
+func loadSettings(path string) (finding.Thresholds, error) {
+	t := finding.Defaults()
+	if path == "" {
+		return t, nil
+	}
+	data, err := readFile(path, 1<<20)
+	if err != nil {
+		return nil, err
+	}
+	var file struct {
+		Thresholds map[string]float64 `toml:"thresholds"`
+	}
+	dec := toml.NewDecoder(bytes.NewReader(data)).DisallowUnknownFields()
+	if err := dec.Decode(&file); err != nil {
+		return nil, tomlError(path, err)
+	}
+	for name, v := range file.Thresholds {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return nil, fmt.Errorf("%s: threshold %s is not a number", path, name)
+		}
+		if err := t.Set(name, v); err != nil {
+			return nil, fmt.Errorf("%s: %w", path, err)
+		}
+	}
+	return t, nil
+}
+
+// tomlError is a decoding error on one line with its place.
+func tomlError(path string, err error) error {
+	if d, ok := err.(*toml.DecodeError); ok {
+		row, col := d.Position()
+		return fmt.Errorf("%s:%d:%d: %s", path, row, col, strings.TrimPrefix(d.Error(), "toml: "))
+	}
+	if d, ok := err.(*toml.StrictMissingError); ok && len(d.Errors) > 0 {
+		row, _ := d.Errors[0].Position()
+		return fmt.Errorf("%s:%d: %q is not a setting; there is [thresholds]", path, row, strings.Join(d.Errors[0].Key(), "."))
+	}
+	return fmt.Errorf("%s: %w", path, err)
+}
+
+// tempoFactor reads --tempo: a factor, or crotchets a minute above 10.
+func tempoFactor(text string, s *score.Score) (float64, error) {
+	if text == "" {
+		return 1, nil
+	}
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil || math.IsNaN(v) || v <= 0 || v > 2000 {
+		return 0, usagef("--tempo %q: give a factor such as 0.8, or crotchets a minute such as 72", text)
+	}
+	if v <= 10 {
+		if v < 0.05 {
+			return 0, usagef("--tempo %q: the smallest factor is 0.05", text)
+		}
+		return v, nil
+	}
+	return v / s.TempoAt(0), nil
+}

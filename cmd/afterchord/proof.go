@@ -1,0 +1,149 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/google/renameio/v2"
+	"github.com/spf13/cobra"
+
+	"afterchord/render/report"
+	"afterchord/render/table"
+	"afterchord/render/wav"
+	"afterchord/sim/proof"
+	"afterchord/sim/sound"
+)
+
+type proofFlags struct {
+	inputFlags
+	out     string
+	noAudio bool
+	json    bool
+	dry     bool
+	rate    int
+	bits    string
+	rf64    bool
+}
+
+func newProof() *cobra.Command {
+	var f proofFlags
+	cmd := &cobra.Command{
+		Use:   "proof SCORE",
+		Short: "prove a score in a room: sound, report, findings by bar and beat",
+		Long: `proof takes SCORE (a MIDI or MusicXML file, or demo:drop, demo:dotted, demo:solo)
+through organ and room to a listener's seat, and writes into --out
+  heard.wav    what reaches the listener
+  proof.html   the report: open it in a browser, click a finding to hear it
+  proof.json   the same for programs
+The findings are printed as a table.
+
+Start playback softly: an organ in a church is loud, and loud sound harms hearing.`,
+		Example: `  afterchord proof demo:drop --room cathedral
+  afterchord proof prelude.mid --rt 3.5 --organ village --seat back
+  afterchord proof fugue.mid --room chapel --tempo 0.9 --assign "Track 3=Pedal"`,
+		Args: exactly(1, "one SCORE"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return f.run(cmd, args[0])
+		},
+	}
+	f.register(cmd)
+	fl := cmd.Flags()
+	fl.StringVarP(&f.out, "out", "o", "", "folder for the results (default: the score's name + .proof)")
+	fl.BoolVar(&f.noAudio, "no-audio", false, "findings only, no sound")
+	fl.BoolVar(&f.json, "json", false, "print the findings as JSON instead of the table")
+	fl.BoolVar(&f.dry, "dry", false, "sound without the room (the findings keep it)")
+	fl.IntVar(&f.rate, "rate", 48000, "sample rate, Hz: 44100, 48000 or 96000")
+	fl.StringVar(&f.bits, "bits", "24", "sample format: 16, 24 or 32f (float)")
+	fl.BoolVar(&f.rf64, "rf64", false, "allow sound files beyond 4 GiB, as RF64")
+	return cmd
+}
+
+func (f *proofFlags) run(cmd *cobra.Command, path string) error {
+	if f.rate != 44100 && f.rate != 48000 && f.rate != 96000 {
+		return usagef("--rate %d: use 44100, 48000 or 96000", f.rate)
+	}
+	format, err := wav.ParseFormat(f.bits)
+	if err != nil {
+		return usagef("--bits %s: use 16, 24 or 32f", f.bits)
+	}
+	in, err := f.load(cmd, path)
+	if err != nil {
+		return err
+	}
+	p, err := proof.Run(in)
+	if err != nil {
+		return err
+	}
+	out := f.out
+	if out == "" {
+		out = outName(path)
+	}
+	if err := os.MkdirAll(out, 0o755); err != nil {
+		return plainError(out, err)
+	}
+	if !f.noAudio {
+		if err := f.sound(cmd.Context(), p, out, format); err != nil {
+			return err
+		}
+	}
+	if err := writeWhole(filepath.Join(out, "proof.json"), func(w io.Writer) error { return report.WriteJSON(w, p.Document) }); err != nil {
+		return err
+	}
+	if err := writeWhole(filepath.Join(out, "proof.html"), func(w io.Writer) error { return report.WriteHTML(w, p.Document, report.Options{}) }); err != nil {
+		return err
+	}
+	if f.json {
+		return report.WriteJSON(cmd.OutOrStdout(), p.Document)
+	}
+	o := table.For(os.Stdout)
+	if err := table.Settings(cmd.OutOrStdout(), p.Document, o); err != nil {
+		return err
+	}
+	if err := table.Findings(cmd.OutOrStdout(), p.Document, o); err != nil {
+		return err
+	}
+	fmt.Fprintf(cmd.OutOrStdout(), "\n%s\n", filepath.Join(out, "proof.html"))
+	return nil
+}
+
+// sound renders heard.wav and describes it in the document.
+func (f *proofFlags) sound(ctx context.Context, p *proof.Proof, out string, format wav.Format) error {
+	bar := newProgress("rendering")
+	r, err := sound.RenderFile(ctx, p.Job(f.rate, f.dry), filepath.Join(out, "heard.wav"),
+		format, bar.set)
+	bar.done()
+	if err != nil {
+		return err
+	}
+	bits := format.Bytes() * 8
+	p.Document.Sound = &proof.SoundInfo{File: "heard.wav", RateHz: r.Rate, Bits: bits, DurationS: r.DurationS,
+		FullScaleDB: r.FullScaleDB, PeakDBFS: r.PeakDBFS, LoudestDB: r.LoudestDB}
+	return nil
+}
+
+// outName is the folder for a score's results: its name + .proof, in the current folder.
+func outName(path string) string {
+	name := strings.TrimPrefix(path, "demo:")
+	name = strings.TrimSuffix(filepath.Base(name), filepath.Ext(name))
+	return name + ".proof"
+}
+
+// writeWhole writes a file beside its place and renames it, so that it is there whole or not at all.
+func writeWhole(path string, fill func(io.Writer) error) error {
+	t, err := renameio.NewPendingFile(path, renameio.WithPermissions(0o644), renameio.WithExistingPermissions())
+	if err != nil {
+		return plainError(path, err)
+	}
+	defer t.Cleanup()
+	if err := fill(t); err != nil {
+		return fmt.Errorf("%s: %w", path, err)
+	}
+	if err := t.CloseAtomicallyReplace(); err != nil {
+		return plainError(path, err)
+	}
+	return nil
+}

@@ -1,0 +1,177 @@
+package field
+
+import (
+	"math"
+	"slices"
+
+	"afterchord/acoustics/hearing"
+	"afterchord/acoustics/octave"
+	"afterchord/sim/pipework"
+)
+
+// Step is the frame length, s.
+const Step = 0.02
+
+// Field is what reaches one seat over a whole piece.
+type Field struct {
+	Hall       *Hall
+	Model      *hearing.Model
+	Events     []pipework.Event
+	Noise      []float64 // background, (20 µPa)² per auditory band
+	StepS      float64
+	LevelDB    []float32 // of what is sounding, dB re 20 µPa, per frame
+	ResidueDB  []float32 // of what is left of pipes whose pallets have shut
+	HeardShare []float32 // partial loudness of what sounds in the residue and the noise / its loudness alone; 1 in silence
+	Clarity    []float32 // loudness of what sounds / (that + what the residue adds to the ear beside it); 1 in silence
+	Onsets     []Onset   // one for each time that keys go down, by time
+
+	byNote [][]int32
+	maxLen float64
+}
+
+// Onset is the state of the hall when one or more keys have gone down: the residue of
+// everything before, taken shortly after (AtS) so that keys let go in the same
+// moment have become part of it.
+type Onset struct {
+	KeyS    float64 // key time, s
+	HeardS  float64 // when the first pallet's sound can reach the seat
+	AtS     float64 // when Residue was taken, seat clock
+	Notes   []int32 // performance notes that begin here
+	OldDB   float32 // highest level of what sounded in the OldS s before, dB re 20 µPa
+	NewDB   float32 // level that what sounds now will have when it has spoken and filled the room, dB
+	Residue [maxTerms][]float32
+	Total   [][]float32 // all that reaches the seat, per frame from AtS on; kept only after a fall of at least FallDB
+}
+
+// OldS is how far back from an onset the old passage's level is looked for, s: long
+// enough to see past a rest, short enough to stay in the passage.
+const OldS = 1.5
+
+// FallDB is the fall of level at an onset from which the frames after it are kept.
+const FallDB = 3
+
+// keepDB is how far below the new level the residue must be before the frames after a fall
+// are no longer of interest.
+const keepDB = 20
+
+// ResidueAt adds to dst the residue that the onset found, as it is at t, per auditory band.
+func (f *Field) ResidueAt(dst []float64, o *Onset, t float64) {
+	for i := 0; i < f.Hall.terms; i++ {
+		var fade octave.Bands
+		for b := range fade {
+			fade[b] = math.Exp(-f.Hall.rate[b][i] * (t - o.AtS))
+		}
+		for b, v := range o.Residue[i] {
+			dst[b] += float64(v) * fade[f.Hall.octaveOf[b]]
+		}
+	}
+}
+
+// NoteEvents returns the events that a performance note opened.
+func (f *Field) NoteEvents(note int) []int32 {
+	if note < 0 || note >= len(f.byNote) {
+		return nil
+	}
+	return f.byNote[note]
+}
+
+// Sounding appends to dst the events whose pallet is open at t on the seat's clock.
+func (f *Field) Sounding(dst []int32, t float64) []int32 {
+	first, _ := slices.BinarySearchFunc(f.Events, t-f.maxLen-1, func(e pipework.Event, t float64) int {
+		if e.OnS < t {
+			return -1
+		}
+		return 1
+	})
+	for i := first; i < len(f.Events); i++ {
+		e := &f.Events[i]
+		if e.OnS > t {
+			break
+		}
+		d := f.Hall.Paths[e.Pipe.Division].DelayS
+		if e.OnS+d <= t && t < e.OffS+d {
+			dst = append(dst, int32(i))
+		}
+	}
+	return dst
+}
+
+// Energy adds to dst the mean-square pressure, (20 µPa)² per auditory band, that the
+// given events alone give at the seat at t (seat clock, s).
+func (f *Field) Energy(dst []float64, events []int32, t float64) {
+	for _, i := range events {
+		e := &f.Events[i]
+		f.Hall.Pipe(dst, e, t)
+	}
+}
+
+// Steady adds to dst the steady mean-square pressure of pipes that sound for good, with
+// the boxes as they stand at atS.
+func (f *Field) Steady(dst []float64, events []int32, atS float64) {
+	for _, i := range events {
+		f.Hall.SteadyPipe(dst, &f.Events[i], atS)
+	}
+}
+
+// SeatTime is when a key of a division pressed at t (s) is heard at the seat, without
+// the action's own delay (which the pipe event has already).
+func (f *Field) SeatTime(division int, t float64) float64 { return f.Hall.SeatTime(division, t) }
+
+// SteadyPipe adds what one pipe gives for good at the seat.
+func (h *Hall) SteadyPipe(dst []float64, e *pipework.Event, atS float64) {
+	v := h.voice(e.Pipe)
+	g := h.boxGain(v.division, atS)
+	for i, b := range v.bands {
+		o := h.octaveOf[b]
+		dst[b] += v.steady[i] * g[o] * h.through(v.division, o)
+	}
+}
+
+// through is the steady-state mean-square pressure at the seat, (20 µPa)² per pW of a division.
+func (h *Hall) through(division, octave int) float64 {
+	sum := h.Paths[division].Direct[octave]
+	for t := 0; t < h.terms; t++ {
+		sum += h.gain[division][octave][t]
+	}
+	return sum
+}
+
+// Pipe adds what one pipe event gives at the seat at t: its rise, steady state and
+// release by the direct path, and all it has put into the room's decay.
+func (h *Hall) Pipe(dst []float64, e *pipework.Event, t float64) {
+	v := h.voice(e.Pipe)
+	delay := h.Paths[v.division].DelayS
+	x := t - e.OnS - delay - v.dead
+	if x <= 0 {
+		return
+	}
+	spoken := e.OffS - e.OnS - v.dead // how long it speaks in all
+	if spoken <= 0 {
+		return
+	}
+	after := x - spoken // time since the pallet shut
+	g := h.boxGain(v.division, t-delay-max(after, 0))
+	direct := &h.Paths[v.division].Direct
+	gain := &h.gain[v.division]
+	for _, c := range v.parts {
+		o := h.octaveOf[c.band]
+		p := c.power * g[o]
+		if after <= 0 {
+			s := direct[o] * up(c.rise, x)
+			for i := 0; i < h.terms; i++ {
+				s += gain[o][i] * charge(c.rise, h.rate[o][i], x)
+			}
+			dst[c.band] += p * s
+			continue
+		}
+		a := up(c.rise, spoken)
+		r := 2 * v.release
+		s := direct[o] * a * math.Exp(-r*after)
+		for i := 0; i < h.terms; i++ {
+			k := h.rate[o][i]
+			ek := math.Exp(-k * after)
+			s += gain[o][i] * (charge(c.rise, k, spoken)*ek + k*a*expDiff(r, k, after, ek))
+		}
+		dst[c.band] += p * s
+	}
+}

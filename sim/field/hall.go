@@ -1,0 +1,149 @@
+// Package field is the energy side of the chain: pipe events and a room in, the
+// mean-square pressure at the seat in every auditory band out, frame by frame and for
+// any subset of the events at any time. It needs no audio: each pipe's rise, steady state
+// and release are closed forms, and so is their passage through an exponential decay.
+package field
+
+import (
+	"math"
+	"sort"
+	"sync"
+
+	"afterchord/acoustics"
+	"afterchord/acoustics/hearing"
+	"afterchord/acoustics/octave"
+	"afterchord/sim/performance"
+	"afterchord/voicing"
+)
+
+// maxTerms is how many exponentials a band's decay may have.
+const maxTerms = 2
+
+// Hall is an organ heard from one seat of a room: what a pW of each division
+// becomes at the seat in each auditory band.
+type Hall struct {
+	Organ *voicing.Organ
+	Room  *acoustics.Room
+	Seat  acoustics.Seat
+	Model *hearing.Model
+	Paths []acoustics.Path // per division
+	Noise []float64        // background noise, (20 µPa)² per auditory band
+
+	octaveOf []int                       // auditory band -> octave band
+	rate     [octave.N][maxTerms]float64 // 1/s
+	gain     [][octave.N][maxTerms]float64
+	terms    int
+	box      [][]performance.BoxMove // per division, by time
+
+	mu     sync.RWMutex
+	voices map[voicing.PipeID]*voice
+}
+
+// NewHall places the organ in the room. box is how the swell boxes move.
+func NewHall(o *voicing.Organ, r *acoustics.Room, seat acoustics.Seat, m *hearing.Model, box []performance.BoxMove) *Hall {
+	h := &Hall{Organ: o, Room: r, Seat: seat, Model: m, voices: map[voicing.PipeID]*voice{}}
+	h.Paths = make([]acoustics.Path, len(o.Divisions))
+	h.gain = make([][octave.N][maxTerms]float64, len(o.Divisions))
+	h.box = make([][]performance.BoxMove, len(o.Divisions))
+	h.terms = 1
+	for d := range o.Divisions {
+		h.Paths[d] = r.Path(o.Divisions[d].Place, seat)
+		for b, terms := range h.Paths[d].Tail {
+			for i, t := range terms {
+				if i >= maxTerms {
+					break
+				}
+				h.terms = max(h.terms, i+1)
+				h.gain[d][b][i] = t.Gain
+				h.rate[b][i] = t.Rate
+			}
+		}
+	}
+	for _, m := range box {
+		if m.Division >= 0 && m.Division < len(h.box) {
+			h.box[m.Division] = append(h.box[m.Division], m)
+		}
+	}
+	h.spreadNoise(r)
+	return h
+}
+
+// spreadNoise shares each octave's noise among the auditory bands within it.
+func (h *Hall) spreadNoise(r *acoustics.Room) {
+	centres := h.Model.Bands()
+	h.octaveOf = make([]int, len(centres))
+	h.Noise = make([]float64, len(centres))
+	var count [octave.N]float64
+	for i, hz := range centres {
+		h.octaveOf[i] = octave.Index(hz)
+		count[h.octaveOf[i]]++
+	}
+	for i := range centres {
+		o := h.octaveOf[i]
+		h.Noise[i] = math.Pow(10, r.NoiseDB[o]/10) / count[o]
+	}
+}
+
+// SeatTime is when a key of a division pressed at t (s) is heard at the seat, without
+// the action's own delay (which the pipe event has already).
+func (h *Hall) SeatTime(division int, t float64) float64 {
+	return t + h.Paths[division].DelayS
+}
+
+// Still reports whether no box ever moves.
+func (h *Hall) still() bool {
+	for _, m := range h.box {
+		if len(m) > 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// openAt is how far the box of a division stands open at t.
+func (h *Hall) openAt(d int, t float64) float64 {
+	moves := h.box[d]
+	if len(moves) == 0 {
+		return 1
+	}
+	i := sort.Search(len(moves), func(i int) bool { return moves[i].AtS > t })
+	if i == 0 {
+		return moves[0].Open
+	}
+	a := moves[i-1]
+	if i == len(moves) || moves[i].AtS <= a.AtS {
+		return a.Open
+	}
+	b := moves[i]
+	return a.Open + (b.Open-a.Open)*(t-a.AtS)/(b.AtS-a.AtS)
+}
+
+// boxGain is the power gain of a division's box at t per octave band.
+func (h *Hall) boxGain(d int, t float64) octave.Bands {
+	div := &h.Organ.Divisions[d]
+	if !div.Enclosed || len(h.box[d]) == 0 {
+		return octave.Flat(1)
+	}
+	shut := 1 - h.openAt(d, t)
+	var g octave.Bands
+	for b := range g {
+		g[b] = math.Pow(10, shut*div.Box.ClosedDB[b]/10)
+	}
+	return g
+}
+
+// DB is the level of a set of band powers, dB re 20 µPa (-99 where there is nothing).
+func DB(bands []float64) float64 {
+	sum := 0.0
+	for _, v := range bands {
+		sum += v
+	}
+	return toDB(sum)
+}
+
+func toDB(p float64) float64 {
+	if p < 1e-10 {
+		return -99
+	}
+	return 10 * math.Log10(p)
+}

@@ -1,0 +1,115 @@
+package finding
+
+import (
+	"fmt"
+	"math"
+
+	"afterchord/acoustics/hearing"
+	"afterchord/sim/field"
+)
+
+// minBlurS is the shortest stretch of unclear harmony that is worth a word, s.
+const minBlurS = 0.3
+
+// BlurredHarmony finds changes of harmony where what is left of the old one is, to the
+// ear, as loud beside the new one as the new one itself. What the new harmony masks or shares
+// with the old does not count: the residue's partial loudness is taken with the new sound as its masker.
+func BlurredHarmony(c *Context) []Finding {
+	var out []Finding
+	f := c.Field
+	changes := c.harmonyChanges()
+	for i, at := range changes {
+		o := &f.Onsets[at]
+		if float64(o.OldDB-o.NewDB) >= c.Thresholds["covered_drop_db"] {
+			continue // a fall of level is a covered entry
+		}
+		end := o.HeardS + 2
+		if i+1 < len(changes) {
+			end = min(end, f.Onsets[changes[i+1]].HeardS)
+		}
+		from, to := int(o.HeardS/f.StepS)+1, min(int(end/f.StepS), len(f.Clarity))
+		if to-from < 2 {
+			continue
+		}
+		mean, unclear := 0.0, 0
+		for _, v := range f.Clarity[from:to] {
+			mean += float64(v) / float64(to-from)
+			if float64(v) < c.Thresholds["blur_clarity"] {
+				unclear++
+			}
+		}
+		long := float64(unclear) * f.StepS
+		if mean >= c.Thresholds["blur_clarity"] || long < min(minBlurS, 0.9*(end-o.HeardS)) {
+			continue
+		}
+		out = append(out, c.blurred(o, mean, long, end))
+	}
+	return out
+}
+
+// harmonyS is how far back a note still belongs to the harmony of the moment, s: broken
+// chords come round within it at usual tempi.
+const harmonyS = 1.5
+
+// harmonyChanges are the onsets that bring a pitch class which no note of the last
+// harmonyS seconds had.
+func (c *Context) harmonyChanges() []int {
+	var out []int
+	var last [12]float64 // when each pitch class was last held
+	for i := range last {
+		last[i] = math.Inf(-1)
+	}
+	for i := range c.Field.Onsets {
+		o := &c.Field.Onsets[i]
+		fresh := false
+		for _, n := range o.Notes {
+			fresh = fresh || last[c.Performance.Notes[n].Key%12] < o.KeyS-harmonyS
+		}
+		for _, n := range o.Notes {
+			x := c.Performance.Notes[n]
+			last[x.Key%12] = max(last[x.Key%12], x.OffS)
+		}
+		if fresh && i > 0 {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+func (c *Context) blurred(o *field.Onset, clarity, unclearS, end float64) Finding {
+	sev := Warning
+	if clarity < c.Thresholds["blur_fail_clarity"] {
+		sev = Fail
+	}
+	n := c.Hearing.N()
+	old, now := make([]float64, n), make([]float64, n)
+	t := o.HeardS + 0.1
+	c.Field.ResidueAt(old, o, t)
+	c.Field.Energy(now, c.Field.Sounding(nil, t), t)
+	added := c.roughness(old, now) - c.roughness(nil, now)
+	f := Finding{AtS: o.KeyS, UntilS: o.KeyS + (end - o.HeardS), Division: c.divisionsOf(o.Notes), Keys: c.keyNames(o.Notes),
+		Severity: sev, Weight: (1 - clarity) * (end - o.HeardS), Notes: c.noteIDs(o.Notes),
+		Measured: map[string]float64{"clarity": round(clarity, 2), "unclear_s": round(unclearS, 2),
+			"foreign_db": round(field.DB(old)-field.DB(now), 1), "roughness": round(added, 3)}}
+	f.Message = fmt.Sprintf("The old harmony still sounds under the new one: for %.1f s the ear gets more of the old than of the new (clarity %.2f, where 1 is clean and 0.5 is half and half).",
+		unclearS, clarity)
+	f.Try = []string{"detach the chords: let each go well before the next", "slow the harmonic rhythm, or keep common notes through the change",
+		"draw less: a softer, thinner registration leaves the ear more room"}
+	return f
+}
+
+// roughness of two sets of auditory band powers sounding together: the strongest bands as
+// tones at their centres.
+func (c *Context) roughness(a, b []float64) float64 {
+	var comps []hearing.Component
+	for i, hz := range c.Hearing.Bands() {
+		p := b[i]
+		if a != nil {
+			p += a[i]
+		}
+		if p > 10 { // 10 dB SPL
+			comps = append(comps, hearing.Component{Hz: hz, LevelDB: field.DB([]float64{p})})
+		}
+	}
+	return hearing.Roughness(comps)
+}

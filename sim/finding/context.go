@@ -1,0 +1,31 @@
+package finding
+
+import (
+	"afterchord/acoustics/hearing"
+	"afterchord/sim/field"
+	"afterchord/sim/performance"
+	"afterchord/sim/pipework"
+	"afterchord/sim/score"
+	"afterchord/voicing"
+)
+
+// Context is what every check may look at: the page, what the player does, which
+// pipes speak, and what reaches the seat. A check must not change it.
+type Context struct {
+	Score       *score.Score
+	Organ       *voicing.Organ
+	Performance *performance.Performance
+	Events      []pipework.Event // Field.Events, too
+	Field       *field.Field
+	Hearing     *hearing.Model
+	Thresholds  Thresholds
+}
+
+// Check is one kind of finding: from the context to the places where it happens, in
+// the order of the score, ungrouped. Each place has at least Kind, AtS, UntilS,
+// Severity, Count 1, Measured, Message, Try, Notes; [Run] fills in bar, beat and where.
+type Check func(*Context) []Finding
+
+// Thresholds are the limits that decide whether something is a finding, by name. The
+// defaults and the reason for each are in thresholds.go; a settings file may change them.
+type Thresholds map[string]float64

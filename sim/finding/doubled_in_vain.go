@@ -1,0 +1,316 @@
+package finding
+
+import (
+	"fmt"
+	"slices"
+
+	"afterchord/sim/performance"
+	"afterchord/voicing"
+)
+
+// DoubledInVain finds manual keys that add nothing: every pipe of theirs speaks already
+// through another key and a coupler, or they double another key of the chord at the octave
+// and the stops sound that octave already, so that the chord without them is no softer by a
+// just noticeable step. One such chord is chance and free voices meet now and then;
+// it takes several chords in a row with the doubling moving along.
+func DoubledInVain(c *Context) []Finding {
+	ms := c.moments(c.onManual)
+	down := c.heldKeys()
+	out := c.vainRuns(ms, func(m moment) []vain { return c.throughCoupler(m, down) }, c.couplerFinding)
+	if c.Field != nil {
+		out = append(out, c.vainOctaves(ms, down)...)
+	}
+	return out
+}
+
+// vain is a key that adds nothing, and the key that makes it so.
+type vain struct {
+	note, by int32
+	step     float64 // share of loudness that it adds
+	loud     float64 // loudness of the chord with it, sone
+	keys     int
+}
+
+// vainRuns strings vain keys of neighbouring moments together by part and division.
+func (c *Context) vainRuns(ms []moment, test func(m moment) []vain, report func(run []vain) Finding) []Finding {
+	var out []Finding
+	open := map[[2]int][]vain{} // part of the note, division of the other
+	var order [][2]int
+	flush := func(k [2]int) {
+		if float64(len(open[k])) >= c.limit("vain_chords") {
+			out = append(out, report(open[k]))
+		}
+		delete(open, k)
+	}
+	for _, m := range ms {
+		got := map[[2]int]vain{}
+		for _, v := range test(m) {
+			k := [2]int{c.note(v.note).Part, c.note(v.by).Division}
+			if _, ok := got[k]; !ok {
+				got[k] = v
+			}
+		}
+		begins := map[int]bool{}
+		for _, n := range m.notes {
+			begins[c.note(n).Part] = true
+		}
+		for _, k := range order {
+			if _, ok := got[k]; !ok && begins[k[0]] {
+				flush(k)
+			}
+		}
+		for _, n := range m.notes {
+			for d := range c.Organ.Divisions {
+				k := [2]int{c.note(n).Part, d}
+				if v, ok := got[k]; ok && v.note == n {
+					if _, seen := open[k]; !seen && !slices.Contains(order, k) {
+						order = append(order, k)
+					}
+					open[k] = append(open[k], v)
+				}
+			}
+		}
+	}
+	for _, k := range order {
+		flush(k)
+	}
+	slices.SortStableFunc(out, func(a, b Finding) int {
+		switch {
+		case a.AtS < b.AtS:
+			return -1
+		case a.AtS > b.AtS:
+			return 1
+		}
+		return 0
+	})
+	return out
+}
+
+// throughCoupler lists the notes of a moment all of whose pipes another division's key sounds for
+// at least as long.
+func (c *Context) throughCoupler(m moment, down heldKeys) []vain {
+	r := c.Performance.RegistrationAt(m.atS)
+	if r.Couplers == 0 && !c.fixedCouplers() {
+		return nil
+	}
+	var out []vain
+	held := down.at(m.atS+togetherS+0.01, func(n *performance.Note) bool { return c.hasKey(n) })
+	for _, i := range m.notes {
+		n := c.note(i)
+		own := c.pipesOf(r, []int32{i})
+		if len(own) == 0 {
+			continue
+		}
+		for _, j := range held {
+			o := c.note(j)
+			if o.Division == n.Division || o.OffS < n.OnS+0.7*(n.OffS-n.OnS) {
+				continue
+			}
+			if contains(c.pipesOf(r, []int32{j}), own) {
+				out = append(out, vain{note: i, by: j, keys: len(own)})
+				break
+			}
+		}
+	}
+	return out
+}
+
+func (c *Context) fixedCouplers() bool {
+	for _, k := range c.Organ.Couplers {
+		if k.Fixed {
+			return true
+		}
+	}
+	return false
+}
+
+// contains reports whether all of part are in whole; both sorted.
+func contains(whole, part []voicing.PipeID) bool {
+	for _, p := range part {
+		if _, ok := slices.BinarySearchFunc(whole, p, comparePipes); !ok {
+			return false
+		}
+	}
+	return true
+}
+
+func (c *Context) couplerFinding(run []vain) Finding {
+	var notes []int32
+	pipes := 0
+	for _, v := range run {
+		notes = append(notes, v.note)
+		pipes += v.keys
+	}
+	f := c.finding("doubled-in-vain", notes)
+	f.Count = len(run)
+	f.Weight = f.UntilS - f.AtS
+	f.Measured["keys"], f.Measured["pipes"], f.Measured["new_pipes"] = float64(len(run)), float64(pipes), 0
+	by := c.note(run[0].by)
+	f.Message = fmt.Sprintf("%d keys of the %s add nothing: all %d pipes that they ask for speak already through the coupler from the %s (%s there for %s here).",
+		len(run), f.Division, pipes, c.Organ.Divisions[by.Division].Name, keyName(by.Key), keyName(c.note(run[0].note).Key))
+	f.Try = []string{"leave these keys out and let the hand play something of its own", fmt.Sprintf("take off the coupler if the two lines are to be heard as two, or move the hand to a manual that is not coupled to the %s", c.Organ.Divisions[by.Division].Name)}
+	return f
+}
+
+// octavePair is a key of a chord that doubles another one octave or two away.
+type octavePair struct{ low, high int32 }
+
+// vainOctaves finds parallel octaves in chords of three keys and more that add no loudness.
+func (c *Context) vainOctaves(ms []moment, down heldKeys) []Finding {
+	var out []Finding
+	var run []vain
+	var last []octavePair
+	flush := func() {
+		if float64(len(run)) >= c.limit("vain_chords") {
+			out = append(out, c.octaveFinding(run))
+		}
+		run = nil
+	}
+	memo := map[string]vain{}
+	for _, m := range ms {
+		pairs := c.octaves(m)
+		if len(pairs) == 0 || len(last) > 0 && !c.goesOn(last, pairs) {
+			flush()
+		}
+		last = pairs
+		if len(pairs) == 0 {
+			continue
+		}
+		v, ok := c.vainOctave(m, pairs, down, memo)
+		if !ok {
+			flush()
+			last = nil
+			continue
+		}
+		run = append(run, v)
+	}
+	flush()
+	return out
+}
+
+// octaves lists the octave pairs among the keys of one division that begin together in a chord of
+// three keys and more.
+func (c *Context) octaves(m moment) []octavePair {
+	var out []octavePair
+	for _, i := range m.notes {
+		for _, j := range m.notes {
+			a, b := c.note(i), c.note(j)
+			if d := b.Key - a.Key; a.Division == b.Division && (d == 12 || d == 24) && c.chordSize(m, a.Division) >= 3 {
+				out = append(out, octavePair{i, j})
+			}
+		}
+	}
+	return out
+}
+
+func (c *Context) chordSize(m moment, division int) int {
+	n := 0
+	for _, i := range m.notes {
+		if c.note(i).Division == division {
+			n++
+		}
+	}
+	return n
+}
+
+// goesOn reports whether some pair of now continues a pair of before: same octave, within the same
+// parts or moving together by no more than an octave.
+func (c *Context) goesOn(before, now []octavePair) bool {
+	for _, a := range before {
+		for _, b := range now {
+			al, ah, bl, bh := c.note(a.low), c.note(a.high), c.note(b.low), c.note(b.high)
+			if ah.Key-al.Key == bh.Key-bl.Key && al.Part == bl.Part && ah.Part == bh.Part && bl.Key-al.Key <= 12 && al.Key-bl.Key <= 12 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// vainOctave is the doubled key of a chord that adds least, if that is less than noticeable.
+func (c *Context) vainOctave(m moment, pairs []octavePair, down heldKeys, memo map[string]vain) (vain, bool) {
+	r := c.Performance.RegistrationAt(m.atS)
+	sounding := down.at(m.atS+togetherS+0.01, func(n *performance.Note) bool { return c.hasKey(n) })
+	key := fmt.Sprint(r, c.soundKeys(sounding))
+	at := func(v vain) (vain, bool) { return v, v.note >= 0 && v.step < c.limit("vain_loudness") }
+	if v, ok := memo[key]; ok {
+		if v.note < 0 {
+			return v, false
+		}
+		// same chord again: the same keys, other notes
+		was, by := c.note(v.note), c.note(v.by)
+		v.note, v.by = c.sameKey(m, was), c.sameKey(m, by)
+		if v.note < 0 || v.by < 0 {
+			return v, false
+		}
+		return at(v)
+	}
+	w := c.Field.Model.NewWork()
+	loudness := func(notes []int32) float64 {
+		return c.Field.Model.Loudness(c.steadyBands(c.pipesOf(r, notes), m.atS), w)
+	}
+	all := loudness(sounding)
+	best := vain{note: -1, step: 1, loud: all, keys: len(sounding)}
+	for _, p := range pairs {
+		for _, x := range [2][2]int32{{p.low, p.high}, {p.high, p.low}} {
+			i := slices.Index(sounding, x[0])
+			if i < 0 || all <= 0 {
+				continue
+			}
+			without := slices.Delete(slices.Clone(sounding), i, i+1)
+			if s := (all - loudness(without)) / all; s < best.step {
+				best.note, best.by, best.step = x[0], x[1], s
+			}
+		}
+	}
+	memo[key] = best
+	return at(best)
+}
+
+func (c *Context) sameKey(m moment, like *performance.Note) int32 {
+	for _, i := range m.notes {
+		if n := c.note(i); n.Key == like.Key && n.Division == like.Division {
+			return i
+		}
+	}
+	return -1
+}
+
+func (c *Context) soundKeys(notes []int32) []int {
+	var out []int
+	for _, n := range notes {
+		out = append(out, c.note(n).Division<<8|c.note(n).Key)
+	}
+	return out
+}
+
+func (c *Context) octaveFinding(run []vain) Finding {
+	var notes []int32
+	most, sum := 0.0, 0.0
+	low := 0
+	for _, v := range run {
+		notes = append(notes, v.note)
+		most = max(most, v.step)
+		sum += v.step
+		if c.note(v.note).Key < c.note(v.by).Key {
+			low++
+		}
+	}
+	f := c.finding("doubled-in-vain", notes)
+	f.Severity = Notice
+	f.Count = len(run)
+	f.Weight = (f.UntilS - f.AtS) * 0.5
+	f.Measured["keys"] = float64(len(run))
+	f.Measured["loudness_added"] = round(sum/float64(len(run)), 3)
+	f.Measured["loudness_added_most"] = round(most, 3)
+	where, stops := "lower", "the 16 ft stops, or the 8 ft of the key above,"
+	try := "leave out the lower octaves; draw a 16 ft stop, or let the pedal have the octave"
+	if 2*low < len(run) {
+		where, stops = "upper", "the 4 and 2 ft stops"
+		try = "leave out the upper octaves; a 4 or 2 ft stop sounds them"
+	}
+	f.Message = fmt.Sprintf("In %d chords the %s octave is in vain: with it the chord is %.1f %% louder at the seat, less than the 7 %% that can just be noticed, because %s sound that octave already.",
+		len(run), where, 100*sum/float64(len(run)), stops)
+	f.Try = []string{try, "use the free finger for a note that the chord lacks"}
+	return f
+}

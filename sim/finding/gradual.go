@@ -1,0 +1,226 @@
+package finding
+
+import (
+	"math"
+	"slices"
+
+	"afterchord/sim/score"
+)
+
+// gradual is a change of level that the page wants little by little.
+type gradual struct {
+	part     int
+	division int
+	from, to float64 // s
+	louder   bool
+	source   string  // "the hairpin", "controller 11", "the rising velocity"
+	amount   float64 // controller or velocity steps; 0 for a hairpin
+}
+
+func (g gradual) word() string {
+	if g.louder {
+		return "crescendo"
+	}
+	return "diminuendo"
+}
+
+// graduals finds the gradual changes of level: hairpins and their words, ramps of
+// controllers 7 and 11, velocities that rise or fall steadily over a bar and more. One
+// division has one at a time; a hairpin goes before a ramp found in the numbers.
+func (c *Context) graduals() []gradual {
+	all := c.hairpins()
+	all = append(all, c.controllerRamps()...)
+	all = append(all, c.velocityRamps()...)
+	var out []gradual
+	for _, g := range all {
+		clash := false
+		for _, o := range out {
+			clash = clash || o.division == g.division && g.from < o.to && o.from < g.to
+		}
+		if !clash && c.divisionPlays(g.division, g.from, g.to) {
+			out = append(out, g)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b gradual) int {
+		switch {
+		case a.from < b.from:
+			return -1
+		case a.from > b.from:
+			return 1
+		}
+		return a.division - b.division
+	})
+	return out
+}
+
+func (c *Context) divisionPlays(d int, from, to float64) bool {
+	for _, n := range c.Performance.Notes {
+		if n.OnS >= to {
+			break
+		}
+		if n.Division == d && n.OffS > from {
+			return true
+		}
+	}
+	return false
+}
+
+func (c *Context) hairpins() []gradual {
+	var out []gradual
+	for i, w := range c.Score.Words {
+		if w.Kind != score.Hairpin || w.Text == "stop" {
+			continue
+		}
+		end := score.Tick(-1)
+		for _, x := range c.Score.Words[i+1:] {
+			if (x.Kind == score.Hairpin || x.Kind == score.Mark) && x.At > w.At && (x.Part == w.Part || x.Part < 0 || w.Part < 0) {
+				end = x.At
+				break
+			}
+		}
+		if end < 0 { // the word alone: two bars of it, or to the end
+			end = w.At
+			if len(c.Score.Bars) > 0 {
+				b := c.Score.Bars[c.Score.BarAt(w.At)]
+				end += 2 * b.Length
+			}
+			end = min(end, c.Score.End)
+		}
+		for _, a := range c.Performance.Assignments {
+			if w.Part >= 0 && a.Part != w.Part || c.Organ.Divisions[a.Division].Pedal && w.Part < 0 {
+				continue
+			}
+			out = append(out, gradual{part: a.Part, division: a.Division, from: c.Score.Seconds(w.At), to: c.Score.Seconds(end),
+				louder: w.Text != "diminuendo", source: "the hairpin"})
+		}
+	}
+	return out
+}
+
+// controllerRamps finds controller 7 (volume) or 11 (expression) going one way in small steps.
+func (c *Context) controllerRamps() []gradual {
+	const (
+		steps  = 4   // values in a row
+		amount = 16  // of 127: one dynamic mark
+		gapS   = 1.0 // a longer pause between two values ends the ramp
+		leastS = 0.5
+	)
+	names := map[int]string{7: "controller 7", 11: "controller 11"}
+	var out []gradual
+	for _, a := range c.Performance.Assignments {
+		for _, number := range [2]int{7, 11} {
+			var run []score.Control
+			flush := func() {
+				if len(run) >= steps {
+					first, last := run[0], run[len(run)-1]
+					from, to := c.Score.Seconds(first.At), c.Score.Seconds(last.At)
+					if d := last.Value - first.Value; (d >= amount || -d >= amount) && to-from >= leastS {
+						out = append(out, gradual{a.Part, a.Division, from, to, d > 0, names[number], math.Abs(float64(d))})
+					}
+				}
+			}
+			for _, x := range c.Score.Controls {
+				if x.Part != a.Part || x.Kind != score.Controller || x.Number != number {
+					continue
+				}
+				if n := len(run); n > 0 {
+					last := run[n-1]
+					if x.Value == last.Value {
+						continue
+					}
+					turn := n > 1 && (x.Value > last.Value) != (last.Value > run[n-2].Value)
+					if turn || c.Score.Seconds(x.At)-c.Score.Seconds(last.At) > gapS {
+						flush()
+						run = run[:0]
+						if turn {
+							run = append(run, last)
+						}
+					}
+				}
+				run = append(run, x)
+			}
+			flush()
+		}
+	}
+	return out
+}
+
+// touch1 is the mean velocity of what begins together in a part.
+type touch1 struct {
+	at, s, vel float64
+}
+
+// velocityRamps finds velocities on a straight slope for at least a bar.
+func (c *Context) velocityRamps() []gradual {
+	const least = 6 // onsets
+	var out []gradual
+	for _, a := range c.Performance.Assignments {
+		var xs []touch1
+		count := 0.0
+		for _, n := range c.Score.Notes {
+			if n.Part != a.Part || n.Velocity == 0 {
+				continue
+			}
+			if k := len(xs) - 1; k >= 0 && xs[k].at == float64(n.On) {
+				count++
+				xs[k].vel += (float64(n.Velocity) - xs[k].vel) / count
+				continue
+			}
+			xs = append(xs, touch1{float64(n.On), c.Score.Seconds(n.On), float64(n.Velocity)})
+			count = 1
+		}
+		for i := 0; i+least <= len(xs); i++ {
+			up := xs[i+1].vel > xs[i].vel
+			if xs[i+1].vel == xs[i].vel {
+				continue
+			}
+			j := i + 1
+			for j+1 < len(xs) && (xs[j+1].vel == xs[j].vel || (xs[j+1].vel > xs[j].vel) == up) &&
+				math.Abs(xs[j+1].vel-xs[j].vel) < c.limit("effect_velocity") {
+				j++
+			}
+			for j > i && xs[j].vel == xs[j-1].vel { // where it has arrived
+				j--
+			}
+			run := xs[i : j+1]
+			rise := math.Abs(run[len(run)-1].vel - run[0].vel)
+			bar := float64(c.barTicks(score.Tick(run[0].at)))
+			if len(run) >= least && rise >= c.limit("box_velocity") && run[len(run)-1].at-run[0].at >= bar*0.75 && straightness(run) >= c.limit("box_fit") {
+				source := "the rising velocity"
+				if !up {
+					source = "the falling velocity"
+				}
+				out = append(out, gradual{a.Part, a.Division, run[0].s, run[len(run)-1].s, up, source, rise})
+			}
+			i = max(i, j-1)
+		}
+	}
+	return out
+}
+
+func (c *Context) barTicks(t score.Tick) score.Tick {
+	if len(c.Score.Bars) == 0 {
+		return 4 * c.Score.TicksPerCrotchet
+	}
+	return c.Score.BarTicks(c.Score.Bars[c.Score.BarAt(t)].Metre)
+}
+
+// straightness is the share of the variance that a straight line explains, R².
+func straightness(xs []touch1) float64 {
+	n := float64(len(xs))
+	var sx, sy, sxx, sxy, syy float64
+	for _, x := range xs {
+		sx += x.at
+		sy += x.vel
+	}
+	mx, my := sx/n, sy/n
+	for _, x := range xs {
+		sxx += (x.at - mx) * (x.at - mx)
+		sxy += (x.at - mx) * (x.vel - my)
+		syy += (x.vel - my) * (x.vel - my)
+	}
+	if sxx == 0 || syy == 0 {
+		return 0
+	}
+	return sxy * sxy / (sxx * syy)
+}

@@ -1,0 +1,199 @@
+package finding
+
+import (
+	"fmt"
+	"math"
+
+	"afterchord/acoustics/hearing"
+)
+
+// soloLine is the share of a part's onsets that must be single notes for it to be a line.
+const soloLine = 0.95
+
+// MaskedSolo finds the notes of a solo line, alone on its manual, that do not stand out from
+// an accompaniment on another: less than solo_share of their loudness is left beside it.
+func MaskedSolo(c *Context) []Finding {
+	var out []Finding
+	for part := range c.Score.Parts {
+		if c.isSolo(part) {
+			out = append(out, soloist{c: c, work: c.Hearing.NewWork()}.part(part)...)
+		}
+	}
+	return out
+}
+
+// isSolo reports whether a part is a single line, alone on a manual, with another part
+// on another manual.
+func (c *Context) isSolo(part int) bool {
+	d := c.Performance.Assignments[part].Division
+	if c.Organ.Divisions[d].Pedal {
+		return false
+	}
+	other := false
+	for _, a := range c.Performance.Assignments {
+		if a.Part == part || !c.hasNotes(a.Part) {
+			continue
+		}
+		if a.Division == d {
+			return false
+		}
+		other = other || !c.Organ.Divisions[a.Division].Pedal
+	}
+	if !other {
+		return false
+	}
+	s := c.strokes(part)
+	single := 0
+	for _, x := range s {
+		if len(x.notes) == 1 {
+			single++
+		}
+	}
+	return len(s) >= 4 && float64(single) >= soloLine*float64(len(s))
+}
+
+func (c *Context) hasNotes(part int) bool {
+	for _, n := range c.Performance.Notes {
+		if n.Part == part {
+			return true
+		}
+	}
+	return false
+}
+
+type soloist struct {
+	c    *Context
+	work *hearing.Work
+}
+
+// masked is one note of the solo that is too soft.
+type masked struct {
+	stroke int
+	share  float64
+	lacks  float64
+}
+
+func (s soloist) part(part int) []Finding {
+	c := s.c
+	if c.alternates(part) {
+		return nil
+	}
+	strokes := c.strokes(part)
+	var out []Finding
+	var run []masked
+	for i, x := range strokes {
+		share, lacks, ok := s.note(x.notes[0])
+		if !ok || share >= c.Thresholds["solo_share"] {
+			continue
+		}
+		if len(run) > 0 && i-run[len(run)-1].stroke > 6 {
+			out = append(out, s.finding(strokes, run))
+			run = nil
+		}
+		run = append(run, masked{i, share, lacks})
+	}
+	if len(run) > 0 {
+		out = append(out, s.finding(strokes, run))
+	}
+	return out
+}
+
+// alternates reports whether the part is itself the broken-chord accompaniment: another
+// solo candidate moves more slowly than it does.
+func (c *Context) alternates(part int) bool {
+	mine := len(c.strokes(part))
+	for other := range c.Score.Parts {
+		if other != part && c.isSolo(other) && len(c.strokes(other)) < mine {
+			return true
+		}
+	}
+	return false
+}
+
+// note is the share of its loudness that a solo note keeps, and how many dB it lacks to
+// keep solo_share of it.
+func (s soloist) note(note int32) (share, lacks float64, ok bool) {
+	c := s.c
+	n := c.Performance.Notes[note]
+	mine := c.Field.NoteEvents(int(note))
+	if len(mine) == 0 {
+		return 0, 0, false
+	}
+	t := c.Field.SeatTime(n.Division, n.OnS+c.Organ.Divisions[n.Division].Action.DelayS) + min(0.5, (n.OffS-n.OnS)*0.7)
+	size := c.Hearing.N()
+	sig, mask := make([]float64, size), make([]float64, size)
+	c.Field.Energy(sig, mine, t)
+	others := 0
+	for _, e := range c.Field.Sounding(nil, t) {
+		if c.Field.Events[e].Note != note {
+			c.Field.Energy(mask, []int32{e}, t)
+			others++
+		}
+	}
+	if others == 0 {
+		return 1, 0, false
+	}
+	if o := c.onsetOf(n.OnS); o >= 0 {
+		c.Field.ResidueAt(mask, &c.Field.Onsets[o], max(t, c.Field.Onsets[o].AtS))
+	}
+	for b, v := range c.Field.Noise {
+		mask[b] += v
+	}
+	heard := func(db float64) float64 {
+		g := math.Pow(10, db/10)
+		up := make([]float64, size)
+		for b, v := range sig {
+			up[b] = v * g
+		}
+		part, alone := c.Hearing.Partial(up, mask, s.work)
+		if alone <= 0 {
+			return 0
+		}
+		return min(1, part/alone)
+	}
+	share = heard(0)
+	if share < c.Thresholds["solo_share"] {
+		lacks = bisect(0, 40, func(db float64) bool { return heard(db) >= c.Thresholds["solo_share"] })
+	}
+	return share, lacks, true
+}
+
+// onsetOf is the onset that begins at key time t, -1 where there is none.
+func (c *Context) onsetOf(t float64) int {
+	for i := range c.Field.Onsets {
+		if d := t - c.Field.Onsets[i].KeyS; d >= 0 && d < 0.03 {
+			return i
+		}
+	}
+	return -1
+}
+
+func (s soloist) finding(strokes []stroke, run []masked) Finding {
+	c := s.c
+	worst := run[0]
+	var notes []int32
+	lost, mean := 0.0, 0.0
+	for _, m := range run {
+		if m.share < worst.share {
+			worst = m
+		}
+		notes = append(notes, strokes[m.stroke].notes...)
+		lost += (1 - m.share) * (strokes[m.stroke].off - strokes[m.stroke].on)
+		mean += m.share / float64(len(run))
+	}
+	first, last := strokes[run[0].stroke], strokes[run[len(run)-1].stroke]
+	d := c.Organ.Divisions[c.Performance.Notes[first.notes[0]].Division].Name
+	sev := Warning
+	if mean < c.Thresholds["solo_fail_share"] {
+		sev = Fail
+	}
+	f := Finding{AtS: first.on, UntilS: last.off, Division: d, Keys: c.keyNames(notes), Severity: sev,
+		Count: len(run), Weight: lost, Notes: c.noteIDs(notes),
+		Measured: map[string]float64{"heard_share": round(mean, 2), "worst_share": round(worst.share, 2),
+			"lacks_db": round(worst.lacks, 1), "notes": float64(len(run))}}
+	f.Message = fmt.Sprintf("The solo on the %s does not stand out: %d of its notes keep on average %.0f %% of their loudness beside the accompaniment, and the worst lacks %.0f dB.",
+		d, len(run), 100*mean, math.Ceil(worst.lacks))
+	f.Try = []string{fmt.Sprintf("put the solo %s up, or the accompaniment as much down", steps(worst.lacks)),
+		"give the solo a stop of another colour, a reed or a mutation", "move the accompaniment out of the solo's octave"}
+	return f
+}

@@ -1,0 +1,202 @@
+package finding
+
+import (
+	"fmt"
+	"math"
+
+	"afterchord/sim/pipework"
+)
+
+// runBackS is how far back a line's own ringing is followed, in reverberation times of the
+// room: 60 dB down.
+const runBackS = 1.0
+
+// RunTogether finds repeated notes and fast figures whose gaps the room and the
+// pipes fill: in the auditory bands that the new note excites, the dip between the note before
+// and the new one, at the seat, is too small to be heard as two.
+func RunTogether(c *Context) []Finding {
+	var out []Finding
+	r := newRunner(c)
+	for part := range c.Score.Parts {
+		out = append(out, r.part(part)...)
+	}
+	return out
+}
+
+type runner struct {
+	c                  *Context
+	weight             []float64
+	before, after, own []float64
+}
+
+func newRunner(c *Context) *runner {
+	n := c.Hearing.N()
+	return &runner{c: c, weight: c.aWeights(),
+		before: make([]float64, n), after: make([]float64, n), own: make([]float64, n)}
+}
+
+// stroke is one onset of a part.
+type stroke struct {
+	on, off float64
+	notes   []int32
+}
+
+// strokes lists the onsets of a part; notes struck together are one.
+func (c *Context) strokes(part int) []stroke {
+	var out []stroke
+	for i, n := range c.Performance.Notes {
+		if n.Part != part {
+			continue
+		}
+		if k := len(out) - 1; k >= 0 && n.OnS-out[k].on < 0.03 {
+			out[k].notes = append(out[k].notes, int32(i))
+			out[k].off = max(out[k].off, n.OffS)
+			continue
+		}
+		out = append(out, stroke{n.OnS, n.OffS, []int32{int32(i)}})
+	}
+	return out
+}
+
+// pair is one onset that does not stand out.
+type pair struct {
+	i   int // index of the stroke that is lost
+	dip float64
+}
+
+func (r *runner) part(part int) []Finding {
+	c := r.c
+	strokes := c.strokes(part)
+	var out []Finding
+	var run []pair
+	need := c.Thresholds["run_dip_db"]
+	for i := 1; i < len(strokes); i++ {
+		if !r.suspect(strokes, i) {
+			continue
+		}
+		dip := r.dip(strokes, i, 1)
+		if dip >= need {
+			continue
+		}
+		if len(run) > 0 && i-run[len(run)-1].i > 3 {
+			out = append(out, r.finding(strokes, run))
+			run = nil
+		}
+		run = append(run, pair{i, dip})
+	}
+	if len(run) > 0 {
+		out = append(out, r.finding(strokes, run))
+	}
+	return out
+}
+
+// suspect reports whether the stroke comes fast after its neighbour and is either the
+// same key again or low.
+func (r *runner) suspect(s []stroke, i int) bool {
+	c := r.c
+	if s[i].on-s[i-1].on > c.Thresholds["run_fast_s"] || len(c.Field.NoteEvents(int(s[i].notes[0]))) == 0 {
+		return false
+	}
+	a, b := c.Performance.Notes[s[i-1].notes[0]], c.Performance.Notes[s[i].notes[0]]
+	return a.Key == b.Key || float64(b.Key) <= c.Thresholds["run_low_key"] || c.Organ.Divisions[b.Division].Pedal
+}
+
+// dip is how far the stroke rises out of its own line's ringing at the seat, dB, with all
+// its line's times stretched by slow (1 as written, 2 half as fast).
+func (r *runner) dip(s []stroke, i int, slow float64) float64 {
+	c := r.c
+	clear(r.before)
+	clear(r.after)
+	clear(r.own)
+	h := c.Field.Hall
+	at := func(t float64) float64 { return s[i].on + (t-s[i].on)*slow }
+	d := c.Performance.Notes[s[i].notes[0]].Division
+	heard := h.SeatTime(d, s[i].on+c.Organ.Divisions[d].Action.DelayS)
+	end := at(s[i].off) - s[i].on + heard
+	for j := i; j >= 0; j-- {
+		if s[i].on-at(s[j].on) > runBackS*h.Room.RT(125)+1 {
+			break
+		}
+		for _, n := range s[j].notes {
+			for _, k := range c.Field.NoteEvents(int(n)) {
+				e := c.Field.Events[k]
+				e = stretched(e, s[i].on, slow)
+				h.Pipe(r.before, &e, heard)
+				h.Pipe(r.after, &e, end)
+				if j == i {
+					h.SteadyPipe(r.own, &e, s[i].on)
+				}
+			}
+		}
+	}
+	for b, v := range c.Field.Noise {
+		r.before[b] += v
+		r.after[b] += v
+	}
+	return standOut(r.before, r.after, r.own, r.weight)
+}
+
+// stretched is the event with its times drawn out about pivot.
+func stretched(e pipework.Event, pivot, slow float64) pipework.Event {
+	e.OnS = pivot + (e.OnS-pivot)*slow
+	e.OffS = pivot + (e.OffS-pivot)*slow
+	return e
+}
+
+func (r *runner) finding(s []stroke, run []pair) Finding {
+	c := r.c
+	worst := run[0]
+	var notes []int32
+	lost := 0.0
+	for _, p := range run {
+		if p.dip < worst.dip {
+			worst = p
+		}
+		notes = append(notes, s[p.i].notes...)
+		lost += (s[p.i].off - s[p.i].on) * (1 - max(0, p.dip)/c.Thresholds["run_dip_db"])
+	}
+	first, last := s[run[0].i-1], s[run[len(run)-1].i]
+	a, b := s[worst.i-1], s[worst.i]
+	division := c.Organ.Divisions[c.Performance.Notes[b.notes[0]].Division].Name
+	tempo := c.tempoAt(b.on)
+	need := c.Thresholds["run_dip_db"]
+	slow := bisect(1, 16, func(x float64) bool { return r.dip(s, worst.i, x) >= need })
+	sev := Warning
+	if worst.dip < c.Thresholds["run_fail_dip_db"] && len(run) >= 3 {
+		sev = Fail
+	}
+	gap := max(0, b.on-a.off)
+	f := Finding{AtS: first.on, UntilS: last.off, Division: division, Keys: c.keyNames(notes), Severity: sev,
+		Count: len(run), Weight: lost, Notes: c.noteIDs(notes),
+		Measured: map[string]float64{
+			"dip_db": round(max(0, worst.dip), 1), "needed_dip_db": need, "gap_s": round(gap, 3),
+			"between_onsets_s": round(b.on-a.on, 3), "places": float64(len(run)),
+			"max_tempo": math.Floor(tempo / slow), "tempo": round(tempo, 1),
+		}}
+	what := "notes"
+	if 2*r.repeats(s, run) > len(run) {
+		what = "repeated notes"
+	}
+	f.Message = fmt.Sprintf("%d %s on the %s run together: the room and the pipes fill the gaps. Where it is worst they come %.2f s apart and the second rises only %.1f dB out of the first; it takes about %.0f dB to hear two.",
+		len(run)+1, what, division, b.on-a.on, max(0, worst.dip), need)
+	if slow < 15.9 {
+		f.Try = append(f.Try, fmt.Sprintf("slow to %.0f crotchets a minute or less (written: %.0f)", math.Floor(tempo/slow), tempo))
+	} else {
+		delete(f.Measured, "max_tempo")
+		f.Try = append(f.Try, "no tempo separates them as written: the notes need a gap between them")
+	}
+	f.Try = append(f.Try, "shorten the notes so that a rest stands between them",
+		"alternate the octave on repeated notes, or take the figure up where pipes speak sooner")
+	return f
+}
+
+// repeats counts the pairs of a run that strike the same key twice.
+func (r *runner) repeats(s []stroke, run []pair) int {
+	n := 0
+	for _, p := range run {
+		if r.c.Performance.Notes[s[p.i-1].notes[0]].Key == r.c.Performance.Notes[s[p.i].notes[0]].Key {
+			n++
+		}
+	}
+	return n
+}

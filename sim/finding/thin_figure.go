@@ -1,0 +1,213 @@
+package finding
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"afterchord/sim/performance"
+)
+
+// ThinFigure finds broken chords with nothing sustained. An organ has no pedal that
+// gathers the notes; what holds them together is the room alone. For each figure it
+// takes, over its time, how many of the chord's keys are still there (within thin_alive_db of
+// their held level at the seat, tail included) and how loud it is, against the same keys
+// held as a chord. In a room that rings long enough nothing is found.
+func ThinFigure(c *Context) []Finding {
+	if c.Field == nil {
+		return nil
+	}
+	var out []Finding
+	for part := range c.Score.Parts {
+		for _, fig := range c.figures(part) {
+			if f, ok := c.thin(fig); ok {
+				out = append(out, f)
+			}
+		}
+	}
+	return out
+}
+
+// figures finds stretches of a part that break one chord after another: one key at a time, in
+// leaps, each chord of three keys and more coming round again, nothing else sustained on
+// the manuals. Each entry is the notes of one harmony.
+func (c *Context) figures(part int) [][]int32 {
+	var line []int32
+	var out [][]int32
+	flush := func() {
+		out = append(out, c.harmonies(line)...)
+		line = nil
+	}
+	ms := c.moments(func(n *performance.Note) bool { return n.Part == part && c.onManual(n) })
+	for _, m := range ms {
+		n := c.note(m.notes[0])
+		if len(m.notes) > 1 || n.OffS-n.OnS > 0.6 {
+			flush()
+			continue
+		}
+		if k := len(line) - 1; k >= 0 {
+			p := c.note(line[k])
+			overlap := p.OffS - n.OnS
+			if n.OnS-p.OffS > 0.25 || overlap > 0.3*(p.OffS-p.OnS) || p.Division != n.Division {
+				flush()
+			}
+		}
+		line = append(line, m.notes[0])
+	}
+	flush()
+	return out
+}
+
+// harmonies cuts a line into the longest stretches that use few keys over and over.
+func (c *Context) harmonies(line []int32) [][]int32 {
+	var out [][]int32
+	least := int(c.limit("thin_notes"))
+	for i := 0; i+least <= len(line); {
+		keys := map[int]int{}
+		j := i
+		for j < len(line) {
+			k := c.note(line[j]).Key
+			if keys[k] == 0 && len(keys) == 4 {
+				break
+			}
+			// two keys a second apart belong to a melody, not to a chord (the seventh chord's inversion is the one exception)
+			if keys[k] == 0 && seconds(keys, k) > 0 {
+				break
+			}
+			keys[k]++
+			j++
+		}
+		repeated := 0
+		for _, n := range keys {
+			if n > 1 {
+				repeated++
+			}
+		}
+		if j-i >= least && len(keys) >= 3 && 3*repeated >= 2*len(keys) && c.leaps(line[i:j]) {
+			out = append(out, line[i:j])
+			i = j
+			continue
+		}
+		i++
+	}
+	return out
+}
+
+// seconds counts the keys within a tone of k.
+func seconds(keys map[int]int, k int) int {
+	n := 0
+	for x := range keys {
+		if d := x - k; d != 0 && d >= -2 && d <= 2 {
+			n++
+		}
+	}
+	return n
+}
+
+// leaps reports whether a line moves by thirds and more nearly all the time.
+func (c *Context) leaps(line []int32) bool {
+	wide := 0
+	for i := 1; i < len(line); i++ {
+		if math.Abs(float64(c.note(line[i]).Key-c.note(line[i-1]).Key)) >= 3 {
+			wide++
+		}
+	}
+	return 10*wide >= 8*(len(line)-1)
+}
+
+func (c *Context) thin(fig []int32) (Finding, bool) {
+	f := c.finding("thin-figure", fig)
+	// something that holds two of its keys, or their octaves, throughout makes up for it
+	classes := map[int]bool{}
+	var chord []int32
+	for _, i := range fig {
+		classes[c.note(i).Key%12] = true
+		chord = append(chord, i)
+	}
+	chord = c.uniqueKeys(chord)
+	if c.sustained(f.AtS, f.UntilS, classes) {
+		return f, false
+	}
+	r := c.Performance.RegistrationAt(f.AtS)
+	model := c.Field.Model
+	w := model.NewWork()
+	held := c.steadyBands(c.pipesOf(r, chord), f.AtS)
+	whole := model.Loudness(held, w)
+	if whole <= 0 {
+		return f, false
+	}
+	steady := make([]float64, len(chord))
+	for i, n := range chord {
+		steady[i] = sumOf(c.steadyBands(c.pipesOf(r, []int32{n}), f.AtS))
+	}
+	bands := make([]float64, model.N())
+	one := make([]float64, model.N())
+	alive := math.Pow(10, -c.limit("thin_alive_db")/10)
+	// the first turn of the figure builds the sound up; what counts comes after it
+	from := c.note(fig[min(len(chord), len(fig)-1)]).OnS
+	complete, loud, count := 0.0, 0.0, 0
+	for t := from; t < f.UntilS; t += 0.02 {
+		at := c.Field.SeatTime(c.note(fig[0]).Division, t)
+		clear(bands)
+		there := 0
+		for i, n := range chord {
+			clear(one)
+			for _, x := range fig {
+				if c.note(x).Key == c.note(n).Key && c.note(x).OnS <= t {
+					c.Field.Energy(one, c.Field.NoteEvents(int(x)), at)
+				}
+			}
+			if steady[i] > 0 && sumOf(one) >= alive*steady[i] {
+				there++
+			}
+			for b, v := range one {
+				bands[b] += v
+			}
+		}
+		complete += float64(there) / float64(len(chord))
+		loud += model.Loudness(bands, w) / whole
+		count++
+	}
+	if count == 0 {
+		return f, false
+	}
+	complete /= float64(count)
+	loud /= float64(count)
+	f.Measured["complete_share"], f.Measured["loudness_share"] = round(complete, 2), round(loud, 2)
+	f.Measured["chord_keys"], f.Measured["notes"] = float64(len(chord)), float64(len(fig))
+	if complete >= c.limit("thin_complete") || loud >= c.limit("thin_loudness") {
+		return f, false
+	}
+	f.Severity = Notice
+	if complete < c.limit("thin_complete_warn") {
+		f.Severity = Warning
+	}
+	f.Weight = (1 - complete) * (f.UntilS - f.AtS)
+	f.Message = fmt.Sprintf("The broken chord has nothing that sustains it: on average %.1f of its %d notes are there at a time, and it has %.0f %% of the loudness of the chord held.",
+		complete*float64(len(chord)), len(chord), 100*loud)
+	f.Try = []string{"hold the notes of the chord as they come in, each to the end of the harmony", "hold the chord in the other hand, or its bass in the pedal, under the figure", "write repeated or held chords in place of the figure"}
+	return f, true
+}
+
+func sumOf(x []float64) float64 {
+	s := 0.0
+	for _, v := range x {
+		s += v
+	}
+	return s
+}
+
+// sustained reports whether notes held through most of the span sound two pitch classes of it.
+func (c *Context) sustained(from, to float64, classes map[int]bool) bool {
+	var got []int
+	for _, n := range c.Performance.Notes {
+		if n.OnS >= to {
+			break
+		}
+		cover := min(n.OffS, to) - max(n.OnS, from)
+		if cover >= 0.6*(to-from) && classes[n.Key%12] && !slices.Contains(got, n.Key%12) {
+			got = append(got, n.Key%12)
+		}
+	}
+	return len(got) >= 2
+}

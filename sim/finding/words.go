@@ -1,0 +1,111 @@
+package finding
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"afterchord/sim/score"
+)
+
+// values are note lengths in crotchets and their names.
+var values = []struct {
+	crotchets float64
+	name      string
+}{
+	{0.125, "demisemiquaver"}, {0.25, "semiquaver"}, {0.375, "dotted semiquaver"}, {0.5, "quaver"},
+	{0.75, "dotted quaver"}, {1, "crotchet"}, {1.5, "dotted crotchet"}, {2, "minim"}, {3, "dotted minim"},
+	{4, "semibreve"}, {6, "dotted semibreve"}, {8, "breve"},
+}
+
+// NoteValue names the shortest note value that lasts at least seconds at a tempo in
+// crotchets a minute: "dotted crotchet".
+func NoteValue(seconds, tempo float64) string {
+	n := seconds * tempo / 60
+	for _, v := range values {
+		if v.crotchets >= n*0.97 {
+			return v.name
+		}
+	}
+	return fmt.Sprintf("%.0f-crotchet", math.Ceil(n))
+}
+
+// keyNames lists keys as notes from the lowest up, each once.
+func (c *Context) keyNames(notes []int32) []string {
+	var keys []int
+	for _, n := range notes {
+		keys = append(keys, c.Performance.Notes[n].Key)
+	}
+	slices.Sort(keys)
+	var out []string
+	for _, k := range slices.Compact(keys) {
+		out = append(out, score.KeyName(k))
+	}
+	return out
+}
+
+// noteIDs are the score's IDs of performance notes.
+func (c *Context) noteIDs(notes []int32) []int {
+	var out []int
+	for _, n := range notes {
+		out = append(out, c.Score.Notes[c.Performance.Notes[n].Score].ID)
+	}
+	return out
+}
+
+// tempoAt is the speed in crotchets a minute at t (s).
+func (c *Context) tempoAt(t float64) float64 { return c.Score.TempoAt(c.Score.TickAt(t)) }
+
+// barName says which bar t (s) lies in, "bar 8".
+func (c *Context) barName(t float64) string {
+	return fmt.Sprintf("bar %d", c.Score.Position(c.Score.TickAt(t)).Bar)
+}
+
+// divisionsOf names the divisions of notes, "Great and Pedal".
+func (c *Context) divisionsOf(notes []int32) string {
+	var names []string
+	for d := range c.Organ.Divisions {
+		for _, n := range notes {
+			if c.Performance.Notes[n].Division == d {
+				names = append(names, c.Organ.Divisions[d].Name)
+				break
+			}
+		}
+	}
+	return list(names)
+}
+
+func list(names []string) string {
+	switch len(names) {
+	case 0:
+		return ""
+	case 1:
+		return names[0]
+	}
+	s := names[0]
+	for _, n := range names[1 : len(names)-1] {
+		s += ", " + n
+	}
+	return s + " and " + names[len(names)-1]
+}
+
+// bisect finds x in [lo, hi] where ok turns from false to true; hi where it never does.
+func bisect(lo, hi float64, ok func(x float64) bool) float64 {
+	if ok(lo) {
+		return lo
+	}
+	for range 24 {
+		mid := (lo + hi) / 2
+		if ok(mid) {
+			hi = mid
+		} else {
+			lo = mid
+		}
+	}
+	return hi
+}
+
+func round(x float64, digits int) float64 {
+	p := math.Pow(10, float64(digits))
+	return math.Round(x*p) / p
+}

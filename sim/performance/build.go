@@ -1,0 +1,159 @@
+package performance
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"afterchord/sim/score"
+	"afterchord/voicing"
+)
+
+// Options are the player's choices.
+type Options struct {
+	Assign map[string]string   // part name, "Track 3" or "Part 1" -> division name
+	Stops  []voicing.StopsLine // registration over time that overrides the dynamic plan
+}
+
+// reliefS and reliefShare are how long before a key is struck again the finger has to
+// let it go: a key must rise to sound anew (common practice: a quarter of
+// a short note, at least some 60 ms of a long one).
+const (
+	reliefS     = 0.06
+	reliefShare = 0.25
+)
+
+// Build plays the score on the organ.
+func Build(s *score.Score, o *voicing.Organ, opt Options) (*Performance, error) {
+	as, err := assign(s, o, opt.Assign)
+	if err != nil {
+		return nil, err
+	}
+	p := &Performance{Assignments: as, Passages: dynamics(s, as)}
+	p.Notes = notes(s, as, p.Passages)
+	release(p.Notes)
+	for _, n := range p.Notes {
+		p.EndS = max(p.EndS, n.OffS)
+	}
+	words, unread := orders(s, o, as, opt.Stops)
+	p.Unread = unread
+	p.Changes = changes(s, o, p.Passages, words)
+	p.Box = boxes(s, o, as, boxWords(s, o, words))
+	return p, nil
+}
+
+// notes times every key press and gives it the dynamic of its passage.
+func notes(s *score.Score, as []Assignment, passages []Passage) []Note {
+	byPart := make([][]Passage, len(s.Parts))
+	for _, p := range passages {
+		byPart[p.Part] = append(byPart[p.Part], p)
+	}
+	at := make([]int, len(s.Parts))
+	out := make([]Note, 0, len(s.Notes))
+	for i, n := range s.Notes {
+		ps := byPart[n.Part]
+		for at[n.Part]+1 < len(ps) && ps[at[n.Part]+1].From <= n.On {
+			at[n.Part]++
+		}
+		d := score.MF
+		if len(ps) > 0 {
+			d = ps[at[n.Part]].Dynamic
+		}
+		out = append(out, Note{Score: i, Part: n.Part, Division: as[n.Part].Division, Key: n.Key,
+			OnS: s.Seconds(n.On), OffS: s.Seconds(n.Off), Dynamic: d})
+	}
+	slices.SortStableFunc(out, func(a, b Note) int { return cmp.Compare(a.OnS, b.OnS) })
+	return out
+}
+
+// release lets a key go early enough to be struck again on the same division.
+func release(notes []Note) {
+	type key struct{ division, key int }
+	last := map[key]int{}
+	for i, n := range notes {
+		k := key{n.Division, n.Key}
+		if j, ok := last[k]; ok {
+			prev := &notes[j]
+			gap := min(reliefS, reliefShare*(n.OnS-prev.OnS))
+			if prev.OffS > n.OnS-gap && prev.OffS <= n.OnS+1e-6 {
+				prev.OffS = n.OnS - gap
+			}
+		}
+		if j, ok := last[k]; !ok || n.OffS >= notes[j].OffS {
+			last[k] = i
+		}
+	}
+}
+
+func join(a, b string) string {
+	if a == "" {
+		return b
+	}
+	return a + ", " + b
+}
+
+// softBox is how far open a box stands at the soft end of a hairpin.
+const softBox = 0.3
+
+// boxes moves the box of each enclosed division as words ask and along the hairpins of its
+// parts. A crescendo begins with the box drawn nearly shut and opens it; a diminuendo shuts it.
+func boxes(s *score.Score, o *voicing.Organ, as []Assignment, words []BoxMove) []BoxMove {
+	var out []BoxMove
+	for _, m := range words { // a box does not jump: a fifth of a second for the foot
+		out = append(out, BoxMove{max(0, m.AtS-footS), m.Division, standing(out, m.Division, m.AtS)}, m)
+	}
+	for i, w := range s.Words {
+		if w.Kind != score.Hairpin || w.Text == "stop" {
+			continue
+		}
+		end := s.End
+		for _, x := range s.Words[i+1:] {
+			if (x.Kind == score.Hairpin || x.Kind == score.Mark) && x.Part == w.Part && x.At > w.At {
+				end = x.At
+				break
+			}
+		}
+		from, to := softBox, 1.0
+		if w.Text == "diminuendo" {
+			from, to = 1, softBox
+		}
+		done := map[int]bool{}
+		for _, a := range as {
+			if w.Part >= 0 && a.Part != w.Part || done[a.Division] || !o.Divisions[a.Division].Enclosed {
+				continue
+			}
+			done[a.Division] = true
+			t := s.Seconds(w.At)
+			out = append(out, BoxMove{max(0, t-footS), a.Division, standing(out, a.Division, t)},
+				BoxMove{t, a.Division, from}, BoxMove{s.Seconds(end), a.Division, to})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b BoxMove) int { return cmp.Compare(a.AtS, b.AtS) })
+	return out
+}
+
+// footS is how long a foot takes to set the box, s.
+const footS = 0.2
+
+// standing is how a box stands at t after the moves so far.
+func standing(moves []BoxMove, division int, t float64) float64 {
+	open, at := 1.0, math.Inf(-1)
+	for _, m := range moves {
+		if m.Division == division && m.AtS <= t && m.AtS >= at {
+			open, at = m.Open, m.AtS
+		}
+	}
+	return open
+}
+
+// RegistrationAt is what is drawn at t (s).
+func (p *Performance) RegistrationAt(t float64) voicing.Registration {
+	var r voicing.Registration
+	for _, c := range p.Changes {
+		if c.AtS > t+1e-9 && !math.IsInf(t, 1) {
+			break
+		}
+		r = c.Registration
+	}
+	return r
+}

@@ -1,0 +1,200 @@
+package performance
+
+import (
+	"fmt"
+	"slices"
+	"sort"
+
+	"afterchord/sim/score"
+)
+
+// velocities is the middle of the velocity range in which notation programs export each
+// dynamic mark, ppp … fff (common practice: about 16 steps apart).
+var velocities = [...]float64{16, 33, 49, 64, 80, 96, 112, 126}
+
+// velocityStep is how far a passage's velocity must move, and accentNotes how many
+// onsets it must stay there, before it is a new dynamic and not an accent.
+const (
+	velocityStep = 12
+	accentNotes  = 3
+)
+
+// dynamicOf is the mark whose velocity is nearest.
+func dynamicOf(velocity float64) score.Dynamic {
+	best := score.PPP
+	for i, v := range velocities {
+		if abs(v-velocity) < abs(velocities[best]-velocity) {
+			best = score.Dynamic(i)
+		}
+	}
+	return best
+}
+
+// dynamics cuts each part into passages of one dynamic: by the marks in the score where there
+// are any, else by velocity, else mf.
+func dynamics(s *score.Score, as []Assignment) []Passage {
+	marks := marksOf(s)
+	flat, vel := flatVelocity(s)
+	var out []Passage
+	for part := range s.Parts {
+		var p []Passage
+		switch {
+		case len(marks[part]) > 0:
+			p = byMarks(s, part, marks[part])
+		case flat:
+			p = []Passage{{Part: part, To: s.End, Dynamic: score.MF, MeanVel: float64(vel),
+				Source: fmt.Sprintf("no marks and every note at velocity %d: mf assumed", vel)}}
+		default:
+			p = byVelocity(s, part)
+		}
+		for i := range p {
+			p[i].Division = as[part].Division
+		}
+		out = append(out, p...)
+	}
+	return out
+}
+
+// marksOf lists the dynamic marks of each part. A mark without a part concerns all; a
+// part without any mark of its own follows the first part that has some.
+func marksOf(s *score.Score) [][]score.Word {
+	out := make([][]score.Word, len(s.Parts))
+	var all []score.Word
+	for _, w := range s.Words {
+		if w.Kind != score.Mark {
+			continue
+		}
+		if w.Part < 0 || w.Part >= len(out) {
+			all = append(all, w)
+			continue
+		}
+		out[w.Part] = append(out[w.Part], w)
+	}
+	var lead []score.Word
+	for i := range out {
+		if len(out[i]) > 0 && lead == nil {
+			lead = out[i]
+		}
+	}
+	for i := range out {
+		if len(out[i]) == 0 {
+			if len(all) == 0 {
+				out[i] = slices.Clone(lead)
+			}
+		}
+		out[i] = append(out[i], all...)
+		sort.SliceStable(out[i], func(a, b int) bool { return out[i][a].At < out[i][b].At })
+	}
+	return out
+}
+
+func byMarks(s *score.Score, part int, marks []score.Word) []Passage {
+	var out []Passage
+	if marks[0].At > 0 {
+		d, _ := score.ParseDynamic(marks[0].Text)
+		out = append(out, Passage{Part: part, Dynamic: d, Source: "the first mark, taken to hold before it too"})
+	}
+	for _, m := range marks {
+		d, ok := score.ParseDynamic(m.Text)
+		if !ok {
+			continue
+		}
+		if n := len(out) - 1; n >= 0 {
+			out[n].To = m.At
+			if out[n].From == m.At {
+				out = out[:n]
+			}
+		}
+		out = append(out, Passage{Part: part, From: m.At, Dynamic: d, Source: "mark in the score"})
+	}
+	out[len(out)-1].To = s.End
+	return out
+}
+
+// flatVelocity reports whether all notes have the same velocity (or none), and which.
+func flatVelocity(s *score.Score) (bool, int) {
+	for _, n := range s.Notes {
+		if n.Velocity != s.Notes[0].Velocity {
+			return false, 0
+		}
+	}
+	if len(s.Notes) == 0 {
+		return true, 0
+	}
+	return true, s.Notes[0].Velocity
+}
+
+// chord is the mean velocity of the notes of a part that begin together.
+type chord struct {
+	at  score.Tick
+	vel float64
+}
+
+func byVelocity(s *score.Score, part int) []Passage {
+	var chords []chord
+	n := 0.0
+	for _, x := range s.Notes {
+		if x.Part != part {
+			continue
+		}
+		if k := len(chords) - 1; k >= 0 && chords[k].at == x.On {
+			n++
+			chords[k].vel += (float64(x.Velocity) - chords[k].vel) / n
+			continue
+		}
+		chords = append(chords, chord{x.On, float64(x.Velocity)})
+		n = 1
+	}
+	if len(chords) == 0 {
+		return nil
+	}
+	var out []Passage
+	from, sum, count := 0, chords[0].vel, 1.0
+	flush := func(to int) {
+		end := s.End
+		if to < len(chords) {
+			end = chords[to].at
+		}
+		start := chords[from].at
+		if from == 0 {
+			start = 0
+		}
+		mean := sum / count
+		d := dynamicOf(mean)
+		if k := len(out) - 1; k >= 0 && out[k].Dynamic == d {
+			out[k].To = end
+			return
+		}
+		out = append(out, Passage{Part: part, From: start, To: end, Dynamic: d, MeanVel: mean,
+			Source: fmt.Sprintf("velocity about %.0f", mean)})
+	}
+	for i := 1; i < len(chords); i++ {
+		if stays(chords, i, sum/count) {
+			flush(i)
+			from, sum, count = i, chords[i].vel, 1
+			continue
+		}
+		sum += chords[i].vel
+		count++
+	}
+	flush(len(chords))
+	return out
+}
+
+// stays reports whether from chord i on the velocity has left mean for good and not for an accent.
+func stays(chords []chord, i int, mean float64) bool {
+	up := chords[i].vel > mean
+	for j := i; j < min(i+accentNotes, len(chords)); j++ {
+		if abs(chords[j].vel-mean) < velocityStep || (chords[j].vel > mean) != up {
+			return false
+		}
+	}
+	return true
+}
+
+func abs(x float64) float64 {
+	if x < 0 {
+		return -x
+	}
+	return x
+}

@@ -1,0 +1,156 @@
+package performance
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"afterchord/sim/score"
+	"afterchord/voicing"
+)
+
+// order is a change of registration asked for in words at a place.
+type order struct {
+	at     score.Tick
+	change voicing.RegChange
+	why    string
+}
+
+// orders collects the words of the score that are registration, and the lines of a stops
+// file. What was not understood goes to unread.
+func orders(s *score.Score, o *voicing.Organ, as []Assignment, lines []voicing.StopsLine) (out []order, unread []score.Remark) {
+	for _, w := range s.Words {
+		if w.Kind != score.Direction && w.Kind != score.Text && w.Kind != score.Marker {
+			continue
+		}
+		text := w.Text
+		c, ok := voicing.ParseRegistration(o, text)
+		if !ok && w.Part >= 0 && len(c.Read) == 0 { // words over a staff concern its division
+			text = o.Divisions[as[w.Part].Division].Name + ": " + text
+			c, ok = voicing.ParseRegistration(o, text)
+		}
+		if !ok {
+			if w.Kind == score.Direction || len(c.Read) > 0 && effective(c) {
+				unread = append(unread, score.Remark{At: w.At, Part: w.Part, Text: fmt.Sprintf("words not read as registration: %q", w.Text)})
+			}
+			continue
+		}
+		if effective(c) {
+			out = append(out, order{w.At, c, fmt.Sprintf("%q in the score", w.Text)})
+		}
+	}
+	for _, l := range lines {
+		at, ok := tickOf(s, l.Bar, l.Beat)
+		if !ok {
+			unread = append(unread, score.Remark{Part: -1, Text: fmt.Sprintf("stops file line %d: the score has no bar %d", l.Line, l.Bar)})
+			continue
+		}
+		if len(l.Change.Unread) > 0 {
+			unread = append(unread, score.Remark{At: at, Part: -1, Text: fmt.Sprintf("stops file line %d: not understood: %s", l.Line, strings.Join(l.Change.Unread, ", "))})
+		}
+		out = append(out, order{at, l.Change, fmt.Sprintf("stops file line %d", l.Line)})
+	}
+	slices.SortStableFunc(out, func(a, b order) int { return cmp.Compare(a.at, b.at) })
+	return out, unread
+}
+
+// effective reports whether a change moves anything.
+func effective(c voicing.RegChange) bool {
+	return c.General > 0 || len(c.Box) > 0 || c.Draw != (voicing.Registration{}) || c.Retire != (voicing.Registration{}) ||
+		c.Mode == voicing.Replace && c.Division >= 0
+}
+
+// tickOf is the place of a bar and beat as printed.
+func tickOf(s *score.Score, bar int, beat float64) (score.Tick, bool) {
+	for _, b := range s.Bars {
+		if b.Number == bar {
+			at := b.Start + score.Tick((beat-1)*float64(s.BeatTicks(b.Metre)))
+			return min(at, b.Start+b.Length), true
+		}
+	}
+	return 0, false
+}
+
+// changes draws for every division that plays what its dynamic asks for, and lets words
+// override it: a division whose stops are named keeps them from there on.
+func changes(s *score.Score, o *voicing.Organ, passages []Passage, words []order) []Change {
+	at := []score.Tick{0}
+	for _, p := range passages {
+		at = append(at, p.From)
+	}
+	for _, w := range words {
+		at = append(at, w.at)
+	}
+	slices.Sort(at)
+	at = slices.Compact(at)
+	var out []Change
+	var held [voicing.MaxDivisions]string
+	named := map[int]bool{} // divisions whose stops were named
+	couplers := false       // couplers were named
+	var r voicing.Registration
+	for _, t := range at {
+		why, moved := dynamicsAt(o, passages, t, &held)
+		if moved {
+			plan := o.Draw(held)
+			for d := range named {
+				plan.Stops[d] = r.Stops[d]
+			}
+			if couplers {
+				plan.Couplers = r.Couplers
+			}
+			r = plan
+		}
+		for ; len(words) > 0 && words[0].at == t; words = words[1:] {
+			c := words[0].change
+			r = c.Apply(o, r)
+			if c.Mode == voicing.Replace && c.Division >= 0 {
+				named[c.Division] = true
+			}
+			couplers = couplers || c.Draw.Couplers != 0 || c.Retire.Couplers != 0
+			why = join(why, words[0].why)
+		}
+		if n := len(out) - 1; n >= 0 && out[n].Registration == r {
+			continue
+		}
+		out = append(out, Change{AtS: s.Seconds(t), Tick: t, Registration: r, Why: why})
+	}
+	return out
+}
+
+// dynamicsAt brings held up to the passages that begin at t and says why.
+func dynamicsAt(o *voicing.Organ, passages []Passage, t score.Tick, held *[voicing.MaxDivisions]string) (why string, moved bool) {
+	var now [voicing.MaxDivisions]score.Dynamic
+	for d := range now {
+		now[d] = score.None
+	}
+	for _, p := range passages {
+		if p.From <= t && t < max(p.To, p.From+1) {
+			now[p.Division] = max(now[p.Division], p.Dynamic)
+			if p.From == t {
+				why = join(why, fmt.Sprintf("%s on %s", p.Dynamic, o.Divisions[p.Division].Name))
+			}
+		}
+	}
+	for d := range now {
+		if now[d] != score.None && held[d] != now[d].String() {
+			held[d], moved = now[d].String(), true
+		}
+	}
+	return why, moved
+}
+
+// boxWords are the box moves that words ask for.
+func boxWords(s *score.Score, o *voicing.Organ, words []order) []BoxMove {
+	var out []BoxMove
+	for _, w := range words {
+		for _, d := range slices.Sorted(maps.Keys(w.change.Box)) {
+			if o.Divisions[d].Enclosed {
+				t := s.Seconds(w.at)
+				out = append(out, BoxMove{t, d, w.change.Box[d]})
+			}
+		}
+	}
+	return out
+}

@@ -1,0 +1,224 @@
+package proof
+
+import (
+	"fmt"
+	"maps"
+	"math"
+	"strconv"
+
+	"afterchord/acoustics"
+	"afterchord/acoustics/hearing"
+	"afterchord/acoustics/octave"
+	"afterchord/sim/field"
+	"afterchord/sim/finding"
+	"afterchord/sim/performance"
+	"afterchord/sim/pipework"
+	"afterchord/sim/score"
+	"afterchord/sim/sound"
+	"afterchord/voicing"
+)
+
+// Version of the program, in every document.
+const Version = "0.1"
+
+// Input is what a run needs. Score, Room and Organ are read only.
+type Input struct {
+	Score      *score.Score
+	Room       *acoustics.Room
+	Seat       acoustics.Seat
+	Organ      *voicing.Organ
+	Tempo      float64 // factor; 0 or 1 as written
+	Player     performance.Options
+	Thresholds finding.Thresholds // nil: the defaults
+}
+
+// Proof is one run: the document for the report, and what the sound is made from.
+type Proof struct {
+	Document    *Document
+	Score       *score.Score // as played
+	Performance *performance.Performance
+	Events      []pipework.Event
+	Field       *field.Field
+	Room        *acoustics.Room
+	Seat        acoustics.Seat
+	Organ       *voicing.Organ
+}
+
+// maxPipeSeconds bounds the work of a run: a thousand pipes for a day.
+const maxPipeSeconds = 1000 * 24 * 3600
+
+// Run takes a score through the whole chain. It errs where the score has no notes or
+// asks for something that the organ does not have.
+func Run(in Input) (*Proof, error) {
+	s := in.Score
+	if len(s.Notes) == 0 {
+		return nil, fmt.Errorf("%s: the score has no notes; nothing would sound", s.File)
+	}
+	factor := in.Tempo
+	if factor == 0 {
+		factor = 1
+	}
+	if factor != 1 {
+		s = s.Scaled(factor)
+	}
+	perf, err := performance.Build(s, in.Organ, in.Player)
+	if err != nil {
+		return nil, err
+	}
+	events := pipework.Schedule(in.Organ, perf)
+	total := 0.0
+	for _, e := range events {
+		total += e.OffS - e.OnS
+	}
+	if total > maxPipeSeconds {
+		return nil, fmt.Errorf("%s: %.0f pipe-seconds of sound, more than %d that one run may have; cut the score", s.File, total, maxPipeSeconds)
+	}
+	model := Hearing()
+	hall := field.NewHall(in.Organ, in.Room, in.Seat, model, perf.Box)
+	f := field.Run(hall, events, perf)
+	limits := in.Thresholds
+	if limits == nil {
+		limits = finding.Defaults()
+	}
+	c := &finding.Context{Score: s, Organ: in.Organ, Performance: perf, Events: events, Field: f, Hearing: model, Thresholds: limits}
+	p := &Proof{Score: s, Performance: perf, Events: events, Field: f, Room: in.Room, Seat: in.Seat, Organ: in.Organ}
+	p.Document = p.describe(factor, limits, finding.Run(c))
+	return p, nil
+}
+
+// Job is the sound of the proof at a sample rate.
+func (p *Proof) Job(rate int, dry bool) sound.Job {
+	return sound.Job{Organ: p.Organ, Events: p.Events, Box: p.Performance.Box, Room: p.Room, Seat: p.Seat, Rate: rate, Dry: dry}
+}
+
+var shared = hearing.New(hearing.Options{})
+
+// Hearing is the model of hearing that every run uses; it is safe for concurrent use
+// with a Work each.
+func Hearing() *hearing.Model { return shared }
+
+func (p *Proof) describe(factor float64, limits finding.Thresholds, found []finding.Finding) *Document {
+	s, f := p.Score, p.Field
+	if found == nil {
+		found = []finding.Finding{}
+	}
+	d := &Document{Schema: Schema, Findings: found,
+		Score:    ScoreInfo{File: s.File, Title: s.Title, Format: s.Format, Bars: printedBars(s), Notes: len(s.Notes), DurationS: p.Performance.EndS},
+		Settings: Settings{TempoFactor: factor, Crotchets: s.TempoAt(0), Thresholds: maps.Clone(limits), Version: Version},
+		Timeline: Timeline{StepS: f.StepS, LevelDB: f.LevelDB, ResidueDB: f.ResidueDB, HeardShare: f.HeardShare, Clarity: f.Clarity},
+	}
+	d.Room = p.roomInfo()
+	d.Organ = p.organInfo()
+	for _, x := range p.Organ.Divisions {
+		d.Divisions = append(d.Divisions, x.Name)
+	}
+	for _, r := range append(append([]score.Remark{}, s.Remarks...), p.Performance.Unread...) {
+		bar := 0
+		if r.At > 0 || r.Part >= 0 {
+			bar = s.Position(r.At).Bar
+		}
+		d.Remarks = append(d.Remarks, Remark{Bar: bar, Text: r.Text})
+	}
+	d.Bars, d.Notes = p.bars(), p.notes()
+	return d
+}
+
+// printedBars counts the bars that hold music, a pickup not counted.
+func printedBars(s *score.Score) int {
+	n := 0
+	for _, b := range s.Bars {
+		if b.Number > 0 && b.Start < s.End {
+			n++
+		}
+	}
+	return n
+}
+
+func (p *Proof) bars() []BarInfo {
+	var out []BarInfo
+	clarity := p.Field.Clarity
+	for _, b := range p.Score.Bars {
+		if b.Start >= p.Score.End {
+			break
+		}
+		from, to := p.Score.Seconds(b.Start), p.Score.Seconds(b.Start+b.Length)
+		info := BarInfo{Number: b.Number, AtS: from}
+		sum, n := 0.0, 0
+		for i := int(from / p.Field.StepS); i < int(to/p.Field.StepS) && i < len(clarity); i++ {
+			sum += float64(clarity[i])
+			n++
+		}
+		if n > 0 {
+			mean := math.Round(sum/float64(n)*1000) / 1000
+			info.Clarity = &mean
+		}
+		out = append(out, info)
+	}
+	return out
+}
+
+// notes lists the keys of the picture with the share of them that is heard, the
+// mean of the timeline's over their length.
+func (p *Proof) notes() []NoteInfo {
+	sum := make([]float64, len(p.Field.HeardShare)+1)
+	for i, v := range p.Field.HeardShare {
+		sum[i+1] = sum[i] + float64(v)
+	}
+	out := make([]NoteInfo, 0, len(p.Performance.Notes))
+	for _, n := range p.Performance.Notes {
+		a := min(len(sum)-1, max(0, int(p.Field.SeatTime(n.Division, n.OnS)/p.Field.StepS)+1))
+		b := min(len(sum)-1, max(a, int(p.Field.SeatTime(n.Division, n.OffS)/p.Field.StepS)))
+		share := 1.0
+		if b > a {
+			share = (sum[b] - sum[a]) / float64(b-a)
+		}
+		out = append(out, NoteInfo{OnS: n.OnS, OffS: n.OffS, Key: n.Key, Division: n.Division, Share: math.Round(share*100) / 100})
+	}
+	return out
+}
+
+func (p *Proof) roomInfo() RoomInfo {
+	r, path := p.Room, p.Room.Path(p.Room.OrganMiddle(), p.Seat)
+	info := RoomInfo{Name: r.Name, Title: r.Title, VolumeM3: r.VolumeM3, RT60: map[string]float64{},
+		Seat: p.Seat.Name, DistanceM: path.DistanceM,
+		EDT: (path.EarlyDecayTime(octave.Index(500)) + path.EarlyDecayTime(octave.Index(1000))) / 2,
+		C80: (path.ClarityC80(octave.Index(500)) + path.ClarityC80(octave.Index(1000)) + path.ClarityC80(octave.Index(2000))) / 3,
+		D50: (path.DefinitionD50(octave.Index(500)) + path.DefinitionD50(octave.Index(1000))) / 2,
+	}
+	for b, hz := range octave.Centres {
+		info.RT60[strconv.FormatFloat(hz, 'g', -1, 64)] = math.Round(r.RT60[b]*1000) / 1000
+	}
+	if rt := r.RT(500); rt > 0 && r.VolumeM3 > 0 {
+		info.CriticalM = acoustics.CriticalDistance(r.VolumeM3, rt, acoustics.SpeedOfSound(r.TempC))
+	}
+	sum := 0.0
+	for b, hz := range octave.Centres {
+		sum += math.Pow(10, r.NoiseDB[b]/10) * finding.AWeight(hz)
+	}
+	info.NoiseDBA = 10 * math.Log10(sum)
+	return info
+}
+
+func (p *Proof) organInfo() OrganInfo {
+	o, s := p.Organ, p.Score
+	info := OrganInfo{Name: o.Name, Title: o.Title, PitchHz: o.PitchHz, Temperament: o.Temperament.Name}
+	count := make([]int, len(s.Parts))
+	for _, n := range s.Notes {
+		count[n.Part]++
+	}
+	for _, a := range p.Performance.Assignments {
+		info.Mapping = append(info.Mapping, MappingInfo{Part: s.Parts[a.Part].Name, Division: o.Divisions[a.Division].Name, Why: a.Why, Notes: count[a.Part]})
+	}
+	var last voicing.Registration
+	for _, c := range p.Performance.Changes {
+		on, off := o.Diff(last, c.Registration)
+		last = c.Registration
+		at := s.Position(c.Tick)
+		info.Changes = append(info.Changes, ChangeInfo{AtS: c.AtS, Bar: at.Bar, Beat: at.Beat, On: on, Off: off, Why: c.Why})
+	}
+	for _, q := range p.Performance.Passages {
+		info.Dynamics = append(info.Dynamics, PassageInfo{Part: s.Parts[q.Part].Name, Bar: s.Position(q.From).Bar,
+			ToBar: s.Position(max(q.From, q.To-1)).Bar, Dynamic: q.Dynamic.String(), Source: q.Source})
+	}
+	return info
+}

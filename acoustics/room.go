@@ -20,6 +20,12 @@ type Room struct {
 	Seats       []Seat       // from front to back; "console" among them
 	Seed        int64
 	Measured    *Response // a measured response, used as it is; nil for a computed room
+
+	// ResponseFile is the WAV that Measured was read from, as the room file names
+	// it; empty for a computed room.
+	ResponseFile string
+
+	fit *measuredFit // what Path needs of Measured
 }
 
 // SlowDecay is the late slope of a coupled space: level LevelDB below the first

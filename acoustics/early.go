@@ -1,0 +1,178 @@
+package acoustics
+
+import (
+	"math"
+
+	"afterchord/acoustics/geometry"
+	"afterchord/acoustics/octave"
+
+	"gonum.org/v1/gonum/dsp/fourier"
+)
+
+// mixingTime is when the diffuse tail has taken over from the single reflections, s after
+// the direct sound: sqrt(V in m³) ms (Polack), within 15..80 ms.
+func (r *Room) mixingTime() float64 {
+	return min(0.080, max(0.015, math.Sqrt(r.VolumeM3)/1000))
+}
+
+// diffuseShare is how much of the energy at u (0..1 of the mixing time) is the tail's.
+func diffuseShare(u float64) float64 {
+	u = min(1, max(0, u))
+	return u * u * (3 - 2*u)
+}
+
+// lateShare is the part of one exponential's energy that the tail holds when it fades in
+// over the mixing time: ∫ share(t)·rate·exp(−rate·t) dt.
+func lateShare(rate, mixing float64) float64 {
+	const steps = 400
+	var sum float64
+	h := mixing / steps
+	for i := range steps {
+		t := (float64(i) + 0.5) * h
+		sum += diffuseShare(t/mixing) * rate * math.Exp(-rate*t) * h
+	}
+	return sum + math.Exp(-rate*mixing)
+}
+
+// EarlyResponse is the direct sound from source and the first reflections of the
+// box, at rate (Hz); it lasts about the delay and a tenth of a second. In each octave band its energy and that of
+// [Room.LateResponse] add up to [Room.Path]. For a measured room it is the first 80 ms.
+func (r *Room) EarlyResponse(source geometry.Point, seat Seat, rate int) *Response {
+	path := r.Path(source, seat)
+	if r.Measured != nil {
+		return r.measuredPart(path.DelayS, rate, true)
+	}
+	c, mixing := SpeedOfSound(r.TempC), r.mixingTime()
+	length := int((path.DelayS + mixing + 0.01) * float64(rate))
+	n := 1
+	for n < length+rate/10 {
+		n *= 2
+	}
+	arrivals := r.images(source, seat, mixing)
+	reflectance, air := r.wallReflectance(), AirAttenuation(r.TempC, r.Humidity)
+	fft := fourier.NewFFT(n)
+
+	late := r.latePath(seat)
+	var target octave.Bands // what the reflections have to bring
+	for b := range target {
+		for _, t := range path.Tail[b] {
+			target[b] += t.Gain
+		}
+		for _, t := range late.Tail[b] {
+			target[b] -= t.Gain * lateShare(t.Rate, mixing)
+		}
+		var whole float64
+		for _, t := range path.Tail[b] {
+			whole += t.Gain
+		}
+		target[b] = max(target[b], 0.02*whole)
+	}
+
+	var directSpec, reflectSpec [2][]complex128
+	buf := make([]float64, n)
+	dx, dy := source.X-seat.At.X, source.Y-seat.At.Y
+	azimuth := math.Atan2(dx, -dy)
+	place := func(at, amplitude float64) {
+		if i := int(math.Round(at * float64(rate))); i >= 0 && i < n {
+			buf[i] += amplitude
+		}
+	}
+	for ch := range 2 {
+		directSpec[ch] = make([]complex128, n/2+1)
+		reflectSpec[ch] = make([]complex128, n/2+1)
+		clear(buf)
+		l, rt, ld, rd := pair(azimuth, c)
+		if ch == 1 {
+			l, ld = rt, rd
+		}
+		place(path.DelayS+ld, l)
+		fft.Coefficients(directSpec[ch], buf)
+		coeff := make([]complex128, n/2+1)
+		for b := range octave.N {
+			clear(buf)
+			for _, a := range arrivals {
+				share := 1 - diffuseShare((a.delayS-path.DelayS)/mixing)
+				power := a.power * math.Pow(reflectance[b], float64(a.order)) * math.Exp(-air[b]*a.metres) * share
+				al, ar, ald, ard := pair(a.azimuth, c)
+				if ch == 1 {
+					al, ald = ar, ard
+				}
+				place(a.delayS+ald, al*math.Sqrt(power))
+			}
+			fft.Coefficients(coeff, buf)
+			for k := range coeff {
+				w := bandWeight(b, float64(k)*float64(rate)/float64(n), 1)
+				reflectSpec[ch][k] += coeff[k] * complex(w*w, 0)
+			}
+		}
+	}
+	smooth := func(gains octave.Bands, hz float64) float64 {
+		var g float64
+		for b := range gains {
+			w := bandWeight(b, hz, 1)
+			g += gains[b] * w * w
+		}
+		return g
+	}
+	freq := func(k int) float64 { return float64(k) * float64(rate) / float64(n) }
+	for k := range n/2 + 1 {
+		g := complex(math.Sqrt(smooth(path.Direct, freq(k))), 0)
+		directSpec[0][k] *= g
+		directSpec[1][k] *= g
+	}
+	// The reflections interfere with the direct sound, so their gain per band is
+	// solved for, not added up.
+	gains := octave.Flat(1)
+	mean := func(spec [2][]complex128) octave.Bands {
+		a, b := bandMean(spec[0], n, rate), bandMean(spec[1], n, rate)
+		for i := range a {
+			a[i] = (a[i] + b[i]) / 2
+		}
+		return a
+	}
+	sum := [2][]complex128{make([]complex128, n/2+1), make([]complex128, n/2+1)}
+	direct := mean(directSpec)
+	for round := range 8 {
+		scaled := [2][]complex128{make([]complex128, n/2+1), make([]complex128, n/2+1)}
+		for k := range n/2 + 1 {
+			g := complex(smooth(gains, freq(k)), 0)
+			for ch := range 2 {
+				scaled[ch][k] = reflectSpec[ch][k] * g
+				sum[ch][k] = directSpec[ch][k] + scaled[ch][k]
+			}
+		}
+		if round == 7 {
+			break
+		}
+		both, alone := mean(sum), mean(scaled)
+		for b := range gains {
+			if alone[b] <= 0 {
+				continue
+			}
+			cross := both[b] - direct[b] - alone[b]
+			want := direct[b] + target[b] // direct + x·cross + x²·alone = want
+			x := (-cross + math.Sqrt(max(0, cross*cross-4*alone[b]*(direct[b]-want)))) / (2 * alone[b])
+			gains[b] *= min(30, max(0.03, x))
+		}
+	}
+	out := &Response{Rate: rate}
+	for ch, dst := range []*[]float64{&out.L, &out.R} {
+		y := fft.Sequence(nil, sum[ch])
+		*dst = y[:length]
+		for i := range *dst {
+			(*dst)[i] /= float64(n)
+		}
+		fadeOut(*dst, rate/200)
+	}
+	return out
+}
+
+// latePath is the path from the organ's middle, which the shared tail stands for.
+func (r *Room) latePath(seat Seat) Path { return r.Path(r.OrganMiddle(), seat) }
+
+func fadeOut(x []float64, n int) {
+	n = min(n, len(x))
+	for i := range n {
+		x[len(x)-n+i] *= 0.5 + 0.5*math.Cos(math.Pi*float64(i+1)/float64(n))
+	}
+}

@@ -1,0 +1,181 @@
+package acoustics
+
+import (
+	"math"
+	"math/rand/v2"
+	"sync"
+
+	"afterchord/acoustics/octave"
+
+	"gonum.org/v1/gonum/dsp/fourier"
+)
+
+const (
+	tailDepthDB   = 85.0   // the tail is carried on to so far below its start
+	tailCrossover = 1. / 8 // octaves; narrow, so that each band keeps its own time
+	lowestTail    = 8.0    // Hz
+)
+
+// LateResponse is the dense tail from the organ's middle to seat at rate (Hz), shared by all divisions:
+// seeded noise, independent left and right, that decays in each octave band as
+// [Room.Path] says and fades in over the mixing time. Sample 0 is the moment the source sounds.
+// For a measured room it is what follows the first 80 ms.
+func (r *Room) LateResponse(seat Seat, rate int) *Response {
+	path := r.latePath(seat)
+	if r.Measured != nil {
+		return r.measuredPart(path.DelayS, rate, false)
+	}
+	mixing := r.mixingTime()
+	var longest float64
+	for b := range path.Tail {
+		for _, t := range path.Tail[b] {
+			longest = max(longest, tailDepthDB/10*math.Ln10/t.Rate)
+		}
+	}
+	length := int((path.DelayS + mixing + longest) * float64(rate))
+	n := fastLength(length)
+	out := &Response{Rate: rate}
+	var wg sync.WaitGroup
+	for ch, dst := range []*[]float64{&out.L, &out.R} {
+		wg.Go(func() { *dst = r.tail(path, mixing, n, length, rate, uint64(ch)) })
+	}
+	wg.Wait()
+	return out
+}
+
+// fastLength is the least n >= length of the form 2^k, 3·2^k or 5·2^k with k >= 9, so that
+// every band's shorter transform fits.
+func fastLength(length int) int {
+	best := math.MaxInt
+	for _, m := range []int{1, 3, 5, 9, 15} {
+		n := m << 9
+		for n < length {
+			n *= 2
+		}
+		best = min(best, n)
+	}
+	return best
+}
+
+// tail makes one channel: per octave band noise of flat spectrum at a reduced rate, evened out
+// over short windows so that its decay is the asked one, under the band's envelope; the bands
+// are joined in the frequency domain.
+func (r *Room) tail(path Path, mixing float64, n, length, rate int, channel uint64) []float64 {
+	sum := make([]complex128, n/2+1)
+	df := float64(rate) / float64(n)
+	for b := range octave.N {
+		hi := exactCentre(b) * math.Pow(2, 0.5+tailCrossover/2)
+		lo := exactCentre(b) * math.Pow(2, -0.5-tailCrossover/2)
+		if b == 0 {
+			lo = lowestTail
+		}
+		if b == octave.N-1 {
+			hi = float64(rate) / 2
+		}
+		if lo >= float64(rate)/2 {
+			break
+		}
+		// The shortest transform that holds the band, with room for the spread by the envelope.
+		step := 1
+		for n%(2*step) == 0 && float64(rate)/float64(2*step) > 2.5*hi && step < 256 {
+			step *= 2
+		}
+		m := n / step
+		fft := fourier.NewFFT(m)
+		rng := rand.New(rand.NewPCG(uint64(r.Seed), channel<<8|uint64(b)))
+		spec := make([]complex128, m/2+1)
+		for k := int(lo / df); k < len(spec)-1 && float64(k)*df <= hi; k++ {
+			if w := bandWeight(b, float64(k)*df, tailCrossover); w > 0 && float64(k)*df >= lowestTail {
+				sin, cos := math.Sincos(2 * math.Pi * rng.Float64())
+				spec[k] = complex(w*cos, w*sin)
+			}
+		}
+		x := fft.Sequence(nil, spec)
+		fs := float64(rate) / float64(step)
+		bandwidth := min(hi, float64(rate)/2) - lo
+		shortest := math.Inf(1)
+		for _, t := range path.Tail[b] {
+			shortest = min(shortest, decayNepers/t.Rate)
+		}
+		evenOut(x, int(fs*max(2/bandwidth, shortest/12)))
+		// A transfer of density |H|² = Gain over the band's width B has 2·Gain·B/rate in all samples
+		// together, spread over time as Rate·exp(−Rate·t)/rate.
+		density := 2 * effectiveBandwidth(b, lo, hi, rate) / (float64(rate) * float64(rate))
+		envelope(x, path, b, mixing, fs, density)
+		fft.Coefficients(spec, x)
+		g := complex(float64(step), 0)
+		for k := range spec {
+			if k < len(sum) {
+				sum[k] += spec[k] * g
+			}
+		}
+	}
+	fft := fourier.NewFFT(n)
+	y := fft.Sequence(nil, sum)[:length]
+	for i := range y {
+		y[i] /= float64(n)
+	}
+	// Nothing may sound before the direct sound; and the end comes to rest.
+	start := int(path.DelayS * float64(rate))
+	clear(y[:min(start, len(y))])
+	fadeOut(y, rate/20)
+	return y
+}
+
+// effectiveBandwidth is the integral of the squared band weight, Hz.
+func effectiveBandwidth(b int, lo, hi float64, rate int) float64 {
+	const steps = 4000
+	hi = min(hi, float64(rate)/2)
+	h := (hi - lo) / steps
+	var sum float64
+	for i := range steps {
+		w := bandWeight(b, lo+(float64(i)+0.5)*h, tailCrossover)
+		sum += w * w * h
+	}
+	return sum
+}
+
+// evenOut divides x by its root mean square over a window of samples, centred, so
+// that what is left has mean square 1 in every stretch of that length.
+func evenOut(x []float64, window int) {
+	n := len(x)
+	window = max(1, min(window, n-1))
+	for range 3 {
+		cum := make([]float64, n+1)
+		for i, v := range x {
+			cum[i+1] = cum[i] + v*v
+		}
+		for i := range x {
+			a, z := max(0, i-window/2), min(n, i+window-window/2)
+			if mean := (cum[z] - cum[a]) / float64(z-a); mean > 0 {
+				x[i] /= math.Sqrt(mean)
+			}
+		}
+	}
+}
+
+// envelope puts the decay of band b on noise of mean square 1 at rate fs: mean square
+// Σ Gain·Rate·exp(−Rate·t)·density from the path's delay on, faded in over the mixing time.
+func envelope(x []float64, path Path, b int, mixing, fs, density float64) {
+	start := path.DelayS * fs
+	first := int(math.Ceil(start))
+	clear(x[:min(first, len(x))])
+	type step struct{ power, factor float64 }
+	var terms [4]step
+	used := terms[:0]
+	for _, t := range path.Tail[b] {
+		p := t.Gain * t.Rate * density
+		used = append(used, step{p * math.Exp(-t.Rate*(float64(first)-start)/fs), math.Exp(-t.Rate / fs)})
+	}
+	for i := first; i < len(x); i++ {
+		var power float64
+		for j := range used {
+			power += used[j].power
+			used[j].power *= used[j].factor
+		}
+		if u := (float64(i) - start) / fs / mixing; u < 1 {
+			power *= diffuseShare(u)
+		}
+		x[i] *= math.Sqrt(power)
+	}
+}

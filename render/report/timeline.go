@@ -100,7 +100,7 @@ func (l *timeline) bars(bars []proof.BarInfo, s scale) {
 // marks puts the findings on up to three lanes, so that neighbours do not hide each other
 // when the whole piece is in view.
 func (l *timeline) marks(fs []finding.Finding, s scale) {
-	const lanes, apart = 3, 2.4 // percent
+	const lanes, apart = 3, 4.4 // percent
 	var last [lanes]float64
 	for i := range last {
 		last[i] = -100

@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 
+	"afterchord/acoustics/octave"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -14,24 +16,46 @@ var (
 	smallChurch = 10 * math.Log10(4/(0.161*6000/2.8))
 )
 
-// Each dynamic mark is 4 to 8 dB over the one before, on each division, with the chord of FullChord (the issue of balance in a
-// printed registration is common practice).
+// rooms weigh the octave bands as different buildings do, dB: evenly; a stone church that rings longest in the bass and loses its top
+// to the air; a hall of thin panels that swallows the bass; one where people swallow the top.
+var rooms = map[string][9]float64{
+	"even":         {},
+	"stone church": {1.5, 1.5, 1.2, 0.7, 0, 0, -1, -2.5, -5},
+	"panelled":     {-4, -3.5, -2.5, -1, 0, 0, 0, -1, -2},
+	"full house":   {1, 1, 0.5, 0, -1, -2, -2.5, -3, -4},
+}
+
+func weigh(b [9]float64, room [9]float64) float64 {
+	sum := 0.0
+	for i := range b {
+		sum += b[i] * math.Pow(10, room[i]/10)
+	}
+	return 10 * math.Log10(sum)
+}
+
+// Each dynamic mark is 4 to 8 dB over the one before, on each division, with the chord of FullChord (common practice), in
+// buildings of every kind; A-weighted levels (IEC 61672-1, Table 3) rise too.
 func TestDynamicPlanRisesByEvenSteps(t *testing.T) {
+	aWeighting := [9]float64{-39.4, -26.2, -16.1, -8.6, -3.2, 0, 1.2, 1, -1.1}
 	for _, name := range BuiltIns() {
 		o, _ := BuiltIn(name)
 		for d := range o.Divisions {
-			last := math.Inf(-1)
+			var last octave.Bands
 			for i, m := range marks {
 				if !o.plan[i].given[d] || len(o.Divisions[d].Stops) == 0 {
 					continue
 				}
 				var by [MaxDivisions]string
 				by[d] = m
-				db := PowerDB(o.Power(o.Draw(by), d, o.FullChordKeys(d)))
-				if !math.IsInf(last, -1) {
-					require.True(t, db-last >= 4 && db-last <= 8, "%s %s %s: a step of %.1f dB", name, o.Divisions[d].Name, m, db-last)
+				now := o.Power(o.Draw(by), d, o.FullChordKeys(d))
+				if last != (octave.Bands{}) {
+					for room, w := range rooms {
+						step := weigh(now, w) - weigh(last, w)
+						require.True(t, step >= 4 && step <= 8, "%s %s %s in the room %q: a step of %.1f dB", name, o.Divisions[d].Name, m, room, step)
+					}
+					require.Greater(t, weigh(now, aWeighting), weigh(last, aWeighting)+1, "%s %s %s", name, o.Divisions[d].Name, m)
 				}
-				last = db
+				last = now
 			}
 		}
 	}

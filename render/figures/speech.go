@@ -12,28 +12,33 @@ import (
 
 // Speech draws how soon each stop of a division speaks along the keyboard: time from the pallet's
 // opening until the pipe is within 1 dB of steady ([voicing.SpokenShare]), ms on a logarithmic scale, against the key.
-// Flues stand above and reeds below where the division has both. The action's delay, the same for all,
-// is named in the title and not in the curves.
+// Each family has a panel, all on the same scale. The action's delay, the same for all, is named in the
+// title and not in the curves.
 func Speech(o *voicing.Organ, division int) (Figure, error) {
 	curves := voicing.SpeechCurve(o, division)
 	if len(curves) == 0 {
 		return Figure{}, fmt.Errorf("figure: the division has no pipes of its own")
 	}
-	var flues, reeds []voicing.StopCurve
+	panels := []struct {
+		kind   string
+		curves []voicing.StopCurve
+	}{{"principals", nil}, {"flutes", nil}, {"strings", nil}, {"reeds", nil}, {"mixtures", nil}}
+	index := map[voicing.Family]int{voicing.Principal: 0, voicing.Flute: 1, voicing.String: 2, voicing.Reed: 3}
+	lo, hi := math.Inf(1), 0.0
 	for _, c := range curves {
-		if c.Stop.Family == voicing.Reed {
-			reeds = append(reeds, c)
-		} else {
-			flues = append(flues, c)
+		i := index[c.Stop.Family]
+		if c.Stop.Mixture() {
+			i = 4
+		}
+		panels[i].curves = append(panels[i].curves, c)
+		for _, s := range c.SpeakS {
+			lo, hi = math.Min(lo, 1000*s), math.Max(hi, 1000*s)
 		}
 	}
 	name := o.Divisions[division].Name
 	title := fmt.Sprintf("%s: time to speak (the action's %.0f ms come before)", name, 1000*curves[0].ActionS)
 	var f Figure
-	for _, panel := range []struct {
-		kind   string
-		curves []voicing.StopCurve
-	}{{"flue pipes", flues}, {"reeds", reeds}} {
+	for _, panel := range panels {
 		if len(panel.curves) == 0 {
 			continue
 		}
@@ -41,13 +46,13 @@ func Speech(o *voicing.Organ, division int) (Figure, error) {
 		if err != nil {
 			return Figure{}, err
 		}
+		p.Y.Min, p.Y.Max = lo*0.8, hi*1.25
 		f.Panels = append(f.Panels, p)
-		f.Shares = append(f.Shares, 3+0.4*float64(len(panel.curves)))
 		title = ""
 	}
 	f.Panels[len(f.Panels)-1].X.Label.Text = "key"
 	f.Width = 17 * vg.Centimeter
-	f.Height = vg.Length(4+4.5*float64(len(f.Panels))) * vg.Centimeter
+	f.Height = vg.Length(1.5+3.6*float64(len(f.Panels))) * vg.Centimeter
 	return f, nil
 }
 
@@ -56,12 +61,10 @@ func speechPanel(title, kind string, curves []voicing.StopCurve, div *voicing.Di
 	p.Y.Scale = plot.LogScale{}
 	p.Y.Tick.Marker = plot.ConstantTicks(decadeTicks())
 	p.X.Tick.Marker = plot.ConstantTicks(cTicks(div.LowKey, div.HighKey))
-	lo, hi := math.Inf(1), 0.0
 	for i, c := range curves {
 		x, y := make([]float64, len(c.Keys)), make([]float64, len(c.Keys))
 		for k := range c.Keys {
 			x[k], y[k] = float64(c.Keys[k]), 1000*c.SpeakS[k]
-			lo, hi = math.Min(lo, y[k]), math.Max(hi, y[k])
 		}
 		if err := AddLine(p, i, c.Stop.Name, x, y); err != nil {
 			return nil, err
@@ -71,7 +74,6 @@ func speechPanel(title, kind string, curves []voicing.StopCurve, div *voicing.Di
 	// The legend stands in a margin of its own to the right of the last key.
 	span := float64(div.HighKey - div.LowKey)
 	p.X.Max = float64(div.HighKey) + 0.42*span
-	p.Y.Min, p.Y.Max = lo*0.8, hi*1.25
 	return p, nil
 }
 

@@ -53,27 +53,51 @@ func (o *Organ) Pipe(id PipeID) Pipe {
 	return p
 }
 
-// partials lays out the harmonics of a pipe of fundamental hz whose powers add up to power, pW.
+// partials lays out the harmonics of a pipe of fundamental hz whose powers add up to power, pW. Where a low pipe has more than
+// MaxPartials, those up to allPartials are all there and the others are thinned evenly on a logarithmic scale, each that
+// stays taking the power of the neighbours it stands for: the ear does not tell such high harmonics of a low note apart.
 func (t *toneLaw) partials(hz, brightness, power float64, seed pipeSeed) []Partial {
-	var db [MaxPartials]float64
+	var w [maxHarmonic]float64
 	n, top := 0, math.Inf(-1)
-	for n < MaxPartials && (n == 0 || float64(n+1)*hz <= topPartialHz) {
-		db[n] = t.harmonicDB(n+1, hz, brightness) + scatterToneDB*seed.signed(16+2*n)
-		top = math.Max(top, db[n])
+	for n < maxHarmonic && (n == 0 || float64(n+1)*hz <= topPartialHz) {
+		w[n] = t.harmonicDB(n+1, hz, brightness) + scatterToneDB*seed.signed(16+2*n)
+		top = math.Max(top, w[n])
 		n++
 	}
-	list := make([]Partial, 0, n)
+	for n > 1 && w[n-1] < top+faintDB {
+		n--
+	}
 	sum := 0.0
 	for i := range n {
-		if db[i] < top+faintDB {
+		if w[i] < top+faintDB {
+			w[i] = 0
 			continue
 		}
-		w := math.Pow(10, (db[i]-top)/10)
-		sum += w
-		list = append(list, Partial{N: i + 1, Hz: float64(i+1) * hz, Power: w, Phase: math.Pi * (1 + seed.signed(17+2*i))})
+		w[i] = math.Pow(10, (w[i]-top)/10)
+		sum += w[i]
 	}
-	for i := range list {
-		list[i].Power *= power / sum
+	list := make([]Partial, 0, min(n, MaxPartials))
+	for from := 0; from < n; {
+		to := from + 1
+		if n > MaxPartials && from >= allPartials {
+			ratio := math.Pow(float64(n)/allPartials, 1.0/(MaxPartials-allPartials))
+			to = min(n, max(to, int(math.Round(allPartials*math.Pow(ratio, float64(len(list)+1-allPartials))))))
+			if len(list) == MaxPartials-1 {
+				to = n
+			}
+		}
+		group, strongest := 0.0, from
+		for i := from; i < to; i++ {
+			group += w[i]
+			if w[i] > w[strongest] {
+				strongest = i
+			}
+		}
+		if group > 0 {
+			list = append(list, Partial{N: strongest + 1, Hz: float64(strongest+1) * hz, Power: group / sum * power,
+				Phase: math.Pi * (1 + seed.signed(17+2*strongest))})
+		}
+		from = to
 	}
 	return list
 }

@@ -33,6 +33,8 @@ var toneLaws = map[pipeKind]toneLaw{
 // Bounds of the partials of a pipe.
 const (
 	MaxPartials  = 24    // partials a pipe has at most
+	allPartials  = 14    // the first so many are never thinned
+	maxHarmonic  = 96    // harmonics that are looked at
 	topPartialHz = 18000 // none above
 	faintDB      = -70   // none fainter than this re the pipe's strongest
 )

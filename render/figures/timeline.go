@@ -42,7 +42,6 @@ func Timeline(d *proof.Document) (Figure, error) {
 
 	level := NewPlot("", "", "level, dB")
 	floor, ceiling := levelRange(t.LevelDB, t.ResidueDB)
-	level.Y.Min, level.Y.Max = floor, ceiling
 	for i, c := range []struct {
 		name string
 		v    []float32
@@ -51,7 +50,8 @@ func Timeline(d *proof.Document) (Figure, error) {
 			return Figure{}, err
 		}
 	}
-	level.Y.Min, level.Y.Max = floor, ceiling
+	level.Y.Min, level.Y.Max = floor, ceiling+12 // room for marks and legend
+	level.Y.Tick.Marker = tens{}
 	level.Add(findingMarks{d.Findings})
 
 	share := sharePlot("share")
@@ -204,6 +204,22 @@ func (octaveTicks) Ticks(lo, hi float64) []plot.Tick {
 		if float64(k) >= lo && float64(k) <= hi {
 			out = append(out, plot.Tick{Value: float64(k), Label: "C" + strconv.Itoa(k/12-1)})
 		}
+	}
+	return out
+}
+
+// tens marks every 20 dB, with a fine mark at 10.
+type tens struct{}
+
+// Ticks are the tens in range.
+func (tens) Ticks(lo, hi float64) []plot.Tick {
+	var out []plot.Tick
+	for v := 10 * math.Ceil(lo/10); v <= hi && len(out) < 40; v += 10 {
+		t := plot.Tick{Value: v}
+		if math.Mod(v, 20) == 0 {
+			t.Label = strconv.Itoa(int(v))
+		}
+		out = append(out, t)
 	}
 	return out
 }

@@ -44,6 +44,7 @@ func Trace(title string, t finding.Trace) (Figure, error) {
 	}
 	p.Add(spans{t.Spans})
 	p.Y.Min, p.Y.Max = floor, ceiling
+	p.Y.Tick.Marker = tens{}
 	p.X.Min, p.X.Max = from, until
 	if len(t.Share) == 0 {
 		p.X.Label.Text = "time from the start, s"

@@ -154,6 +154,7 @@ func (v *level[T]) gatherBins(task int) {
 	}
 	for i := range v.lines {
 		p := &v.lines[i]
+		var x, a, b *spectrum[T] // a product waiting for another, as two at a time cost less
 		for k := range p.l {
 			m := p.at - k
 			if m < 0 {
@@ -162,9 +163,15 @@ func (v *level[T]) gatherBins(task int) {
 			if p.silent[m] {
 				continue
 			}
-			x := p.past[m]
-			multiply(lr, li, rr, ri, x.re[from:to], x.im[from:to],
-				p.l[k].re[from:to], p.l[k].im[from:to], p.r[k].re[from:to], p.r[k].im[from:to])
+			if x == nil {
+				x, a, b = &p.past[m], &p.l[k], &p.r[k]
+				continue
+			}
+			multiplyTwo(lr, li, rr, ri, x, a, b, &p.past[m], &p.l[k], &p.r[k], from)
+			x = nil
+		}
+		if x != nil {
+			multiply(lr, li, rr, ri, x.re[from:to], x.im[from:to], a.re[from:to], a.im[from:to], b.re[from:to], b.im[from:to])
 		}
 	}
 }
@@ -189,6 +196,28 @@ func multiply[T real](lr, li, rr, ri, xr, xi, ar, ai, br, bi []T) {
 		a, b = br[j], bi[j]
 		rr[j] += x*a - y*b
 		ri[j] += x*b + y*a
+	}
+}
+
+// multiplyTwo adds x·a + y·c to l and x·b + y·d to r, for the points from on.
+func multiplyTwo[T real](lr, li, rr, ri []T, x, a, b, y, c, d *spectrum[T], from int) {
+	n := len(lr)
+	li, rr, ri = li[:n], rr[:n], ri[:n]
+	xr, xi, yr, yi := x.re[from:][:n], x.im[from:][:n], y.re[from:][:n], y.im[from:][:n]
+	ar, ai, br, bi := a.re[from:][:n], a.im[from:][:n], b.re[from:][:n], b.im[from:][:n]
+	cr, ci, dr, di := c.re[from:][:n], c.im[from:][:n], d.re[from:][:n], d.im[from:][:n]
+	for j := range lr {
+		p, q, u, v := xr[j], xi[j], yr[j], yi[j]
+		s, t := ar[j], ai[j]
+		re, im := p*s-q*t, p*t+q*s
+		s, t = cr[j], ci[j]
+		lr[j] += re + (u*s - v*t)
+		li[j] += im + (u*t + v*s)
+		s, t = br[j], bi[j]
+		re, im = p*s-q*t, p*t+q*s
+		s, t = dr[j], di[j]
+		rr[j] += re + (u*s - v*t)
+		ri[j] += im + (u*t + v*s)
 	}
 }
 

@@ -15,7 +15,7 @@ import (
 const (
 	// block is the stretch computed at a time, samples; segments of it are mixed in parallel.
 	block    = convolve.DefaultBlock
-	segment  = 4096
+	segment  = 8192
 	segments = block / segment
 	// silenceDB ends the tail: the sound is over when it has fallen so far below the loudest peak.
 	silenceDB = -100

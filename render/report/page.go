@@ -119,7 +119,7 @@ func title(d *proof.Document) string {
 // summarise says how many findings there are and which are the worst.
 func summarise(fs []finding.Finding) summary {
 	if len(fs) == 0 {
-		return summary{Verdict: "Nothing was found: every check ran and none of them fired in this room, on this organ, at this tempo."}
+		return summary{Verdict: "None of the checks found anything in this room, on this organ, at this tempo."}
 	}
 	var s summary
 	var by [3]int

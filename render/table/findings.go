@@ -20,7 +20,7 @@ import (
 func Findings(w io.Writer, d *proof.Document, o Options) error {
 	fs := words.WorstFirst(d.Findings)
 	if len(fs) == 0 {
-		return write(w, "No findings: every check ran and none fired.\n")
+		return write(w, "No findings: none of the checks found anything.\n")
 	}
 	n := len(fs)
 	out := o.findings(fs)

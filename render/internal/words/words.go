@@ -38,46 +38,64 @@ func (f Figure) Amount() string {
 // labels names the measured values that the findings give. What is not here is
 // named after its key.
 var labels = map[string]string{
-	"drop_db":           "fall in level",
-	"covered_s":         "covered for",
-	"blurred_s":         "blurred for",
-	"clear_after_s":     "all clear after",
-	"note_s":            "length of the note",
-	"share_lost":        "share of the note lost",
-	"rest_needed_s":     "rest needed",
-	"quieter_db":        "or the loud side softer by",
-	"rt60_needed_s":     "or a reverberation time of",
-	"dip_db":            "dip between the notes",
-	"needed_dip_db":     "dip needed",
-	"gap_s":             "gap between the notes",
-	"rise_s":            "pipe's rise",
-	"max_tempo":         "fastest tempo that separates",
-	"speak_s":           "time to speak",
-	"shift_ms":          "onset moved by",
-	"clarity":           "clarity of the harmony (0 to 1)",
-	"foreign_db":        "foreign notes against the harmony",
-	"roughness":         "roughness of the overlap (0 to 1)",
-	"share":             "share of the line heard",
-	"lacks_db":          "level lacking",
-	"repeats_s":         "time between onsets",
-	"tempo":             "tempo as played",
-	"residue_db":        "level left over",
-	"level_db":          "level of the new sound",
-	"lost_notes":        "notes lost",
-	"heard_share":       "share of the sound heard",
-	"interval_s":        "time between onsets",
-	"just_noticeable_s": "just noticeable",
+	"drop_db":             "fall in level",
+	"covered_s":           "covered for",
+	"blurred_s":           "blurred for",
+	"clear_after_s":       "all clear after",
+	"note_s":              "length of the note",
+	"share_lost":          "share of the note lost",
+	"rest_needed_s":       "rest needed",
+	"softer_needed_db":    "or the loud side softer by",
+	"rt_needed_s":         "or a reverberation time of",
+	"notes_lost":          "notes lost",
+	"unclear_s":           "unclear for",
+	"worst_share":         "share of the worst note heard",
+	"just_noticeable_ms":  "just noticeable",
+	"speak_ms":            "time to speak",
+	"note_ms":             "length of the note",
+	"needs_s":             "time needed",
+	"has_s":               "time there is",
+	"between_onsets_s":    "time between onsets",
+	"lasts_s":             "lasts",
+	"stretch_m":           "stretch",
+	"leap_m":              "leap",
+	"lowest_key":          "lowest key",
+	"highest_key":         "highest key",
+	"right_foot_share":    "played by the right foot",
+	"loudness_added":      "loudness added, of the whole",
+	"loudness_added_most": "most loudness added, of the whole",
+	"still_held_s":        "still held for",
+	"worst_at_s":          "worst at",
+	"dip_db":              "dip between the notes",
+	"needed_dip_db":       "dip needed",
+	"gap_s":               "gap between the notes",
+	"rise_s":              "pipe's rise",
+	"max_tempo":           "fastest tempo that separates",
+	"speak_s":             "time to speak",
+	"shift_ms":            "onset moved by",
+	"clarity":             "clarity of the harmony (0 to 1)",
+	"foreign_db":          "foreign notes against the harmony",
+	"roughness":           "roughness of the overlap",
+	"share":               "share of the line heard",
+	"lacks_db":            "level lacking",
+	"repeats_s":           "time between onsets",
+	"tempo":               "tempo as played",
+	"residue_db":          "level left over",
+	"level_db":            "level of the new sound",
+	"heard_share":         "share of the sound heard",
+	"interval_s":          "time between onsets",
+	"just_noticeable_s":   "just noticeable",
 }
 
 // order puts what a reader asks first at the front; the rest follows by name.
 var order = []string{"drop_db", "covered_s", "blurred_s", "clear_after_s", "note_s", "share_lost",
 	"dip_db", "needed_dip_db", "gap_s", "rise_s", "speak_s", "shift_ms", "clarity", "foreign_db",
-	"roughness", "share", "lacks_db", "rest_needed_s", "quieter_db", "max_tempo"}
+	"roughness", "share", "lacks_db", "rest_needed_s", "softer_needed_db", "rt_needed_s", "max_tempo"}
 
 // units maps the ending of a key to a unit; the first that fits holds.
 var units = []struct{ suffix, unit string }{
 	{"_dba", "dB(A)"}, {"_dbfs", "dBFS"}, {"_db", "dB"}, {"_ms", "ms"}, {"_hz", "Hz"},
-	{"_cents", "cents"}, {"_phon", "phon"}, {"_sone", "sone"}, {"_m3", "m³"}, {"_m", "m"},
+	{"_cents", "cents"}, {"_phon", "phon"}, {"_sone", "sone"}, {"_per_s", "a second"}, {"_m3", "m³"}, {"_m", "m"},
 	{"_s", "s"}, {"_pa", "Pa"}, {"_percent", "%"}, {"_semitones", "semitones"}, {"_beats", "beats"},
 }
 
@@ -131,6 +149,9 @@ func Measure(key string, v float64) Figure {
 		f.Label = strings.ReplaceAll(stem, "_", " ")
 	}
 	f.Value = number(v, f.Unit)
+	if key == "lowest_key" || key == "highest_key" {
+		f.Value = score.KeyName(int(v))
+	}
 	return f
 }
 

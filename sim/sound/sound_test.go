@@ -345,6 +345,7 @@ func TestBadJobs(t *testing.T) {
 func TestMemoryIsConstant(t *testing.T) {
 	held := func(seconds float64) float64 {
 		job := chordJob(t, 1, seconds, 4)
+		job.CacheBytes = 1 << 20
 		job.Rate = 8000
 		peak := 0.0
 		_, err := Render(context.Background(), job, func([]float32) error {

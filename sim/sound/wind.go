@@ -26,12 +26,12 @@ func (w *windTables) ensure(band, rate int) {
 	total := 0.0
 	for i := 1; i < len(spectrum)-1; i++ {
 		hz := float64(i) * float64(rate) / windLength
-		x := math.Log2(hz / octave.Centres[band]) // octaves from the centre
-		if math.Abs(x) >= 1 || hz > highestPartial*float64(rate) {
-			continue
+		if hz > highestPartial*float64(rate) {
+			break
 		}
-		// Flat per octave, with raised-cosine skirts that cross the next band's at the edge.
-		a := math.Cos(math.Pi/2*x) / math.Sqrt(hz)
+		// A resonance an octave wide, equally strong per hertz about its peak.
+		x := hz/octave.Centres[band] - octave.Centres[band]/hz
+		a := 1 / math.Sqrt(1+2*x*x)
 		s, c := math.Sincos(2 * math.Pi * random.Float64())
 		spectrum[i] = complex(a*c, a*s)
 		total += 2 * a * a

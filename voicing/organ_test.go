@@ -180,3 +180,23 @@ func TestSpecificationReadsAsAStopList(t *testing.T) {
 		}
 	}
 }
+
+func TestPlanRemarks(t *testing.T) {
+	for _, name := range []string{"village", "minster"} {
+		o, _ := BuiltIn(name)
+		require.Empty(t, PlanRemarks(o), name)
+	}
+	o, err := Parse([]byte(`
+[[division]]
+name = "Great"
+stops = [{ name = "Flute 8", family = "flute" }, { name = "Trumpet 8", family = "reed" }]
+[plan.Great]
+p = ["Flute 8"]
+f = ["Trumpet 8"]
+ff = ["Flute 8"]`), "odd.toml")
+	require.NoError(t, err)
+	remarks := PlanRemarks(o)
+	require.Len(t, remarks, 2, "%v", remarks)
+	require.Contains(t, remarks[0], "Great: f jumps by 8.1 dB")
+	require.Contains(t, remarks[1], "Great: ff is not louder")
+}

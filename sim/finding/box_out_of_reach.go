@@ -58,8 +58,9 @@ func (c *Context) noBox(f *Finding, g gradual) bool {
 // feetBusy reports whether the right foot is wanted on the pedals for too much of the change.
 func (c *Context) feetBusy(f *Finding, g gradual) bool {
 	var notes []int32
+	feet, _ := c.limbsOf()
 	for i, n := range c.Performance.Notes {
-		if n.OnS < g.to && n.OffS > g.from && c.onPedal(&c.Performance.Notes[i]) {
+		if n.OnS < g.to && n.OffS > g.from && feet(&c.Performance.Notes[i]) {
 			notes = append(notes, int32(i))
 		}
 	}
@@ -71,7 +72,7 @@ func (c *Context) feetBusy(f *Finding, g gradual) bool {
 		in[i] = true
 	}
 	var ms []moment
-	for _, m := range c.moments(c.onPedal) {
+	for _, m := range c.moments(feet) {
 		for _, i := range m.notes {
 			if in[i] {
 				ms = append(ms, m)

@@ -14,13 +14,14 @@ import (
 // just noticeable step. One such chord is chance and free voices meet now and then;
 // it takes several chords in a row with the doubling moving along.
 func DoubledInVain(c *Context) []Finding {
-	ms := c.moments(c.onManual)
+	_, hands := c.limbsOf()
+	ms := c.moments(hands)
 	down := c.heldKeys()
 	out := c.vainRuns(ms, func(m moment) []vain { return c.throughCoupler(m, down) }, c.couplerFinding)
 	if c.Field != nil {
 		out = append(out, c.vainOctaves(ms, down)...)
 	}
-	return out
+	return append(out, c.wholeParts()...)
 }
 
 // vain is a key that adds nothing, and the key that makes it so.
@@ -313,4 +314,29 @@ func (c *Context) octaveFinding(run []vain) Finding {
 		len(run), where, 100*sum/float64(len(run)), stops)
 	f.Try = []string{try, "use the free finger for a note that the chord lacks"}
 	return f
+}
+
+// wholeParts finds parts that only double another an octave lower, as some write a 16 ft stop out.
+func (c *Context) wholeParts() []Finding {
+	var out []Finding
+	for _, d := range performance.Doublings(c.Score) {
+		var notes []int32
+		for i, n := range c.Performance.Notes {
+			if n.Part == d.Part {
+				notes = append(notes, int32(i))
+			}
+		}
+		if len(notes) == 0 {
+			continue
+		}
+		f := c.finding("doubled-in-vain", notes)
+		f.Severity = Notice
+		f.Weight = 1
+		f.Measured["notes"], f.Measured["octave_lower"] = float64(d.Notes), float64(d.Octave)
+		f.Message = fmt.Sprintf("All of %s is %s again, %d of its %d notes an octave lower: a 16 ft stop does that by itself.",
+			c.Score.Parts[d.Part].Name, c.Score.Parts[d.Leader].Name, d.Octave, len(notes))
+		f.Try = []string{"leave the part out and draw a 16 ft stop for the other one"}
+		out = append(out, f)
+	}
+	return out
 }

@@ -53,7 +53,8 @@ type sharing struct {
 // programming over the moments at which keys go down. On each manual the left hand has a
 // lower group and the right hand an upper one.
 func (c *Context) handwork() []handed {
-	ms := c.moments(c.onManual)
+	_, hands := c.limbsOf()
+	ms := c.moments(hands)
 	var layers [][]sharing
 	var held []handed
 	prev := []sharing{{back: -1, hands: [2]hull{{division: -1}, {division: -1}}}}

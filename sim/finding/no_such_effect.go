@@ -275,7 +275,11 @@ func (c *Context) restruck() []Finding {
 	places := make([][]int32, len(c.Organ.Divisions))
 	most := make([]float64, len(c.Organ.Divisions))
 	last := map[[2]int]held{}
+	feet, hands := c.limbsOf()
 	for i, n := range c.Performance.Notes {
+		if n := c.note(int32(i)); !hands(n) && !(feet(n) && c.Organ.Divisions[n.Division].Pedal) {
+			continue
+		}
 		k := [2]int{n.Division, n.Key}
 		h, ok := last[k]
 		if ok && n.OnS > c.note(h.note).OnS+togetherS && h.offS > n.OnS+c.limit("restruck_s") {

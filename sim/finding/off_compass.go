@@ -12,10 +12,18 @@ import (
 // (common practice); what counts is the organ at hand.
 func OffCompass(c *Context) []Finding {
 	var out []Finding
+	doubling := make([]bool, len(c.Score.Parts))
+	for _, d := range performance.Doublings(c.Score) {
+		doubling[d.Part] = true // doubled-in-vain says so
+	}
+	low := c.octaveLow()
+	for p, is := range doubling {
+		low[p] = low[p] && !is
+	}
 	for i := range c.Performance.Notes {
 		n := &c.Performance.Notes[i]
 		d := &c.Organ.Divisions[n.Division]
-		if n.Key >= d.LowKey && n.Key <= d.HighKey {
+		if n.Key >= d.LowKey && n.Key <= d.HighKey || doubling[n.Part] || low[n.Part] {
 			continue
 		}
 		f := c.finding("off-compass", []int32{int32(i)})
@@ -32,7 +40,7 @@ func OffCompass(c *Context) []Finding {
 		f.Try = c.withinCompass(n)
 		out = append(out, f)
 	}
-	return out
+	return append(out, c.octaveLowParts(low)...)
 }
 
 // withinCompass says where the same note can be had.
@@ -79,4 +87,53 @@ func (c *Context) withinCompass(n *performance.Note) []string {
 		try = append(try, "leave the note out, or bring the passage within the compass by an octave or two")
 	}
 	return try
+}
+
+// octaveLow marks the pedal parts that look as if they were written at the pitch of a 16 ft stop: many
+// notes below the lowest key, and all of them within the compass an octave higher.
+func (c *Context) octaveLow() []bool {
+	below, inside, outside := make([]int, len(c.Score.Parts)), make([]int, len(c.Score.Parts)), make([]int, len(c.Score.Parts))
+	for _, n := range c.Performance.Notes {
+		d := &c.Organ.Divisions[n.Division]
+		switch {
+		case !d.Pedal || n.Key+12 > d.HighKey || n.Key+12 < d.LowKey:
+			outside[n.Part]++
+		case n.Key < d.LowKey:
+			below[n.Part]++
+		default:
+			inside[n.Part]++
+		}
+	}
+	out := make([]bool, len(c.Score.Parts))
+	for p := range out {
+		out[p] = below[p] >= 5 && outside[p] == 0 && 10*below[p] >= inside[p]
+	}
+	return out
+}
+
+func (c *Context) octaveLowParts(low []bool) []Finding {
+	var out []Finding
+	for p, l := range low {
+		if !l {
+			continue
+		}
+		var notes []int32
+		for i, n := range c.Performance.Notes {
+			if n.Part == p && n.Key < c.Organ.Divisions[n.Division].LowKey {
+				notes = append(notes, int32(i))
+			}
+		}
+		f := c.finding("off-compass", notes)
+		f.Severity, f.Count = Fail, len(notes)
+		for _, i := range notes {
+			f.Weight += c.note(i).OffS - c.note(i).OnS
+		}
+		d := &c.Organ.Divisions[c.note(notes[0]).Division]
+		f.Measured["notes"], f.Measured["lowest_key"], f.Measured["highest_key"] = float64(len(notes)), float64(d.LowKey), float64(d.HighKey)
+		f.Message = fmt.Sprintf("%d notes of %s lie below the lowest key of the %s (%s) and are not there; an octave higher the whole part fits, so it seems written at the pitch that a 16 ft stop sounds.",
+			len(notes), c.Score.Parts[p].Name, d.Name, keyName(d.LowKey))
+		f.Try = []string{"write the pedal an octave higher and let the 16 ft stops sound the octave below, as organ music is written"}
+		out = append(out, f)
+	}
+	return out
 }

@@ -3,6 +3,8 @@ package finding
 import (
 	"fmt"
 	"math"
+
+	"afterchord/sim/performance"
 )
 
 // teacherWord closes the advice wherever a reach is at the limit.
@@ -15,11 +17,12 @@ const teacherWord = "reaches are those of an average adult: try it at the consol
 // means that no better one is there. Dimensions and times are common practice or working
 // figures, see the table of thresholds.
 func PedalReach(c *Context) []Finding {
-	ms := c.moments(c.onPedal)
+	feet, _ := c.limbsOf()
+	ms := c.moments(feet)
 	if len(ms) == 0 {
 		return nil
 	}
-	out := c.pedalCrowds(ms)
+	out := c.pedalCrowds(ms, feet)
 	out = append(out, c.pedalOctaves(ms)...)
 	for _, t := range c.footwork(ms, either) {
 		if f, ok := c.pedalLeap(t); ok {
@@ -98,11 +101,11 @@ func (c *Context) pedalOctaves(ms []moment) []Finding {
 }
 
 // pedalCrowds finds three pedal keys and more at once.
-func (c *Context) pedalCrowds(ms []moment) []Finding {
+func (c *Context) pedalCrowds(ms []moment, feet func(n *performance.Note) bool) []Finding {
 	var out []Finding
 	down := c.heldKeys()
 	for _, m := range ms {
-		held := down.at(m.atS+togetherS+0.03, c.onPedal)
+		held := down.at(m.atS+togetherS+0.03, feet)
 		if len(held) < 3 {
 			continue
 		}

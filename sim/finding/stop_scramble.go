@@ -53,11 +53,12 @@ func (l *limb) rest(t float64) (from, to float64) {
 func (c *Context) limbs() [3]limb {
 	out := [3]limb{{name: "left hand"}, {name: "right hand"}, {name: "feet"}}
 	hands := c.handOf(c.handwork())
+	feet, _ := c.limbsOf()
 	for i := range c.Performance.Notes {
 		n := &c.Performance.Notes[i]
 		s := span{n.OnS, n.OffS}
 		switch {
-		case c.onPedal(n):
+		case feet(n):
 			out[2].spans = append(out[2].spans, s)
 		case hands[i] >= 0:
 			out[hands[i]].spans = append(out[hands[i]].spans, s)

@@ -32,13 +32,14 @@ func ThinFigure(c *Context) []Finding {
 // leaps, each chord of three keys and more coming round again, nothing else sustained on
 // the manuals. Each entry is the notes of one harmony.
 func (c *Context) figures(part int) [][]int32 {
+	_, hands := c.limbsOf()
 	var line []int32
 	var out [][]int32
 	flush := func() {
 		out = append(out, c.harmonies(line)...)
 		line = nil
 	}
-	ms := c.moments(func(n *performance.Note) bool { return n.Part == part && c.onManual(n) })
+	ms := c.moments(func(n *performance.Note) bool { return n.Part == part && hands(n) })
 	for _, m := range ms {
 		n := c.note(m.notes[0])
 		if len(m.notes) > 1 || n.OffS-n.OnS > 0.6 {

@@ -23,7 +23,12 @@ func Findings(w io.Writer, d *proof.Document, o Options) error {
 		return write(w, "No findings: none of the checks found anything.\n")
 	}
 	n := len(fs)
-	out := o.findings(fs)
+	var out []byte
+	for _, o.rows = range []int{9, 6, 4, 3} { // the fewer findings, the more of each
+		if out = o.findings(fs); o.All || bytes.Count(out, []byte("\n"))+1 <= o.lines() {
+			break
+		}
+	}
 	for !o.All && n > 1 && bytes.Count(out, []byte("\n"))+1 > o.lines() {
 		// Rows differ in height: shrink by what overflows, at least by one.
 		n = max(1, min(n-1, n*o.lines()/(bytes.Count(out, []byte("\n"))+1)))
@@ -64,14 +69,14 @@ func (o Options) findings(fs []finding.Finding) []byte {
 			c.width = columns[i].width
 		}
 		head = append(head, c.name)
-		configs = append(configs, table.ColumnConfig{Number: i + 2, WidthMax: c.width, WidthMaxEnforcer: text.WrapSoft})
+		configs = append(configs, table.ColumnConfig{Number: i + 2, WidthMax: c.width, WidthMaxEnforcer: asItIs})
 	}
 	t.AppendHeader(head)
 	t.SetColumnConfigs(configs)
 	for _, f := range fs {
 		row := table.Row{o.mark(f.Severity)}
 		for _, c := range columns {
-			row = append(row, o.cell(c, f))
+			row = append(row, o.cell(c, f)) // wrapped
 		}
 		t.AppendRow(row)
 	}
@@ -82,48 +87,48 @@ func (o Options) findings(fs []finding.Finding) []byte {
 	return b.Bytes()
 }
 
+// asItIs leaves a cell alone: the library's own wrapping would join the lines of [Options.cell].
+func asItIs(s string, _ int) string { return s }
+
 type column struct {
 	name  string
 	width int // 0 takes what is left
 }
 
-// mostRows is how many lines one finding may take; the page and the JSON have the whole text.
-const mostRows = 3
-
 func (o Options) cell(c column, f finding.Finding) string {
 	switch c.name {
 	case "where":
-		return o.clean(words.Place(f))
+		return text.WrapSoft(o.clean(words.Place(f)), c.width)
 	case "kind":
-		return o.clean(words.Kind(f.Kind))
+		return text.WrapSoft(o.clean(words.Kind(f.Kind)), c.width)
 	case "division":
-		return o.clean(f.Division)
+		return text.WrapSoft(o.clean(f.Division), c.width)
 	case "keys":
-		return o.clean(few(f.Keys, 4))
+		return text.WrapSoft(o.clean(few(f.Keys, 4)), c.width)
 	case "what":
-		return cut(text.WrapSoft(o.clean(short(f.Message)), c.width))
+		return o.cut(text.WrapSoft(o.clean(short(f.Message)), c.width))
 	}
 	var parts []string
 	for i, m := range words.Measured(f.Measured) {
-		if i == mostRows {
+		if i == 4 {
 			break
 		}
-		parts = append(parts, o.clean(m.String()))
+		parts = append(parts, text.WrapSoft(o.clean(m.String()), c.width))
 	}
-	return cut(text.WrapSoft(strings.Join(parts, "\n"), c.width))
+	return o.cut(strings.Join(parts, "\n"))
 }
 
-// cut keeps the first lines of wrapped text.
-func cut(s string) string {
+// cut keeps the first lines of wrapped text; the page and the JSON have the whole.
+func (o Options) cut(s string) string {
 	lines := strings.Split(s, "\n")
-	if len(lines) <= mostRows {
+	if len(lines) <= o.rows {
 		return s
 	}
-	last := strings.TrimRight(lines[mostRows-1], " ")
+	last := strings.TrimRight(lines[o.rows-1], " ")
 	if i := strings.LastIndex(last, " "); i > 0 {
 		last = last[:i]
 	}
-	return strings.Join(append(lines[:mostRows-1], last+" ..."), "\n")
+	return strings.Join(append(lines[:o.rows-1], last+" ..."), "\n")
 }
 
 // mark is one sign for the severity; colour only repeats it.

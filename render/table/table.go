@@ -16,6 +16,8 @@ type Options struct {
 	Lines int  // most lines a table may take; 0 means 40
 	Plain bool // ASCII only, no colour
 	All   bool // every finding, however long the table
+
+	rows int // most lines a finding may take
 }
 
 // For asks f: the width of the terminal; plain where f is none or NO_COLOR is set

@@ -20,7 +20,7 @@ func TestMeasureNamesAndUnits(t *testing.T) {
 		{"share_lost", 0.666, "share of the note lost 67 %"},
 		{"shift_ms", 41.4, "onset moved by 41 ms"},
 		{"heard_share", 0.05, "share of the sound heard 5 %"},
-		{"foreign_db", -0.04, "foreign notes against the harmony 0.0 dB"},
+		{"foreign_db", -0.04, "old harmony re the new 0.0 dB"},
 		{"lacks_db", -3, "level lacking −3.0 dB"},
 		{"never_seen_hz", 32.7, "never seen 32.7 Hz"},
 		{"notes_per_s", 6.5, "notes 6.50 a second"},

@@ -106,27 +106,28 @@ func (o Options) cell(c column, f finding.Finding) string {
 	case "keys":
 		return text.WrapSoft(o.clean(few(f.Keys, 4)), c.width)
 	case "what":
-		return o.cut(text.WrapSoft(o.clean(short(f.Message)), c.width))
+		return o.cut(text.WrapSoft(o.clean(short(f.Message)), c.width), c.width)
 	}
-	var parts []string
+	var lines []string
 	for i, m := range words.Measured(f.Measured) {
-		if i == 4 {
-			break
+		next := strings.Split(text.WrapSoft(o.clean(m.String()), c.width), "\n")
+		if i == 4 || (i > 0 && len(lines)+len(next) > o.rows) {
+			break // whole figures only: a number without its unit misleads
 		}
-		parts = append(parts, text.WrapSoft(o.clean(m.String()), c.width))
+		lines = append(lines, next...)
 	}
-	return o.cut(strings.Join(parts, "\n"))
+	return strings.Join(lines, "\n")
 }
 
 // cut keeps the first lines of wrapped text; the page and the JSON have the whole.
-func (o Options) cut(s string) string {
+func (o Options) cut(s string, width int) string {
 	lines := strings.Split(s, "\n")
 	if len(lines) <= o.rows {
 		return s
 	}
 	last := strings.TrimRight(lines[o.rows-1], " ")
-	if i := strings.LastIndex(last, " "); i > 0 {
-		last = last[:i]
+	for len([]rune(last))+4 > width && strings.Contains(last, " ") {
+		last = last[:strings.LastIndex(last, " ")]
 	}
 	return strings.Join(append(lines[:o.rows-1], last+" ..."), "\n")
 }

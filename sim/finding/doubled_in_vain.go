@@ -2,6 +2,7 @@ package finding
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"afterchord/sim/performance"
@@ -153,55 +154,85 @@ func (c *Context) couplerFinding(run []vain) Finding {
 	return f
 }
 
-// octavePair is a key of a chord that doubles another one octave or two away.
-type octavePair struct{ low, high int32 }
+// octavePair is an octave in the lowest or the highest keys of a chord.
+type octavePair struct {
+	low, high int32
+	bass      bool // low is the lowest key, else high is the highest
+}
 
-// vainOctaves finds parallel octaves in chords of three keys and more that add no loudness.
+// vainOctaves finds parallel octaves at the bottom or the top of chords of three keys and more
+// that add no loudness. Octaves inside a full chord that come and go with the
+// voices are left alone: that is how a full organ texture is written.
 func (c *Context) vainOctaves(ms []moment, down heldKeys) []Finding {
 	var out []Finding
-	var run []vain
-	var last []octavePair
-	flush := func() {
-		if float64(len(run)) >= c.limit("vain_chords") {
-			out = append(out, c.octaveFinding(run))
-		}
-		run = nil
-	}
 	memo := map[string]vain{}
-	for _, m := range ms {
-		pairs := c.octaves(m)
-		if len(pairs) == 0 || len(last) > 0 && !c.goesOn(last, pairs) {
-			flush()
+	for _, bass := range [2]bool{true, false} {
+		var run []vain
+		var last *octavePair
+		moves := 1
+		flush := func() {
+			if float64(moves) >= c.limit("vain_chords") {
+				out = append(out, c.octaveFinding(run))
+			}
+			run, last, moves = nil, nil, 1
 		}
-		last = pairs
-		if len(pairs) == 0 {
-			continue
+		for _, m := range ms {
+			p, ok := c.outerOctave(m, bass)
+			if !ok {
+				if c.chordSize(m, c.note(m.notes[0]).Division) > 1 { // a single note between the chords ends nothing
+					flush()
+				}
+				continue
+			}
+			if last != nil && !c.goesOn(*last, p) {
+				flush()
+			}
+			v, ok := c.vainOctave(m, p, down, memo)
+			if !ok {
+				flush()
+				continue
+			}
+			if last != nil && c.note(last.low).Key != c.note(p.low).Key {
+				moves++
+			}
+			last = &p
+			run = append(run, v)
 		}
-		v, ok := c.vainOctave(m, pairs, down, memo)
-		if !ok {
-			flush()
-			last = nil
-			continue
-		}
-		run = append(run, v)
+		flush()
 	}
-	flush()
 	return out
 }
 
-// octaves lists the octave pairs among the keys of one division that begin together in a chord of
-// three keys and more.
-func (c *Context) octaves(m moment) []octavePair {
-	var out []octavePair
+// outerOctave is the octave at the bottom or the top of the keys of one division that begin together in
+// a chord of three keys and more.
+func (c *Context) outerOctave(m moment, bass bool) (octavePair, bool) {
+	edge := m.notes[len(m.notes)-1]
+	if bass {
+		edge = m.notes[0]
+	}
+	e := c.note(edge)
+	if c.chordSize(m, e.Division) < 3 {
+		return octavePair{}, false
+	}
+	// A full texture of six keys and more doubles its notes as it must; there only bare
+	// octaves, with no key between, are octaves for weight.
+	full := c.chordSize(m, e.Division) > 5
 	for _, i := range m.notes {
-		for _, j := range m.notes {
-			a, b := c.note(i), c.note(j)
-			if d := b.Key - a.Key; a.Division == b.Division && (d == 12 || d == 24) && c.chordSize(m, a.Division) >= 3 {
-				out = append(out, octavePair{i, j})
-			}
+		n := c.note(i)
+		if d := n.Key - e.Key; full && n.Division == e.Division && d > -12 && d < 12 && d != 0 && (d > 0) == bass {
+			return octavePair{}, false
 		}
 	}
-	return out
+	for _, i := range m.notes {
+		n := c.note(i)
+		if n.Division == e.Division && bass && n.Key-e.Key == 12 {
+			return octavePair{edge, i, true}, true
+		}
+		if n.Division == e.Division && !bass && e.Key-n.Key == 12 {
+			return octavePair{i, edge, false}, true
+		}
+	}
+	return octavePair{}, false
 }
 
 func (c *Context) chordSize(m moment, division int) int {
@@ -214,25 +245,18 @@ func (c *Context) chordSize(m moment, division int) int {
 	return n
 }
 
-// goesOn reports whether some pair of now continues a pair of before: same octave, within the same
-// parts or moving together by no more than an octave.
-func (c *Context) goesOn(before, now []octavePair) bool {
-	for _, a := range before {
-		for _, b := range now {
-			al, ah, bl, bh := c.note(a.low), c.note(a.high), c.note(b.low), c.note(b.high)
-			if ah.Key-al.Key == bh.Key-bl.Key && al.Part == bl.Part && ah.Part == bh.Part && bl.Key-al.Key <= 12 && al.Key-bl.Key <= 12 {
-				return true
-			}
-		}
-	}
-	return false
+// goesOn reports whether octave b continues a: on the same division, moving by no more than an octave.
+func (c *Context) goesOn(a, b octavePair) bool {
+	d := c.note(b.low).Key - c.note(a.low).Key
+	return c.note(a.low).Division == c.note(b.low).Division && d <= 12 && d >= -12 &&
+		c.note(b.low).OnS-max(c.note(a.low).OffS, c.note(a.high).OffS) < 2
 }
 
 // vainOctave is the doubled key of a chord that adds least, if that is less than noticeable.
-func (c *Context) vainOctave(m moment, pairs []octavePair, down heldKeys, memo map[string]vain) (vain, bool) {
+func (c *Context) vainOctave(m moment, p octavePair, down heldKeys, memo map[string]vain) (vain, bool) {
 	r := c.Performance.RegistrationAt(m.atS)
 	sounding := down.at(m.atS+togetherS+0.01, func(n *performance.Note) bool { return c.hasKey(n) })
-	key := fmt.Sprint(r, c.soundKeys(sounding))
+	key := fmt.Sprint(p.bass, r, c.soundKeys(sounding))
 	at := func(v vain) (vain, bool) { return v, v.note >= 0 && v.step < c.limit("vain_loudness") }
 	if v, ok := memo[key]; ok {
 		if v.note < 0 {
@@ -252,20 +276,32 @@ func (c *Context) vainOctave(m moment, pairs []octavePair, down heldKeys, memo m
 	}
 	all := loudness(sounding)
 	best := vain{note: -1, step: 1, loud: all, keys: len(sounding)}
-	for _, p := range pairs {
-		for _, x := range [2][2]int32{{p.low, p.high}, {p.high, p.low}} {
-			i := slices.Index(sounding, x[0])
-			if i < 0 || all <= 0 {
-				continue
-			}
-			without := slices.Delete(slices.Clone(sounding), i, i+1)
-			if s := (all - loudness(without)) / all; s < best.step {
-				best.note, best.by, best.step = x[0], x[1], s
-			}
+	for _, x := range [2][2]int32{{p.low, p.high}, {p.high, p.low}} {
+		i := slices.Index(sounding, x[0])
+		if i < 0 || all <= 0 {
+			continue
+		}
+		without := slices.Delete(slices.Clone(sounding), i, i+1)
+		if !c.soundsPitch(r, without, float64(c.note(x[0]).Key)) {
+			continue
+		}
+		if s := (all - loudness(without)) / all; s < best.step {
+			best.note, best.by, best.step = x[0], x[1], s
 		}
 	}
 	memo[key] = best
 	return at(best)
+}
+
+// soundsPitch reports whether the keys sound the 8 ft pitch of key through any stop of theirs.
+func (c *Context) soundsPitch(r voicing.Registration, notes []int32, key float64) bool {
+	for _, p := range c.pipesOf(r, notes) {
+		feet := c.Organ.Divisions[p.Division].Stops[p.Stop].Ranks[p.Rank].FeetAt(int(p.Key))
+		if feet > 0 && math.Abs(float64(p.Key)+12*math.Log2(8/feet)-key) < 0.25 {
+			return true
+		}
+	}
+	return false
 }
 
 func (c *Context) sameKey(m moment, like *performance.Note) int32 {
@@ -304,13 +340,13 @@ func (c *Context) octaveFinding(run []vain) Finding {
 	f.Measured["keys"] = float64(len(run))
 	f.Measured["loudness_added"] = round(sum/float64(len(run)), 3)
 	f.Measured["loudness_added_most"] = round(most, 3)
-	where, stops := "lower", "the 16 ft stops, or the 8 ft of the key above,"
-	try := "leave out the lower octaves; draw a 16 ft stop, or let the pedal have the octave"
+	where, stops := "lower", "16 ft pipes"
+	try := "leave out the lower octaves: the 16 ft stop sounds them"
 	if 2*low < len(run) {
-		where, stops = "upper", "the 4 and 2 ft stops"
-		try = "leave out the upper octaves; a 4 or 2 ft stop sounds them"
+		where, stops = "upper", "4 ft pipes"
+		try = "leave out the upper octaves: the 4 ft stop sounds them"
 	}
-	f.Message = fmt.Sprintf("In %d chords the %s octave is in vain: with it the chord is %.1f %% louder at the seat, less than the 7 %% that can just be noticed, because %s sound that octave already.",
+	f.Message = fmt.Sprintf("In %d chords the %s octave is in vain: with it the chord is %.1f %% louder at the seat, less than the 7 %% that can just be noticed, because the %s of the other keys sound that octave already.",
 		len(run), where, 100*sum/float64(len(run)), stops)
 	f.Try = []string{try, "use the free finger for a note that the chord lacks"}
 	return f

@@ -29,14 +29,16 @@ func ThinFigure(c *Context) []Finding {
 }
 
 // figures finds stretches of a part that break one chord after another: one key at a time, in
-// leaps, each chord of three keys and more coming round again, nothing else sustained on
-// the manuals. Each entry is the notes of one harmony.
+// leaps, each chord of three keys and more coming round again, at least two chords of
+// them. Each entry is the notes of one harmony.
 func (c *Context) figures(part int) [][]int32 {
 	_, hands := c.limbsOf()
 	var line []int32
 	var out [][]int32
 	flush := func() {
-		out = append(out, c.harmonies(line)...)
+		if h := c.harmonies(line); len(h) > 1 { // one harmony alone is a flourish
+			out = append(out, h...)
+		}
 		line = nil
 	}
 	ms := c.moments(func(n *performance.Note) bool { return n.Part == part && hands(n) })

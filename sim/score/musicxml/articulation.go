@@ -94,7 +94,9 @@ func (r *reader) notate(p *part, m *measure, n *printedNote, slurs map[slurKey]b
 			k := slurKey{voice, s.SelectAttrValue("number", "1")}
 			switch s.SelectAttrValue("type", "") {
 			case "start":
-				slurs[k] = true
+				if len(slurs) < maxOpen {
+					slurs[k] = true
+				}
 				slurred = true
 			case "stop":
 				delete(slurs, k)

@@ -21,6 +21,7 @@ func newLinear(r *reader) *linear {
 		if i == 0 {
 			l.marks[0] = marks
 		}
+		copied := false
 		for _, p := range r.src.parts {
 			if i >= len(p.measures) {
 				continue
@@ -30,7 +31,6 @@ func newLinear(r *reader) *linear {
 					tempo = t.crotchets
 				}
 			}
-			copied := false
 			for _, w := range p.measures[i].words {
 				if w.Kind == score.Mark && w.Part >= 0 && marks[w.Part] != w.Text {
 					if !copied { // the bars before keep theirs

@@ -3,6 +3,7 @@ package musicxml
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"afterchord/sim/score"
@@ -16,11 +17,14 @@ type measure struct {
 	index    int
 	number   string
 	notes    []*printedNote
+	sorted   []*printedNote
 	words    []barWord
 	tempos   []barTempo
 	controls []score.Control
 	length   score.Tick
-	div      float64 // divisions at its start
+	div      float64    // divisions at its start
+	fifths   int        // of the key signature at its start
+	end      score.Tick // where reading stands after the last element
 }
 
 func (m *measure) name() string {
@@ -48,6 +52,7 @@ type printedNote struct {
 	shift            score.Tick // taken from the start for grace notes
 	cut              score.Tick // taken from the end for grace notes
 	transpose        int        // sounding minus written, semitones
+	div              float64    // divisions to the crotchet here
 }
 
 // on and end are where the note begins and where its printed length ends.
@@ -62,6 +67,15 @@ func (n *printedNote) off() score.Tick {
 		sound = min(sound, max(full/2, full-n.early))
 	}
 	return n.on() + max(1, sound)
+}
+
+// inTime are the notes by their beginning, so that ties find what they go on from.
+func (m *measure) inTime() []*printedNote {
+	if m.sorted == nil {
+		m.sorted = slices.Clone(m.notes)
+		slices.SortStableFunc(m.sorted, func(a, b *printedNote) int { return int(a.on() - b.on()) })
+	}
+	return m.sorted
 }
 
 type barWord struct {
@@ -96,6 +110,7 @@ type partState struct {
 	div       float64
 	transpose map[int]int // by staff from 0; -1 for all
 	slurs     map[slurKey]bool
+	fifths    int
 	pos, top  score.Tick
 	lastAt    score.Tick
 }
@@ -108,14 +123,14 @@ func (r *reader) readPart(p *part) error {
 	st := &partState{transpose: map[int]int{}, slurs: map[slurKey]bool{}}
 	for _, m := range p.measures {
 		st.pos, st.top, st.lastAt = 0, 0, 0
-		m.div = st.div
+		m.div, m.fifths = st.div, st.fifths
 		for _, e := range m.el.ChildElements() {
 			var err error
 			switch e.Tag {
 			case "attributes":
 				r.attributes(p, m, st, e)
 				if st.top == 0 {
-					m.div = st.div
+					m.div, m.fifths = st.div, st.fifths
 				}
 			case "note":
 				err = r.note(p, m, st, e)
@@ -134,7 +149,7 @@ func (r *reader) readPart(p *part) error {
 				return err
 			}
 		}
-		m.length = st.top
+		m.length, m.end = st.top, st.pos
 		r.placeGraces(m)
 	}
 	return nil
@@ -194,6 +209,9 @@ func (r *reader) grow(p *part, m *measure, st *partState) error {
 func (r *reader) attributes(p *part, m *measure, st *partState, e *etree.Element) {
 	if d, ok := number(text(e, "divisions")); ok {
 		st.div = d
+	}
+	if f := child(e, "key", "fifths"); f != nil {
+		st.fifths = min(max(integer(f.Text(), 0), -7), 7)
 	}
 	bar := &r.bars[m.index]
 	for _, t := range elements(e, "time") {

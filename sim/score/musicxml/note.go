@@ -103,6 +103,7 @@ func (r *reader) note(p *part, m *measure, st *partState, e *etree.Element) erro
 			m.words = append(m.words, barWord{score.Word{At: n.at, Part: p.first + n.staff, Kind: score.Lyric, Text: t}, l})
 		}
 	}
+	n.div = st.div
 	m.notes = append(m.notes, n)
 	return nil
 }

@@ -73,13 +73,16 @@ func (r *reader) oddLength(i int, length, full score.Tick) {
 
 type tieKey struct{ part, key int }
 
+// maxOpen is how many ties of a key, or slurs of a part, are followed at once.
+const maxOpen = 64
+
 type span struct{ from, to score.Tick }
 
 // play lays everything out in playing order.
 func (r *reader) play() {
 	s := r.s
 	repeated := slices.ContainsFunc(r.src.played, func(b playedBar) bool { return b.pass > 1 })
-	open := map[tieKey]int{} // tied notes that wait to go on, index into notes
+	open := map[tieKey][]int{} // tied notes that wait to go on, index into notes
 	var notes []noteOrigin
 	var holds []span
 	var tempos []score.Tempo
@@ -116,7 +119,7 @@ func (r *reader) play() {
 				c.At += pb.start
 				s.Controls = append(s.Controls, c)
 			}
-			for _, n := range m.notes {
+			for _, n := range m.inTime() {
 				if n.fermata {
 					holds = append(holds, span{pb.start + n.at, pb.start + n.at + n.length})
 				}
@@ -142,17 +145,17 @@ func (r *reader) addWords(ws []score.Word) {
 	}
 }
 
-func (r *reader) playNote(notes []noteOrigin, open map[tieKey]int, p *part, n *printedNote, bar int, repeated bool) []noteOrigin {
+func (r *reader) playNote(notes []noteOrigin, open map[tieKey][]int, p *part, n *printedNote, bar int, repeated bool) []noteOrigin {
 	start := r.src.played[bar].start
 	k := tieKey{p.first + n.staff, n.key}
-	if i, ok := open[k]; ok && n.tieStop {
-		o := &notes[i]
-		if o.note.On+o.note.Written == start+n.on() {
+	if n.tieStop {
+		if at := tiedFrom(notes, open[k], start+n.on(), n.voice); at >= 0 {
+			o := &notes[open[k][at]]
 			o.note.Off = start + n.off()
 			o.note.Written = start + n.end() - o.note.On
 			o.segments = append(o.segments, segment{n, bar})
 			if !n.tieStart {
-				delete(open, k)
+				open[k] = slices.Delete(open[k], at, at+1)
 			}
 			return notes
 		}
@@ -170,11 +173,30 @@ func (r *reader) playNote(notes []noteOrigin, open map[tieKey]int, p *part, n *p
 		segments: []segment{{n, bar}},
 	})
 	if n.tieStart {
-		open[k] = len(notes) - 1
-	} else {
-		delete(open, k)
+		open[k] = slices.DeleteFunc(open[k], func(i int) bool { return notes[i].note.On+notes[i].note.Written < start })
+		if len(open[k]) >= maxOpen {
+			open[k] = open[k][1:]
+		}
+		open[k] = append(open[k], len(notes)-1)
 	}
 	return notes
+}
+
+// tiedFrom is which of the waiting notes goes on at a tick, of several the one in
+// the same voice; -1 where none does.
+func tiedFrom(notes []noteOrigin, waiting []int, at score.Tick, voice string) int {
+	found := -1
+	for j, i := range waiting {
+		o := &notes[i]
+		if o.note.On+o.note.Written != at {
+			continue
+		}
+		if last := o.segments[len(o.segments)-1]; last.n.voice == voice {
+			return j
+		}
+		found = j
+	}
+	return found
 }
 
 // finish sorts the notes and gives them their IDs.

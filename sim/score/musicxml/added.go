@@ -1,0 +1,321 @@
+package musicxml
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"afterchord/sim/score"
+
+	"github.com/beevik/etree"
+)
+
+type addPlace struct {
+	part    *part
+	measure int
+}
+
+// addedNote is a note to be put into a bar, in ticks from its start.
+type addedNote struct {
+	from, to          score.Tick
+	key, staff        int // key as it sounds
+	transpose         int
+	tieStart, tieStop bool
+	id                int
+}
+
+// add puts a note into its bars, tied from one to the next.
+func (w *writer) add(n score.Note) {
+	p, staff := w.partOf(n.Part)
+	bar, rel := w.place(n.On)
+	off := max(n.Off, n.On+1)
+	if w.rests { // a score from elsewhere: the printed length, on a grid
+		if n.Written > 0 {
+			off = n.On + n.Written
+		}
+		on := w.grid(n.On)
+		off = max(w.grid(off), on+w.tpq/8)
+		bar, rel = w.place(on)
+		n.On = on
+	}
+	first := true
+	for ; bar < len(w.src.played) && (first || w.src.played[bar].start < off); bar++ {
+		pb := w.src.played[bar]
+		a := addedNote{from: rel, to: off - pb.start, key: n.Key, staff: staff, tieStop: !first, id: n.ID}
+		if length := w.barLength(bar); a.to > length && bar+1 < len(w.src.played) {
+			a.to, a.tieStart = length, true
+		}
+		for _, o := range measureOf(p, pb.measure).notes {
+			a.transpose = o.transpose
+		}
+		rel, first = 0, false
+		if a.to > a.from {
+			w.put(addPlace{p, pb.measure}, a)
+		}
+	}
+}
+
+func (w *writer) barLength(bar int) score.Tick {
+	if bar < len(w.s.Bars) {
+		return w.s.Bars[bar].Length
+	}
+	return 4 * w.tpq
+}
+
+// grid is the nearest demisemiquaver or triplet semiquaver.
+func (w *writer) grid(t score.Tick) score.Tick {
+	near := func(step float64) score.Tick { return score.Tick(math.Round(math.Round(float64(t)/step) * step)) }
+	a, b := near(float64(w.tpq)/8), near(float64(w.tpq)/6)
+	if abs(t-b) < abs(t-a) {
+		return b
+	}
+	return a
+}
+
+func abs(t score.Tick) score.Tick { return max(t, -t) }
+
+// put keeps a note for a bar; the same note of another time through counts once.
+func (w *writer) put(at addPlace, a addedNote) {
+	for _, o := range w.adds[at] {
+		if o.from == a.from && o.to == a.to && o.key == a.key && o.staff == a.staff {
+			return
+		}
+	}
+	w.adds[at] = append(w.adds[at], a)
+}
+
+// writeAdded writes the added notes, in voices that the bar does not have yet.
+func (w *writer) writeAdded() {
+	for _, p := range w.src.parts {
+		top := 0
+		for _, m := range p.measures {
+			for _, n := range m.notes {
+				top = max(top, integer(n.voice, 0))
+			}
+		}
+		for _, m := range p.measures {
+			w.addVoices(p, m, top+1)
+		}
+	}
+}
+
+func (w *writer) addVoices(p *part, m *measure, voice int) {
+	adds := w.adds[addPlace{p, m.index}]
+	slices.SortStableFunc(adds, func(a, b addedNote) int {
+		for _, d := range []score.Tick{score.Tick(a.staff - b.staff), a.from - b.from, b.to - a.to, score.Tick(a.key - b.key)} {
+			if d != 0 {
+				return int(d)
+			}
+		}
+		return 0
+	})
+	pos, length := m.end, w.barLength(w.firsts[m.index])
+	if w.rests {
+		pos = 0
+	}
+	for staff := 0; staff < p.staves; staff++ {
+		var mine []addedNote
+		for _, a := range adds {
+			if a.staff == staff {
+				mine = append(mine, a)
+			}
+		}
+		for first := true; len(mine) > 0 || (w.rests && first); first = false {
+			var later []addedNote
+			w.move(m, pos, 0)
+			pos = 0
+			group := score.Tick(-1) // start of the chord being written
+			var groupEnd score.Tick
+			for _, a := range mine {
+				chord := a.from == group && a.to == groupEnd
+				if !chord && a.from < pos {
+					later = append(later, a)
+					continue
+				}
+				if !chord {
+					if w.rests && first {
+						w.writeLength(m, addedNote{from: pos, to: a.from, key: -1, staff: staff}, voice, p, false)
+					} else {
+						w.move(m, pos, a.from)
+					}
+				}
+				w.writeLength(m, a, voice, p, chord)
+				group, groupEnd, pos = a.from, a.to, a.to
+			}
+			if w.rests && first {
+				w.writeLength(m, addedNote{from: pos, to: length, key: -1, staff: staff}, voice, p, false)
+			} else {
+				w.move(m, pos, length)
+			}
+			pos = max(pos, length)
+			mine = later
+			voice++
+		}
+	}
+}
+
+// appendTo puts an element at the end of a bar, before its closing bar line.
+func (w *writer) appendTo(m *measure, e *etree.Element) {
+	el := w.copied[m.el]
+	for i := len(el.Child) - 1; i >= 0; i-- {
+		if c, ok := el.Child[i].(*etree.Element); ok {
+			if c.Tag == "barline" && c.SelectAttrValue("location", "right") == "right" {
+				continue
+			}
+			el.InsertChildAt(i+1, e)
+			return
+		}
+	}
+	el.InsertChildAt(0, e)
+}
+
+func (w *writer) divisions(m *measure, ticks score.Tick) float64 {
+	div := m.div
+	if n := len(m.notes); n > 0 {
+		div = m.notes[n-1].div
+	}
+	if div <= 0 {
+		div = 1
+	}
+	return float64(ticks) * div / float64(w.tpq)
+}
+
+// move writes a backup or a forward.
+func (w *writer) move(m *measure, from, to score.Tick) {
+	tag := "forward"
+	if to < from {
+		tag = "backup"
+	} else if to == from {
+		return
+	}
+	e := etree.NewElement(tag)
+	e.AddChild(with("duration", decimal(w.divisions(m, abs(to-from)))))
+	w.appendTo(m, e)
+}
+
+// sized is a printed length with its ticks.
+type sized struct {
+	piece
+	ticks   score.Tick
+	triplet bool
+}
+
+// writeLength writes a note, or a rest where the key is -1, as one or more
+// printed notes.
+func (w *writer) writeLength(m *measure, a addedNote, voice int, p *part, chord bool) {
+	if a.to <= a.from {
+		return
+	}
+	ps := w.printable(a.from, a.to)
+	if ps == nil && a.key < 0 {
+		w.move(m, a.from, a.to)
+		return
+	}
+	if ps == nil { // what cannot be printed keeps its duration without a type
+		ps = []sized{{ticks: a.to - a.from}}
+	}
+	var heads []*etree.Element // of a chord, its pieces that are already written
+	if chord {
+		notes := elements(w.copied[m.el], "note")
+		for i := len(notes) - 1; i >= 0 && len(heads) < len(ps); i-- {
+			if child(notes[i], "chord") == nil {
+				heads = append(heads, notes[i])
+			}
+		}
+		slices.Reverse(heads)
+	}
+	for i, k := range ps {
+		n := w.newNote(m, a, voice, p, k, chord, a.tieStop || i > 0, a.tieStart || i+1 < len(ps))
+		if chord && i < len(heads) {
+			after(heads[i], n)
+		} else {
+			w.appendTo(m, n)
+		}
+	}
+}
+
+func (w *writer) newNote(m *measure, a addedNote, voice int, p *part, k sized, chord, stop, start bool) *etree.Element {
+	n := etree.NewElement("note")
+	if chord {
+		insert(n, etree.NewElement("chord"))
+	}
+	insert(n, with("duration", decimal(w.divisions(m, k.ticks))))
+	insert(n, with("voice", fmt.Sprint(voice)))
+	if k.kind != "" {
+		insert(n, with("type", k.kind))
+	}
+	for range k.dots {
+		insert(n, etree.NewElement("dot"))
+	}
+	if k.triplet {
+		tm := etree.NewElement("time-modification")
+		tm.AddChild(with("actual-notes", "3"))
+		tm.AddChild(with("normal-notes", "2"))
+		insert(n, tm)
+	}
+	if p.staves > 1 {
+		insert(n, with("staff", fmt.Sprint(a.staff+1)))
+	}
+	if a.key < 0 {
+		insert(n, etree.NewElement("rest"))
+		return n
+	}
+	w.setPitch(m, n, a.key-a.transpose)
+	if stop {
+		tie(n, "stop")
+	}
+	if start {
+		tie(n, "start")
+	}
+	w.byID[a.id] = append(w.byID[a.id], n)
+	return n
+}
+
+// printable cuts a length into printed ones: demisemiquavers and what they make
+// up, with those of a triplet up to the crotchet or from the last crotchet on
+// where the one end or the other needs them. nil where that does not do.
+func (w *writer) printable(from, to score.Tick) []sized {
+	if out := w.inUnits(to-from, float64(w.tpq)/8, false); out != nil {
+		return out
+	}
+	next, last := (from/w.tpq+1)*w.tpq, (to-1)/w.tpq*w.tpq
+	cuts := []score.Tick{from, to}
+	if next < to {
+		cuts = []score.Tick{from, next, to}
+		if last > next {
+			cuts = []score.Tick{from, next, last, to}
+		}
+	}
+	var out []sized
+	for i := range len(cuts) - 1 {
+		length := cuts[i+1] - cuts[i]
+		ps := w.inUnits(length, float64(w.tpq)/8, false)
+		if ps == nil {
+			ps = w.inUnits(length, float64(w.tpq)/12, true)
+		}
+		if ps == nil {
+			return nil
+		}
+		out = append(out, ps...)
+	}
+	return out
+}
+
+// inUnits cuts a length that is a whole number of demisemiquavers of unit ticks.
+func (w *writer) inUnits(length score.Tick, unit float64, triplet bool) (out []sized) {
+	n := math.Round(float64(length) / unit)
+	if n < 1 || math.Abs(n*unit-float64(length)) > 1 || n > 1<<20 {
+		return nil
+	}
+	rest := length
+	kinds := split(int(n))
+	for i, k := range kinds {
+		size := score.Tick(math.Round(float64(k.eights) * unit))
+		if i == len(kinds)-1 {
+			size = rest
+		}
+		out = append(out, sized{k, size, triplet})
+		rest -= size
+	}
+	return out
+}

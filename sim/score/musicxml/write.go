@@ -1,0 +1,195 @@
+package musicxml
+
+import (
+	"archive/zip"
+	"fmt"
+	"io"
+	"math"
+
+	"afterchord/sim/score"
+
+	"github.com/beevik/etree"
+)
+
+// Write writes a score as MusicXML (partwise, not compressed).
+//
+// A score that Read gave is written as its own file with only what was changed
+// since then changed:
+//   - notes taken out become rests, or leave their chord;
+//   - notes that end earlier become a note and rests of the right types, dots and
+//     durations; their sounding end is printed, rounded down to a demisemiquaver
+//     (in a tuplet, to that of the tuplet), and marks that shorten go;
+//   - notes on another key get their pitch, spelled by the key signature, and
+//     an accidental where one is wanted;
+//   - notes that are new, begin elsewhere, last longer than printed or go to
+//     another staff stand in a voice of their own, tied over bar lines;
+//   - words and dynamics are put in or taken out; a change of all speeds by one
+//     factor changes the metronome marks.
+//
+// A bar that is played several times is printed once: a change to one time
+// through counts for all of them.
+//
+// A score from elsewhere is written anew, its notes on the nearest
+// demisemiquaver or triplet semiquaver.
+func Write(w io.Writer, s *score.Score) error { return Annotate(w, s, nil) }
+
+// WriteCompressed writes what Write writes as a .mxl file.
+func WriteCompressed(w io.Writer, s *score.Score) error {
+	z := zip.NewWriter(w)
+	c, err := z.Create("META-INF/container.xml")
+	if err != nil {
+		return err
+	}
+	if _, err = io.WriteString(c, `<?xml version="1.0" encoding="UTF-8"?>
+<container><rootfiles><rootfile full-path="score.musicxml" media-type="application/vnd.recordare.musicxml+xml"/></rootfiles></container>
+`); err != nil {
+		return err
+	}
+	if c, err = z.Create("score.musicxml"); err != nil {
+		return err
+	}
+	if err = Write(c, s); err != nil {
+		return err
+	}
+	return z.Close()
+}
+
+// Annotation is something to say about a place of the score.
+type Annotation struct {
+	At, Until score.Tick
+	Part      int    // index into Score.Parts; -1 puts the words over the first staff
+	Text      string // words over the bar
+	NoteIDs   []int  // notes to colour
+	Color     string // "#RRGGBB"; "" is a dark red
+}
+
+const annotationColor = "#B00020"
+
+// Annotate writes the score as Write does, with words over the bars and notes in colour.
+func Annotate(w io.Writer, s *score.Score, notes []Annotation) error {
+	wr, err := newWriter(s)
+	if err != nil {
+		return fmt.Errorf("%s: %w", s.File, err)
+	}
+	for _, a := range notes {
+		wr.annotate(a)
+	}
+	wr.scaleDivisions()
+	_, err = wr.doc.WriteTo(w)
+	return err
+}
+
+// writer edits a copy of the file that a score came from.
+type writer struct {
+	s      *score.Score
+	src    *source
+	tpq    score.Tick
+	doc    *etree.Document
+	copied map[*etree.Element]*etree.Element
+	byID   map[int][]*etree.Element // elements of each note
+	firsts map[int]int              // by measure: index of its first playing
+	ids    map[*printedNote]int
+	adds   map[addPlace][]addedNote
+	rests  bool // fill gaps with rests, where no other voice is
+}
+
+func newWriter(s *score.Score) (*writer, error) {
+	src, ok := s.Source().(*source)
+	fresh := !ok
+	if fresh {
+		var err error
+		if src, err = blank(s); err != nil {
+			return nil, err
+		}
+	}
+	w := &writer{s: s, src: src, tpq: s.TicksPerCrotchet, doc: src.doc.Copy(), rests: fresh,
+		copied: map[*etree.Element]*etree.Element{}, byID: map[int][]*etree.Element{}, firsts: map[int]int{}, adds: map[addPlace][]addedNote{}}
+	w.pair(src.doc.Root(), w.doc.Root())
+	for i := len(src.played) - 1; i >= 0; i-- {
+		w.firsts[src.played[i].measure] = i
+	}
+	w.editNotes()
+	w.writeAdded()
+	w.editWords()
+	w.editTempos(fresh)
+	return w, nil
+}
+
+// pair remembers which element of the copy is which of the original.
+func (w *writer) pair(a, b *etree.Element) {
+	w.copied[a] = b
+	for i, c := range a.Child {
+		if e, ok := c.(*etree.Element); ok {
+			w.pair(e, b.Child[i].(*etree.Element))
+		}
+	}
+}
+
+// place is the printed bar that holds a tick, and the tick from its start.
+func (w *writer) place(at score.Tick) (bar int, rel score.Tick) {
+	bar = min(w.s.BarAt(at), len(w.src.played)-1)
+	return bar, max(0, at-w.src.played[bar].start)
+}
+
+// partOf is the part and the staff (from 0) of a part of the score.
+func (w *writer) partOf(index int) (*part, int) {
+	for _, p := range w.src.parts {
+		if index < p.first+p.staves {
+			return p, max(0, index-p.first)
+		}
+	}
+	return w.src.parts[0], 0
+}
+
+// measureOf is the bar of a part; parts may end early.
+func measureOf(p *part, index int) *measure { return p.measures[min(index, len(p.measures)-1)] }
+
+// scaleDivisions makes all durations of a part whole numbers again.
+func (w *writer) scaleDivisions() {
+	for _, p := range w.src.parts {
+		var durations, rest []*etree.Element
+		for _, m := range elements(w.copied[p.el], "measure") {
+			for _, e := range m.ChildElements() {
+				for _, c := range e.ChildElements() {
+					switch c.Tag {
+					case "duration":
+						durations = append(durations, c)
+					case "divisions", "offset":
+						rest = append(rest, c)
+					case "sound":
+						rest = append(rest, elements(c, "offset")...)
+					}
+				}
+			}
+		}
+		factor := 1
+		for f := 1; f <= 384; f++ {
+			whole := true
+			for _, d := range durations {
+				v, _ := number(d.Text())
+				v *= float64(f)
+				if math.Abs(v-math.Round(v)) > 1e-4*float64(f) {
+					whole = false
+					break
+				}
+			}
+			if whole {
+				factor = f
+				break
+			}
+		}
+		for _, d := range durations {
+			v, _ := number(d.Text())
+			if r := math.Round(v * float64(factor)); factor > 1 || v != math.Trunc(v) {
+				d.SetText(fmt.Sprintf("%.0f", r))
+			}
+		}
+		if factor > 1 {
+			for _, e := range rest {
+				if v, ok := number(e.Text()); ok {
+					e.SetText(decimal(v * float64(factor)))
+				}
+			}
+		}
+	}
+}

@@ -16,12 +16,32 @@ func (j *Job) responses() (own []convolve.Response, shared convolve.Response) {
 			own[i] = j.direct(i)
 		}
 	default:
-		for i := range own {
-			own[i] = asResponse(j.Room.EarlyResponse(j.Organ.Divisions[i].Place, j.Seat, j.Rate))
-		}
-		shared = asResponse(j.Room.LateResponse(j.Seat, j.Rate))
+		parallel(j.workers(), len(own)+1, func(i int) {
+			if i == 0 {
+				shared = asResponse(j.Room.LateResponse(j.Seat, j.Rate))
+				return
+			}
+			own[i-1] = asResponse(j.Room.EarlyResponse(j.Organ.Divisions[i-1].Place, j.Seat, j.Rate))
+		})
 	}
 	return own, shared
+}
+
+// hall is the convolution with the responses, and how long the longest is, samples.
+type hall struct {
+	conv *convolve.Convolver
+	tail int
+	err  error
+}
+
+func (j *Job) hall() hall {
+	own, shared := j.responses()
+	tail := len(shared.L)
+	for _, o := range own {
+		tail = max(tail, len(o.L))
+	}
+	conv, err := convolve.New(own, shared, convolve.Options{Block: block, Single: true, Workers: j.workers()})
+	return hall{conv, tail, err}
 }
 
 func asResponse(r *acoustics.Response) convolve.Response {

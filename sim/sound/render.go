@@ -9,6 +9,7 @@ import (
 	"sync/atomic"
 
 	"afterchord/acoustics/convolve"
+
 	"afterchord/voicing"
 )
 
@@ -50,16 +51,15 @@ func Render(ctx context.Context, job Job, sink func(block []float32) error, prog
 
 // renderer is one job under way.
 type renderer struct {
-	job     *Job
-	pipe    func(voicing.PipeID) voicing.Pipe
-	workers int
-	block   int64 // number of the block under way
-	next    int   // event to be admitted
-	cache   cache
-	wind    windTables
-	ids     []voicing.PipeID
-	buses   []bus
-	tasks   []task
+	job   *Job
+	pipe  func(voicing.PipeID) voicing.Pipe
+	block int64 // number of the block under way
+	next  int   // event to be admitted
+	cache cache
+	wind  windTables
+	ids   []voicing.PipeID
+	buses []bus
+	tasks []task
 }
 
 // bus is the sound of one division.
@@ -82,33 +82,35 @@ func render(ctx context.Context, job Job, emit func(l, r []float64) error, progr
 		return Report{}, err
 	}
 	r := newRenderer(&job)
-	own, shared := job.responses()
-	conv, err := convolve.New(own, shared, convolve.Options{Block: block, Single: true, Workers: r.workers})
-	if err != nil {
-		return Report{}, fmt.Errorf("sound: %w", err)
-	}
-	tail := len(shared.L)
-	for _, o := range own {
-		tail = max(tail, len(o.L))
+	// The responses are computed while the first block is mixed.
+	halls := make(chan hall, 1)
+	go func() { halls <- job.hall() }()
+	in := make([][]float64, len(r.buses))
+	r.admit()
+	r.mix(in)
+	h := <-halls
+	if h.err != nil {
+		return Report{}, fmt.Errorf("sound: %w", h.err)
 	}
 	lastOff := 0.0
 	for _, e := range job.Events {
 		lastOff = math.Max(lastOff, e.OffS)
 	}
-	total := lastOff + float64(tail)/float64(job.Rate)
+	total := lastOff + float64(h.tail)/float64(job.Rate)
 	rep := Report{Rate: job.Rate}
 	meter := newLevelMeter(job.Rate)
 	left, right := make([]float64, block), make([]float64, block)
-	in := make([][]float64, len(r.buses))
 	peak, quiet := 0.0, 0 // quiet: samples since the last voice
 	for {
 		if err := ctx.Err(); err != nil {
 			return rep, err
 		}
-		r.admit()
+		if r.block > 0 {
+			r.admit()
+			r.mix(in)
+		}
 		rep.PeakPipes = max(rep.PeakPipes, r.most())
-		r.mix(in)
-		if err := conv.Process(left, right, in...); err != nil {
+		if err := h.conv.Process(left, right, in...); err != nil {
 			return rep, fmt.Errorf("sound: %w", err)
 		}
 		here := max(largest(left), largest(right))
@@ -117,7 +119,7 @@ func render(ctx context.Context, job Job, emit func(l, r []float64) error, progr
 		over := r.next == len(job.Events) && r.drained()
 		if over {
 			quiet += block
-			if here <= peak*math.Pow(10, silenceDB/20.) || quiet > tail+2*block {
+			if here <= peak*math.Pow(10, silenceDB/20.) || quiet > h.tail+2*block {
 				n = lastAbove(left, right, peak*math.Pow(10, silenceDB/20.))
 			} else {
 				over = false
@@ -150,12 +152,9 @@ func render(ctx context.Context, job Job, emit func(l, r []float64) error, progr
 }
 
 func newRenderer(job *Job) *renderer {
-	r := &renderer{job: job, pipe: job.pipe, workers: job.Workers}
+	r := &renderer{job: job, pipe: job.pipe}
 	if r.pipe == nil {
 		r.pipe = job.Organ.Pipe
-	}
-	if r.workers <= 0 {
-		r.workers = runtime.GOMAXPROCS(0)
 	}
 	r.cache = cache{bound: job.CacheBytes, entries: map[voicing.PipeID]*kept{}, spoken: map[voicing.PipeID]struct{}{}}
 	if r.cache.bound <= 0 {
@@ -317,9 +316,18 @@ func (r *renderer) most() int {
 	return most
 }
 
+func (r *renderer) parallel(n int, f func(int)) { parallel(r.job.workers(), n, f) }
+
+func (j *Job) workers() int {
+	if j.Workers > 0 {
+		return j.Workers
+	}
+	return runtime.GOMAXPROCS(0)
+}
+
 // parallel calls f for 0 … n-1 on the workers; each call must have its own output.
-func (r *renderer) parallel(n int, f func(int)) {
-	if r.workers <= 1 || n <= 1 {
+func parallel(workers, n int, f func(int)) {
+	if workers <= 1 || n <= 1 {
 		for i := range n {
 			f(i)
 		}
@@ -327,7 +335,7 @@ func (r *renderer) parallel(n int, f func(int)) {
 	}
 	var next atomic.Int64
 	var wg sync.WaitGroup
-	for range min(r.workers, n) {
+	for range min(workers, n) {
 		wg.Go(func() {
 			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
 				f(i)

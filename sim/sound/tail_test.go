@@ -58,7 +58,7 @@ func band(x []float64, index, rate int, flat, end float64) []float64 {
 
 // inner keeps out of the crossover to the neighbouring octaves, whose T is another, and rings
 // much shorter than the room.
-func inner(x []float64, index, rate int) []float64 { return band(x, index, rate, 0.1, 0.44) }
+func inner(x []float64, index, rate int) []float64 { return band(x, index, rate, 0.3, 0.5) }
 
 // sixty is the time in which the backward-integrated energy of l and r falls by 60 dB, s, by the slope
 // between from and to dB (ISO 3382-1, 5.3.3).

@@ -1,6 +1,10 @@
 package finding
 
-import "math"
+import (
+	"cmp"
+	"math"
+	"slices"
+)
 
 // AWeight is the A-weighting as a power factor at hz (IEC 61672-1, Annex E, the analytical
 // form); it keeps what the ear does not hear in a pipe from deciding how it stands out.
@@ -21,26 +25,37 @@ func (c *Context) aWeights() []float64 {
 	return w
 }
 
-// standOut is how many dB after stands above before in the auditory bands that own excites: the
-// mean over those bands within 20 dB of the strongest (A-weighted), weighted by
-// their loudness (power to the 0.3, Stevens' law; from memory).
+// standShare is the share of a note's loudness that has to stand out for the note to be heard to
+// begin: the ear follows the part of the spectrum where it sees the change best.
+const standShare = 0.25
+
+// standOut is how many dB after stands above before in the auditory bands that own excites. Of
+// those within 20 dB of the strongest (A-weighted), it is the rise that the best
+// standShare of the loudness (power to the 0.3, Stevens' law; from memory) reaches.
 func standOut(before, after, own, weight []float64) float64 {
 	top := 0.0
 	for b, v := range own {
 		top = max(top, v*weight[b])
 	}
-	sum, total := 0.0, 0.0
+	type band struct{ rise, loudness float64 }
+	var bands []band
+	total := 0.0
 	for b, v := range own {
 		p := v * weight[b]
 		if p < top*0.01 || p <= 0 {
 			continue
 		}
-		w := math.Pow(p, 0.3)
-		sum += w * 10 * math.Log10(max(after[b], 1e-12)/max(before[b], 1e-12))
-		total += w
+		x := band{10 * math.Log10(max(after[b], 1e-12)/max(before[b], 1e-12)), math.Pow(p, 0.3)}
+		bands = append(bands, x)
+		total += x.loudness
 	}
-	if total == 0 {
-		return 0
+	slices.SortFunc(bands, func(a, b band) int { return cmp.Compare(b.rise, a.rise) })
+	have := 0.0
+	for _, x := range bands {
+		have += x.loudness
+		if have >= standShare*total {
+			return x.rise
+		}
 	}
-	return sum / total
+	return 0
 }

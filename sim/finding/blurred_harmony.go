@@ -12,7 +12,7 @@ import (
 const minBlurS = 0.3
 
 // BlurredHarmony finds changes of harmony where what is left of the old one is, to the
-// ear, as loud beside the new one as the new one itself. What the new harmony masks or shares
+// ear, plainly heard beside the new one for a good part of its length. What the new harmony masks or shares
 // with the old does not count: the residue's partial loudness is taken with the new sound as its masker.
 func BlurredHarmony(c *Context) []Finding {
 	var out []Finding
@@ -39,7 +39,7 @@ func BlurredHarmony(c *Context) []Finding {
 			}
 		}
 		long := float64(unclear) * f.StepS
-		if mean >= c.Thresholds["blur_clarity"] || long < min(minBlurS, 0.9*(end-o.HeardS)) {
+		if long < minBlurS || long < c.Thresholds["blur_warn_share"]*(end-o.HeardS) {
 			continue
 		}
 		out = append(out, c.blurred(o, mean, long, end))
@@ -47,9 +47,9 @@ func BlurredHarmony(c *Context) []Finding {
 	return out
 }
 
-// harmonyS is how far back a note still belongs to the harmony of the moment, s: broken
-// chords come round within it at usual tempi.
-const harmonyS = 1.5
+// harmonyS is how far back a note still belongs to the harmony of the moment, s: a broken
+// chord comes round within it at usual tempi, two chords in turn do not.
+const harmonyS = 0.9
 
 // harmonyChanges are the onsets that bring a pitch class which no note of the last
 // harmonyS seconds had.
@@ -78,7 +78,8 @@ func (c *Context) harmonyChanges() []int {
 
 func (c *Context) blurred(o *field.Onset, clarity, unclearS, end float64) Finding {
 	sev := Warning
-	if clarity < c.Thresholds["blur_fail_clarity"] {
+	share := min(1, unclearS/(end-o.HeardS))
+	if share >= c.Thresholds["blur_fail_share"] {
 		sev = Fail
 	}
 	n := c.Hearing.N()
@@ -88,11 +89,11 @@ func (c *Context) blurred(o *field.Onset, clarity, unclearS, end float64) Findin
 	c.Field.Energy(now, c.Field.Sounding(nil, t), t)
 	added := c.roughness(old, now) - c.roughness(nil, now)
 	f := Finding{AtS: o.KeyS, UntilS: o.KeyS + (end - o.HeardS), Division: c.divisionsOf(o.Notes), Keys: c.keyNames(o.Notes),
-		Severity: sev, Weight: (1 - clarity) * (end - o.HeardS), Notes: c.noteIDs(o.Notes),
-		Measured: map[string]float64{"clarity": round(clarity, 2), "unclear_s": round(unclearS, 2),
+		Severity: sev, Weight: unclearS, Notes: c.noteIDs(o.Notes),
+		Measured: map[string]float64{"clarity": round(clarity, 2), "unclear_s": round(unclearS, 2), "share_lost": round(share, 2),
 			"foreign_db": round(field.DB(old)-field.DB(now), 1), "roughness": round(added, 3)}}
-	f.Message = fmt.Sprintf("The old harmony still sounds under the new one: for %.1f s the ear gets more of the old than of the new (clarity %.2f, where 1 is clean and 0.5 is half and half).",
-		unclearS, clarity)
+	f.Message = fmt.Sprintf("The old harmony still sounds under the new one: for %.1f s, %.0f %% of its length, it is more than half as loud to the ear as the new harmony.",
+		unclearS, 100*share)
 	f.Try = []string{"detach the chords: let each go well before the next", "slow the harmonic rhythm, or keep common notes through the change",
 		"draw less: a softer, thinner registration leaves the ear more room"}
 	return f

@@ -55,7 +55,7 @@ func assignByUser(s *score.Score, o *voicing.Organ, user map[string]string, out 
 }
 
 // assignByRegister places what has no name: the lowest part on the pedal where it
-// lies low and another part is left for the hands, everything else on the first manual.
+// lies low and another part is left for the hands, everything else on the main manual.
 func assignByRegister(s *score.Score, o *voicing.Organ, out []Assignment) {
 	pedal, manual := -1, 0
 	for d := len(o.Divisions) - 1; d >= 0; d-- {
@@ -64,6 +64,9 @@ func assignByRegister(s *score.Score, o *voicing.Organ, out []Assignment) {
 		} else {
 			manual = d
 		}
+	}
+	if d, ok := o.DivisionByName("Great"); ok { // the main manual (common practice)
+		manual = d
 	}
 	mean := make([]float64, len(s.Parts))
 	count := make([]float64, len(s.Parts))
@@ -96,7 +99,7 @@ func assignByRegister(s *score.Score, o *voicing.Organ, out []Assignment) {
 	for i := range out {
 		if out[i].Division < 0 {
 			out[i].Division = manual
-			out[i].Why = "no name that says otherwise: the first manual"
+			out[i].Why = "no name that says otherwise: the main manual"
 		}
 	}
 }

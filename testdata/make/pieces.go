@@ -54,13 +54,13 @@ var dotted = piece{
 	},
 }
 
-// solo: a melody on the Swell, one mark above the broken chords on the Great: enough in a
+// solo: a melody on the Swell, two marks above the broken chords on the Great: enough in a
 // dry room, not where the chords pile up.
 var solo = piece{
 	file: "solo.mid", title: "Lantern (melody over broken chords)", tempo: 66,
 	lines: []line{
 		{"Great", []mark{{1, score.P}}},
-		{"Swell", []mark{{1, score.MP}}},
+		{"Swell", []mark{{1, score.MF}}},
 		{"Pedal", []mark{{1, score.P}}},
 	},
 	voices: []voice{

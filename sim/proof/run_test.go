@@ -1,0 +1,91 @@
+package proof_test
+
+import (
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"afterchord/acoustics"
+	"afterchord/sim/proof"
+	"afterchord/sim/score"
+	"afterchord/testdata"
+	"afterchord/voicing"
+)
+
+func input(t testing.TB, s *score.Score, room, organ string) proof.Input {
+	t.Helper()
+	r, ok := acoustics.BuiltIn(room)
+	require.True(t, ok)
+	o, ok := voicing.BuiltIn(organ)
+	require.True(t, ok)
+	seat, err := r.Seat("middle")
+	require.NoError(t, err)
+	return proof.Input{Score: s, Room: r, Seat: seat, Organ: o}
+}
+
+func demo(t testing.TB, name, room string) *proof.Proof {
+	t.Helper()
+	data, ok := testdata.Demo(name)
+	require.True(t, ok)
+	s, err := score.ReadSMF(data, name+".mid")
+	require.NoError(t, err)
+	p, err := proof.Run(input(t, s, room, "minster"))
+	require.NoError(t, err)
+	return p
+}
+
+// Two works in the public domain run whole on every built-in organ.
+func TestSharedScoresRunWhole(t *testing.T) {
+	files, _ := filepath.Glob("../../../shared/scores/*.mid")
+	if len(files) == 0 {
+		t.Skip("the two public-domain scores are not beside this checkout")
+	}
+	for _, path := range files {
+		data, err := os.ReadFile(path)
+		require.NoError(t, err)
+		s, err := score.ReadSMF(data, filepath.Base(path))
+		require.NoError(t, err)
+		for _, organ := range voicing.BuiltIns() {
+			p, err := proof.Run(input(t, s, "parish-church", organ))
+			require.NoError(t, err)
+			assert.Len(t, p.Document.Notes, len(s.Notes))
+			for _, f := range p.Document.Findings {
+				assert.NotEmpty(t, f.Message)
+				assert.NotEmpty(t, f.Where)
+				assert.GreaterOrEqual(t, f.UntilS, f.AtS)
+			}
+		}
+	}
+}
+
+func TestSameInputSameDocument(t *testing.T) {
+	a, err := json.Marshal(demo(t, "drop", "cathedral").Document)
+	require.NoError(t, err)
+	for range 3 {
+		b, err := json.Marshal(demo(t, "drop", "cathedral").Document)
+		require.NoError(t, err)
+		require.Equal(t, string(a), string(b))
+	}
+}
+
+func TestNoNotesIsAnError(t *testing.T) {
+	_, err := proof.Run(input(t, &score.Score{File: "empty.mid", TicksPerCrotchet: 480}, "chapel", "village"))
+	require.ErrorContains(t, err, "empty.mid: the score has no notes")
+}
+
+func BenchmarkProof(b *testing.B) {
+	data, _ := testdata.Demo("drop")
+	s, err := score.ReadSMF(data, "drop.mid")
+	require.NoError(b, err)
+	in := input(b, s, "cathedral", "minster")
+	for b.Loop() {
+		if _, err := proof.Run(in); err != nil {
+			b.Fatal(err)
+		}
+	}
+	b.ReportMetric(s.Seconds(s.End)*float64(b.N)/b.Elapsed().Seconds(), "x-realtime")
+}

@@ -1,0 +1,213 @@
+package proof_test
+
+// The trade's facts, each on a small score of its own with the opposite case beside it. All
+// are common practice of organists and composers for the organ; none has a published source.
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"afterchord/acoustics"
+	"afterchord/sim/finding"
+	"afterchord/sim/proof"
+	"afterchord/sim/score"
+	"afterchord/voicing"
+)
+
+// small builds a score in 4/4, 480 ticks to the crotchet.
+type small struct{ s *score.Score }
+
+func newSmall(tempo float64, parts ...string) *small {
+	s := &score.Score{Title: "test", File: "test.mid", Format: "SMF 1", TicksPerCrotchet: 480,
+		Tempos: []score.Tempo{{Crotchets: tempo}}, Metres: []score.Metre{{Beats: 4, Unit: 4}}}
+	for i, p := range parts {
+		s.Parts = append(s.Parts, score.Part{Name: p, Track: i + 1})
+	}
+	return &small{s}
+}
+
+// play adds keys to a part from beat on (crotchets from the start), held for crotchets.
+func (m *small) play(part int, beat, crotchets float64, keys ...int) *small {
+	for _, k := range keys {
+		on, off := score.Tick(beat*480), score.Tick((beat+crotchets)*480)
+		m.s.Notes = append(m.s.Notes, score.Note{ID: len(m.s.Notes), Part: part, Key: k, Velocity: 80, On: on, Off: off, Written: off - on})
+		m.s.End = max(m.s.End, off)
+	}
+	return m
+}
+
+func (m *small) mark(part int, beat float64, text string) *small {
+	m.s.Words = append(m.s.Words, score.Word{At: score.Tick(beat * 480), Part: part, Kind: score.Mark, Text: text})
+	return m
+}
+
+func (m *small) proof(t testing.TB, room string) *proof.Proof {
+	t.Helper()
+	r, ok := acoustics.BuiltIn(room)
+	require.True(t, ok, room)
+	return m.proofIn(t, r)
+}
+
+func (m *small) proofIn(t testing.TB, r *acoustics.Room) *proof.Proof {
+	t.Helper()
+	m.s.Bars = nil
+	for at := score.Tick(0); at < m.s.End; at += 1920 {
+		m.s.Bars = append(m.s.Bars, score.Bar{Number: len(m.s.Bars) + 1, Start: at, Length: 1920, Metre: m.s.Metres[0]})
+	}
+	m.s.SortNotes()
+	o, ok := voicing.BuiltIn("minster")
+	require.True(t, ok)
+	seat, err := r.Seat("middle")
+	require.NoError(t, err)
+	p, err := proof.Run(proof.Input{Score: m.s, Room: r, Seat: seat, Organ: o})
+	require.NoError(t, err)
+	return p
+}
+
+// of are the findings of a kind.
+func of(p *proof.Proof, kind string) []finding.Finding {
+	var out []finding.Finding
+	for _, f := range p.Document.Findings {
+		if f.Kind == kind {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// forteToPiano is four bars of full chords, then quiet ones, with a rest of restBeats between.
+func forteToPiano(restBeats float64) *small {
+	m := newSmall(72, "Great", "Swell").mark(0, 0, "f").mark(1, 0, "p")
+	for i, c := range [][]int{{48, 60, 64, 67}, {53, 60, 65, 69}, {55, 59, 62, 67}, {48, 60, 64, 67}} {
+		m.play(0, float64(4*i), 4, c...)
+	}
+	for i, c := range [][]int{{57, 61, 64, 69}, {57, 62, 66, 69}, {57, 61, 64, 69}, {57, 62, 66, 69}} {
+		m.play(1, 16+restBeats+2*float64(i), 2, c...)
+	}
+	return m
+}
+
+// A sudden forte to piano in a church of 3-4 s blurs the first harmonies of the piano for about
+// a second (common practice); a rest before the piano, or a dry room, cures it.
+func TestForteToPianoInAChurchBlursForAboutASecond(t *testing.T) {
+	r, err := acoustics.FromRT(3.5)
+	require.NoError(t, err)
+	f := of(forteToPiano(0).proofIn(t, r), "covered-entry")
+	require.NotEmpty(t, f)
+	assert.Equal(t, 5, f[0].Bar)
+	assert.InDelta(t, 1.0, f[0].Measured["blurred_s"], 0.5)
+	assert.Empty(t, of(forteToPiano(4).proofIn(t, r), "covered-entry"), "after a bar's rest")
+	assert.Empty(t, of(forteToPiano(0).proof(t, "practice-room"), "covered-entry"))
+}
+
+// The solved rest is enough when it is written, and half of it is not.
+func TestSolvedRestCuresTheEntry(t *testing.T) {
+	r, err := acoustics.FromRT(3.5)
+	require.NoError(t, err)
+	f := of(forteToPiano(0).proofIn(t, r), "covered-entry")
+	require.NotEmpty(t, f)
+	rest := f[0].Measured["rest_needed_s"] * 72 / 60
+	assert.Empty(t, of(forteToPiano(rest).proofIn(t, r), "covered-entry"))
+	assert.NotEmpty(t, of(forteToPiano(rest/4).proofIn(t, r), "covered-entry"))
+}
+
+// blurred time grows with the room and with the drop.
+func TestBlurGrowsWithTheRoom(t *testing.T) {
+	last := 0.0
+	for _, rt := range []float64{1.6, 2.8, 4.5, 7} {
+		r, err := acoustics.FromRT(rt)
+		require.NoError(t, err)
+		f := of(forteToPiano(0).proofIn(t, r), "covered-entry")
+		require.NotEmpty(t, f, "T = %g", rt)
+		assert.Greater(t, f[0].Measured["blurred_s"], last, "T = %g", rt)
+		last = f[0].Measured["blurred_s"]
+	}
+}
+
+// chords alternates two harmonies on the Great, each held for share of its minim.
+func chords(mark string, share float64) *small {
+	m := newSmall(96, "Great").mark(0, 0, mark)
+	for i := range 12 {
+		c := []int{48, 55, 60, 64, 67, 72}
+		if i%2 == 1 {
+			c = []int{50, 57, 62, 66, 69, 74}
+		}
+		m.play(0, 2*float64(i), 2*share, c...)
+	}
+	return m
+}
+
+// Dense legato chords lose their harmony in a live room at a loud dynamic; detached
+// chords keep it (common practice).
+func TestDenseLegatoChordsLoseTheirHarmony(t *testing.T) {
+	legato, detached := chords("ff", 1).proof(t, "cathedral"), chords("ff", 0.5).proof(t, "cathedral")
+	assert.Greater(t, weight(of(legato, "blurred-harmony")), 0.0)
+	assert.Less(t, weight(of(detached, "blurred-harmony")), weight(of(legato, "blurred-harmony")))
+	assert.Empty(t, of(chords("ff", 1).proof(t, "practice-room"), "blurred-harmony"))
+}
+
+func weight(fs []finding.Finding) float64 {
+	w := 0.0
+	for _, f := range fs {
+		w += f.Weight
+	}
+	return w
+}
+
+// repeated strikes one pedal key in semiquavers or crotchets.
+func repeated(crotchets float64, keys ...int) *small {
+	m := newSmall(100, "Great", "Pedal").mark(0, 0, "f").mark(1, 0, "f")
+	m.play(0, 0, 8, 60, 64, 67)
+	for i := 0; float64(i)*crotchets < 8; i++ {
+		m.play(1, float64(i)*crotchets, crotchets, keys[i%len(keys)])
+	}
+	return m
+}
+
+// Fast repeated low pedal notes run together in a live room; slow ones do not, and neither do
+// fast ones in a dry room (common practice).
+func TestFastRepeatedPedalNotesRunTogether(t *testing.T) {
+	assert.NotEmpty(t, of(repeated(0.5, 36).proof(t, "cathedral"), "run-together"))
+	assert.Empty(t, of(repeated(2, 36).proof(t, "cathedral"), "run-together"))
+	assert.Empty(t, of(repeated(0.5, 36).proof(t, "practice-room"), "run-together"))
+}
+
+// Alternating the octave makes a repeated pedal figure speak (common practice): the
+// worst dip is no smaller than on one key.
+func TestAlternatingTheOctaveSpeaksBetter(t *testing.T) {
+	one := of(repeated(0.5, 36).proof(t, "abbey"), "run-together")
+	two := of(repeated(0.5, 36, 48).proof(t, "abbey"), "run-together")
+	require.NotEmpty(t, one)
+	assert.Less(t, weight(two), weight(one))
+}
+
+// solo is a melody on the Swell over chords on the Great.
+func solo(soloMark, restMark string) *small {
+	m := newSmall(72, "Swell", "Great").mark(0, 0, soloMark).mark(1, 0, restMark)
+	for i, k := range []int{67, 69, 71, 72, 71, 69, 67, 65} {
+		m.play(0, float64(i)*2, 2, k)
+	}
+	for i := range 8 {
+		m.play(1, float64(i)*2, 2, 55, 60, 64)
+	}
+	return m
+}
+
+// The solo line wants at least one dynamic mark more than its accompaniment (common practice).
+func TestSoloWantsMoreThanItsAccompaniment(t *testing.T) {
+	assert.NotEmpty(t, of(solo("p", "mf").proof(t, "parish-church"), "masked-solo"))
+	assert.Greater(t, weight(of(solo("mp", "mp").proof(t, "parish-church"), "masked-solo")),
+		weight(of(solo("f", "p").proof(t, "parish-church"), "masked-solo")))
+}
+
+// A demo shows what it was written for in a cathedral and not in a practice room.
+func TestDemosShowWhatTheyWereWrittenFor(t *testing.T) {
+	for _, d := range []struct{ name, kind string }{
+		{"drop", "covered-entry"}, {"dotted", "run-together"}, {"solo", "masked-solo"},
+	} {
+		assert.NotEmpty(t, of(demo(t, d.name, "cathedral"), d.kind), d.name)
+		assert.Empty(t, of(demo(t, d.name, "practice-room"), d.kind), d.name)
+	}
+}

@@ -2,6 +2,7 @@ package acoustics
 
 import (
 	"math"
+	"slices"
 
 	"afterchord/acoustics/geometry"
 	"afterchord/acoustics/octave"
@@ -47,6 +48,15 @@ func (r *Room) EarlyResponse(source geometry.Point, seat Seat, rate int) *Respon
 	n := 1
 	for n < length+rate/10 {
 		n *= 2
+	}
+	// In a dry room the tail overlaps the reflections in few periods of the low bands, so it is
+	// part of what the reflections' gains are solved for.
+	var tail *Response
+	if slices.Max(r.RT60[:]) < overlapBelow {
+		tail = r.LateResponse(seat, rate)
+		for n < len(tail.L) {
+			n *= 2
+		}
 	}
 	arrivals := r.images(source, seat, mixing)
 	reflectance, air := r.wallReflectance(), AirAttenuation(r.TempC, r.Humidity)
@@ -122,36 +132,51 @@ func (r *Room) EarlyResponse(source geometry.Point, seat Seat, rate int) *Respon
 	}
 	// The reflections interfere with the direct sound, so their gain per band is
 	// solved for, not added up.
-	gains := octave.Flat(1)
-	mean := func(spec [2][]complex128) octave.Bands {
-		a, b := bandMean(spec[0], n, rate), bandMean(spec[1], n, rate)
-		for i := range a {
-			a[i] = (a[i] + b[i]) / 2
-		}
-		return a
+	base := directSpec
+	want := mean2(directSpec, n, rate)
+	for b := range want {
+		want[b] += target[b]
 	}
+	if tail != nil {
+		for ch, x := range [][]float64{tail.L, tail.R} {
+			clear(buf)
+			copy(buf, x)
+			base[ch] = fft.Coefficients(nil, buf)
+			for k := range base[ch] {
+				base[ch][k] += directSpec[ch][k]
+			}
+		}
+		for b := range want {
+			want[b] = path.energyAfter(b, 0)
+		}
+	}
+	gains := octave.Flat(1)
 	sum := [2][]complex128{make([]complex128, n/2+1), make([]complex128, n/2+1)}
-	direct := mean(directSpec)
+	fixed := mean2(base, n, rate)
 	for round := range 8 {
 		scaled := [2][]complex128{make([]complex128, n/2+1), make([]complex128, n/2+1)}
 		for k := range n/2 + 1 {
 			g := complex(smooth(gains, freq(k)), 0)
 			for ch := range 2 {
 				scaled[ch][k] = reflectSpec[ch][k] * g
-				sum[ch][k] = directSpec[ch][k] + scaled[ch][k]
+				sum[ch][k] = base[ch][k] + scaled[ch][k]
 			}
 		}
 		if round == 7 {
+			for k := range n/2 + 1 {
+				for ch := range 2 {
+					sum[ch][k] = directSpec[ch][k] + scaled[ch][k]
+				}
+			}
 			break
 		}
-		both, alone := mean(sum), mean(scaled)
+		both, alone := mean2(sum, n, rate), mean2(scaled, n, rate)
 		for b := range gains {
 			if alone[b] <= 0 {
 				continue
 			}
-			cross := both[b] - direct[b] - alone[b]
-			want := direct[b] + target[b] // direct + x·cross + x²·alone = want
-			x := (-cross + math.Sqrt(max(0, cross*cross-4*alone[b]*(direct[b]-want)))) / (2 * alone[b])
+			cross := both[b] - fixed[b] - alone[b] // fixed + x·cross + x²·alone = want
+			x := (-cross + math.Sqrt(max(0, cross*cross-4*alone[b]*(fixed[b]-want[b])))) / (2 * alone[b])
 			gains[b] *= min(30, max(0.03, x))
 		}
 	}
@@ -175,4 +200,16 @@ func fadeOut(x []float64, n int) {
 	for i := range n {
 		x[len(x)-n+i] *= 0.5 + 0.5*math.Cos(math.Pi*float64(i+1)/float64(n))
 	}
+}
+
+// overlapBelow is the longest reverberation time, s, that counts as dry in [Room.EarlyResponse].
+const overlapBelow = 1.0
+
+// mean2 is [bandMean] over two channels.
+func mean2(spec [2][]complex128, n, rate int) octave.Bands {
+	a, b := bandMean(spec[0], n, rate), bandMean(spec[1], n, rate)
+	for i := range a {
+		a[i] = (a[i] + b[i]) / 2
+	}
+	return a
 }

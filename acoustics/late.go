@@ -57,69 +57,176 @@ func fastLength(length int) int {
 	return best
 }
 
+// correctBelow is the longest reverberation time, s, for which the tail is measured and corrected: in a
+// shorter one the noise of a low band has too few periods to decay evenly by itself.
+const correctBelow = 3.0
+
+// carrier is one band's evened noise before its envelope, at a reduced rate.
+type carrier struct {
+	noise []float64
+	fft   *fourier.FFT
+	step  int
+	width float64 // Hz, of the squared weight
+}
+
 // tail makes one channel: per octave band noise of flat spectrum at a reduced rate, evened out
 // over short windows so that its decay is the asked one, under the band's envelope; the bands
-// are joined in the frequency domain.
+// are joined in the frequency domain. A short tail is measured in each octave band and its
+// rates and gains are corrected by what came out.
 func (r *Room) tail(path Path, mixing float64, n, length, rate int, channel uint64) []float64 {
-	sum := make([]complex128, n/2+1)
-	df := float64(rate) / float64(n)
+	var bands []carrier
+	longest := 0.0
 	for b := range octave.N {
-		hi := exactCentre(b) * math.Pow(2, 0.5+tailCrossover/2)
-		lo := exactCentre(b) * math.Pow(2, -0.5-tailCrossover/2)
-		if b == 0 {
-			lo = lowestTail
-		}
-		if b == octave.N-1 {
-			hi = float64(rate) / 2
-		}
-		if lo >= float64(rate)/2 {
+		c, ok := r.carrier(path, b, n, rate, channel)
+		if !ok {
 			break
 		}
-		// The shortest transform that holds the band, with room for the spread by the envelope.
-		step := 1
-		for n%(2*step) == 0 && float64(rate)/float64(2*step) > 2.5*hi && step < 256 {
-			step *= 2
-		}
-		m := n / step
-		fft := fourier.NewFFT(m)
-		rng := rand.New(rand.NewPCG(uint64(r.Seed), channel<<8|uint64(b)))
-		spec := make([]complex128, m/2+1)
-		for k := int(lo / df); k < len(spec)-1 && float64(k)*df <= hi; k++ {
-			if w := bandWeight(b, float64(k)*df, tailCrossover); w > 0 && float64(k)*df >= lowestTail {
-				sin, cos := math.Sincos(2 * math.Pi * rng.Float64())
-				spec[k] = complex(w*cos, w*sin)
+		bands = append(bands, c)
+		longest = max(longest, decayNepers/path.Tail[b][0].Rate)
+	}
+	start := int(path.DelayS * float64(rate))
+	asked := path
+	sum := make([]complex128, n/2+1)
+	joinBands(sum, bands, asked, mixing, rate)
+	if longest <= correctBelow {
+		for range 3 {
+			for b, fix := range tailErrors(sum, path, len(bands), mixing, n, rate) {
+				terms := append([]Term(nil), asked.Tail[b]...)
+				for i := range terms {
+					if len(terms) == 1 {
+						terms[i].Rate *= fix.rate
+					}
+					terms[i].Gain *= fix.gain
+				}
+				asked.Tail[b] = terms
 			}
-		}
-		x := fft.Sequence(nil, spec)
-		fs := float64(rate) / float64(step)
-		bandwidth := min(hi, float64(rate)/2) - lo
-		shortest := math.Inf(1)
-		for _, t := range path.Tail[b] {
-			shortest = min(shortest, decayNepers/t.Rate)
-		}
-		evenOut(x, int(fs*max(2/bandwidth, shortest/12)))
-		// A transfer of density |H|² = Gain over the band's width B has 2·Gain·B/rate in all samples
-		// together, spread over time as Rate·exp(−Rate·t)/rate.
-		density := 2 * effectiveBandwidth(b, lo, hi, rate) / (float64(rate) * float64(rate))
-		envelope(x, path, b, mixing, fs, density)
-		fft.Coefficients(spec, x)
-		g := complex(float64(step), 0)
-		for k := range spec {
-			if k < len(sum) {
-				sum[k] += spec[k] * g
-			}
+			clear(sum)
+			joinBands(sum, bands, asked, mixing, rate)
 		}
 	}
-	fft := fourier.NewFFT(n)
-	y := fft.Sequence(nil, sum)[:length]
+	y := fourier.NewFFT(n).Sequence(nil, sum)[:length]
 	for i := range y {
 		y[i] /= float64(n)
 	}
 	// Nothing may sound before the direct sound; and the end comes to rest.
-	start := int(path.DelayS * float64(rate))
 	clear(y[:min(start, len(y))])
 	fadeOut(y, rate/20)
 	return y
+}
+
+// carrier makes the noise of band b; ok is false above the Nyquist frequency.
+func (r *Room) carrier(path Path, b, n, rate int, channel uint64) (c carrier, ok bool) {
+	df := float64(rate) / float64(n)
+	hi := exactCentre(b) * math.Pow(2, 0.5+tailCrossover/2)
+	lo := exactCentre(b) * math.Pow(2, -0.5-tailCrossover/2)
+	if b == 0 {
+		lo = lowestTail
+	}
+	if b == octave.N-1 {
+		hi = float64(rate) / 2
+	}
+	if lo >= float64(rate)/2 {
+		return c, false
+	}
+	// The shortest transform that holds the band, with room for the spread by the envelope.
+	c.step = 1
+	for n%(2*c.step) == 0 && float64(rate)/float64(2*c.step) > 2.5*hi && c.step < 256 {
+		c.step *= 2
+	}
+	m := n / c.step
+	c.fft = fourier.NewFFT(m)
+	rng := rand.New(rand.NewPCG(uint64(r.Seed), channel<<8|uint64(b)))
+	spec := make([]complex128, m/2+1)
+	for k := int(lo / df); k < len(spec)-1 && float64(k)*df <= hi; k++ {
+		if w := bandWeight(b, float64(k)*df, tailCrossover); w > 0 && float64(k)*df >= lowestTail {
+			sin, cos := math.Sincos(2 * math.Pi * rng.Float64())
+			spec[k] = complex(w*cos, w*sin)
+		}
+	}
+	c.noise = c.fft.Sequence(nil, spec)
+	shortest := math.Inf(1)
+	for _, t := range path.Tail[b] {
+		shortest = min(shortest, decayNepers/t.Rate)
+	}
+	evenOut(c.noise, int(float64(rate)/float64(c.step)*max(2/(min(hi, float64(rate)/2)-lo), shortest/12)))
+	c.width = effectiveBandwidth(b, lo, hi, rate)
+	return c, true
+}
+
+// joinBands puts each band under its envelope and adds its spectrum to sum.
+func joinBands(sum []complex128, bands []carrier, path Path, mixing float64, rate int) {
+	for b, c := range bands {
+		x := append([]float64(nil), c.noise...)
+		// A transfer of density |H|² = Gain over the band's width B has 2·Gain·B/rate in all samples
+		// together, spread over time as Rate·exp(−Rate·t)/rate.
+		envelope(x, path, b, mixing, float64(rate)/float64(c.step), 2*c.width/(float64(rate)*float64(rate)))
+		g := complex(float64(c.step), 0)
+		for k, v := range c.fft.Coefficients(nil, x) {
+			if k < len(sum) {
+				sum[k] += v * g
+			}
+		}
+	}
+}
+
+// bandFix is what a band's rate and gain have to be multiplied by.
+type bandFix struct{ rate, gain float64 }
+
+// tailErrors measures each octave band of a tail, between -5 and -35 dB
+// of its decay, against the path that was asked for.
+func tailErrors(sum []complex128, path Path, bands int, mixing float64, n, rate int) []bandFix {
+	out := make([]bandFix, bands)
+	energy := bandMean(sum, n, rate)
+	for b := range out {
+		var want float64
+		for _, t := range path.Tail[b] {
+			want += t.Gain * lateShare(t.Rate, mixing)
+		}
+		out[b] = bandFix{1, 1}
+		if energy[b] > 0 {
+			out[b].gain = want / energy[b]
+		}
+		if b == octave.N-1 || exactCentre(b)*3 > float64(rate)/2 {
+			continue
+		}
+		step := 1
+		for n%(2*step) == 0 && float64(rate)/float64(2*step) > 4*exactCentre(b) {
+			step *= 2
+		}
+		m := n / step
+		spec := make([]complex128, m/2+1)
+		for k := range spec {
+			spec[k] = sum[k] * complex(OctaveGain(b, float64(k)*float64(rate)/float64(n)), 0)
+		}
+		x := fourier.NewFFT(m).Sequence(nil, spec)
+		// The filter's lead wraps round to the end, which the decay has left by then.
+		x = x[:m*3/4]
+		var rest float64
+		for i := len(x) - 1; i >= 0; i-- {
+			rest += x[i] * x[i]
+			x[i] = rest
+		}
+		fs := float64(rate) / float64(step)
+		start := min(len(x)-1, int(fs*path.DelayS))
+		x = x[start:]
+		ideal := make([]float64, len(x))
+		for i := range ideal {
+			ideal[i] = 1
+		}
+		here := path
+		here.DelayS = 0
+		envelope(ideal, here, b, mixing, fs, 1)
+		rest = 0
+		for i := len(ideal) - 1; i >= 0; i-- {
+			rest += ideal[i] * ideal[i]
+			ideal[i] = rest
+		}
+		got, wanted := decayTime(x, 1, -5, -35), decayTime(ideal, 1, -5, -35)
+		if f := got / wanted; f > 0 {
+			out[b].rate = min(1.2, max(0.8, f))
+		}
+	}
+	return out
 }
 
 // effectiveBandwidth is the integral of the squared band weight, Hz.

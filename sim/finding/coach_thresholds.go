@@ -24,6 +24,7 @@ var coachTable = []Threshold{
 	{"effect_chords_share", 0.1, "1", "accents in fewer chords than a tenth are chance, not intention"},
 	{"restruck_s", 0.1, "s", "a key that stays down longer than this when it is asked for again cannot speak anew; a shorter overlap is playing style"},
 	{"vain_loudness", 0.07, "1", "loudness doubles for 10 dB, so one just noticeable level step of 1 dB is 7 per cent of loudness"},
+	{"vain_share", 0.5, "1", "a doubled key is in vain beside the others where it adds less than half of what another key of the chord adds"},
 	{"vain_chords", 3, "chords", "octaves between free voices meet once or twice; three chords in a row are a doubling"},
 	{"stop_move_s", 0.4, "s", "one knob moved by a free hand, reach included (working figure)"},
 	{"stop_return_s", 0.3, "s", "hand from the keys to the jamb and back (working figure)"},

@@ -29,7 +29,7 @@ func DoubledInVain(c *Context) []Finding {
 type vain struct {
 	note, by int32
 	step     float64 // share of loudness that it adds
-	loud     float64 // loudness of the chord with it, sone
+	other    float64 // share that another key of the chord adds
 	keys     int
 }
 
@@ -257,7 +257,9 @@ func (c *Context) vainOctave(m moment, p octavePair, down heldKeys, memo map[str
 	r := c.Performance.RegistrationAt(m.atS)
 	sounding := down.at(m.atS+togetherS+0.01, func(n *performance.Note) bool { return c.hasKey(n) })
 	key := fmt.Sprint(p.bass, r, c.soundKeys(sounding))
-	at := func(v vain) (vain, bool) { return v, v.note >= 0 && v.step < c.limit("vain_loudness") }
+	at := func(v vain) (vain, bool) {
+		return v, v.note >= 0 && v.step < c.limit("vain_loudness") && v.step < c.limit("vain_share")*v.other
+	}
 	if v, ok := memo[key]; ok {
 		if v.note < 0 {
 			return v, false
@@ -275,7 +277,7 @@ func (c *Context) vainOctave(m moment, p octavePair, down heldKeys, memo map[str
 		return c.Field.Model.Loudness(c.steadyBands(c.pipesOf(r, notes), m.atS), w)
 	}
 	all := loudness(sounding)
-	best := vain{note: -1, step: 1, loud: all, keys: len(sounding)}
+	best := vain{note: -1, step: 1, keys: len(sounding)}
 	for _, x := range [2][2]int32{{p.low, p.high}, {p.high, p.low}} {
 		i := slices.Index(sounding, x[0])
 		if i < 0 || all <= 0 {
@@ -289,6 +291,16 @@ func (c *Context) vainOctave(m moment, p octavePair, down heldKeys, memo map[str
 			best.note, best.by, best.step = x[0], x[1], s
 		}
 	}
+	// what the keys that double nothing add, for comparison
+	others := 0
+	for i, n := range sounding {
+		if c.note(n).Division != c.note(p.low).Division || (c.note(n).Key-c.note(p.low).Key)%12 == 0 || best.note < 0 {
+			continue
+		}
+		best.other += (all - loudness(slices.Delete(slices.Clone(sounding), i, i+1))) / all
+		others++
+	}
+	best.other /= float64(max(others, 1))
 	memo[key] = best
 	return at(best)
 }
@@ -323,12 +335,13 @@ func (c *Context) soundKeys(notes []int32) []int {
 
 func (c *Context) octaveFinding(run []vain) Finding {
 	var notes []int32
-	most, sum := 0.0, 0.0
+	most, sum, other := 0.0, 0.0, 0.0
 	low := 0
 	for _, v := range run {
 		notes = append(notes, v.note)
 		most = max(most, v.step)
 		sum += v.step
+		other += v.other
 		if c.note(v.note).Key < c.note(v.by).Key {
 			low++
 		}
@@ -339,6 +352,7 @@ func (c *Context) octaveFinding(run []vain) Finding {
 	f.Weight = (f.UntilS - f.AtS) * 0.5
 	f.Measured["keys"] = float64(len(run))
 	f.Measured["loudness_added"] = round(sum/float64(len(run)), 3)
+	f.Measured["loudness_other_key"] = round(other/float64(len(run)), 3)
 	f.Measured["loudness_added_most"] = round(most, 3)
 	where, stops := "lower", "16 ft pipes"
 	try := "leave out the lower octaves: the 16 ft stop sounds them"
@@ -346,8 +360,8 @@ func (c *Context) octaveFinding(run []vain) Finding {
 		where, stops = "upper", "4 ft pipes"
 		try = "leave out the upper octaves: the 4 ft stop sounds them"
 	}
-	f.Message = fmt.Sprintf("In %d chords the %s octave is in vain: with it the chord is %.1f %% louder at the seat, less than the 7 %% that can just be noticed, because the %s of the other keys sound that octave already.",
-		len(run), where, 100*sum/float64(len(run)), stops)
+	f.Message = fmt.Sprintf("In %d chords the %s octave is in vain: with it the chord is %.1f %% louder at the seat, less than can just be noticed and than the %.1f %% of any other key, because the %s of the other keys sound that octave already.",
+		len(run), where, 100*sum/float64(len(run)), 100*other/float64(len(run)), stops)
 	f.Try = []string{try, "use the free finger for a note that the chord lacks"}
 	return f
 }

@@ -216,7 +216,9 @@ func (c *Context) place(s *stance, note int32, f foot, heel bool) bool {
 	} else {
 		s.cost += 4 * max(0, centreM-0.12-x)
 	}
-	*at = stand{n.Key, heel, n.OnS, n.OffS}
+	if !t.busy { // else it stays on what it should be holding
+		*at = stand{n.Key, heel, n.OnS, n.OffS}
+	}
 	s.treads[s.n] = t
 	s.n++
 	return true

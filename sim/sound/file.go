@@ -24,7 +24,7 @@ func RenderFile(ctx context.Context, job Job, path string, format wav.Format, pr
 	if err := job.check(); err != nil {
 		return Report{}, err
 	}
-	o := wav.Options{Rate: job.Rate, Format: format, Seed: uint64(job.Organ.Seed), Frames: job.leastFrames()}
+	o := wav.Options{Rate: job.Rate, Format: format, Seed: uint64(job.Organ.Seed), RF64: job.RF64, Frames: job.leastFrames()}
 	w, err := wav.Create(path, o)
 	if err != nil {
 		return Report{}, err

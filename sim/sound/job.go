@@ -33,6 +33,8 @@ type Job struct {
 	// DefaultFullScaleDB. RenderFile chooses its own.
 	FullScaleDB float64
 
+	RF64 bool // RenderFile may count in 64 bits where the file outgrows 4 GiB; else it refuses
+
 	Workers    int   // goroutines; 0: one for each processor. The sound does not depend on it
 	CacheBytes int64 // bound on kept pipe sound; 0: 150 MB
 

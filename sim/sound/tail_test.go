@@ -201,6 +201,15 @@ func TestFileReport(t *testing.T) {
 	require.Len(t, left, 6)
 }
 
+func TestTooLongForWAV(t *testing.T) {
+	job := dryJob(note(0, 0, 60, 0, 8*3600))
+	dir := t.TempDir()
+	_, err := RenderFile(context.Background(), job, filepath.Join(dir, "x.wav"), wav.Int24, nil)
+	require.ErrorIs(t, err, wav.ErrTooLarge)
+	left, _ := os.ReadDir(dir)
+	require.Empty(t, left)
+}
+
 func TestSilentPiece(t *testing.T) {
 	job := dryJob()
 	path := filepath.Join(t.TempDir(), "x.wav")

@@ -3,6 +3,7 @@ package finding
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"afterchord/acoustics/hearing"
 	"afterchord/sim/field"
@@ -89,7 +90,7 @@ func (c *Context) blurred(o *field.Onset, clarity, unclearS, end float64) Findin
 	c.Field.Energy(now, c.Field.Sounding(nil, t), t)
 	added := c.roughness(old, now) - c.roughness(nil, now)
 	f := Finding{AtS: o.KeyS, UntilS: o.KeyS + (end - o.HeardS), Division: c.divisionsOf(o.Notes), Keys: c.keyNames(o.Notes),
-		Severity: sev, Weight: unclearS, Notes: c.noteIDs(o.Notes),
+		Severity: sev, Weight: unclearS, Notes: c.noteIDs(o.Notes), Trace: c.harmonyTrace(o.HeardS, end),
 		Measured: map[string]float64{"clarity": round(clarity, 2), "unclear_s": round(unclearS, 2), "share_lost": round(share, 2),
 			"foreign_db": round(field.DB(old)-field.DB(now), 1), "roughness": round(added, 3)}}
 	f.Message = fmt.Sprintf("The old harmony still sounds under the new one: for %.1f s, %.0f %% of its length, it is more than half as loud to the ear as the new harmony.",
@@ -97,6 +98,28 @@ func (c *Context) blurred(o *field.Onset, clarity, unclearS, end float64) Findin
 	f.Try = []string{"detach the chords: let each go well before the next", "slow the harmonic rhythm, or keep common notes through the change",
 		"draw less: a softer, thinner registration leaves the ear more room"}
 	return f
+}
+
+// harmonyTrace is the level of what is left over against what sounds from just before a change
+// of harmony to the next, with the stretch where the old harmony is plainly heard.
+func (c *Context) harmonyTrace(from, until float64) *Trace {
+	f := c.Field
+	a, b := max(0, int(from/f.StepS)-5), min(int(until/f.StepS)+1, len(f.LevelDB))
+	if b <= a {
+		return nil
+	}
+	t := &Trace{FromS: float64(a) * f.StepS, StepS: f.StepS, OldDB: slices.Clone(f.ResidueDB[a:b]), NewDB: slices.Clone(f.LevelDB[a:b]),
+		Share: slices.Clone(f.Clarity[a:b]), OldTag: "the old harmony", NewTag: "the new one"}
+	last := -1
+	for i := int(from / f.StepS); i < b; i++ {
+		if float64(f.Clarity[i]) < c.Thresholds["blur_clarity"] {
+			last = i
+		}
+	}
+	if last >= 0 {
+		t.Spans = []Span{{"blurred", from, float64(last+1) * f.StepS}}
+	}
+	return t
 }
 
 // roughness of two sets of auditory band powers sounding together: the strongest bands as

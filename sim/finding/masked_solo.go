@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"afterchord/acoustics/hearing"
+	"afterchord/sim/field"
 )
 
 // soloLine is the share of a part's onsets that must be single notes for it to be a line.
@@ -115,29 +116,14 @@ func (c *Context) alternates(part int) bool {
 func (s soloist) note(note int32) (share, lacks float64, ok bool) {
 	c := s.c
 	n := c.Performance.Notes[note]
-	mine := c.Field.NoteEvents(int(note))
-	if len(mine) == 0 {
+	if len(c.Field.NoteEvents(int(note))) == 0 {
 		return 0, 0, false
 	}
 	t := c.Field.SeatTime(n.Division, n.OnS+c.Organ.Divisions[n.Division].Action.DelayS) + min(0.5, (n.OffS-n.OnS)*0.7)
 	size := c.Hearing.N()
 	sig, mask := make([]float64, size), make([]float64, size)
-	c.Field.Energy(sig, mine, t)
-	others := 0
-	for _, e := range c.Field.Sounding(nil, t) {
-		if c.Field.Events[e].Note != note {
-			c.Field.Energy(mask, []int32{e}, t)
-			others++
-		}
-	}
-	if others == 0 {
+	if s.beside(sig, mask, note, t) == 0 {
 		return 1, 0, false
-	}
-	if o := c.onsetOf(n.OnS); o >= 0 {
-		c.Field.ResidueAt(mask, &c.Field.Onsets[o], max(t, c.Field.Onsets[o].AtS))
-	}
-	for b, v := range c.Field.Noise {
-		mask[b] += v
 	}
 	heard := func(db float64) float64 {
 		g := math.Pow(10, db/10)
@@ -188,7 +174,7 @@ func (s soloist) finding(strokes []stroke, run []masked) Finding {
 		sev = Fail
 	}
 	f := Finding{AtS: first.on, UntilS: last.off, Division: d, Keys: c.keyNames(notes), Severity: sev,
-		Count: len(run), Weight: lost, Notes: c.noteIDs(notes),
+		Count: len(run), Weight: lost, Notes: c.noteIDs(notes), Trace: s.trace(strokes[worst.stroke].notes[0]),
 		Measured: map[string]float64{"heard_share": round(mean, 2), "worst_share": round(worst.share, 2),
 			"lacks_db": round(worst.lacks, 1), "notes": float64(len(run))}}
 	f.Message = fmt.Sprintf("The solo on the %s does not stand out: %d of its notes keep on average %.0f %% of their loudness beside the accompaniment, and the worst lacks %.0f dB.",
@@ -196,4 +182,48 @@ func (s soloist) finding(strokes []stroke, run []masked) Finding {
 	f.Try = []string{fmt.Sprintf("put the solo %s up, or the accompaniment as much down", steps(worst.lacks)),
 		"give the solo a stop of another colour, a reed or a mutation", "move the accompaniment out of the solo's octave"}
 	return f
+}
+
+// trace is the level of a solo note against all else over its length.
+func (s soloist) trace(note int32) *Trace {
+	c := s.c
+	n := c.Performance.Notes[note]
+	from := c.Field.SeatTime(n.Division, n.OnS+c.Organ.Divisions[n.Division].Action.DelayS)
+	t := &Trace{FromS: from, StepS: max(c.Field.StepS, (n.OffS-n.OnS)/traceSteps), OldTag: "everything else", NewTag: "the solo"}
+	size := c.Hearing.N()
+	sig, mask := make([]float64, size), make([]float64, size)
+	for at := from; at < from+n.OffS-n.OnS; at += t.StepS {
+		clear(sig)
+		s.beside(sig, mask, note, at)
+		part, alone := c.Hearing.Partial(sig, mask, s.work)
+		t.NewDB = append(t.NewDB, float32(round(field.DB(sig), 2)))
+		t.OldDB = append(t.OldDB, float32(round(field.DB(mask), 2)))
+		t.Share = append(t.Share, float32(round(hearing.PartialShare(part, alone), 3)))
+	}
+	return t
+}
+
+// traceSteps is how many points the picture of a note has at the most.
+const traceSteps = 60
+
+// beside fills sig with the note alone and mask with all else that sounds at t: the other
+// pipes, the residue and the background noise. It returns how many other pipes there are.
+func (s soloist) beside(sig, mask []float64, note int32, t float64) int {
+	c := s.c
+	clear(mask)
+	c.Field.Energy(sig, c.Field.NoteEvents(int(note)), t)
+	others := 0
+	for _, e := range c.Field.Sounding(nil, t) {
+		if c.Field.Events[e].Note != note {
+			c.Field.Energy(mask, []int32{e}, t)
+			others++
+		}
+	}
+	if o := c.onsetOf(c.Performance.Notes[note].OnS); o >= 0 {
+		c.Field.ResidueAt(mask, &c.Field.Onsets[o], max(t, c.Field.Onsets[o].AtS))
+	}
+	for b, v := range c.Field.Noise {
+		mask[b] += v
+	}
+	return others
 }

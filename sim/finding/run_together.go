@@ -23,6 +23,9 @@ func RunTogether(c *Context) []Finding {
 	return out
 }
 
+// overlapS is how far a legato player may hold one note into the next, s.
+const overlapS = 0.05
+
 type runner struct {
 	c                  *Context
 	weight             []float64
@@ -118,9 +121,12 @@ func (r *runner) dip(s []stroke, i int, slow float64) float64 {
 			break
 		}
 		for _, n := range s[j].notes {
+			if j < i && c.Performance.Notes[n].OffS > s[i].on+overlapS {
+				continue // another voice, held on: no part of the repetition
+			}
 			for _, k := range c.Field.NoteEvents(int(n)) {
 				e := c.Field.Events[k]
-				e = stretched(e, s[i].on, slow)
+				e = stretched(e, s[i].on+c.Organ.Divisions[e.Pipe.Division].Action.DelayS, slow)
 				h.Pipe(r.before, &e, heard)
 				h.Pipe(r.after, &e, end)
 				if j == i {
@@ -161,7 +167,10 @@ func (r *runner) finding(s []stroke, run []pair) Finding {
 	tempo := c.tempoAt(b.on)
 	need := c.Thresholds["run_dip_db"]
 	slow := bisect(1, 16, func(x float64) bool { return r.dip(s, worst.i, x) >= need })
-	sev := Warning
+	sev := Notice // a single pair is soon past
+	if len(run) >= 2 {
+		sev = Warning
+	}
 	if worst.dip < c.Thresholds["run_fail_dip_db"] && len(run) >= 3 {
 		sev = Fail
 	}

@@ -113,11 +113,11 @@ func (r *reader) metronome(m *measure, at score.Tick, e *etree.Element, overrule
 	switch {
 	case overruled:
 	case len(units) == 1 && ok && sane(v*units[0]):
-		m.tempos = append(m.tempos, barTempo{at, v * units[0]})
+		m.tempos = append(m.tempos, barTempo{at, v * units[0], e})
 	case len(units) == 2 && units[0] > 0 && units[1] > 0:
 		// The new second unit lasts as long as the old first: the speed in
 		// crotchets goes with the ratio. Negative marks a factor.
-		m.tempos = append(m.tempos, barTempo{at, -units[1] / units[0]})
+		m.tempos = append(m.tempos, barTempo{at, -units[1] / units[0], e})
 	default:
 		r.remark(m.index, at, -1, "a metronome mark is not understood")
 	}
@@ -158,7 +158,7 @@ func (r *reader) sound(p *part, m *measure, at score.Tick, e *etree.Element) {
 		at = max(0, at+score.Tick(math.Round(off*float64(r.tpq)/m.div)))
 	}
 	if v, ok := attrNumber(e, "tempo"); ok && sane(v) {
-		m.tempos = append(m.tempos, barTempo{at, v})
+		m.tempos = append(m.tempos, barTempo{at, v, e})
 	} else if e.SelectAttr("tempo") != nil {
 		r.remark(m.index, at, -1, "a tempo of %q is not understood", clip(e.SelectAttrValue("tempo", "")))
 	}

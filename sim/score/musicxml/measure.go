@@ -85,7 +85,8 @@ type barWord struct {
 
 type barTempo struct {
 	at        score.Tick
-	crotchets float64
+	crotchets float64        // negative: a factor to the speed before
+	el        *etree.Element // <metronome> or <sound>
 }
 
 // barInfo is what all parts say about a bar together.

@@ -23,8 +23,8 @@ import (
 //     an accidental where one is wanted;
 //   - notes that are new, begin elsewhere, last longer than printed or go to
 //     another staff stand in a voice of their own, tied over bar lines;
-//   - words and dynamics are put in or taken out; a change of all speeds by one
-//     factor changes the metronome marks.
+//   - words and dynamics are put in or taken out; changes of speed change the
+//     metronome marks, or get their own.
 //
 // A bar that is played several times is printed once: a change to one time
 // through counts for all of them.
@@ -56,11 +56,11 @@ func WriteCompressed(w io.Writer, s *score.Score) error {
 
 // Annotation is something to say about a place of the score.
 type Annotation struct {
-	At, Until score.Tick
-	Part      int    // index into Score.Parts; -1 puts the words over the first staff
-	Text      string // words over the bar
-	NoteIDs   []int  // notes to colour
-	Color     string // "#RRGGBB"; "" is a dark red
+	At, Until score.Tick // a line over the staff shows the stretch; Until 0 for none
+	Part      int        // index into Score.Parts; -1 puts the words over the first staff
+	Text      string     // words over the bar
+	NoteIDs   []int      // notes to colour
+	Color     string     // "#RRGGBB"; "" is a dark red
 }
 
 const annotationColor = "#B00020"
@@ -81,16 +81,17 @@ func Annotate(w io.Writer, s *score.Score, notes []Annotation) error {
 
 // writer edits a copy of the file that a score came from.
 type writer struct {
-	s      *score.Score
-	src    *source
-	tpq    score.Tick
-	doc    *etree.Document
-	copied map[*etree.Element]*etree.Element
-	byID   map[int][]*etree.Element // elements of each note
-	firsts map[int]int              // by measure: index of its first playing
-	ids    map[*printedNote]int
-	adds   map[addPlace][]addedNote
-	rests  bool // fill gaps with rests, where no other voice is
+	s        *score.Score
+	src      *source
+	tpq      score.Tick
+	doc      *etree.Document
+	copied   map[*etree.Element]*etree.Element
+	byID     map[int][]*etree.Element // elements of each note
+	firsts   map[int]int              // by measure: index of its first playing
+	ids      map[*printedNote]int
+	adds     map[addPlace][]addedNote
+	brackets int  // number of the last bracket
+	rests    bool // fill gaps with rests, where no other voice is
 }
 
 func newWriter(s *score.Score) (*writer, error) {

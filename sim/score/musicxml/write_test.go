@@ -122,6 +122,9 @@ func TestEdits(t *testing.T) {
 			s.Words = append(s.Words, score.Word{At: q(s, 5), Part: 1, Kind: score.Mark, Text: "pp"})
 		}, []string{"<pp/>", "<offset>6</offset><staff>2</staff>"}, nil},
 		{"a dynamic taken out", func(s *score.Score) { s.Words = s.Words[:1] }, []string{"Gt. 8, 4"}, []string{"<f/>"}},
+		{"slower from bar 2", func(s *score.Score) {
+			s.Tempos = append(s.Tempos, score.Tempo{At: q(s, 4), Crotchets: 80})
+		}, []string{`tempo="80"`}, []string{`tempo="120"`}},
 		{"slower", func(s *score.Score) { *s = *s.Scaled(0.5) }, []string{`tempo="60"`, "<per-minute>60"}, nil},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -139,6 +142,9 @@ func TestEdits(t *testing.T) {
 				require.NotContains(t, flat, x)
 			}
 			require.Contains(t, out, "light-heavy")
+			for _, crotchets := range []float64{0, 5, 8} {
+				require.InDelta(t, s.TempoAt(q(s, crotchets)), again.TempoAt(q(again, crotchets)), 1e-3)
+			}
 			for _, w := range s.Words {
 				require.Contains(t, again.Words, rescale(w, s, again))
 			}
@@ -248,4 +254,29 @@ func TestFresh(t *testing.T) {
 	again := requireWhole(t, written(t, s))
 	require.ElementsMatch(t, sounds(s), sounds(again))
 	require.Equal(t, len(s.Bars), len(again.Bars))
+}
+
+// A bar that is played twice is printed once; one that changes, changes both times.
+func TestEditInARepeat(t *testing.T) {
+	s := mustRead(t, partXML(bar4(1, "C", `<barline location="right"><repeat direction="backward"/></barline>`)+bar4(2, "D"))).Clone()
+	require.Equal(t, []int{1, 2, 1}, []int{s.Notes[0].Pass, s.Notes[1].Pass, s.Notes[2].Pass})
+	s.Notes[1].Off -= s.TicksPerCrotchet
+	again := requireWhole(t, written(t, s))
+	require.Equal(t, []string{"0 C4 0.000-3.000", "0 C4 4.000-7.000", "0 D4 8.000-12.000"}, sounds(again))
+}
+
+// Marks of speed keep their beat; the file's ratio stays.
+func TestScaledMarks(t *testing.T) {
+	s := mustRead(t, partXML(`<measure number="1">`+attributes(1, 4, 4, "")+`<direction><direction-type><metronome><beat-unit>half</beat-unit><per-minute>50</per-minute></metronome></direction-type><sound tempo="100"/></direction>`+noteXML("C4", 4, "")+`</measure>`))
+	out := written(t, s.Scaled(0.8))
+	require.Contains(t, out, "<per-minute>40</per-minute>")
+	require.Contains(t, out, `tempo="80"`)
+}
+
+func TestAnnotatedStretch(t *testing.T) {
+	s := mustRead(t, partXML(prelude))
+	var b bytes.Buffer
+	require.NoError(t, Annotate(&b, s, []Annotation{{At: 0, Until: 8 * s.TicksPerCrotchet, Text: "blurred"}}))
+	require.Equal(t, 2, strings.Count(b.String(), "<bracket "))
+	require.Equal(t, sounds(s), sounds(requireWhole(t, b.String())))
 }

@@ -3,6 +3,7 @@ package musicxml
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"afterchord/sim/score"
 
@@ -116,6 +117,20 @@ func (w *writer) annotate(a Annotation) {
 		d.CreateAttr("color", color)
 		w.direct(a.At, a.Part, d, "above")
 	}
+	if a.Until > a.At {
+		w.brackets = w.brackets%16 + 1
+		for _, end := range []struct {
+			kind string
+			at   score.Tick
+		}{{"start", a.At}, {"stop", min(a.Until, w.s.End) - 1}} {
+			d := etree.NewElement("bracket")
+			d.CreateAttr("type", end.kind)
+			d.CreateAttr("number", fmt.Sprint(w.brackets))
+			d.CreateAttr("line-end", "none")
+			d.CreateAttr("color", color)
+			w.direct(max(end.at, a.At), a.Part, d, "above")
+		}
+	}
 	for _, id := range a.NoteIDs {
 		for _, e := range w.byID[id] {
 			if e.Parent() != nil {
@@ -125,8 +140,8 @@ func (w *writer) annotate(a Annotation) {
 	}
 }
 
-// editTempos writes a change of all speeds by one factor into the metronome
-// marks; in a score from elsewhere, all speeds.
+// editTempos writes changes of speed: into the marks that stand where they
+// begin, else as marks of their own; in a score from elsewhere, all speeds.
 func (w *writer) editTempos(fresh bool) {
 	if fresh {
 		for _, t := range w.s.Tempos {
@@ -134,40 +149,61 @@ func (w *writer) editTempos(fresh bool) {
 		}
 		return
 	}
-	if len(w.s.Tempos) != len(w.src.tempos) || len(w.s.Tempos) == 0 {
-		return
-	}
-	factor := w.s.Tempos[0].Crotchets / w.src.tempos[0].Crotchets
-	for i, t := range w.src.tempos {
-		if math.Abs(w.s.Tempos[i].Crotchets/t.Crotchets-factor) > 1e-6 {
-			factor = 1
+	old := &score.Score{Tempos: w.src.tempos}
+	ratio := func(at score.Tick) float64 { return w.s.TempoAt(at) / old.TempoAt(at) }
+	marked := map[score.Tick]bool{}
+	for _, p := range w.src.parts {
+		for _, m := range p.measures {
+			first, played := w.firsts[m.index]
+			if !played {
+				continue
+			}
+			for _, t := range m.tempos {
+				at := w.src.played[first].start + t.at
+				if t.crotchets > 0 {
+					marked[at] = true
+					scaleTempo(w.copied[t.el], ratio(at))
+				}
+			}
 		}
 	}
+	points := []score.Tick{0}
+	for _, ts := range [][]score.Tempo{w.src.tempos, w.s.Tempos} {
+		for _, t := range ts {
+			points = append(points, t.At)
+		}
+	}
+	slices.Sort(points)
+	last := 1.0
+	for _, at := range slices.Compact(points) {
+		r := ratio(at)
+		bar, _ := w.place(at)
+		if math.Abs(r-last) > 1e-6 && !marked[at] && w.firsts[w.src.played[bar].measure] == bar {
+			w.putTempo(score.Tempo{At: at, Crotchets: w.s.TempoAt(at)})
+		}
+		last = r
+	}
+}
+
+// scaleTempo multiplies the speed of a <sound> or <metronome>, and that of the
+// other where both stand in one direction.
+func scaleTempo(e *etree.Element, factor float64) {
 	if math.Abs(factor-1) < 1e-6 {
 		return
 	}
-	atStart := false
-	for _, p := range w.src.parts {
-		for mi, m := range p.measures {
-			for _, e := range w.copied[m.el].FindElements(".//per-minute") {
-				if v, ok := number(digits.FindString(e.Text())); ok {
-					e.SetText(decimal(math.Round(v*factor*10) / 10))
-				}
-			}
-			for _, e := range w.copied[m.el].FindElements(".//sound[@tempo]") {
-				if v, ok := attrNumber(e, "tempo"); ok {
-					e.CreateAttr("tempo", decimal(v*factor))
-				}
-			}
-			if mi == 0 {
-				for _, t := range m.tempos {
-					atStart = atStart || t.at == 0
-				}
-			}
+	scope := e
+	for scope.Parent() != nil && (scope.Tag == "metronome" || scope.Tag == "direction-type" || scope.Tag == "sound" && scope.Parent().Tag == "direction") {
+		scope = scope.Parent()
+	}
+	for _, x := range scope.FindElements(".//per-minute") {
+		if v, ok := number(digits.FindString(x.Text())); ok {
+			x.SetText(decimal(math.Round(v*factor*10) / 10))
 		}
 	}
-	if !atStart {
-		w.putTempo(w.s.Tempos[0])
+	for _, x := range append(scope.FindElements(".//sound[@tempo]"), scope) {
+		if v, ok := attrNumber(x, "tempo"); ok {
+			x.CreateAttr("tempo", decimal(v*factor))
+		}
 	}
 }
 

@@ -15,6 +15,17 @@ func markIndex(mark string) int {
 	return -1
 }
 
+// PlanMarks lists the dynamic marks that the description gives for division, softest first.
+func (o *Organ) PlanMarks(division int) []string {
+	var out []string
+	for i, m := range marks {
+		if division >= 0 && division < len(o.Divisions) && o.plan[i].given[division] {
+			out = append(out, m)
+		}
+	}
+	return out
+}
+
 // Plan is what the dynamic mark ("ppp" … "fff") draws on division: stops of that
 // division, couplers worked from its keys, its tremulant. A division whose
 // description leaves the mark out draws the nearest mark that it has, the softer of two

@@ -1,0 +1,152 @@
+package levels
+
+import (
+	"math"
+
+	"afterchord/voicing"
+)
+
+// Whole stands for the whole organ where a division is asked for.
+const Whole = -1
+
+// Step is how loud one dynamic mark is, played as [voicing.FullChord].
+type Step struct {
+	Division int // or Whole
+	Mark     string
+	Level    Level
+	First    bool    // the first mark of the division
+	StepDB   float64 // over the mark before; 0 for the first
+
+	draws voicing.Registration
+}
+
+// Dynamics is the level of each mark that the organ's dynamic plan gives: for each division with pipes the chord on its own keys, with
+// what it couples drawn at the same mark; then for the whole organ all divisions drawn at the mark, the hands on the main
+// manual and a foot on the pedal. The swell boxes stand open. A mark that draws the same as the one before is left out.
+func (l *Listener) Dynamics() []Step {
+	var out []Step
+	planned := map[string]bool{}
+	for d := range l.organ.Divisions {
+		if len(l.organ.Divisions[d].Stops) == 0 {
+			continue // a pull-down pedal sounds what it pulls
+		}
+		for i, mark := range l.organ.PlanMarks(d) {
+			planned[mark] = true
+			var by [voicing.MaxDivisions]string
+			by[d] = mark
+			out = l.add(out, i == 0, d, mark, by, []Part{{d, l.organ.FullChordKeys(d)}})
+		}
+	}
+	first := true
+	for _, mark := range voicing.Marks() {
+		if planned[mark] {
+			by, parts := l.whole(mark)
+			out = l.add(out, first, Whole, mark, by, parts)
+			first = false
+		}
+	}
+	return out
+}
+
+func (l *Listener) add(steps []Step, first bool, division int, mark string, by [voicing.MaxDivisions]string, parts []Part) []Step {
+	s := Step{Division: division, Mark: mark, First: first, draws: l.organ.Draw(by)}
+	if !first && s.draws == steps[len(steps)-1].draws {
+		return steps
+	}
+	s.Level = l.Of(s.draws, parts, false)
+	if !first {
+		s.StepDB = s.Level.DB - steps[len(steps)-1].Level.DB
+	}
+	return append(steps, s)
+}
+
+// Whole is the level of the whole organ at a mark: every division drawn at it, eight keys on the main manual (the Great
+// where there is one) and one of the pedal (see [voicing.FullChord]).
+func (l *Listener) Whole(mark string) Level {
+	by, parts := l.whole(mark)
+	return l.Of(l.organ.Draw(by), parts, false)
+}
+
+func (l *Listener) whole(mark string) (by [voicing.MaxDivisions]string, parts []Part) {
+	main := MainManual(l.organ)
+	for d := range l.organ.Divisions {
+		by[d] = mark
+		if d == main || l.organ.Divisions[d].Pedal {
+			parts = append(parts, Part{d, l.organ.FullChordKeys(d)})
+		}
+	}
+	return by, parts
+}
+
+// MainManual is the Great, or the first manual where the organ has none.
+func MainManual(o *voicing.Organ) int {
+	if d, ok := o.DivisionByName("Great"); ok && !o.Divisions[d].Pedal {
+		return d
+	}
+	for d := range o.Divisions {
+		if !o.Divisions[d].Pedal {
+			return d
+		}
+	}
+	return 0
+}
+
+// StopLevel is how loud a stop is alone.
+type StopLevel struct {
+	Division, Stop int
+	Level          Level // mean energy of single keys, box open
+}
+
+// octave of keys over which the level of a stop alone is averaged: G3 to G4 in the hands, C2 to C3 in the feet.
+const (
+	handsFrom, handsTo = 55, 67
+	feetFrom, feetTo   = 36, 48
+)
+
+// Softest is the stop that is softest alone, one key at a time over the middle octave of the manuals or the lowest of the
+// pedal; ok is false for an organ without pipes.
+func (l *Listener) Softest() (softest StopLevel, ok bool) {
+	for d := range l.organ.Divisions {
+		for s := range l.organ.Divisions[d].Stops {
+			level, sounds := l.stop(d, s)
+			if sounds && (!ok || level.DB < softest.Level.DB) {
+				softest, ok = StopLevel{d, s, level}, true
+			}
+		}
+	}
+	return softest, ok
+}
+
+func (l *Listener) stop(d, s int) (Level, bool) {
+	var r voicing.Registration
+	r.Stops[d] = 1 << s
+	from, to := handsFrom, handsTo
+	if l.organ.Divisions[d].Pedal {
+		from, to = feetFrom, feetTo
+	}
+	var sum, weighted, n float64
+	for k := from; k <= to; k++ {
+		if x := l.Of(r, []Part{{d, []int{k}}}, false); !math.IsInf(x.DB, -1) {
+			sum += math.Pow(10, x.DB/10)
+			weighted += math.Pow(10, x.DBA/10)
+			n++
+		}
+	}
+	return Level{10 * math.Log10(sum/n), 10 * math.Log10(weighted/n)}, n > 0
+}
+
+// Shut is how far a shut box takes an enclosed division down at its loudest mark, dB (<= 0); ok is false where
+// the division has no box or no plan.
+func (l *Listener) Shut(division int) (down Level, ok bool) {
+	if !l.organ.Divisions[division].Enclosed {
+		return Level{}, false
+	}
+	marks := l.organ.PlanMarks(division)
+	if len(marks) == 0 {
+		return Level{}, false
+	}
+	r := l.organ.Plan(marks[len(marks)-1], division)
+	parts := []Part{{division, l.organ.FullChordKeys(division)}}
+	open, shut := l.Of(r, parts, false), l.Of(r, parts, true)
+	return Level{shut.DB - open.DB, shut.DBA - open.DBA}, true
+}

@@ -19,10 +19,14 @@ func BlurredHarmony(c *Context) []Finding {
 	var out []Finding
 	f := c.Field
 	changes := c.harmonyChanges()
+	falling := 0.0 // until when the tail of a fall in level rules
 	for i, at := range changes {
 		o := &f.Onsets[at]
-		if float64(o.OldDB-o.NewDB) >= c.Thresholds["covered_drop_db"] {
-			continue // a fall of level is a covered entry
+		if drop := float64(o.OldDB - o.NewDB); drop >= c.Thresholds["covered_drop_db"] && o.HeardS >= falling {
+			falling = o.HeardS + f.Hall.Room.RT(500)*drop/60
+		}
+		if o.HeardS < falling {
+			continue // a fall of level and what lies in its tail is a covered entry
 		}
 		end := o.HeardS + 2
 		if i+1 < len(changes) {

@@ -44,10 +44,7 @@ func (m *Model) excite(dst, p []float64) {
 			continue
 		}
 		r := m.row(p, i)
-		d := dst[r.first:][:len(r.weight)]
-		for k, x := range r.weight {
-			d[k] += v * x
-		}
+		addScaled(dst[r.first:], v, r.weight)
 	}
 }
 
@@ -60,18 +57,11 @@ func (m *Model) exciteBoth(w *Work) {
 			continue
 		}
 		r := m.row(w.total, i)
-		n := len(r.weight)
 		if s := w.signal[i]; s >= inaudible {
-			d := w.excited[r.first:][:n]
-			for k, x := range r.weight {
-				d[k] += s * x
-			}
+			addScaled(w.excited[r.first:], s, r.weight)
 		}
 		if s := w.masker[i]; s >= inaudible {
-			d := w.masked[r.first:][:n]
-			for k, x := range r.weight {
-				d[k] += s * x
-			}
+			addScaled(w.masked[r.first:], s, r.weight)
 		}
 	}
 }

@@ -69,28 +69,46 @@ func New(opts Options) *Model {
 	}
 	m.rows = make([]row, 0, n*levels)
 	for i := range n {
-		for l := range levels {
-			m.rows = append(m.rows, m.newRow(i, float64(l)/levelsPerDB))
-		}
+		m.addRows(i)
 	}
 	return m
 }
 
-func (m *Model) newRow(band int, levelDB float64) row {
-	floor := negligible / math.Pow(10, (levelDB+0.5/levelsPerDB)/10)
-	first, last := band, band
-	hz := m.bands[band]
-	for first > 0 && skirts(hz, levelDB, m.bands[first-1]) > floor {
-		first--
+// addRows appends the rows of one band, all levels.
+func (m *Model) addRows(band int) {
+	hz, n := m.bands[band], len(m.bands)
+	above := make([]float64, n) // y of the skirt before its scale
+	below := make([]float64, n) // weight in the filters below hz, the same at all levels
+	for i, fc := range m.bands {
+		if hz > fc {
+			below[i] = skirts(hz, 0, fc)
+		} else {
+			above[i] = slope51(fc) * (math.Abs(hz-fc) / fc)
+		}
 	}
-	for last+1 < len(m.bands) && skirts(hz, levelDB, m.bands[last+1]) > floor {
-		last++
+	buf := make([]float64, 0, 16*levels) // of several rows; a full one is replaced, not grown
+	for l := range levels {
+		if cap(buf)-len(buf) < n {
+			buf = make([]float64, 0, 16*levels)
+		}
+		from := len(buf)
+		level := float64(l) / levelsPerDB
+		floor := negligible / math.Pow(10, (level+0.5/levelsPerDB)/10)
+		first, scale := band, skirtScale(level)
+		for first > 0 && below[first-1] > floor {
+			first--
+		}
+		buf = append(buf, below[first:band]...)
+		for i := band; i < n; i++ {
+			y := min(above[i]*scale, 200)
+			v := (1 + y) * exp2(-math.Log2E*y) // roex
+			if i > band && v <= floor {
+				break
+			}
+			buf = append(buf, v)
+		}
+		m.rows = append(m.rows, row{first, buf[from:len(buf):len(buf)]})
 	}
-	w := make([]float64, last-first+1)
-	for i := range w {
-		w[i] = skirts(hz, levelDB, m.bands[first+i])
-	}
-	return row{first, w}
 }
 
 // N is the number of bands.
@@ -112,14 +130,14 @@ func (m *Model) Band(hz float64) int {
 
 // Work is scratch for one goroutine's calls on one Model.
 type Work struct {
-	signal, masker, total  []float64 // power at the oval window, re E0
-	alone, excited, masked []float64 // excitation re E0
+	signal, masker, third, total  []float64 // power at the oval window, re E0
+	alone, excited, masked, noisy []float64 // excitation re E0
 }
 
 // NewWork makes scratch for m.
 func (m *Model) NewWork() *Work {
 	n := len(m.bands)
-	buf := make([]float64, 6*n)
+	buf := make([]float64, 8*n)
 	part := func(i int) []float64 { return buf[i*n : (i+1)*n : (i+1)*n] }
-	return &Work{part(0), part(1), part(2), part(3), part(4), part(5)}
+	return &Work{part(0), part(1), part(2), part(3), part(4), part(5), part(6), part(7)}
 }

@@ -192,3 +192,29 @@ func TestFastPowers(t *testing.T) {
 		}
 	}
 }
+
+// Beside is two Partials in one pass: the sounds shape the filters together either way.
+func TestBesideAgreesWithPartial(t *testing.T) {
+	m := New(Options{})
+	w := m.NewWork()
+	noise := organLike(m, 25)
+	for _, a := range []float64{10, 40, 60, 80, 95} {
+		for _, b := range []float64{-20, 30, 60, 90} {
+			now, old := organLike(m, a), organLike(m, b)
+			mask := make([]float64, m.N())
+			for i := range mask {
+				now[i] *= 1 + 0.9*math.Sin(float64(i))
+				mask[i] = old[i] + noise[i]
+			}
+			part, alone := m.Partial(now, mask, w)
+			gotPart, gotAlone, gotOther := m.Beside(now, old, noise, w)
+			assert.InDelta(t, alone, gotAlone, 1e-9*alone)
+			assert.InDelta(t, part, gotPart, 1e-3*alone+1e-9)
+			for i := range mask {
+				mask[i] = now[i] + noise[i]
+			}
+			other, otherAlone := m.Partial(old, mask, w)
+			assert.InDelta(t, other, gotOther, 1e-2*otherAlone+1e-9, "%g beside %g dB", b, a)
+		}
+	}
+}

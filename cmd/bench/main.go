@@ -1,0 +1,4 @@
+// Command bench measures the analysis.
+package main
+
+func main() {}

@@ -53,8 +53,18 @@ var (
 	ErrTooShort = errors.New("the response is too short to measure (less than 50 ms after the onset)")
 )
 
-// analysisCrossover is the width of the octave filter's flanks, octaves: within class 1 of IEC 61260-1.
-const analysisCrossover = 0.5
+// analysisCrossover is the width of the octave filter's flanks, octaves; all lie within class 1 of IEC
+// 61260-1. In the bass the flanks are wider, so that the filter itself rings less; above, narrower, so that a slower
+// neighbour lengthens the decay less.
+func analysisCrossover(band int) float64 {
+	switch {
+	case band < 3:
+		return 0.5
+	case band < 6:
+		return 0.25
+	}
+	return 0.125
+}
 
 // OctaveGain is the amplitude response at hz of the zero-phase octave filter that [Measure] uses.
 func OctaveGain(band int, hz float64) float64 {
@@ -62,7 +72,8 @@ func OctaveGain(band int, hz float64) float64 {
 		return 0
 	}
 	x := math.Log2(hz/1000) - float64(band-5)
-	return math.Sin(crossover((x+0.5)/analysisCrossover)) * math.Cos(crossover((x-0.5)/analysisCrossover))
+	w := analysisCrossover(band)
+	return math.Sin(crossover((x+0.5)/w)) * math.Cos(crossover((x-0.5)/w))
 }
 
 // Measure measures an impulse response sampled at rate (Hz) per octave band. The

@@ -36,7 +36,7 @@ type Options struct {
 // DefaultBlock is the block of least cost for responses of 4 to 12 s at 48 kHz (see the
 // benchmark of this package); longBlock is the second level's where Block is shorter.
 const (
-	DefaultBlock = 1 << 16
+	DefaultBlock = 1 << 17
 	longBlock    = 1 << 15
 	maxBlock     = 1 << 20
 )

@@ -16,7 +16,7 @@ import (
 const (
 	// block is the stretch computed at a time, samples; segments of it are mixed in parallel.
 	block    = convolve.DefaultBlock
-	segment  = 8192
+	segment  = 16384
 	segments = block / segment
 	// silenceDB ends the tail: the sound is over when it has fallen so far below the loudest peak.
 	silenceDB = -100
@@ -113,14 +113,16 @@ func render(ctx context.Context, job Job, emit func(l, r []float64) error, progr
 		if err := h.conv.Process(left, right, in...); err != nil {
 			return rep, fmt.Errorf("sound: %w", err)
 		}
-		here := max(largest(left), largest(right))
-		peak = math.Max(peak, here)
+		peak = max(peak, largest(left), largest(right))
 		n := block
 		over := r.next == len(job.Events) && r.drained()
 		if over {
+			// What rings now only falls: the end of the block tells.
 			quiet += block
-			if here <= peak*math.Pow(10, silenceDB/20.) || quiet > h.tail+2*block {
-				n = lastAbove(left, right, peak*math.Pow(10, silenceDB/20.))
+			limit := peak * math.Pow(10, silenceDB/20.)
+			last := block * 3 / 4
+			if max(largest(left[last:]), largest(right[last:])) <= limit || quiet > h.tail+2*block {
+				n = lastAbove(left, right, limit)
 			} else {
 				over = false
 			}

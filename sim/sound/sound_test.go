@@ -310,7 +310,7 @@ func TestStopsWhenTold(t *testing.T) {
 	calls := 0
 	dir := t.TempDir()
 	_, err := RenderFile(ctx, job, filepath.Join(dir, "heard.wav"), 0, func(float64, float64) {
-		if calls++; calls == 2 {
+		if calls++; calls == 1 {
 			cancel()
 		}
 	})

@@ -12,7 +12,7 @@ func TestPlanComesBackFromItsFile(t *testing.T) {
 	require.NoError(t, err)
 	own := Surface{Material: "our panel", AreaM2: 80}
 	for i := range own.Alpha {
-		own.Alpha[i] = 0.05 * float64(i+1)
+		own.Alpha[i] = float64(5*(i+1)) / 100
 	}
 	for _, p := range []Plan{
 		{Name: "a", Title: `The "A"`, VolumeM3: 5000, Surfaces: []Surface{floor, own}, People: 120, TempC: 15, Humidity: 55},

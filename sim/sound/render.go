@@ -62,17 +62,6 @@ type renderer struct {
 	tasks []task
 }
 
-// bus is the sound of one division.
-type bus struct {
-	division         int
-	voices, shaken   []voice // without and with the tremulant
-	plain, tremulous []float32
-	out, aside       []float64
-	box              *box
-	tremulant        *tremulant
-	ringing          bool // the filters may still sound
-}
-
 // task is one stretch of one bus.
 type task struct{ bus, segment int }
 
@@ -215,17 +204,6 @@ func (r *renderer) admit() {
 
 func (r *renderer) sample(s float64) int64 { return int64(math.Round(s * float64(r.job.Rate))) }
 
-func alive(v []voice, start int64) []voice {
-	kept := v[:0]
-	for _, x := range v {
-		if x.end > start {
-			kept = append(kept, x)
-		}
-	}
-	clear(v[len(kept):])
-	return kept
-}
-
 // mix computes every bus of the block; in receives them, nil for a silent one.
 func (r *renderer) mix(in [][]float64) {
 	r.tasks = r.tasks[:0]
@@ -256,36 +234,6 @@ func (r *renderer) fill(dst []float32, at int64, voices []voice, division int) {
 		voices[k].mix(dst, at)
 	}
 	r.wind.mixWind(dst, at, voices, division)
-}
-
-// finish passes the block of a bus through its tremulant and box.
-func (b *bus) finish(start int64) []float64 {
-	if len(b.voices)+len(b.shaken) == 0 {
-		if !b.ringing {
-			return nil
-		}
-		clear(b.plain)
-		clear(b.tremulous)
-		b.ringing = false
-	} else {
-		b.ringing = true
-	}
-	for i, v := range b.plain {
-		b.out[i] = float64(v)
-	}
-	if b.tremulant != nil {
-		for i, v := range b.tremulous {
-			b.aside[i] = float64(v)
-		}
-		b.tremulant.process(b.aside, start)
-		for i, v := range b.aside {
-			b.out[i] += v
-		}
-	}
-	if b.box != nil {
-		b.box.process(b.out, start)
-	}
-	return b.out
 }
 
 // drained says that no pipe sounds any more.

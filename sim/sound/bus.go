@@ -1,0 +1,54 @@
+package sound
+
+// bus is the sound of one division.
+type bus struct {
+	division         int
+	voices, shaken   []voice // without and with the tremulant
+	plain, tremulous []float32
+	out, aside       []float64
+	box              *box
+	tremulant        *tremulant
+	ringing          bool // the filters may still sound
+}
+
+func alive(v []voice, start int64) []voice {
+	kept := v[:0]
+	for _, x := range v {
+		if x.end > start {
+			kept = append(kept, x)
+		}
+	}
+	clear(v[len(kept):])
+	return kept
+}
+
+// finish passes the block of a bus through its tremulant and box.
+func (b *bus) finish(start int64) []float64 {
+	if len(b.voices)+len(b.shaken) == 0 {
+		if !b.ringing {
+			return nil
+		}
+		clear(b.plain)
+		clear(b.tremulous)
+		b.ringing = false
+	} else {
+		b.ringing = true
+	}
+	for i, v := range b.plain {
+		b.out[i] = float64(v)
+	}
+	if b.tremulant != nil {
+		for i, v := range b.tremulous {
+			b.aside[i] = float64(v)
+		}
+		b.tremulant.process(b.aside, start)
+		for i, v := range b.aside {
+			b.out[i] += v
+		}
+	}
+	if b.box != nil {
+		b.box.process(b.out, start)
+	}
+	return b.out
+}
+

@@ -51,4 +51,3 @@ func (b *bus) finish(start int64) []float64 {
 	}
 	return b.out
 }
-

@@ -29,7 +29,8 @@ func DoubledInVain(c *Context) []Finding {
 type vain struct {
 	note, by int32
 	step     float64 // share of loudness that it adds
-	other    float64 // share that another key of the chord adds
+	heard    float64 // partial loudness of the key in the rest of the chord / its loudness alone
+	other    float64 // the same of a key that doubles nothing, mean
 	keys     int
 }
 
@@ -258,7 +259,7 @@ func (c *Context) vainOctave(m moment, p octavePair, down heldKeys, memo map[str
 	sounding := down.at(m.atS+togetherS+0.01, func(n *performance.Note) bool { return c.hasKey(n) })
 	key := fmt.Sprint(p.bass, r, c.soundKeys(sounding))
 	at := func(v vain) (vain, bool) {
-		return v, v.note >= 0 && v.step < c.limit("vain_loudness") && v.step < c.limit("vain_share")*v.other
+		return v, v.note >= 0 && v.step < c.limit("vain_loudness") && v.heard < c.limit("covered_share") && v.heard < c.limit("vain_share")*v.other
 	}
 	if v, ok := memo[key]; ok {
 		if v.note < 0 {
@@ -273,10 +274,15 @@ func (c *Context) vainOctave(m moment, p octavePair, down heldKeys, memo map[str
 		return at(v)
 	}
 	w := c.Field.Model.NewWork()
-	loudness := func(notes []int32) float64 {
-		return c.Field.Model.Loudness(c.steadyBands(c.pipesOf(r, notes), m.atS), w)
+	bands := func(notes ...int32) []float64 { return c.steadyBands(c.pipesOf(r, notes), m.atS) }
+	all := c.Field.Model.Loudness(bands(sounding...), w)
+	// judge is what note i adds to the others: to the loudness, and as a sound of its own among them
+	judge := func(i int) (step, heard float64) {
+		rest := bands(slices.Delete(slices.Clone(sounding), i, i+1)...)
+		without := c.Field.Model.Loudness(rest, w)
+		part, alone := c.Field.Model.Partial(bands(sounding[i]), rest, w)
+		return (all - without) / max(without, 1e-6), part / max(alone, 1e-6)
 	}
-	all := loudness(sounding)
 	best := vain{note: -1, step: 1, keys: len(sounding)}
 	for _, x := range [2][2]int32{{p.low, p.high}, {p.high, p.low}} {
 		i := slices.Index(sounding, x[0])
@@ -287,17 +293,18 @@ func (c *Context) vainOctave(m moment, p octavePair, down heldKeys, memo map[str
 		if !c.soundsPitch(r, without, float64(c.note(x[0]).Key)) {
 			continue
 		}
-		if s := (all - loudness(without)) / all; s < best.step {
-			best.note, best.by, best.step = x[0], x[1], s
+		if s, h := judge(i); s < best.step {
+			best.note, best.by, best.step, best.heard = x[0], x[1], s, h
 		}
 	}
-	// what the keys that double nothing add, for comparison
+	// how well the keys that double nothing are heard, for comparison
 	others := 0
 	for i, n := range sounding {
 		if c.note(n).Division != c.note(p.low).Division || (c.note(n).Key-c.note(p.low).Key)%12 == 0 || best.note < 0 {
 			continue
 		}
-		best.other += (all - loudness(slices.Delete(slices.Clone(sounding), i, i+1))) / all
+		_, h := judge(i)
+		best.other += h
 		others++
 	}
 	best.other /= float64(max(others, 1))
@@ -335,13 +342,14 @@ func (c *Context) soundKeys(notes []int32) []int {
 
 func (c *Context) octaveFinding(run []vain) Finding {
 	var notes []int32
-	most, sum, other := 0.0, 0.0, 0.0
+	most, sum, heard, other := 0.0, 0.0, 0.0, 0.0
 	low := 0
 	for _, v := range run {
 		notes = append(notes, v.note)
 		most = max(most, v.step)
 		sum += v.step
 		other += v.other
+		heard += v.heard
 		if c.note(v.note).Key < c.note(v.by).Key {
 			low++
 		}
@@ -352,7 +360,8 @@ func (c *Context) octaveFinding(run []vain) Finding {
 	f.Weight = (f.UntilS - f.AtS) * 0.5
 	f.Measured["keys"] = float64(len(run))
 	f.Measured["loudness_added"] = round(sum/float64(len(run)), 3)
-	f.Measured["loudness_other_key"] = round(other/float64(len(run)), 3)
+	n := float64(len(run))
+	f.Measured["heard_share"], f.Measured["heard_share_others"] = round(heard/n, 3), round(other/n, 3)
 	f.Measured["loudness_added_most"] = round(most, 3)
 	where, stops := "lower", "16 ft pipes"
 	try := "leave out the lower octaves: the 16 ft stop sounds them"
@@ -360,8 +369,8 @@ func (c *Context) octaveFinding(run []vain) Finding {
 		where, stops = "upper", "4 ft pipes"
 		try = "leave out the upper octaves: the 4 ft stop sounds them"
 	}
-	f.Message = fmt.Sprintf("In %d chords the %s octave is in vain: with it the chord is %.1f %% louder at the seat, less than can just be noticed and than the %.1f %% of any other key, because the %s of the other keys sound that octave already.",
-		len(run), where, 100*sum/float64(len(run)), 100*other/float64(len(run)), stops)
+	f.Message = fmt.Sprintf("In %d chords the %s octave is in vain: the chord with it is %.1f %% louder at the seat, less than can just be noticed, and %.0f %% of the key's own loudness stands out of the chord (%.0f %% for the other keys), because %s sound that octave already.",
+		len(run), where, 100*sum/n, 100*heard/n, 100*other/n, stops)
 	f.Try = []string{try, "use the free finger for a note that the chord lacks"}
 	return f
 }

@@ -148,7 +148,7 @@ func (c *Context) advance(from []stance, m moment, only foot) []stance {
 				}
 				if pair { // one foot asked for two keys at once
 					s.treads[0].busy = true
-					s.cost += 40
+					s.cost += 40 + 100
 				}
 				c.cross(&s, m.atS)
 				add(s)
@@ -201,7 +201,7 @@ func (c *Context) place(s *stance, note int32, f foot, heel bool) bool {
 		switch {
 		case at.key != n.Key && t.gapS < -0.06 && t.needS > pivotS:
 			t.busy = true
-			s.cost += 40
+			s.cost += 40 + 100*min(2, -t.gapS)
 		case t.haveS < t.needS:
 			s.cost += 10 + 20*(t.needS-t.haveS)/t.needS
 		case t.gapS < t.needS:

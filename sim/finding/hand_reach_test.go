@@ -6,8 +6,6 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
-
-	"afterchord/sim/score"
 )
 
 // Stretches: an octave comfortable, a ninth usual, a tenth for large hands; a thumb may bridge two
@@ -69,5 +67,3 @@ func TestHandsShareOneStaff(t *testing.T) {
 		require.Equal(t, want, hands[i], "key %d", n.Key)
 	}
 }
-
-var _ = score.Note{}

@@ -1,0 +1,41 @@
+package finding
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"afterchord/sim/score"
+)
+
+// alberti breaks chords of three over n bars in quavers.
+func alberti(chords ...[3]int) []score.Note {
+	var out []score.Note
+	for i, c := range chords {
+		for j, k := range [8]int{0, 2, 1, 2, 0, 2, 1, 2} {
+			out = append(out, key(c[k], float64(i*4)+float64(j)/2, 0.5))
+		}
+	}
+	return out
+}
+
+// Broken chords sound thin: the organ has no sustaining pedal; hold the chord, in the hand or the pedal
+// (common practice). A long reverberation holds it too.
+func TestThinFigure(t *testing.T) {
+	figure := line{"Great", alberti([3]int{48, 52, 55}, [3]int{47, 50, 55}, [3]int{48, 52, 57})}
+	held := line{"Great", append(chordOf(0, 4, 48, 52, 55), append(chordOf(4, 4, 47, 50, 55), chordOf(8, 4, 48, 52, 57)...)...)}
+	scale := line{"Great", tune(0, 0.5, 60, 62, 64, 65, 67, 69, 71, 72, 71, 69, 67, 65, 64, 62, 60, 62, 64, 65, 67, 69)}
+	find := func(room string, tempo float64, lines ...line) []Finding {
+		return ThinFigure(hear(t, draw(play(t, "village", page(tempo, lines...)), "mf"), room))
+	}
+	dry := find("practice-room", 80, figure)
+	wellFormed(t, "thin-figure", dry)
+	require.NotEmpty(t, dry)
+	require.Less(t, dry[0].Measured["complete_share"], 0.6)
+	require.Less(t, dry[0].Measured["loudness_share"], 0.75)
+
+	require.Empty(t, words(find("practice-room", 80, held)), "the chord held")
+	require.Empty(t, words(find("practice-room", 80, scale)), "a scale")
+	require.Empty(t, words(find("practice-room", 80, figure, line{"Swell", held.notes})), "held by the other hand")
+	require.Empty(t, words(find("cathedral", 160, figure)), "held by the room")
+}

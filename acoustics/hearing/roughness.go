@@ -12,10 +12,10 @@ import "math"
 // with A the pressure amplitude over 20 µPa·√2 (10^(L/20)). The scale is the model's own, without unit:
 // compare one spectrum with another. Components below 0 dB are left out as unheard.
 func Roughness(components []Component) float64 {
-	sum := 0.0
-	for i, a := range components {
-		for _, b := range components[:i] {
-			sum += pairRoughness(a, b)
+	list, sum := amplitudes(components), 0.0
+	for i := range list {
+		for j := range i {
+			sum += list[i].with(&list[j])
 		}
 	}
 	return sum
@@ -24,27 +24,36 @@ func Roughness(components []Component) float64 {
 // RoughnessBetween is the roughness of the pairs that take one component from each
 // list: what an old harmony that still rings adds to a new one.
 func RoughnessBetween(a, b []Component) float64 {
-	sum := 0.0
-	for _, x := range a {
-		for _, y := range b {
-			sum += pairRoughness(x, y)
+	x, y, sum := amplitudes(a), amplitudes(b), 0.0
+	for i := range x {
+		for j := range y {
+			sum += x[i].with(&y[j])
 		}
 	}
 	return sum
 }
 
-func pairRoughness(a, b Component) float64 {
-	if a.LevelDB < 0 || b.LevelDB < 0 {
+// rough is a component ready to be paired.
+type rough struct {
+	hz, scale  float64 // s above, were it the lower of the two
+	amp, ampTo float64 // A and A^0.1
+}
+
+func amplitudes(components []Component) []rough {
+	list := make([]rough, 0, len(components))
+	for _, c := range components {
+		if c.LevelDB >= 0 {
+			list = append(list, rough{c.Hz, 0.24 / (0.0207*c.Hz + 18.96), math.Pow(10, c.LevelDB/20), math.Pow(10, c.LevelDB/200)})
+		}
+	}
+	return list
+}
+
+func (a *rough) with(b *rough) float64 {
+	x := max(a.scale, b.scale) * math.Abs(a.hz-b.hz)
+	if x > 6 || x == 0 { // e^−21
 		return 0
 	}
-	s := 0.24 / (0.0207*min(a.Hz, b.Hz) + 18.96)
-	x := s * math.Abs(a.Hz-b.Hz)
-	if x > 6 { // e^−21
-		return 0
-	}
-	// With A1/A2 = 10^(d/20): 2·Amin/(A1+A2) = 2/(1+10^(|d|/20)).
-	d := math.Abs(a.LevelDB - b.LevelDB)
-	depth := 2 / (1 + math.Pow(10, d/20))
-	return math.Pow(10, (a.LevelDB+b.LevelDB)/200) * 0.5 * math.Pow(depth, 3.11) *
-		(math.Exp(-3.5*x) - math.Exp(-5.75*x))
+	depth := 2 * min(a.amp, b.amp) / (a.amp + b.amp)
+	return a.ampTo * b.ampTo * 0.5 * pow(depth, 3.11) * (exp2(-3.5*math.Log2E*x) - exp2(-5.75*math.Log2E*x))
 }

@@ -151,6 +151,10 @@ func (h *Hall) Pipe(dst []float64, e *pipework.Event, t float64) {
 	}
 	after := x - spoken // time since the pallet shut
 	g := h.boxGain(v.division, t-delay-max(after, 0))
+	if min(x, spoken) >= v.attackS && v.prompt {
+		h.spokenPipe(dst, v, &g, min(x, spoken), max(after, 0))
+		return
+	}
 	direct := &h.Paths[v.division].Direct
 	gain := &h.gain[v.division]
 	for _, c := range v.parts {
@@ -173,5 +177,38 @@ func (h *Hall) Pipe(dst []float64, e *pipework.Event, t float64) {
 			s += gain[o][i] * (charge(c.rise, k, spoken)*ek + k*a*expDiff(r, k, after, ek))
 		}
 		dst[c.band] += p * s
+	}
+}
+
+// spokenPipe is Pipe for a pipe that was fully up, after it has spoken for spoken s and
+// been silent for after s: band by band in place of partial by partial.
+func (h *Hall) spokenPipe(dst []float64, v *voice, g *octave.Bands, spoken, after float64) {
+	direct, gain := &h.Paths[v.division].Direct, &h.gain[v.division]
+	r := 2 * v.release
+	shut := 1.0
+	if after > 0 {
+		shut = math.Exp(-r * after)
+	}
+	have := -1
+	var kept, missing [maxTerms]float64 // shares of steady and deficit that the decay still holds
+	for i, b := range v.bands {
+		o := h.octaveOf[b]
+		if o != have { // bands ascend, so octaves come in runs
+			have = o
+			for t := 0; t < h.terms; t++ {
+				k := h.rate[o][t]
+				missing[t] = math.Exp(-k * (spoken + after))
+				kept[t] = 1 - missing[t]
+				if after > 0 {
+					ek := math.Exp(-k * after)
+					kept[t] = ek - missing[t] + k*expDiffOf(r, k, after, ek, shut)
+				}
+			}
+		}
+		s := v.steady[i] * direct[o] * shut
+		for t := 0; t < h.terms; t++ {
+			s += gain[o][t] * max(0, v.steady[i]*kept[t]-v.deficit[i][t]*missing[t])
+		}
+		dst[b] += g[o] * s
 	}
 }

@@ -36,8 +36,8 @@ func testHall(t testing.TB, rt float64, direct bool) *Hall {
 			if stop == 1 {
 				power = 1e4
 			}
-			h.voices[id] = h.newVoice(voicing.Pipe{ID: id, Hz: hz, Partials: []voicing.Partial{{N: 1, Hz: hz, Power: power, RiseS: 1e-3}},
-				Speech: voicing.Speech{ReleaseS: 1e-3}})
+			h.voices[h.base[0][stop]+key].Store(h.newVoice(voicing.Pipe{ID: id, Hz: hz, Partials: []voicing.Partial{{N: 1, Hz: hz, Power: power, RiseS: 1e-3}},
+				Speech: voicing.Speech{ReleaseS: 1e-3}}))
 		}
 	}
 	return h
@@ -164,6 +164,24 @@ func TestLeaveShortCut(t *testing.T) {
 	h.leave(&full, v, x, &g)
 	for b := range full[0] {
 		assert.InDelta(t, full[0][b], quick[0][b], 0.01*full[0][b]+1e-12)
+	}
+}
+
+// Pipe's short cut for pipes that were fully up agrees with the sum over partials.
+func TestPipeShortCut(t *testing.T) {
+	h := testHall(t, 3, true)
+	v := h.newVoice(voicing.Pipe{Hz: 110, Speech: voicing.Speech{ReleaseS: 0.02}, Partials: []voicing.Partial{
+		{N: 1, Hz: 110, Power: 1e6, RiseS: 0.05}, {N: 2, Hz: 220, Power: 5e5, RiseS: 0.03}, {N: 3, Hz: 330, Power: 1e5, RiseS: 0.02}}})
+	require.True(t, v.prompt)
+	h.voices[h.base[0][0]+45].Store(v)
+	for _, length := range []float64{1.02 * v.attackS, 2, 20} {
+		for _, at := range []float64{1.01 * v.attackS, 0.9 * length, length + 0.01, length + 0.1, length + 4} {
+			e := []pipework.Event{event(0, 45, 0, length)}
+			v.prompt = true
+			quick := h.db(e, at+h.Paths[0].DelayS)
+			v.prompt = false
+			assert.InDelta(t, h.db(e, at+h.Paths[0].DelayS), quick, 0.03, "length %g, at %g", length, at)
+		}
 	}
 }
 

@@ -7,7 +7,7 @@ package field
 import (
 	"math"
 	"sort"
-	"sync"
+	"sync/atomic"
 
 	"afterchord/acoustics"
 	"afterchord/acoustics/hearing"
@@ -35,13 +35,14 @@ type Hall struct {
 	terms    int
 	box      [][]performance.BoxMove // per division, by time
 
-	mu     sync.RWMutex
-	voices map[voicing.PipeID]*voice
+	base   [][]int // [division][stop] -> first slot in voices, 128 to each rank
+	voices []atomic.Pointer[voice]
 }
 
 // NewHall places the organ in the room. box is how the swell boxes move.
 func NewHall(o *voicing.Organ, r *acoustics.Room, seat acoustics.Seat, m *hearing.Model, box []performance.BoxMove) *Hall {
-	h := &Hall{Organ: o, Room: r, Seat: seat, Model: m, voices: map[voicing.PipeID]*voice{}}
+	h := &Hall{Organ: o, Room: r, Seat: seat, Model: m}
+	h.seatVoices()
 	h.Paths = make([]acoustics.Path, len(o.Divisions))
 	h.gain = make([][octave.N][maxTerms]float64, len(o.Divisions))
 	h.box = make([][]performance.BoxMove, len(o.Divisions))

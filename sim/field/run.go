@@ -34,6 +34,8 @@ type engine struct {
 	decay     [maxTerms]octave.Bands
 	boxes     []octave.Bands
 	gone      [maxTerms][]float64 // scratch
+	where     []int32             // event -> 1 + its index in rising; 0 while it is not there
+	spare     [][]float64         // power slices of pipes that have faded, for the next ones
 	falls     []*Onset            // whose frames are being kept
 }
 
@@ -111,6 +113,7 @@ func newEngine(h *Hall, f *Field) *engine {
 		e.fading = append(e.fading, make([]float64, n))
 	}
 	e.boxes = make([]octave.Bands, len(h.Organ.Divisions))
+	e.where = make([]int32, len(f.Events))
 	for t := range e.tail {
 		e.tail[t], e.residue[t], e.gone[t] = make([]float64, n), make([]float64, n), make([]float64, n)
 		for b := range e.decay[t] {
@@ -131,7 +134,6 @@ func (e *engine) run() {
 	judge := newJudge(f)
 	ends := byEnd(h, f.Events)
 	starts := byStart(h, f.Events)
-	where := make(map[int32]int, 256) // event -> index into e.rising
 	next, end, snap := 0, 0, 0
 	floor := 0.0
 	for _, v := range f.Noise {
@@ -152,14 +154,14 @@ func (e *engine) run() {
 			}
 		}
 		for next < len(starts) && starts[next].at < t1 {
-			e.begin(starts[next], t0, where)
+			e.begin(starts[next], t0)
 			next++
 		}
 		for end < len(ends) && ends[end].at < t1 {
-			e.finish(ends[end], t0, t1, where)
+			e.finish(ends[end], t0)
 			end++
 		}
-		e.sum(rising, where)
+		e.sum(rising)
 		e.flow(rising, now, old)
 		total := 0.0
 		for b := range now {
@@ -205,36 +207,36 @@ func edges(h *Hall, events []pipework.Event, at func(*pipework.Event, *voice) fl
 		}
 		out = append(out, edge{at(&events[i], v) + h.Paths[v.division].DelayS, int32(i)})
 	}
-	slices.SortStableFunc(out, func(a, b edge) int {
+	slices.SortFunc(out, func(a, b edge) int {
 		switch {
 		case a.at < b.at:
 			return -1
 		case a.at > b.at:
 			return 1
 		}
-		return 0
+		return int(a.event - b.event)
 	})
 	return out
 }
 
 // begin starts a pipe's attack in the frame that begins at t0.
-func (e *engine) begin(x edge, t0 float64, where map[int32]int) {
+func (e *engine) begin(x edge, t0 float64) {
 	v := e.h.voice(e.f.Events[x.event].Pipe)
 	phase := int((x.at - t0) / e.step * phases)
 	phase = min(phases-1, max(0, phase))
-	where[x.event] = len(e.rising)
 	e.rising = append(e.rising, riser{event: x.event, voice: v, phase: phase})
+	e.where[x.event] = int32(len(e.rising))
 }
 
 // finish shuts a pallet: what the pipe has put into the room becomes residue and the
 // pipe itself fades.
-func (e *engine) finish(x edge, t0, t1 float64, where map[int32]int) {
+func (e *engine) finish(x edge, t0 float64) {
 	ev := &e.f.Events[x.event]
 	v := e.h.voice(ev.Pipe)
 	spoken := ev.OffS - ev.OnS - v.dead
-	r := releaser{voice: v, power: make([]float64, len(v.bands)), fade: math.Exp(-2 * v.release * e.step)}
+	r := releaser{voice: v, power: e.scratch(len(v.bands)), fade: math.Exp(-2 * v.release * e.step)}
 	first := math.Exp(-2 * v.release * max(0, t0+e.step/2-x.at))
-	if i, ok := where[x.event]; ok {
+	if i := int(e.where[x.event]) - 1; i >= 0 {
 		j := 0
 		for _, c := range v.parts {
 			for v.bands[j] != c.band {
@@ -242,7 +244,7 @@ func (e *engine) finish(x edge, t0, t1 float64, where map[int32]int) {
 			}
 			r.power[j] += c.power * up(c.rise, spoken) * first
 		}
-		e.drop(i, where)
+		e.drop(i)
 	} else {
 		for i, b := range v.bands {
 			e.speaking[v.division][b] = max(0, e.speaking[v.division][b]-v.steady[i])
@@ -266,20 +268,34 @@ func (e *engine) finish(x edge, t0, t1 float64, where map[int32]int) {
 	}
 }
 
+// scratch is a slice of n zeros, from those that are spare where one is long enough.
+func (e *engine) scratch(n int) []float64 {
+	if k := len(e.spare) - 1; k >= 0 {
+		p := e.spare[k]
+		e.spare = e.spare[:k]
+		if cap(p) >= n {
+			p = p[:n]
+			clear(p)
+			return p
+		}
+	}
+	return make([]float64, n, e.h.Model.N())
+}
+
 // drop removes riser i.
-func (e *engine) drop(i int, where map[int32]int) {
-	delete(where, e.rising[i].event)
+func (e *engine) drop(i int) {
+	e.where[e.rising[i].event] = 0
 	last := len(e.rising) - 1
 	if i != last {
 		e.rising[i] = e.rising[last]
-		where[e.rising[i].event] = i
+		e.where[e.rising[i].event] = int32(i + 1)
 	}
 	e.rising = e.rising[:last]
 }
 
 // sum fills rising with the power of the pipes in attack, moves those that are up to
 // speaking, and fills fading with the pipes in release.
-func (e *engine) sum(rising [][]float64, where map[int32]int) {
+func (e *engine) sum(rising [][]float64) {
 	for d := range rising {
 		clear(rising[d])
 		clear(e.fading[d])
@@ -292,7 +308,7 @@ func (e *engine) sum(rising [][]float64, where map[int32]int) {
 			for j, b := range v.bands {
 				e.speaking[v.division][b] += v.steady[j]
 			}
-			e.drop(i, where)
+			e.drop(i)
 			continue
 		}
 		row := table[r.row*len(v.bands) : (r.row+1)*len(v.bands)]
@@ -312,6 +328,8 @@ func (e *engine) sum(rising [][]float64, where map[int32]int) {
 		}
 		if sum > 1e-3 { // pW: 30 dB below the threshold of hearing at any seat
 			kept = append(kept, r)
+		} else {
+			e.spare = append(e.spare, r.power)
 		}
 	}
 	clear(e.releasing[len(kept):])

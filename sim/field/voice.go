@@ -3,6 +3,7 @@ package field
 import (
 	"math"
 	"slices"
+	"sync/atomic"
 
 	"afterchord/acoustics/octave"
 	"afterchord/voicing"
@@ -36,19 +37,28 @@ type voice struct {
 	attack  [phases][]float64 // rows of len(bands): power in frame n after the first sound
 }
 
-// voice returns the pipe's voice, made once.
+// voice returns the pipe's voice, made once; two that ask at the same time may both make it, to
+// the same figures.
 func (h *Hall) voice(id voicing.PipeID) *voice {
-	h.mu.RLock()
-	v := h.voices[id]
-	h.mu.RUnlock()
-	if v != nil {
+	slot := &h.voices[h.base[id.Division][id.Stop]+int(id.Rank)<<7+int(id.Key&127)]
+	if v := slot.Load(); v != nil {
 		return v
 	}
-	v = h.newVoice(h.Organ.Pipe(id))
-	h.mu.Lock()
-	defer h.mu.Unlock()
-	h.voices[id] = v
-	return v
+	slot.CompareAndSwap(nil, h.newVoice(h.Organ.Pipe(id)))
+	return slot.Load()
+}
+
+// seatVoices makes a place for the voice of every pipe of the organ.
+func (h *Hall) seatVoices() {
+	n := 0
+	h.base = make([][]int, len(h.Organ.Divisions))
+	for d := range h.base {
+		for _, s := range h.Organ.Divisions[d].Stops {
+			h.base[d] = append(h.base[d], n)
+			n += max(1, len(s.Ranks)) << 7
+		}
+	}
+	h.voices = make([]atomic.Pointer[voice], n)
 }
 
 func (h *Hall) newVoice(p voicing.Pipe) *voice {
@@ -148,8 +158,13 @@ func charge(a, k, x float64) float64 {
 
 // expDiff is ∫₀ˣ e^(-au)·e^(-k(x-u)) du = (e^(-kx) - e^(-ax))/(a-k).
 func expDiff(a, k, x, ek float64) float64 {
+	return expDiffOf(a, k, x, ek, math.Exp(-a*x))
+}
+
+// expDiffOf is expDiff where e^(-ax) is known, too.
+func expDiffOf(a, k, x, ek, ea float64) float64 {
 	if d := a - k; math.Abs(d) > 1e-6*k {
-		return (ek - math.Exp(-a*x)) / d
+		return (ek - ea) / d
 	}
 	return x * ek
 }

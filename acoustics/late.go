@@ -161,7 +161,15 @@ func joinBands(sum []complex128, bands []carrier, path Path, mixing float64, rat
 		// together, spread over time as Rate·exp(−Rate·t)/rate.
 		envelope(x, path, b, mixing, float64(rate)/float64(c.step), 2*c.width/(float64(rate)*float64(rate)))
 		g := complex(float64(c.step), 0)
-		for k, v := range c.fft.Coefficients(nil, x) {
+		spec := c.fft.Coefficients(nil, x)
+		// A spectrum cut at the reduced Nyquist frequency would ring on there; it is led to zero.
+		if edge := len(spec) * 9 / 10; c.step > 1 {
+			for k := edge; k < len(spec); k++ {
+				u := float64(k-edge) / float64(len(spec)-1-edge)
+				spec[k] *= complex(0.5+0.5*math.Cos(math.Pi*u), 0)
+			}
+		}
+		for k, v := range spec {
 			if k < len(sum) {
 				sum[k] += v * g
 			}

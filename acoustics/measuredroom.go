@@ -105,15 +105,10 @@ func MeasureResponse(resp *Response) (Measures, error) {
 	return left, nil
 }
 
-// RoomFromResponse makes a room of a measured response: its times are the response's T30
-// (T20 or EDT where the noise allows no more; a band that gives none takes its neighbour's), its
-// volume follows from [ChurchVolume]. The recording's level says nothing of sound power, so it is scaled to what such a room
-// gives from the organ's middle to the middle seat at 500 Hz and 1 kHz.
-func RoomFromResponse(resp *Response, name string) (*Room, error) {
-	m, err := MeasureResponse(resp)
-	if err != nil {
-		return nil, err
-	}
+// RoomFromMeasures makes a computed room of measured times, for recordings that give no response to listen through (a chord cut
+// off): T30 per octave band, T20 or EDT where the noise allows no more, and a band that gives none takes
+// its neighbour's. Its volume follows from [ChurchVolume].
+func RoomFromMeasures(m Measures, name string) (*Room, error) {
 	var t octave.Bands
 	var ok [octave.N]bool
 	for b, band := range m.Bands {
@@ -143,6 +138,21 @@ func RoomFromResponse(resp *Response, name string) (*Room, error) {
 		return nil, err
 	}
 	r.Name, r.Title, r.RT60 = name, fmt.Sprintf("%s (measured)", name), filled
+	return r, nil
+}
+
+// RoomFromResponse makes a room of a measured response with the times that [RoomFromMeasures] takes from it. The
+// recording's level says nothing of sound power, so it is scaled to what such a room gives from the organ's middle to the middle
+// seat at 500 Hz and 1 kHz.
+func RoomFromResponse(resp *Response, name string) (*Room, error) {
+	m, err := MeasureResponse(resp)
+	if err != nil {
+		return nil, err
+	}
+	r, err := RoomFromMeasures(m, name)
+	if err != nil {
+		return nil, err
+	}
 	r.Measured = resp
 	r.calibrate(int(m.OnsetS * float64(resp.Rate)))
 	return r, nil

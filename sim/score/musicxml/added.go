@@ -113,45 +113,73 @@ func (w *writer) addVoices(p *part, m *measure, voice int) {
 	if w.rests {
 		pos = 0
 	}
-	for staff := 0; staff < p.staves; staff++ {
+	for staff := range p.staves {
 		var mine []addedNote
 		for _, a := range adds {
 			if a.staff == staff {
 				mine = append(mine, a)
 			}
 		}
-		for first := true; len(mine) > 0 || (w.rests && first); first = false {
-			var later []addedNote
-			w.move(m, pos, 0)
-			pos = 0
-			group := score.Tick(-1) // start of the chord being written
-			var groupEnd score.Tick
-			for _, a := range mine {
-				chord := a.from == group && a.to == groupEnd
-				if !chord && a.from < pos {
-					later = append(later, a)
-					continue
-				}
-				if !chord {
-					if w.rests && first {
-						w.writeLength(m, addedNote{from: pos, to: a.from, key: -1, staff: staff}, voice, p, false)
-					} else {
-						w.move(m, pos, a.from)
-					}
-				}
-				w.writeLength(m, a, voice, p, chord)
-				group, groupEnd, pos = a.from, a.to, a.to
-			}
-			if w.rests && first {
-				w.writeLength(m, addedNote{from: pos, to: length, key: -1, staff: staff}, voice, p, false)
-			} else {
-				w.move(m, pos, length)
-			}
-			pos = max(pos, length)
+		for slot := 0; len(mine) > 0 || (w.rests && slot == 0); slot++ {
+			now, later := w.voiceFor(mine, slot)
 			mine = later
-			voice++
+			if len(now) > 0 || slot == 0 && w.rests {
+				w.move(m, pos, 0)
+				w.writeVoice(p, m, now, staff, voice+4*staff+slot, length, w.rests && slot == 0)
+				pos = length
+			}
 		}
 	}
+}
+
+// voiceFor picks the notes that one voice can play; what is tied over from the
+// bar before stays in its voice.
+func (w *writer) voiceFor(notes []addedNote, slot int) (now, later []addedNote) {
+	var over []addedNote
+	for _, a := range notes {
+		if s, ok := w.slots[a.id]; ok && a.tieStop && s == slot {
+			over = append(over, a)
+		}
+	}
+	pos, group := score.Tick(0), addedNote{from: -1}
+	for _, a := range notes {
+		s, tied := w.slots[a.id]
+		tied = tied && a.tieStop
+		chord := a.from == group.from && a.to == group.to
+		fits := chord || a.from >= pos
+		if !tied && len(over) > 0 && a.from < over[0].to && (a.from != over[0].from || a.to != over[0].to) {
+			fits = false
+		}
+		if !fits || tied && s > slot {
+			later = append(later, a)
+			continue
+		}
+		w.slots[a.id] = slot
+		now = append(now, a)
+		pos, group = max(pos, a.to), a
+	}
+	return now, later
+}
+
+// writeVoice writes notes that follow each other or stand in chords.
+func (w *writer) writeVoice(p *part, m *measure, notes []addedNote, staff, voice int, length score.Tick, rests bool) {
+	pos, group := score.Tick(0), addedNote{from: -1}
+	gap := func(to score.Tick) {
+		if rests {
+			w.writeLength(m, addedNote{from: pos, to: to, key: -1, staff: staff}, voice, p, false)
+		} else {
+			w.move(m, pos, max(pos, to))
+		}
+	}
+	for _, a := range notes {
+		chord := a.from == group.from && a.to == group.to
+		if !chord {
+			gap(a.from)
+		}
+		w.writeLength(m, a, voice, p, chord)
+		pos, group = a.to, a
+	}
+	gap(length)
 }
 
 // appendTo puts an element at the end of a bar, before its closing bar line.

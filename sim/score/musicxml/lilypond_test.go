@@ -143,3 +143,78 @@ func TestTwinsWrittenAnew(t *testing.T) {
 		})
 	}
 }
+
+// Another program's reader (musicxml2ly, part of Debian's lilypond) understands
+// what we write: through it and LilyPond's MIDI come the same keys at the same
+// times, from files that we mended and from those written anew.
+func TestOthersReadWhatWeWrite(t *testing.T) {
+	lilypond, err := exec.LookPath("lilypond")
+	convert, err2 := exec.LookPath("musicxml2ly")
+	if err != nil || err2 != nil || testing.Short() {
+		t.Skip("lilypond and musicxml2ly are not installed")
+	}
+	dir := t.TempDir()
+	var ours []*score.Score
+	keep := func(s *score.Score) {
+		xml := written(t, s)
+		require.NoError(t, os.WriteFile(filepath.Join(dir, fmt.Sprintf("w%d.musicxml", len(ours))), []byte(xml), 0o644))
+		ours = append(ours, mustRead(t, []byte(xml)))
+	}
+	for _, edit := range []func(s *score.Score){
+		func(*score.Score) {},
+		func(s *score.Score) { find(t, s, 1, 2, "D3").Off -= 3 * s.TicksPerCrotchet / 2 },
+		func(s *score.Score) { removeNote(s, find(t, s, 0, 1, "F#5").ID) },
+		func(s *score.Score) { find(t, s, 0, 1, "G5").Key++ },
+		func(s *score.Score) { s.Notes[find2(s, 81, 2)].Off = 3 * s.TicksPerCrotchet },
+		func(s *score.Score) { find(t, s, 0, 1, "G5").Off += 3 * s.TicksPerCrotchet },
+	} {
+		s := mustRead(t, partXML(prelude)).Clone()
+		edit(s)
+		keep(s)
+	}
+	for _, i := range []int{0, 2} {
+		s := mustRead(t, twins[i].xml).Clone()
+		s.SetSource(nil)
+		keep(s)
+	}
+	ctx, cancel := context.WithTimeout(context.Background(), 5*time.Minute)
+	defer cancel()
+	run := func(name string, args ...string) {
+		cmd := exec.CommandContext(ctx, name, args...)
+		cmd.Dir = dir
+		out, err := cmd.CombinedOutput()
+		require.NoError(t, err, string(out))
+	}
+	args := []string{"--silent", "-dno-print-pages"}
+	for i := range ours {
+		ly := filepath.Join(dir, fmt.Sprintf("w%d.ly", i))
+		run(convert, "-o", ly, fmt.Sprintf("w%d.musicxml", i))
+		text, err := os.ReadFile(ly)
+		require.NoError(t, err)
+		text = []byte(strings.ReplaceAll(string(text), `\layout {}`, `\midi {}`))
+		require.NoError(t, os.WriteFile(ly, text, 0o644))
+		args = append(args, ly)
+	}
+	run(lilypond, args...)
+	for i, s := range ours {
+		found, _ := filepath.Glob(filepath.Join(dir, fmt.Sprintf("w%d.mid*", i)))
+		require.Len(t, found, 1)
+		data, err := os.ReadFile(found[0])
+		require.NoError(t, err)
+		theirs, err := score.ReadSMF(data, "their.mid")
+		require.NoError(t, err)
+		text, _ := os.ReadFile(filepath.Join(dir, fmt.Sprintf("w%d.musicxml", i)))
+		require.Equal(t, struck(theirs), struck(s), "file %d\n%s", i, text)
+	}
+}
+
+// struck lists keys with onset and sounding end in crotchets; LilyPond's MIDI
+// halves a staccato note, as our table does.
+func struck(s *score.Score) map[string]int {
+	out := map[string]int{}
+	q := float64(s.TicksPerCrotchet)
+	for _, n := range s.Notes {
+		out[fmt.Sprintf("%s %.2f-%.2f", score.KeyName(n.Key), float64(n.On)/q, float64(n.Off)/q)]++
+	}
+	return out
+}

@@ -1,0 +1,181 @@
+// Command sensitivity writes a table of how each finding of the demo pieces moves with the
+// reverberation time, the tempo, the dynamics and the organ, so that a reader can see whether
+// the model behaves as a musician expects. Run it from the top folder:
+//
+//	go run ./cmd/sensitivity > sim/finding/SENSITIVITY.md
+package main
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"os"
+
+	"afterchord/acoustics"
+	"afterchord/sim/finding"
+	"afterchord/sim/proof"
+	"afterchord/sim/score"
+	"afterchord/testdata"
+	"afterchord/voicing"
+)
+
+// setting is one way to run a piece.
+type setting struct {
+	name  string
+	rt    float64
+	tempo float64
+	shift int // dynamic marks up (+) or down (-), all parts
+	organ string
+}
+
+var usual = setting{rt: 3.5, tempo: 1, organ: "minster"}
+
+// series are the settings of a table: one choice moves, the rest stay usual.
+func series() map[string][]setting {
+	out := map[string][]setting{}
+	for _, rt := range []float64{0.5, 1, 2, 3.5, 5, 7} {
+		s := usual
+		s.name, s.rt = fmt.Sprintf("%.1f s", rt), rt
+		out["rt"] = append(out["rt"], s)
+	}
+	for _, f := range []float64{0.5, 0.75, 1, 1.25} {
+		s := usual
+		s.name, s.tempo = fmt.Sprintf("× %.2f", f), f
+		out["tempo"] = append(out["tempo"], s)
+	}
+	for _, n := range []int{-2, -1, 0, 1} {
+		s := usual
+		s.name, s.shift = fmt.Sprintf("%+d marks", n), n
+		out["dynamics"] = append(out["dynamics"], s)
+	}
+	for _, o := range voicing.BuiltIns() {
+		s := usual
+		s.name, s.organ = o, o
+		out["organ"] = append(out["organ"], s)
+	}
+	return out
+}
+
+func main() {
+	w := bufio.NewWriter(os.Stdout)
+	err := write(w)
+	if e := w.Flush(); err == nil {
+		err = e
+	}
+	if err != nil {
+		fmt.Fprintln(os.Stderr, "sensitivity:", err)
+		os.Exit(1)
+	}
+}
+
+func write(w io.Writer) error {
+	fmt.Fprintf(w, "# How the findings move\n\nWritten by `go run ./cmd/sensitivity`. Each demo piece is run with one choice moved and the rest as usual: a room of %.1f s,\nthe written tempo and dynamics, the minster organ, the middle seat. Every figure is the worst place of its kind; – is no finding.\n", usual.rt)
+	all := series()
+	for _, t := range []struct{ key, title, expect string }{
+		{"rt", "Reverberation time", "The longer the room rings, the longer an entry is covered, the smaller the dip between notes and the less is left of a solo."},
+		{"tempo", "Tempo", "Slower repetitions leave a deeper dip; how long an entry is covered does not depend on the tempo, but how much of its first note that eats does."},
+		{"dynamics", "Dynamics, all parts alike", "What counts is the difference between loud and soft, not the marks themselves: at the loud end of the plan a step on this organ is larger, so the same two marks fall further."},
+		{"organ", "Organ", "A small organ falls less between the same two marks, so less is covered; with one manual there is neither a solo nor an accompaniment."},
+	} {
+		fmt.Fprintf(w, "\n## %s\n\n%s\n\n", t.title, t.expect)
+		if err := table(w, all[t.key]); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// columns are what a table shows: a demo, a kind of finding and a measured value.
+var columns = []struct{ demo, kind, measured, head string }{
+	{"drop", "covered-entry", "covered_s", "drop: covered, s"},
+	{"drop", "covered-entry", "blurred_s", "blurred, s"},
+	{"drop", "covered-entry", "share_lost", "of the note"},
+	{"drop", "blurred-harmony", "unclear_s", "harmony unclear, s"},
+	{"dotted", "run-together", "dip_db", "dotted: dip, dB"},
+	{"dotted", "run-together", "", "places"},
+	{"solo", "masked-solo", "heard_share", "solo: heard"},
+	{"solo", "masked-solo", "lacks_db", "lacks, dB"},
+}
+
+func table(w io.Writer, rows []setting) error {
+	fmt.Fprint(w, "| |")
+	for _, c := range columns {
+		fmt.Fprintf(w, " %s |", c.head)
+	}
+	fmt.Fprint(w, "\n|---|")
+	for range columns {
+		fmt.Fprint(w, "---|")
+	}
+	fmt.Fprintln(w)
+	for _, s := range rows {
+		fmt.Fprintf(w, "| %s |", s.name)
+		found := map[string][]finding.Finding{}
+		for _, d := range testdata.Demos {
+			f, err := run(d, s)
+			if err != nil {
+				return err
+			}
+			found[d] = f
+		}
+		for _, c := range columns {
+			fmt.Fprintf(w, " %s |", cell(found[c.demo], c.kind, c.measured))
+		}
+		fmt.Fprintln(w)
+	}
+	return nil
+}
+
+// cell is a measured value of the worst finding of a kind; how many places where measured is empty.
+func cell(fs []finding.Finding, kind, measured string) string {
+	places, value := 0, ""
+	for _, f := range fs { // the worst comes first
+		if f.Kind != kind {
+			continue
+		}
+		if places == 0 {
+			value = fmt.Sprintf("%.4g", f.Measured[measured])
+		}
+		places += f.Count
+	}
+	switch {
+	case places == 0:
+		return "–"
+	case measured == "":
+		return fmt.Sprint(places)
+	}
+	return value
+}
+
+func run(demo string, x setting) ([]finding.Finding, error) {
+	data, ok := testdata.Demo(demo)
+	if !ok {
+		return nil, fmt.Errorf("no demo %q", demo)
+	}
+	s, err := score.ReadSMF(data, demo+".mid")
+	if err != nil {
+		return nil, err
+	}
+	s = s.Clone()
+	for i, w := range s.Words {
+		if d, ok := score.ParseDynamic(w.Text); ok && w.Kind == score.Mark {
+			s.Words[i].Text = min(score.FFF, max(score.PPP, d+score.Dynamic(x.shift))).String()
+		}
+	}
+	room, err := acoustics.FromRT(x.rt)
+	if err != nil {
+		return nil, err
+	}
+	organ, ok := voicing.BuiltIn(x.organ)
+	if !ok {
+		return nil, fmt.Errorf("no organ %q", x.organ)
+	}
+	seat, err := room.Seat("middle")
+	if err != nil {
+		return nil, err
+	}
+	p, err := proof.Run(proof.Input{Score: s, Room: room, Seat: seat, Organ: organ, Tempo: x.tempo})
+	if err != nil {
+		return nil, err
+	}
+	return p.Document.Findings, nil
+}

@@ -1,0 +1,100 @@
+// Command pictures makes the pictures of the README: it runs the demo pieces through the
+// chain, opens the pages in Chromium and takes screenshots. Run it from the top folder:
+//
+//	go run ./render/pictures
+package main
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"time"
+
+	"github.com/chromedp/chromedp"
+
+	"afterchord/acoustics"
+	"afterchord/render/report"
+	"afterchord/sim/proof"
+	"afterchord/sim/score"
+	"afterchord/testdata"
+	"afterchord/voicing"
+)
+
+func main() {
+	if err := run(); err != nil {
+		fmt.Fprintln(os.Stderr, "pictures:", err)
+		os.Exit(1)
+	}
+}
+
+func run() error {
+	dir, err := os.MkdirTemp("", "pictures")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(dir)
+	page := filepath.Join(dir, "proof.html")
+	if err := writeReport(page, "drop", "cathedral"); err != nil {
+		return err
+	}
+	return shoot("file://"+page, filepath.Join("render", "pictures", "report.png"), 1180, 1180)
+}
+
+// writeReport writes the report of a demo piece in a built-in room.
+func writeReport(path, demo, room string) error {
+	data, ok := testdata.Demo(demo)
+	if !ok {
+		return fmt.Errorf("no demo %q", demo)
+	}
+	s, err := score.ReadSMF(data, demo+".mid")
+	if err != nil {
+		return err
+	}
+	r, ok := acoustics.BuiltIn(room)
+	if !ok {
+		return fmt.Errorf("no room %q", room)
+	}
+	o, ok := voicing.BuiltIn("minster")
+	if !ok {
+		return fmt.Errorf("no organ")
+	}
+	seat, err := r.Seat("middle")
+	if err != nil {
+		return err
+	}
+	p, err := proof.Run(proof.Input{Score: s, Room: r, Seat: seat, Organ: o})
+	if err != nil {
+		return err
+	}
+	var b bytes.Buffer
+	if err := report.WriteHTML(&b, p.Document, report.Options{}); err != nil {
+		return err
+	}
+	return os.WriteFile(path, b.Bytes(), 0o644)
+}
+
+// settle is how long a page may take to draw itself.
+const settle = 500 * time.Millisecond
+
+// shoot takes a screenshot of a page at a width and height in CSS pixels.
+func shoot(url, path string, width, height int) error {
+	opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.NoSandbox, chromedp.DisableGPU, chromedp.WindowSize(width, height))
+	if os.Getenv("CHROMIUM") != "" {
+		opts = append(opts, chromedp.ExecPath(os.Getenv("CHROMIUM")))
+	}
+	alloc, stop := chromedp.NewExecAllocator(context.Background(), opts...)
+	defer stop()
+	ctx, cancel := chromedp.NewContext(alloc)
+	defer cancel()
+	if err := chromedp.Do(ctx, chromedp.EmulateViewport(int64(width), int64(height)), chromedp.Navigate(url)); err != nil {
+		return err
+	}
+	time.Sleep(settle)
+	png, err := chromedp.Run(ctx, chromedp.CaptureScreenshot())
+	if err != nil {
+		return err
+	}
+	return os.WriteFile(path, png, 0o644)
+}

@@ -78,17 +78,25 @@ type stance struct {
 }
 
 // stances is how many states are kept at each onset. Two feet, heel and toe, on the last
-// few keys give some twenty that matter.
-const stances = 24
+// few keys give a dozen that matter.
+const stances = 12
+
+// walker is one search.
+type walker struct {
+	c           *Context
+	lift, carry float64  // pedal_leap_s, pedal_leap_s_per_m
+	next        []stance // scratch
+}
 
 // footwork finds the feet that play pedal moments with the least trouble, by dynamic
 // programming over where both feet stand. only limits it to one foot. Of three
 // keys and more at once it takes the outer two.
 func (c *Context) footwork(ms []moment, only foot) []tread {
+	w := walker{c: c, lift: c.limit("pedal_leap_s"), carry: c.limit("pedal_leap_s_per_m")}
 	layers := make([][]stance, 0, len(ms)+1)
 	layers = append(layers, []stance{{feet: [2]stand{{key: -1}, {key: -1}}, back: -1}})
 	for _, m := range ms {
-		layers = append(layers, c.advance(layers[len(layers)-1], m, only))
+		layers = append(layers, w.advance(layers[len(layers)-1], m, only))
 	}
 	var out []tread
 	best := 0
@@ -109,8 +117,8 @@ func (c *Context) footwork(ms []moment, only foot) []tread {
 	return out
 }
 
-func (c *Context) advance(from []stance, m moment, only foot) []stance {
-	var next []stance
+func (w *walker) advance(from []stance, m moment, only foot) []stance {
+	next := w.next[:0]
 	add := func(s stance) {
 		for i := range next {
 			if same(&next[i], &s) {
@@ -123,15 +131,15 @@ func (c *Context) advance(from []stance, m moment, only foot) []stance {
 		next = append(next, s)
 	}
 	low, high := m.notes[0], m.notes[len(m.notes)-1]
-	pair := c.note(low).Key != c.note(high).Key
+	pair := w.c.note(low).Key != w.c.note(high).Key
 	for b := range from {
 		for _, heelA := range [2]bool{false, true} {
 			if pair && only == either {
 				for _, heelB := range [2]bool{false, true} {
 					s := from[b]
 					s.back, s.n = b, 0
-					if c.place(&s, low, left, heelA) && c.place(&s, high, right, heelB) {
-						c.cross(&s, m.atS)
+					if w.place(&s, low, left, heelA) && w.place(&s, high, right, heelB) {
+						w.cross(&s, m.atS)
 						add(s)
 					}
 				}
@@ -143,14 +151,14 @@ func (c *Context) advance(from []stance, m moment, only foot) []stance {
 				}
 				s := from[b]
 				s.back, s.n = b, 0
-				if !c.place(&s, low, f, heelA) {
+				if !w.place(&s, low, f, heelA) {
 					continue
 				}
 				if pair { // one foot asked for two keys at once
 					s.treads[0].busy = true
 					s.cost += 40 + 100
 				}
-				c.cross(&s, m.atS)
+				w.cross(&s, m.atS)
 				add(s)
 			}
 		}
@@ -164,7 +172,8 @@ func (c *Context) advance(from []stance, m moment, only foot) []stance {
 		}
 		return 0
 	})
-	return next[:min(len(next), stances)]
+	w.next = next
+	return slices.Clone(next[:min(len(next), stances)])
 }
 
 func same(a, b *stance) bool {
@@ -177,8 +186,8 @@ func same(a, b *stance) bool {
 }
 
 // place puts a foot on a note and counts what it costs; false for a heel on a sharp.
-func (c *Context) place(s *stance, note int32, f foot, heel bool) bool {
-	n := c.note(note)
+func (w *walker) place(s *stance, note int32, f foot, heel bool) bool {
+	n := w.c.note(note)
 	if heel && sharp(n.Key) {
 		return false
 	}
@@ -195,7 +204,7 @@ func (c *Context) place(s *stance, note int32, f foot, heel bool) bool {
 			t.needS = pivotS
 			s.cost += 0.2
 		default:
-			t.needS = c.limit("pedal_leap_s") + c.limit("pedal_leap_s_per_m")*t.leapM
+			t.needS = w.lift + w.carry*t.leapM
 			s.cost += 0.4 + t.leapM
 		}
 		switch {
@@ -226,7 +235,7 @@ func (c *Context) place(s *stance, note int32, f foot, heel bool) bool {
 
 // cross counts feet that stand crossed. Alternating toes pass each other by a step; more
 // than that costs balance.
-func (c *Context) cross(s *stance, t float64) {
+func (w *walker) cross(s *stance, t float64) {
 	l, r := &s.feet[left], &s.feet[right]
 	if l.key < 0 || r.key < 0 {
 		return

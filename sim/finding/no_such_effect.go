@@ -66,12 +66,15 @@ func (c *Context) pianoPedal(part, number int) (Finding, bool) {
 		t := c.Score.Seconds(x.At)
 		if on && !down {
 			down, since = true, t
+			if t >= c.Performance.EndS {
+				break
+			}
 		} else if !on && down {
 			down = false
 			downs = append(downs, span{since, t})
 		}
 	}
-	if down {
+	if down && since < c.Performance.EndS {
 		downs = append(downs, span{since, c.Performance.EndS})
 	}
 	if len(downs) == 0 {
@@ -121,6 +124,9 @@ func (c *Context) bends() []Finding {
 					continue
 				}
 				t := c.Score.Seconds(x.At)
+				if t > c.Performance.EndS {
+					continue // nothing sounds any more
+				}
 				if f.Count == 0 {
 					f.AtS = t
 				}

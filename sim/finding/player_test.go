@@ -126,7 +126,7 @@ func wellFormed(t *testing.T, kind string, fs []Finding) {
 		require.NotEmpty(t, f.Try)
 		require.NotEmpty(t, f.Measured)
 		require.GreaterOrEqual(t, f.Count, 1)
-		require.LessOrEqual(t, f.AtS, f.UntilS)
+		require.LessOrEqual(t, f.AtS, f.UntilS, f.Message)
 		require.True(t, slices.Contains([]Severity{Notice, Warning, Fail}, f.Severity))
 	}
 }

@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"afterchord/sim/score"
 )
 
 // Stretches: an octave comfortable, a ninth usual, a tenth for large hands; a thumb may bridge two
@@ -66,4 +68,25 @@ func TestHandsShareOneStaff(t *testing.T) {
 		}
 		require.Equal(t, want, hands[i], "key %d", n.Key)
 	}
+}
+
+func TestHandChangesManual(t *testing.T) {
+	// the left hand holds; the right one goes to and fro between two manuals
+	there := func(each float64) []Finding {
+		var great, swell []score.Note
+		great = append(great, chordOf(0, 8*each, 43, 50, 53, 55)...)
+		for i := range 8 {
+			n := key(72+i%3, float64(i)*each, each*0.9)
+			if i%2 == 0 {
+				great = append(great, n)
+			} else {
+				swell = append(swell, n)
+			}
+		}
+		return HandReach(play(t, "village", page(60, line{"Great", great}, line{"Swell", swell})))
+	}
+	require.Empty(t, words(there(1)))
+	got := there(0.125)
+	require.NotEmpty(t, got)
+	require.Contains(t, got[0].Message, "change to the")
 }

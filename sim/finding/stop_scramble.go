@@ -142,6 +142,10 @@ func (c *Context) scramble(i int, limbs [3]limb) (Finding, bool) {
 	f.Weight = float64(k.all-able) * c.limit("stop_move_s")
 	f.Message = fmt.Sprintf("%s must move here (%s) and there are no pistons: the left hand has %s, the right %s, which is time for %d; both hands free would need %s.",
 		countOf(k.all, "knob"), c.knobList(k), secs(free[0]), secs(free[1]), able, secs(need))
+	if k.pedal == k.all {
+		f.Message = fmt.Sprintf("The hands have their stops prepared, but the pedal and its couplers must change too: %s (%s), and there are no pistons; the left hand has %s, the right %s, which is time for %d.",
+			countOf(k.all, "knob"), c.knobList(k), secs(free[0]), secs(free[1]), able)
+	}
 	f.Try = c.scrambleTry(i, k, need)
 	return f, true
 }
@@ -212,7 +216,7 @@ func (c *Context) scrambleTry(i int, k knobs, need float64) []string {
 		try = append(try, s)
 	}
 	if k.pedal > 0 && len(try) == 0 {
-		try = append(try, fmt.Sprintf("%s of these are the pedal's own: leave the pedal out of the softer passage, and they can stay", countOf(k.pedal, "knob")))
+		try = append(try, fmt.Sprintf("leave the pedal out of one of the two passages: %d of the %d are its own, and they can stay", k.pedal, k.all))
 	}
 	try = append(try, fmt.Sprintf("write a rest of about %s for both hands, or long pedal notes alone while they change", secs(need)),
 		"make a smaller step: one or two knobs that one hand can reach", "have a helper at the console draw them")

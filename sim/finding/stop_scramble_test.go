@@ -78,7 +78,7 @@ func TestScrambleCountsThePedal(t *testing.T) {
 	on, off := c.Organ.Diff(a, b)
 	require.EqualValues(t, len(on)+len(off), got[0].Measured["knobs"]) // counted another way, by the names that Diff lists
 	require.Greater(t, got[0].Measured["pedal_knobs"], 0.0)
-	require.Contains(t, strings.Join(got[0].Try, "\n"), "pedal's own")
+	require.Contains(t, strings.Join(got[0].Try, "\n"), "leave the pedal out")
 }
 
 func TestScrambleOffersPreparedManuals(t *testing.T) {
@@ -91,4 +91,23 @@ func TestScrambleOffersPreparedManuals(t *testing.T) {
 	got := StopScramble(c)
 	require.Len(t, got, 1)
 	require.Contains(t, strings.Join(got[0].Try, "\n"), "prepare the new sound on the Swell")
+}
+
+// Two prepared manuals spare the hands; the pedal and its couplers still have to come down (common practice).
+func TestPreparedManualsLeaveThePedal(t *testing.T) {
+	c := play(t, "village", page(60, line{"Great", chordOf(0, 4, 48, 55, 64, 72)}, line{"Swell", chordOf(4, 4, 48, 55, 64, 72)}, line{"Pedal", tune(0, 4, 36, 36)}))
+	var by [voicing.MaxDivisions]string
+	by[0], by[1], by[2] = "ff", "p", "ff"
+	loud := c.Organ.Draw(by)
+	by[2] = "p"
+	soft := c.Organ.Draw(by)
+	c.Performance.Changes = []performance.Change{{Registration: loud}, {AtS: 4, Registration: soft}}
+	got := StopScramble(c)
+	require.Len(t, got, 1)
+	require.Contains(t, got[0].Message, "the pedal and its couplers must change too")
+	require.Equal(t, got[0].Measured["knobs"], got[0].Measured["pedal_knobs"])
+
+	// where the pedal is prepared as well, nothing is left to do
+	c.Performance.Changes[1].Registration = loud
+	require.Empty(t, words(StopScramble(c)))
 }

@@ -33,6 +33,9 @@ func (m *Model) Beside(a, b, noise []float64, w *Work) (aBeside, aAlone, bBeside
 	return min(aBeside, aAlone) * scale, aAlone * scale, bBeside * scale
 }
 
+// drowned is the share of all the power in a band below which the noise there is left out.
+const drowned = 1e-6
+
 // exciteThree excites with signal, masker and noise through filters that all three shape.
 func (m *Model) exciteThree(w *Work) {
 	clear(w.excited)
@@ -49,7 +52,7 @@ func (m *Model) exciteThree(w *Work) {
 		if s := w.masker[i]; s >= inaudible {
 			addScaled(w.masked[r.first:], s, r.weight)
 		}
-		if s := w.third[i]; s >= inaudible {
+		if s := w.third[i]; s >= max(inaudible, drowned*v) {
 			addScaled(w.noisy[r.first:], s, r.weight)
 		}
 	}

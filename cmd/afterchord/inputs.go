@@ -48,6 +48,7 @@ func (f *inputFlags) register(cmd *cobra.Command) {
 
 // load reads everything that the flags name.
 func (f *inputFlags) load(cmd *cobra.Command, path string) (proof.Input, error) {
+	go proof.Hearing() // ready when the files are read
 	var in proof.Input
 	var err error
 	if cmd.Flags().Changed("rt") {

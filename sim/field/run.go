@@ -19,6 +19,9 @@ const onsetTogetherS = 0.03
 // maxKept bounds the frames kept after one fall: 20 s, longer than any church's decay.
 const maxKept = 20 / 0.02
 
+// rowsAtOnce is how many kept frames are made room for at once.
+const rowsAtOnce = 64
+
 // engine steps a hall through a piece frame by frame.
 type engine struct {
 	h    *Hall
@@ -35,6 +38,7 @@ type engine struct {
 	boxes     []octave.Bands
 	gone      [maxTerms][]float64 // scratch
 	where     []int32             // event -> 1 + its index in rising; 0 while it is not there
+	rows      []float32           // the rest of a piece that row cuts from
 	spare     [][]float64         // power slices of pipes that have faded, for the next ones
 	falls     []*Onset            // whose frames are being kept
 }
@@ -386,7 +390,7 @@ func (e *engine) snapshot(o *Onset, frame int, t1 float64) {
 		o.OldDB = max(o.OldDB, e.f.LevelDB[i])
 	}
 	for t := 0; t < e.h.terms; t++ {
-		o.Residue[t] = make([]float32, len(e.residue[t]))
+		o.Residue[t] = e.row(len(e.residue[t]))
 		for b, v := range e.residue[t] {
 			o.Residue[t][b] = float32(min(v, e.tail[t][b]))
 		}
@@ -418,12 +422,22 @@ func (e *engine) steadyNow() float64 {
 	return sum
 }
 
+// row is n values that stay, cut from a longer piece.
+func (e *engine) row(n int) []float32 {
+	if len(e.rows) < n {
+		e.rows = make([]float32, rowsAtOnce*n)
+	}
+	row := e.rows[:n:n]
+	e.rows = e.rows[n:]
+	return row
+}
+
 // keep records the frame for the falls that are still of interest.
 func (e *engine) keep(now, old []float64, t1 float64) {
 	if len(e.falls) == 0 {
 		return
 	}
-	row := make([]float32, len(now))
+	row := e.row(len(now))
 	for b := range row {
 		row[b] = float32(now[b] + old[b])
 	}

@@ -5,6 +5,7 @@ import (
 	"maps"
 	"math"
 	"strconv"
+	"sync"
 
 	"afterchord/acoustics"
 	"afterchord/acoustics/hearing"
@@ -91,11 +92,11 @@ func (p *Proof) Job(rate int, dry bool) sound.Job {
 	return sound.Job{Organ: p.Organ, Events: p.Events, Box: p.Performance.Box, Room: p.Room, Seat: p.Seat, Rate: rate, Dry: dry}
 }
 
-var shared = hearing.New(hearing.Options{})
+var shared = sync.OnceValue(func() *hearing.Model { return hearing.New(hearing.Options{}) })
 
-// Hearing is the model of hearing that every run uses; it is safe for concurrent use
-// with a Work each.
-func Hearing() *hearing.Model { return shared }
+// Hearing is the model of hearing that every run uses, made when it is first asked for; it
+// is safe for concurrent use with a Work each.
+func Hearing() *hearing.Model { return shared() }
 
 func (p *Proof) describe(factor float64, limits finding.Thresholds, found []finding.Finding) *Document {
 	s, f := p.Score, p.Field

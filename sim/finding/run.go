@@ -20,6 +20,15 @@ var Kinds = []struct {
 	{"run-together", RunTogether},
 	{"late-speech", LateSpeech},
 	{"masked-solo", MaskedSolo},
+	{"doubled-in-vain", DoubledInVain},
+	{"thin-figure", ThinFigure},
+	{"stop-scramble", StopScramble},
+	{"stepped-crescendo", SteppedCrescendo},
+	{"box-out-of-reach", BoxOutOfReach},
+	{"pedal-reach", PedalReach},
+	{"hand-reach", HandReach},
+	{"off-compass", OffCompass},
+	{"no-such-effect", NoSuchEffect},
 }
 
 // Run makes every check, fills in bar and beat, puts the worst first and numbers them.

@@ -15,7 +15,10 @@ type Threshold struct {
 }
 
 // Table lists every threshold. A user changes one by name in a settings file.
-var Table = []Threshold{
+var Table = slices.Concat(heardTable, coachTable)
+
+// heardTable lists the limits of the checks on what the building, the pipes and the ear do.
+var heardTable = []Threshold{
 	{"covered_share", 0.1, "1", "below a tenth of its own loudness a sound is not noticed as an entry"},
 	{"blurred_share", 0.5, "1", "below half its own loudness the old sound is the louder of the two to the ear"},
 	{"covered_drop_db", 6, "dB", "one dynamic step (4 to 8 dB, common practice); a smaller fall is a thinner texture, not a change of dynamic"},

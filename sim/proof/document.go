@@ -21,6 +21,7 @@ type Document struct {
 	Divisions []string          `json:"divisions"`
 	Bars      []BarInfo         `json:"bars"`
 	Notes     []NoteInfo        `json:"notes"`
+	Remedies  []RemedyInfo      `json:"remedies,omitempty"`
 }
 
 // ScoreInfo is what was read.
@@ -141,4 +142,24 @@ type NoteInfo struct {
 	Key      int     `json:"key"`
 	Division int     `json:"division"` // index into Document.Divisions
 	Share    float64 `json:"heard_share"`
+}
+
+// RemedyInfo is a rewriting that was proved on a finding of the document.
+type RemedyInfo struct {
+	Finding     int            `json:"finding"` // the finding's id
+	Remedy      string         `json:"remedy"`
+	What        string         `json:"what"`    // what is changed, one sentence
+	Verdict     string         `json:"verdict"` // what it is worth, one sentence
+	Helps       bool           `json:"helps"`
+	LostBeforeS float64        `json:"lost_before_s"` // the finding's weight as written …
+	LostAfterS  float64        `json:"lost_after_s"`  // … and as rewritten
+	Figures     []FigureChange `json:"figures"`
+}
+
+// FigureChange is one measured value before and after; After is nil where the check no longer
+// finds anything.
+type FigureChange struct {
+	Name   string   `json:"name"`
+	Before float64  `json:"before"`
+	After  *float64 `json:"after"`
 }

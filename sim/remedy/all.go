@@ -1,0 +1,297 @@
+package remedy
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+
+	"afterchord/sim/finding"
+	"afterchord/sim/performance"
+	"afterchord/sim/proof"
+	"afterchord/sim/score"
+)
+
+// Plan is a set of changes to a piece, proved together.
+type Plan struct {
+	Changes       []Change     `json:"changes"`
+	Left          []Left       `json:"left"`
+	Before, After Tally        `json:"-"`
+	Score         *score.Score `json:"-"` // the rewritten score
+	Old, New      *proof.Proof `json:"-"`
+	Why           string       `json:"why"` // why this set
+}
+
+// Change is one rewriting of a plan.
+type Change struct {
+	Result
+	Reason string  `json:"reason"` // why it was picked
+	Gain   float64 `json:"gain"`   // what its passage's cost rises by without it
+	patch  patch
+}
+
+// Left is a finding that the plan leaves.
+type Left struct {
+	Kind     string           `json:"kind"`
+	Where    string           `json:"where"`
+	Severity finding.Severity `json:"severity"`
+	Why      string           `json:"why"`
+}
+
+// mostFindings is how many findings All works on, the worst first.
+const mostFindings = 60
+
+// All picks a small set of changes that clears much of the piece. Each remedy is proved on
+// each finding; then, the most worthwhile first (cost cleared for the price of the change), each
+// is made if the whole piece gets better by it; at the end every change that the rest does
+// without is taken back. The search is greedy: it finds a small set, not surely the smallest.
+func All(ctx context.Context, in proof.Input, progress func(done, total float64)) (*Plan, error) {
+	if progress == nil {
+		progress = func(done, total float64) {}
+	}
+	old, err := proof.Run(in)
+	if err != nil {
+		return nil, err
+	}
+	p := &Plan{Old: old, New: old, Score: in.Score, Before: NewTally(old.Document.Findings)}
+	found := old.Document.Findings[:min(mostFindings, len(old.Document.Findings))]
+	total := float64(2*len(found) + 1)
+	tried := make([][]Result, len(found))
+	for i, f := range found {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		if tried[i], err = Mend(in, f); err != nil {
+			return nil, err
+		}
+		progress(float64(i+1), total)
+	}
+	queue := candidates(in.Score, tried)
+	if err := p.pick(ctx, in, queue, func(n int) { progress(float64(len(found)+n), total) }); err != nil {
+		return nil, err
+	}
+	if err := p.prune(ctx, in); err != nil {
+		return nil, err
+	}
+	p.After = NewTally(p.New.Document.Findings)
+	p.leftOver(in, tried)
+	p.explain(len(queue))
+	progress(total, total)
+	return p, nil
+}
+
+// candidates are the results that help, the most worthwhile first.
+func candidates(s *score.Score, tried [][]Result) []Change {
+	var out []Change
+	for _, rs := range tried {
+		for _, r := range rs {
+			if r.Helps {
+				out = append(out, Change{Result: r, patch: difference(s, r.Score)})
+			}
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Change) int {
+		switch {
+		case a.worth() > b.worth():
+			return -1
+		case a.worth() < b.worth():
+			return 1
+		}
+		return 0
+	})
+	return out
+}
+
+// leastWorth is what a change must take off the piece's cost for each unit of its price.
+const leastWorth = 0.3
+
+// pick makes the changes that better the piece, the most worthwhile first: all at once those whose
+// passages lie apart, then what is left on the piece as it stands then.
+func (p *Plan) pick(ctx context.Context, in proof.Input, queue []Change, step func(n int)) error {
+	perf, err := performance.Build(in.Score, in.Organ, in.Player)
+	if err != nil {
+		return err
+	}
+	all := len(queue)
+	for len(queue) > 0 {
+		var batch, rest []Change
+		for _, c := range queue {
+			switch {
+			case c.worth() < leastWorth || p.clash(c) || !p.open(c):
+			case meets(batch, c):
+				rest = append(rest, c)
+			case Sensible(in.Score, apply(in.Score, append(p.patches(), c.patch)), in.Organ, perf.Assignments) == nil:
+				batch = append(batch, c)
+			}
+		}
+		if len(batch) > 1 && p.make(in, batch) {
+			queue = rest
+			step((all - len(queue)) * mostFindings / all)
+			continue
+		}
+		for _, c := range batch {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			if p.open(c) {
+				p.make(in, []Change{c})
+			}
+		}
+		queue = rest
+		step((all - len(queue)) * mostFindings / all)
+	}
+	return nil
+}
+
+// meets reports whether a change's passage overlaps one of the batch, or either moves the tempo.
+func meets(batch []Change, c Change) bool {
+	for _, b := range batch {
+		if b.from < c.to && c.from < b.to || len(b.patch.tempos)+len(c.patch.tempos) > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// make proves the piece with some more changes and keeps them where it is better by what they cost.
+func (p *Plan) make(in proof.Input, batch []Change) bool {
+	try := p.patches()
+	price := 0.0
+	for _, c := range batch {
+		try = append(try, c.patch)
+		price += c.price
+	}
+	in.Score = apply(in.Score, try)
+	q, err := proof.Run(in)
+	if err != nil { // a set that cannot be played is not taken
+		return false
+	}
+	now, t := NewTally(p.New.Document.Findings), NewTally(q.Document.Findings)
+	if now.Cost-t.Cost < leastWorth*price || t.Fails > now.Fails {
+		return false
+	}
+	for _, c := range batch {
+		c.Reason = fmt.Sprintf("what the findings of its passage cost falls from %.1f to %.1f", c.Around[0].Cost, c.Around[1].Cost)
+		p.Changes = append(p.Changes, c)
+	}
+	p.New, p.Score = q, in.Score
+	return true
+}
+
+func (p *Plan) patches() []patch {
+	var out []patch
+	for _, c := range p.Changes {
+		out = append(out, c.patch)
+	}
+	return out
+}
+
+func (p *Plan) clash(c Change) bool {
+	for _, x := range p.Changes {
+		if x.patch.clashes(c.patch) {
+			return true
+		}
+	}
+	return false
+}
+
+// open reports whether the finding that a change is for is still there.
+func (p *Plan) open(c Change) bool {
+	return len(same(p.New.Document.Findings, p.finding(c.Finding))) > 0
+}
+
+func (p *Plan) finding(id int) finding.Finding {
+	for _, f := range p.Old.Document.Findings {
+		if f.ID == id {
+			return f
+		}
+	}
+	return finding.Finding{}
+}
+
+// prune takes back, the last first, each change without which the passage about it is no
+// worse, and notes what each of the others is worth there.
+func (p *Plan) prune(ctx context.Context, in proof.Input) error {
+	dropped := false
+	for i := len(p.Changes) - 1; i >= 0; i-- {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		rest := append(append([]Change{}, p.Changes[:i]...), p.Changes[i+1:]...)
+		without := apply(in.Score, (&Plan{Changes: rest}).patches())
+		t := newTrial(in, p.finding(p.Changes[i].Finding))
+		a, b := t.run(without), t.run(p.Score)
+		if a.err != nil || b.err != nil {
+			continue
+		}
+		p.Changes[i].Gain = math.Round((a.all.Cost-b.all.Cost)*100) / 100
+		if p.Changes[i].Gain <= 0.1 {
+			p.Changes, p.Score, dropped = rest, without, true
+		}
+	}
+	if !dropped {
+		return nil
+	}
+	in.Score = p.Score
+	q, err := proof.Run(in)
+	if err != nil {
+		return err
+	}
+	p.New = q
+	return nil
+}
+
+// leftOver says for each finding of the rewritten piece why it stays.
+func (p *Plan) leftOver(in proof.Input, tried [][]Result) {
+	for _, f := range p.New.Document.Findings {
+		l := Left{Kind: f.Kind, Where: f.Where, Severity: f.Severity}
+		switch {
+		case len(For(f.Kind)) == 0:
+			l.Why = "no remedy rewrites this kind; see what the report suggests"
+		case len(same(p.Old.Document.Findings, f)) == 0:
+			l.Why = "new: it comes with a change beside it, which clears more than this costs"
+		default:
+			l.Why = p.why(f, tried)
+		}
+		p.Left = append(p.Left, l)
+	}
+}
+
+// why says what became of a finding that stays.
+func (p *Plan) why(f finding.Finding, tried [][]Result) string {
+	for _, c := range p.Changes {
+		if len(same([]finding.Finding{p.finding(c.Finding)}, f)) > 0 {
+			return fmt.Sprintf("eased by %s, not cleared", c.Remedy)
+		}
+	}
+	if helped(p, f, tried) {
+		return "what helps here costs the music more than it clears"
+	}
+	return "no remedy tried here helps"
+}
+
+func helped(p *Plan, f finding.Finding, tried [][]Result) bool {
+	for _, rs := range tried {
+		for _, r := range rs {
+			if old := p.finding(r.Finding); r.Helps && len(same([]finding.Finding{old}, f)) > 0 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func (p *Plan) explain(tried int) {
+	b, a := p.Before, p.After
+	switch {
+	case b.Places == 0:
+		p.Why = "There is nothing to mend: the piece has no findings."
+	case len(p.Changes) == 0 && tried == 0:
+		p.Why = "No change is proposed: no remedy helps any finding."
+	case len(p.Changes) == 0:
+		p.Why = "No change is proposed: what helps one place makes the piece as a whole no better."
+	default:
+		p.Why = fmt.Sprintf("%s of %d that help in their place: together they bring %s and %s to %d and %d; each is kept because its passage is worse without it.",
+			count(len(p.Changes), "change", "changes"), tried, count(b.Fails, "fail", "fails"), count(b.Warnings, "warning", "warnings"), a.Fails, a.Warnings)
+	}
+}

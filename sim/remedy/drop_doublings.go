@@ -1,0 +1,145 @@
+package remedy
+
+import (
+	"fmt"
+
+	"afterchord/sim/score"
+)
+
+// DropDoublings leaves out the keys that add nothing; where hands or feet have too much to hold, the
+// octave doublings of the chord. Octaves in the pedal lose the lower note and a 32 or 16 ft stop sounds it.
+func DropDoublings(c *Case) []Draft {
+	switch c.Finding.Kind {
+	case "doubled-in-vain":
+		d := c.pen()
+		for _, n := range c.Notes() {
+			d.remove(n.ID)
+		}
+		if x, ok := d.finish(false, "%s in %s %s left out; the stops and couplers sound them already.",
+			count(len(d.touched), "doubled key", "doubled keys"), c.bars(), isAre(len(d.touched))); ok {
+			return []Draft{x}
+		}
+	case "pedal-reach":
+		return c.pedalOctave()
+	default:
+		var out []Draft
+		for _, lower := range [2]bool{true, false} {
+			if x, ok := c.dropOctaves(lower); ok {
+				out = append(out, x)
+			}
+		}
+		return out
+	}
+	return nil
+}
+
+func isAre(n int) string {
+	if n == 1 {
+		return "is"
+	}
+	return "are"
+}
+
+// dropOctaves leaves out, of the chords that the finding names, the lowest or highest key where its octave
+// is in the chord too.
+func (c *Case) dropOctaves(lower bool) (Draft, bool) {
+	d := c.pen()
+	s := c.Score()
+	for _, at := range c.Onsets() {
+		var chord []score.Note
+		overlapping(s, at, at+1, func(n score.Note) {
+			if !c.Pedal(n.Part) {
+				chord = append(chord, n)
+			}
+		})
+		if len(chord) < 4 {
+			continue
+		}
+		out := chord[0]
+		for _, n := range chord {
+			if lower == (n.Key < out.Key) && n.Key != out.Key {
+				out = n
+			}
+		}
+		doubled := false
+		for _, n := range chord {
+			doubled = doubled || n.Key != out.Key && (n.Key-out.Key)%12 == 0
+		}
+		if doubled && out.On == at && d.note(out.ID).Off >= 0 {
+			d.remove(out.ID)
+		}
+	}
+	side, stop := "lowest", "a 16 ft stop or the pedal has that octave"
+	if !lower {
+		side, stop = "highest", "a 4 or 2 ft stop has that octave"
+	}
+	return d.finish(false, "The %s key of the chords in %s is left out where its octave is in the chord: %s less; %s.",
+		side, c.bars(), count(len(d.touched), "key", "keys"), stop)
+}
+
+// pedalOctave leaves one note of each pedal octave; the stop an octave lower is drawn where it is the upper.
+func (c *Case) pedalOctave() []Draft {
+	var out []Draft
+	for _, lower := range [2]bool{true, false} {
+		d := c.pen()
+		part, first, last := -1, score.Tick(-1), score.Tick(0)
+		from, to := c.span()
+		for _, p := range c.pedalParts() {
+			for _, st := range strokes(c.Score(), p, from, to) {
+				n := len(st.notes)
+				if n < 2 || st.notes[n-1].Key-st.notes[0].Key != 12 {
+					continue
+				}
+				if first < 0 {
+					part, first = p, st.at
+				}
+				last = max(last, st.notes[0].Off)
+				if lower {
+					d.remove(st.notes[0].ID)
+				} else {
+					d.remove(st.notes[n-1].ID)
+				}
+			}
+		}
+		drawn := ""
+		if lower && part >= 0 {
+			drawn = c.drawLow(d, part, first, last)
+		}
+		side := "upper"
+		if lower {
+			side = "lower"
+		}
+		if x, ok := d.finish(false, "The %s notes of the pedal octaves in %s are left out%s.", side, c.bars(), drawn); ok {
+			out = append(out, x)
+		}
+	}
+	return out
+}
+
+func (c *Case) pedalParts() []int {
+	var out []int
+	for p := range c.Score().Parts {
+		if c.Pedal(p) {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// drawLow writes the order for the deepest stop of the pedal that is not drawn, and says so.
+func (c *Case) drawLow(d *draft, part int, from, to score.Tick) string {
+	o := c.Input.Organ
+	div := c.Division(part)
+	reg := c.Performance.RegistrationAt(c.Score().Seconds(from) + 1e-6)
+	for _, feet := range []float64{32, 16} {
+		for i, st := range o.Divisions[div].Stops {
+			if st.Feet != feet || reg.Stops[div]>>i&1 == 1 || st.Mixture() {
+				continue
+			}
+			d.word(score.Word{At: from, Part: part, Kind: score.Text, Text: fmt.Sprintf("%s: + %s", o.Divisions[div].Name, st.Name)})
+			d.word(score.Word{At: to, Part: part, Kind: score.Text, Text: fmt.Sprintf("%s: - %s", o.Divisions[div].Name, st.Name)})
+			return fmt.Sprintf(" and %s (%.0f ft) sounds the octave", st.Name, feet)
+		}
+	}
+	return ""
+}

@@ -1,0 +1,213 @@
+package remedy
+
+import (
+	"fmt"
+	"runtime"
+	"slices"
+	"sync"
+
+	"afterchord/sim/finding"
+	"afterchord/sim/performance"
+	"afterchord/sim/proof"
+	"afterchord/sim/score"
+)
+
+// Result is a remedy proved on one finding: the passage before and after.
+type Result struct {
+	Remedy  string       `json:"remedy"`
+	Finding int          `json:"finding"`
+	Kind    string       `json:"kind"`
+	Where   string       `json:"where"`
+	What    string       `json:"what"`    // what was changed
+	Verdict string       `json:"verdict"` // what it was worth, one sentence
+	Helps   bool         `json:"helps"`
+	Before  Tally        `json:"before"` // of the finding, over its passage
+	After   Tally        `json:"after"`
+	Around  [2]Tally     `json:"around"` // all findings of the passage, before and after
+	Figures []Figure     `json:"figures"`
+	Score   *score.Score `json:"-"` // the rewritten score; nil where nothing could be written
+	price   float64
+
+	from, to score.Tick // what was played to prove it
+}
+
+// gain is what the change takes off the passage's findings.
+func (r *Result) gain() float64 { return r.Around[0].Cost - r.Around[1].Cost }
+
+// clearing favours a change that clears its finding over one that eases it.
+const clearing = 1.5
+
+// worth orders results: what they clear for what they cost the music.
+func (r *Result) worth() float64 {
+	w := r.gain() / r.price
+	if w > 0 && r.After.Fails+r.After.Warnings == 0 {
+		w *= clearing
+	}
+	return w
+}
+
+// Mend tries every remedy that may cure a finding, the most worthwhile first. The finding
+// is one of a proof of in. Each draft is proved on the passage with enough of the music
+// before it to ring into it.
+func Mend(in proof.Input, f finding.Finding) ([]Result, error) {
+	return MendWith(in, f, For(f.Kind))
+}
+
+// MendWith is Mend with the remedies to try.
+func MendWith(in proof.Input, f finding.Finding, remedies []Remedy) ([]Result, error) {
+	perf, err := performance.Build(in.Score, in.Organ, in.Player)
+	if err != nil {
+		return nil, err
+	}
+	t := newTrial(in, f)
+	before := t.run(in.Score)
+	if before.err != nil {
+		return nil, before.err
+	}
+	if before.target.Places == 0 && !(t.from <= 0 && t.to >= in.Score.End) { // the passage alone does not show it
+		t.from, t.to = 0, in.Score.End
+		before = t.run(in.Score)
+	}
+	out := make([]Result, len(remedies))
+	each(len(remedies), func(i int) {
+		c := newCase(in, perf, f)
+		c.judge = t.run
+		out[i] = c.prove(remedies[i], before, t)
+	})
+	slices.SortStableFunc(out, func(a, b Result) int {
+		switch {
+		case a.Helps != b.Helps:
+			if a.Helps {
+				return -1
+			}
+			return 1
+		case a.worth() > b.worth():
+			return -1
+		case a.worth() < b.worth():
+			return 1
+		}
+		return 0
+	})
+	return out, nil
+}
+
+// each runs do for 0 … n-1 on all processors; results do not depend on how many.
+func each(n int, do func(i int)) {
+	var wg sync.WaitGroup
+	slots := make(chan struct{}, runtime.GOMAXPROCS(0))
+	for i := range n {
+		wg.Add(1)
+		slots <- struct{}{}
+		go func() {
+			defer func() { <-slots; wg.Done() }()
+			do(i)
+		}()
+	}
+	wg.Wait()
+}
+
+// prove writes the drafts of a remedy, the gentlest first, and keeps the first that clears
+// the finding, else the one that is worth most.
+func (c *Case) prove(r Remedy, before verdict, t *trial) Result {
+	f := c.Finding
+	best := Result{Remedy: r.Name, Finding: f.ID, Kind: f.Kind, Where: f.Where, Before: before.target, After: before.target,
+		Around: [2]Tally{before.all, before.all}, price: r.Price, Figures: figures(before.worst, before.worst),
+		Verdict: "There is nothing here that it could change."}
+	var reason error
+	for _, d := range r.Write(c) {
+		if err := Sensible(c.Score(), d.Score, c.Input.Organ, c.Performance.Assignments); err != nil {
+			reason = err
+			continue
+		}
+		after := t.run(d.Score)
+		if after.err != nil {
+			reason = after.err
+			continue
+		}
+		x := Result{Remedy: r.Name, Finding: f.ID, Kind: f.Kind, Where: f.Where, What: d.What, Score: d.Score, price: r.Price + d.Price,
+			Before: before.target, After: after.target, Around: [2]Tally{before.all, after.all}, Figures: figures(before.worst, after.worst),
+			from: t.from, to: t.to}
+		x.judge(before, after)
+		if best.Score == nil || x.Helps && !best.Helps || x.Helps == best.Helps && x.worth() > best.worth() {
+			best = x
+		}
+		if x.Helps && after.clear() {
+			break
+		}
+	}
+	if best.Score == nil && reason != nil {
+		best.Verdict = fmt.Sprintf("It cannot be written here: %v.", reason)
+	}
+	return best
+}
+
+// helpful is the share of the target's cost that must be left at most for a remedy to help.
+const helpful = 0.8
+
+// judge says what a draft is worth. It helps where the finding is gone, milder or costs a fifth
+// less, and the passage as a whole is better for it.
+func (r *Result) judge(before, after verdict) {
+	was, is := before.target, after.target
+	less := is.Cost <= helpful*was.Cost
+	better := after.all.Cost < before.all.Cost-0.05 && after.all.Fails <= before.all.Fails
+	r.Helps = less && better
+	worse := newKinds(before.findings, after.findings)
+	switch {
+	case less && !better && worse != "":
+		r.Verdict = fmt.Sprintf("It does not help: it trades the finding for %s.", worse)
+	case less && !better:
+		r.Verdict = "It does not help: the passage as a whole gets no better."
+	case !less && is.Cost > 1.05*was.Cost:
+		r.Verdict = "It makes it worse."
+	case !less:
+		r.Verdict = fmt.Sprintf("It does not help: %s.", left(was, is))
+	case is.Places == 0:
+		r.Verdict = "It clears the finding."
+	default:
+		r.Verdict = fmt.Sprintf("It eases it: %s.", left(was, is))
+	}
+	if r.Helps && worse != "" {
+		r.Verdict += fmt.Sprintf(" New beside it: %s.", worse)
+	}
+}
+
+// left says what remains of a finding.
+func left(was, is Tally) string {
+	word := func(t Tally) string {
+		switch {
+		case t.Fails > 0:
+			return "a fail"
+		case t.Warnings > 0:
+			return "a warning"
+		case t.Notes > 0:
+			return "a note"
+		}
+		return "nothing"
+	}
+	if word(was) != word(is) {
+		return fmt.Sprintf("%s instead of %s", word(is), word(was))
+	}
+	return fmt.Sprintf("still %s, %.1f s of music lost where it was %.1f s", word(is), is.LostS, was.LostS)
+}
+
+// newKinds lists kinds of warnings and fails that were not there before.
+func newKinds(before, after []finding.Finding) string {
+	was := map[string]bool{}
+	for _, f := range before {
+		if f.Severity != finding.Notice {
+			was[f.Kind] = true
+		}
+	}
+	out := ""
+	for _, f := range after {
+		if f.Severity == finding.Notice || was[f.Kind] {
+			continue
+		}
+		was[f.Kind] = true
+		if out != "" {
+			out += ", "
+		}
+		out += f.Kind
+	}
+	return out
+}

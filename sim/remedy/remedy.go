@@ -1,0 +1,151 @@
+// Package remedy rewrites passages that a proof found wanting, and proves each rewriting
+// by running it through the same chain. A remedy is one file with one exported function that
+// makes drafts; [Mend] tries them on a finding, [All] picks the smallest set of
+// changes that clears the most of a piece, [Offer] lists what the report shows.
+//
+// What a remedy does to a passage is common practice of composers and coaches for the
+// organ. What it is worth here is computed, never assumed: a rewriting that does
+// not help is reported as such.
+package remedy
+
+import (
+	"slices"
+
+	"afterchord/sim/finding"
+	"afterchord/sim/performance"
+	"afterchord/sim/proof"
+	"afterchord/sim/score"
+)
+
+// Remedy is one way to rewrite a passage.
+type Remedy struct {
+	Name  string
+	Does  string   // in a few words, for a list
+	Cures []string // kinds of finding
+	Price float64  // what the change costs the music: 1 for a local change of articulation
+	// Write makes drafts, from the gentlest to the strongest; none where it has
+	// nothing to hold on to.
+	Write func(*Case) []Draft
+}
+
+// Table lists the remedies. Adding one is adding a row.
+var Table = []Remedy{
+	{"release-early", "let the last chord go early: the computed silence", []string{"covered-entry", "blurred-harmony"}, 1, ReleaseEarly},
+	{"detach", "detach the chords", []string{"covered-entry", "blurred-harmony", "run-together"}, 1.2, Detach},
+	{"alternate-hands", "share a repeated chord between the hands", []string{"run-together"}, 1.5, AlternateHands},
+	{"alternate-octaves", "alternate the octave on repeated pedal notes", []string{"run-together", "late-speech"}, 1.4, AlternateOctaves},
+	{"drop-doublings", "leave out doublings; a 16 or 32 ft stop where one is wanted", []string{"doubled-in-vain", "hand-reach", "pedal-reach"}, 0.8, DropDoublings},
+	{"hold-chord", "hold the notes of the broken chord", []string{"thin-figure"}, 1, HoldChord},
+	{"solo-up", "put the solo up by dynamic marks", []string{"masked-solo"}, 0.8, SoloUp},
+	{"solo-on-reed", "draw a reed for the solo", []string{"masked-solo"}, 0.8, SoloOnReed},
+	{"free-a-foot", "move pedal notes to the left hand", []string{"box-out-of-reach", "pedal-reach"}, 1.3, FreeAFoot},
+	{"thicken", "build the crescendo by thickening the chord", []string{"box-out-of-reach", "stepped-crescendo"}, 1.5, Thicken},
+	{"slow", "slow to the fastest tempo that separates", []string{"run-together", "blurred-harmony", "late-speech", "covered-entry", "pedal-reach", "hand-reach"}, 2, Slow},
+}
+
+// Find returns the remedy of a name.
+func Find(name string) (Remedy, bool) {
+	for _, r := range Table {
+		if r.Name == name {
+			return r, true
+		}
+	}
+	return Remedy{}, false
+}
+
+// For lists the remedies that may cure a kind of finding.
+func For(kind string) []Remedy {
+	var out []Remedy
+	for _, r := range Table {
+		if slices.Contains(r.Cures, kind) {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// Case is a finding and what a remedy may look at. It is read-only.
+type Case struct {
+	Input       proof.Input // the score as written; Input.Tempo is not yet applied
+	Performance *performance.Performance
+	Finding     finding.Finding
+
+	// judge proves a draft on the passage, for remedies that search.
+	judge func(*score.Score) verdict
+	index map[int]int // note ID -> index into Score.Notes
+}
+
+// Draft is a rewritten score. Notes keep their IDs.
+type Draft struct {
+	Score *score.Score
+	What  string  // what was changed, one sentence
+	Price float64 // added to the remedy's
+}
+
+func newCase(in proof.Input, perf *performance.Performance, f finding.Finding) *Case {
+	c := &Case{Input: in, Performance: perf, Finding: f, index: make(map[int]int, len(in.Score.Notes))}
+	for i, n := range in.Score.Notes {
+		c.index[n.ID] = i
+	}
+	return c
+}
+
+// Score is the page as written.
+func (c *Case) Score() *score.Score { return c.Input.Score }
+
+// Notes are the score's notes that the finding names, by their place.
+func (c *Case) Notes() []score.Note {
+	var at []int
+	for _, id := range c.Finding.Notes {
+		if i, ok := c.index[id]; ok {
+			at = append(at, i)
+		}
+	}
+	slices.Sort(at)
+	at = slices.Compact(at)
+	out := make([]score.Note, len(at))
+	for i, x := range at {
+		out[i] = c.Score().Notes[x]
+	}
+	return out
+}
+
+// Onsets are the ticks at which the finding's notes begin, ascending, each once.
+func (c *Case) Onsets() []score.Tick {
+	var out []score.Tick
+	for _, n := range c.Notes() {
+		out = append(out, n.On)
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// Division is the division that plays a part.
+func (c *Case) Division(part int) int { return c.Performance.Assignments[part].Division }
+
+// Pedal reports whether the feet play a part.
+func (c *Case) Pedal(part int) bool { return c.Input.Organ.Divisions[c.Division(part)].Pedal }
+
+// tempo is the factor that the user plays at.
+func (c *Case) tempo() float64 {
+	if c.Input.Tempo == 0 {
+		return 1
+	}
+	return c.Input.Tempo
+}
+
+// span is from the start of the finding's first bar to the end of its last.
+func (c *Case) span() (from, to score.Tick) { return span(c.Score(), c.Finding) }
+
+func span(s *score.Score, f finding.Finding) (from, to score.Tick) {
+	from, to = -1, s.End
+	for _, b := range s.Bars {
+		if from < 0 && b.Number >= f.Bar {
+			from = b.Start
+		}
+		if b.Number <= max(f.Bar, f.ToBar) {
+			to = b.Start + b.Length
+		}
+	}
+	return max(from, 0), to
+}

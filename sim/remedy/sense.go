@@ -1,0 +1,116 @@
+package remedy
+
+import (
+	"fmt"
+	"sort"
+
+	"afterchord/sim/performance"
+	"afterchord/sim/score"
+	"afterchord/voicing"
+)
+
+// Sensible reports, as an error, what a rewriting does that no musician would: a new or moved note
+// outside the compass of its keyboard, two lines that cross where they did not, a key
+// struck while the same line still holds it, a note beyond the end, bars that no longer add up.
+func Sensible(before, after *score.Score, o *voicing.Organ, as []performance.Assignment) error {
+	if len(before.Bars) != len(after.Bars) || before.End < after.End {
+		return fmt.Errorf("the bars no longer add up: %d were %d", len(after.Bars), len(before.Bars))
+	}
+	for i, b := range before.Bars {
+		if b != after.Bars[i] {
+			return fmt.Errorf("bar %d no longer adds up", b.Number)
+		}
+	}
+	was := make(map[int]score.Note, len(before.Notes))
+	for _, n := range before.Notes {
+		was[n.ID] = n
+	}
+	x := newLines(before, after)
+	for i, n := range after.Notes {
+		old, known := was[n.ID]
+		if known && old == n {
+			continue
+		}
+		if n.Off <= n.On || n.On < 0 || n.Off > max(before.End, old.Off) {
+			return fmt.Errorf("a note on %s has no length or runs beyond the end", score.KeyName(n.Key))
+		}
+		d := &o.Divisions[as[n.Part].Division]
+		moved := !known || old.Key != n.Key || old.Part != n.Part
+		if moved && (n.Key < d.LowKey || n.Key > d.HighKey) {
+			return fmt.Errorf("%s is outside the compass of the %s", score.KeyName(n.Key), d.Name)
+		}
+		if moved || old.On > n.On || old.Off < n.Off {
+			if err := x.meets(i); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// lines answers how the lines of a score lay before and which notes a note meets after.
+type lines struct {
+	before, after       *score.Score
+	longBefore, longest score.Tick
+}
+
+// line is what must not cross: a voice of a part.
+type line struct{ part, voice int }
+
+func lineOf(n score.Note) line { return line{n.Part, n.Voice} }
+
+func newLines(before, after *score.Score) *lines {
+	return &lines{before, after, longest(before), longest(after)}
+}
+
+func longest(s *score.Score) score.Tick {
+	l := score.Tick(0)
+	for _, n := range s.Notes {
+		l = max(l, n.Off-n.On)
+	}
+	return l
+}
+
+func within(s *score.Score, longest, from, to score.Tick, do func(i int, n score.Note)) {
+	i := sort.Search(len(s.Notes), func(i int) bool { return s.Notes[i].On > from-longest })
+	for ; i < len(s.Notes) && s.Notes[i].On < to; i++ {
+		if s.Notes[i].Off > from {
+			do(i, s.Notes[i])
+		}
+	}
+}
+
+// meets checks note i of after against the notes that sound with it.
+func (x *lines) meets(i int) error {
+	a := x.after.Notes[i]
+	bar := x.before.Bars[x.before.BarAt(a.On)]
+	from, to := bar.Start, max(bar.Start+bar.Length, a.Off)
+	type reach struct{ low, high int }
+	lay := map[line]reach{} // where each line lay in these bars
+	within(x.before, x.longBefore, from, to, func(_ int, n score.Note) {
+		r, ok := lay[lineOf(n)]
+		if !ok {
+			r = reach{n.Key, n.Key}
+		}
+		lay[lineOf(n)] = reach{min(r.low, n.Key), max(r.high, n.Key)}
+	})
+	var err error
+	within(x.after, x.longest, a.On, a.Off, func(j int, b score.Note) {
+		if j == i || err != nil {
+			return
+		}
+		if b.Part == a.Part && b.Key == a.Key {
+			err = fmt.Errorf("%s would be struck while it is held", score.KeyName(a.Key))
+			return
+		}
+		p, okP := lay[lineOf(a)]
+		q, okQ := lay[lineOf(b)]
+		if lineOf(a) == lineOf(b) || !okP || !okQ {
+			return
+		}
+		if p.high <= q.low && a.Key > b.Key || q.high <= p.low && a.Key < b.Key {
+			err = fmt.Errorf("%s would cross %s", score.KeyName(a.Key), score.KeyName(b.Key))
+		}
+	})
+	return err
+}

@@ -1,0 +1,69 @@
+package remedy
+
+import (
+	"fmt"
+
+	"afterchord/sim/score"
+)
+
+// Slow lowers the tempo marks that govern the passage to the fastest tempo at which the
+// finding is clear, found by halving; where none down to half speed clears it, to three quarters.
+func Slow(c *Case) []Draft {
+	if len(c.Notes()) == 0 {
+		return nil
+	}
+	write := func(factor float64) (Draft, bool) {
+		d := c.pen()
+		from, to := c.span()
+		fastest := 0.0
+		if len(d.Tempos) == 0 {
+			d.Tempos = []score.Tempo{{At: 0, Crotchets: 120}}
+		}
+		for i := range d.Tempos {
+			end := d.End + 1
+			if i+1 < len(d.Tempos) {
+				end = d.Tempos[i+1].At
+			}
+			if d.Tempos[i].At < to && end > from {
+				d.Tempos[i].Crotchets *= factor
+				fastest = max(fastest, d.Tempos[i].Crotchets*c.tempo())
+			}
+		}
+		x, ok := d.finish(true, "The tempo that governs %s comes down to %.0f crotchets a minute (it was %.0f).",
+			c.bars(), fastest, fastest/factor)
+		x.Price = 12 * (1 - factor)
+		return x, ok
+	}
+	at := c.Score().TempoAt(c.Onsets()[0])
+	whole := func(factor float64) float64 { // a metronome has whole numbers
+		n := float64(int(at * c.tempo() * factor))
+		return n / (at * c.tempo())
+	}
+	clear := func(factor float64) bool {
+		d, _ := write(factor)
+		return c.judge(d.Score).clear()
+	}
+	const slowest = 0.5
+	if !clear(whole(slowest)) {
+		d, ok := write(whole(0.75))
+		if !ok {
+			return nil
+		}
+		return []Draft{d}
+	}
+	lo, hi := slowest, 1.0
+	for range 5 {
+		mid := (lo + hi) / 2
+		if clear(whole(mid)) {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	d, ok := write(whole(lo))
+	if !ok {
+		return nil
+	}
+	d.What = fmt.Sprintf("%s It is the fastest that clears it, to about %.0f %%.", d.What, 100*(hi-lo))
+	return []Draft{d}
+}

@@ -1,0 +1,230 @@
+package finding
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"afterchord/sim/performance"
+	"afterchord/voicing"
+)
+
+// octavePair is an octave in the lowest or the highest keys of a chord.
+type octavePair struct {
+	low, high int32
+	bass      bool // low is the lowest key, else high is the highest
+}
+
+// vainOctaves finds parallel octaves at the bottom or the top of chords of three keys and more
+// that add no loudness. Octaves inside a full chord that come and go with the
+// voices are left alone: that is how a full organ texture is written.
+func (c *Context) vainOctaves(ms []moment, down heldKeys) []Finding {
+	var out []Finding
+	memo := map[string]vain{}
+	for _, bass := range [2]bool{true, false} {
+		var run []vain
+		var last *octavePair
+		moves := 1
+		flush := func() {
+			if float64(moves) >= c.limit("vain_chords") {
+				out = append(out, c.octaveFinding(run))
+			}
+			run, last, moves = nil, nil, 1
+		}
+		for _, m := range ms {
+			p, ok := c.outerOctave(m, bass)
+			if !ok {
+				if c.chordSize(m, c.note(m.notes[0]).Division) > 1 { // a single note between the chords ends nothing
+					flush()
+				}
+				continue
+			}
+			if last != nil && !c.goesOn(*last, p) {
+				flush()
+			}
+			v, ok := c.vainOctave(m, p, down, memo)
+			if !ok {
+				flush()
+				continue
+			}
+			if last != nil && c.note(last.low).Key != c.note(p.low).Key {
+				moves++
+			}
+			last = &p
+			run = append(run, v)
+		}
+		flush()
+	}
+	return out
+}
+
+// outerOctave is the octave at the bottom or the top of the keys of one division that begin together in
+// a chord of three keys and more.
+func (c *Context) outerOctave(m moment, bass bool) (octavePair, bool) {
+	edge := m.notes[len(m.notes)-1]
+	if bass {
+		edge = m.notes[0]
+	}
+	e := c.note(edge)
+	if c.chordSize(m, e.Division) < 3 {
+		return octavePair{}, false
+	}
+	// A full texture of six keys and more doubles its notes as it must; there only bare
+	// octaves, with no key between, are octaves for weight.
+	full := c.chordSize(m, e.Division) > 5
+	for _, i := range m.notes {
+		n := c.note(i)
+		if d := n.Key - e.Key; full && n.Division == e.Division && d > -12 && d < 12 && d != 0 && (d > 0) == bass {
+			return octavePair{}, false
+		}
+	}
+	for _, i := range m.notes {
+		n := c.note(i)
+		if n.Division == e.Division && bass && n.Key-e.Key == 12 {
+			return octavePair{edge, i, true}, true
+		}
+		if n.Division == e.Division && !bass && e.Key-n.Key == 12 {
+			return octavePair{i, edge, false}, true
+		}
+	}
+	return octavePair{}, false
+}
+
+func (c *Context) chordSize(m moment, division int) int {
+	n := 0
+	for _, i := range m.notes {
+		if c.note(i).Division == division {
+			n++
+		}
+	}
+	return n
+}
+
+// goesOn reports whether octave b continues a: on the same division, moving by no more than an octave.
+func (c *Context) goesOn(a, b octavePair) bool {
+	d := c.note(b.low).Key - c.note(a.low).Key
+	return c.note(a.low).Division == c.note(b.low).Division && d <= 12 && d >= -12 &&
+		c.note(b.low).OnS-max(c.note(a.low).OffS, c.note(a.high).OffS) < 2
+}
+
+// vainOctave is the doubled key of a chord that adds least, if that is less than noticeable.
+func (c *Context) vainOctave(m moment, p octavePair, down heldKeys, memo map[string]vain) (vain, bool) {
+	r := c.Performance.RegistrationAt(m.atS)
+	sounding := down.at(m.atS+togetherS+0.01, func(n *performance.Note) bool { return c.hasKey(n) })
+	key := fmt.Sprint(p.bass, r, c.soundKeys(sounding))
+	at := func(v vain) (vain, bool) {
+		return v, v.note >= 0 && v.step < c.limit("vain_loudness") && v.heard < c.limit("covered_share") && v.heard < c.limit("vain_share")*v.other
+	}
+	if v, ok := memo[key]; ok {
+		if v.note < 0 {
+			return v, false
+		}
+		// same chord again: the same keys, other notes
+		was, by := c.note(v.note), c.note(v.by)
+		v.note, v.by = c.sameKey(m, was), c.sameKey(m, by)
+		if v.note < 0 || v.by < 0 {
+			return v, false
+		}
+		return at(v)
+	}
+	w := c.Field.Model.NewWork()
+	bands := func(notes ...int32) []float64 { return c.steadyBands(c.pipesOf(r, notes), m.atS) }
+	all := c.Field.Model.Loudness(bands(sounding...), w)
+	// judge is what note i adds to the others: to the loudness, and as a sound of its own among them
+	judge := func(i int) (step, heard float64) {
+		rest := bands(slices.Delete(slices.Clone(sounding), i, i+1)...)
+		without := c.Field.Model.Loudness(rest, w)
+		part, alone := c.Field.Model.Partial(bands(sounding[i]), rest, w)
+		return (all - without) / max(without, 1e-6), part / max(alone, 1e-6)
+	}
+	best := vain{note: -1, step: 1, keys: len(sounding)}
+	for _, x := range [2][2]int32{{p.low, p.high}, {p.high, p.low}} {
+		i := slices.Index(sounding, x[0])
+		if i < 0 || all <= 0 {
+			continue
+		}
+		without := slices.Delete(slices.Clone(sounding), i, i+1)
+		if !c.soundsPitch(r, without, float64(c.note(x[0]).Key)) {
+			continue
+		}
+		if s, h := judge(i); s < best.step {
+			best.note, best.by, best.step, best.heard = x[0], x[1], s, h
+		}
+	}
+	// how well the keys that double nothing are heard, for comparison
+	others := 0
+	for i, n := range sounding {
+		if c.note(n).Division != c.note(p.low).Division || (c.note(n).Key-c.note(p.low).Key)%12 == 0 || best.note < 0 {
+			continue
+		}
+		_, h := judge(i)
+		best.other += h
+		others++
+	}
+	best.other /= float64(max(others, 1))
+	memo[key] = best
+	return at(best)
+}
+
+// soundsPitch reports whether the keys sound the 8 ft pitch of key through any stop of theirs.
+func (c *Context) soundsPitch(r voicing.Registration, notes []int32, key float64) bool {
+	for _, p := range c.pipesOf(r, notes) {
+		feet := c.Organ.Divisions[p.Division].Stops[p.Stop].Ranks[p.Rank].FeetAt(int(p.Key))
+		if feet > 0 && math.Abs(float64(p.Key)+12*math.Log2(8/feet)-key) < 0.25 {
+			return true
+		}
+	}
+	return false
+}
+
+func (c *Context) sameKey(m moment, like *performance.Note) int32 {
+	for _, i := range m.notes {
+		if n := c.note(i); n.Key == like.Key && n.Division == like.Division {
+			return i
+		}
+	}
+	return -1
+}
+
+func (c *Context) soundKeys(notes []int32) []int {
+	var out []int
+	for _, n := range notes {
+		out = append(out, c.note(n).Division<<8|c.note(n).Key)
+	}
+	return out
+}
+
+func (c *Context) octaveFinding(run []vain) Finding {
+	var notes []int32
+	most, sum, heard, other := 0.0, 0.0, 0.0, 0.0
+	low := 0
+	for _, v := range run {
+		notes = append(notes, v.note)
+		most = max(most, v.step)
+		sum += v.step
+		other += v.other
+		heard += v.heard
+		if c.note(v.note).Key < c.note(v.by).Key {
+			low++
+		}
+	}
+	f := c.finding("doubled-in-vain", notes)
+	f.Severity = Notice
+	f.Count = len(run)
+	f.Weight = (f.UntilS - f.AtS) * 0.5
+	f.Measured["keys"] = float64(len(run))
+	f.Measured["loudness_added"] = round(sum/float64(len(run)), 3)
+	n := float64(len(run))
+	f.Measured["heard_share"], f.Measured["heard_share_others"] = round(heard/n, 3), round(other/n, 3)
+	f.Measured["loudness_added_most"] = round(most, 3)
+	where, stops := "lower", "16 ft pipes"
+	try := "leave out the lower octaves: the 16 ft stop sounds them"
+	if 2*low < len(run) {
+		where, stops = "upper", "4 ft pipes"
+		try = "leave out the upper octaves: the 4 ft stop sounds them"
+	}
+	f.Message = fmt.Sprintf("In %d chords the %s octave is in vain: the chord with it is %.1f %% louder at the seat, less than can just be noticed, and %.0f %% of the key's own loudness stands out of the chord (%.0f %% for the other keys), because %s sound that octave already.",
+		len(run), where, 100*sum/n, 100*heard/n, 100*other/n, stops)
+	f.Try = []string{try, "use the free finger for a note that the chord lacks"}
+	return f
+}

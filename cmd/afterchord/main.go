@@ -8,10 +8,12 @@ import (
 	"fmt"
 	"os"
 	"os/signal"
+	"strings"
 	"syscall"
 
 	"github.com/spf13/cobra"
 
+	"afterchord/sim/performance"
 	"afterchord/sim/proof"
 )
 
@@ -35,8 +37,9 @@ func main() {
 		return
 	}
 	fmt.Fprintln(os.Stderr, "afterchord:", err)
-	var u usageError
-	if errors.As(err, &u) {
+	var usage usageError
+	var assign performance.AssignError
+	if errors.As(err, &usage) || errors.As(err, &assign) {
 		os.Exit(exitUsage)
 	}
 	os.Exit(exitFailure)
@@ -64,15 +67,17 @@ pipes will do to it, with the numbers behind it.`,
 	}
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
 	root.CompletionOptions.HiddenDefaultCmd = true
-	root.AddCommand(newProof())
+	root.AddCommand(newProof(), newDesk())
+	root.AddCommand(newRoom(), newOrgan())
 	return root
 }
 
-// exactly is cobra.ExactArgs as a usage error that says what is wanted.
+// exactly is cobra.ExactArgs as a usage error of one line that says what is wanted.
 func exactly(n int, what string) cobra.PositionalArgs {
 	return func(cmd *cobra.Command, args []string) error {
 		if len(args) != n {
-			return usagef("%s wants %s; for example:\n%s", cmd.CommandPath(), what, cmd.Example)
+			example, _, _ := strings.Cut(strings.TrimSpace(cmd.Example), "\n")
+			return usagef("%s wants %s; for example: %s", cmd.CommandPath(), what, example)
 		}
 		return nil
 	}

@@ -34,11 +34,16 @@ func assign(s *score.Score, o *voicing.Organ, user map[string]string) ([]Assignm
 	return out, nil
 }
 
+// AssignError is an assignment by the user that names a part or a division which does not exist.
+type AssignError struct{ error }
+
+func assignErrorf(format string, a ...any) error { return AssignError{fmt.Errorf(format, a...)} }
+
 func assignByUser(s *score.Score, o *voicing.Organ, user map[string]string, out []Assignment) error {
 	for part, division := range user {
 		d, ok := o.DivisionByName(division)
 		if !ok {
-			return fmt.Errorf("--assign %q: %s has no division %q; it has %s", part+"="+division, o.Name, division, divisionNames(o))
+			return assignErrorf("--assign %q: %s has no division %q; it has %s", part+"="+division, o.Name, division, divisionNames(o))
 		}
 		hit := false
 		for i, p := range s.Parts {
@@ -48,7 +53,7 @@ func assignByUser(s *score.Score, o *voicing.Organ, user map[string]string, out 
 			}
 		}
 		if !hit {
-			return fmt.Errorf("--assign %q: no part of %s is called that; its parts are %s", part+"="+division, s.File, partNames(s))
+			return assignErrorf("--assign %q: no part of %s is called that; its parts are %s", part+"="+division, s.File, partNames(s))
 		}
 	}
 	return nil

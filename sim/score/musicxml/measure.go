@@ -125,6 +125,9 @@ func (r *reader) readPart(p *part) error {
 	for _, m := range p.measures {
 		st.pos, st.top, st.lastAt = 0, 0, 0
 		m.div, m.fifths = st.div, st.fifths
+		if len(m.el.Child) > 2*maxInBar {
+			return r.fail(p, m, "more than %d elements in one bar", maxInBar)
+		}
 		for _, e := range m.el.ChildElements() {
 			var err error
 			switch e.Tag {
@@ -155,6 +158,9 @@ func (r *reader) readPart(p *part) error {
 	}
 	return nil
 }
+
+// maxInBar bounds the elements of a bar; white space between them counts as much again.
+const maxInBar = 5000
 
 // maxBarCrotchets bounds a bar; the longest printed note has 32.
 const maxBarCrotchets = 4096

@@ -229,6 +229,8 @@ func TestBadFiles(t *testing.T) {
 		{"no pitch", bar(`<note><duration>4</duration></note>`), "bar 7: a note has neither pitch nor rest"},
 		{"odd pitch", bar(`<note><pitch><step>H</step><octave>4</octave></pitch><duration>4</duration></note>`), `bar 7: the pitch "H", octave "4"`},
 		{"divisions of nought", partXML(`<measure number="7"><attributes><divisions>0</divisions></attributes></measure>`), "bar 7: divisions of"},
+		{"a bar without end", bar(strings.Repeat("<note/>", 20_000)), "bar 7: more than 5000 elements in one bar"},
+		{"repeats without end", partXML(strings.Repeat(bar4(1, "C", `<barline><repeat direction="backward" times="64"/></barline>`), 2000)), "the piece has more than 50000 bars"},
 		{"no notes", bar(`<note><rest/><duration>4</duration></note>`), "no notes"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

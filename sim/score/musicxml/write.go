@@ -89,7 +89,8 @@ type writer struct {
 	byID     map[int][]*etree.Element // elements of each note
 	firsts   map[int]int              // by measure: index of its first playing
 	ids      map[*printedNote]int
-	slots    map[int]int // voice of each added note, from 0 among the added ones
+	unbeamed map[beamed]bool // voices that have lost their beams
+	slots    map[int]int     // voice of each added note, from 0 among the added ones
 	adds     map[addPlace][]addedNote
 	brackets int  // number of the last bracket
 	rests    bool // fill gaps with rests, where no other voice is
@@ -105,7 +106,7 @@ func newWriter(s *score.Score) (*writer, error) {
 		}
 	}
 	w := &writer{s: s, src: src, tpq: s.TicksPerCrotchet, doc: src.doc.Copy(), rests: fresh,
-		copied: map[*etree.Element]*etree.Element{}, byID: map[int][]*etree.Element{}, slots: map[int]int{}, firsts: map[int]int{}, adds: map[addPlace][]addedNote{}}
+		copied: map[*etree.Element]*etree.Element{}, byID: map[int][]*etree.Element{}, slots: map[int]int{}, unbeamed: map[beamed]bool{}, firsts: map[int]int{}, adds: map[addPlace][]addedNote{}}
 	w.pair(src.doc.Root(), w.doc.Root())
 	for i := len(src.played) - 1; i >= 0; i-- {
 		w.firsts[src.played[i].measure] = i

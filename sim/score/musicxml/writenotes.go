@@ -278,9 +278,19 @@ func (w *writer) untie(e *etree.Element, yes bool) {
 
 // unbeam takes the beams off a voice in a bar; programs beam it anew.
 func (w *writer) unbeam(m *measure, like *printedNote) {
+	done := beamed{m, like.voice}
+	if w.unbeamed[done] {
+		return
+	}
+	w.unbeamed[done] = true
 	for _, n := range m.notes {
 		if n.voice == like.voice {
 			removeAll(w.copied[n.el], "beam")
 		}
 	}
+}
+
+type beamed struct {
+	measure *measure
+	voice   string
 }

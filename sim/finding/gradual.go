@@ -87,7 +87,7 @@ func (c *Context) hairpins() []gradual {
 			end = min(end, c.Score.End)
 		}
 		for _, a := range c.Performance.Assignments {
-			if w.Part >= 0 && a.Part != w.Part || c.Organ.Divisions[a.Division].Pedal && w.Part < 0 {
+			if a.Division < 0 || w.Part >= 0 && a.Part != w.Part || c.Organ.Divisions[a.Division].Pedal && w.Part < 0 {
 				continue
 			}
 			out = append(out, gradual{part: a.Part, division: a.Division, from: c.Score.Seconds(w.At), to: c.Score.Seconds(end),

@@ -58,7 +58,7 @@ func (c *Context) limbsOf() (feet, hands func(n *performance.Note) bool) {
 	for _, d := range performance.Doublings(c.Score) {
 		role[d.Part] = left
 		for _, a := range c.Performance.Assignments {
-			if a.Part == d.Part && c.Organ.Divisions[a.Division].Pedal {
+			if a.Part == d.Part && a.Division >= 0 && c.Organ.Divisions[a.Division].Pedal {
 				role[d.Leader] = byFeet
 			}
 		}

@@ -53,6 +53,9 @@ func PlanSteps(o *Organ) []PlanStep {
 func PlanRemarks(o *Organ) []string {
 	var out []string
 	for _, s := range PlanSteps(o) {
+		if len(o.Divisions[s.Division].Stops) == 0 {
+			continue // a pull-down pedal has nothing of its own to draw
+		}
 		name := o.Divisions[s.Division].Name
 		switch {
 		case s.First:

@@ -21,6 +21,7 @@ func Specification(o *Organ) string {
 	fmt.Fprintf(&b, "\nPitch A4 = %g Hz; %s temperament.\n", o.PitchHz, temperamentTitle(o.Temperament.Name))
 	stops, ranks, pipes := o.Count()
 	fmt.Fprintf(&b, "%d stops, %d ranks, %d pipes.\n", stops, ranks, pipes)
+	b.WriteString("Wind pressures in mm of water.\n")
 	return b.String()
 }
 

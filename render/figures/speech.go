@@ -47,9 +47,14 @@ func Speech(o *voicing.Organ, division int) (Figure, error) {
 			return Figure{}, err
 		}
 		p.Y.Min, p.Y.Max = lo*0.8, hi*1.25
+		p.Y.Tick.Marker = plot.ConstantTicks(decadeTicks(p.Y.Min, p.Y.Max))
 		f.Panels = append(f.Panels, p)
+		f.Shares = append(f.Shares, 1)
 		title = ""
 	}
+	// The title above the first panel and the label below the last take room of their own.
+	f.Shares[0] += 0.17
+	f.Shares[len(f.Shares)-1] += 0.12
 	f.Panels[len(f.Panels)-1].X.Label.Text = "key"
 	f.Width = 17 * vg.Centimeter
 	f.Height = vg.Length(1.5+3.6*float64(len(f.Panels))) * vg.Centimeter
@@ -59,7 +64,6 @@ func Speech(o *voicing.Organ, division int) (Figure, error) {
 func speechPanel(title, kind string, curves []voicing.StopCurve, div *voicing.Division) (*plot.Plot, error) {
 	p := NewPlot(title, "", kind+", ms")
 	p.Y.Scale = plot.LogScale{}
-	p.Y.Tick.Marker = plot.ConstantTicks(decadeTicks())
 	p.X.Tick.Marker = plot.ConstantTicks(cTicks(div.LowKey, div.HighKey))
 	for i, c := range curves {
 		x, y := make([]float64, len(c.Keys)), make([]float64, len(c.Keys))
@@ -77,12 +81,14 @@ func speechPanel(title, kind string, curves []voicing.StopCurve, div *voicing.Di
 	return p, nil
 }
 
-// decadeTicks marks 1, 2, 5 of each decade from 1 ms to 10 s.
-func decadeTicks() []plot.Tick {
+// decadeTicks marks 1, 2, 5 of each decade that lie from lo to hi, ms. (A tick outside would shrink the panel.)
+func decadeTicks(lo, hi float64) []plot.Tick {
 	var t []plot.Tick
 	for d := 1.0; d < 1e4; d *= 10 {
 		for _, m := range []float64{1, 2, 5} {
-			t = append(t, plot.Tick{Value: d * m, Label: fmt.Sprintf("%g", d*m)})
+			if v := d * m; v >= lo && v <= hi {
+				t = append(t, plot.Tick{Value: v, Label: fmt.Sprintf("%g", v)})
+			}
 		}
 	}
 	return t

@@ -150,3 +150,14 @@ func (l *Listener) Shut(division int) (down Level, ok bool) {
 	open, shut := l.Of(r, parts, false), l.Of(r, parts, true)
 	return Level{shut.DB - open.DB, shut.DBA - open.DBA}, true
 }
+
+// Steps between dynamic marks that players expect, dB (common practice).
+const (
+	SmallestStepDB = 4
+	LargestStepDB  = 8
+)
+
+// Uneven tells whether the step to s is smaller or larger than players expect.
+func (s Step) Uneven() bool {
+	return !s.First && (s.StepDB < SmallestStepDB || s.StepDB > LargestStepDB)
+}

@@ -1,0 +1,204 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"afterchord/acoustics"
+	"afterchord/acoustics/octave"
+	"afterchord/render/figures"
+	"afterchord/render/table"
+)
+
+func newRoom() *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "room",
+		Short: "rooms: list, show, make from surfaces, measure from a recording",
+		Args:  noSuch,
+		RunE:  func(cmd *cobra.Command, args []string) error { return cmd.Help() },
+	}
+	cmd.AddCommand(newRoomList(), newRoomShow(), newRoomMake(), newRoomMaterials(), newRoomMeasure())
+	return cmd
+}
+
+// noSuch refuses a subcommand that does not exist.
+func noSuch(cmd *cobra.Command, args []string) error {
+	if len(args) > 0 {
+		return usagef("there is no command %q in '%s'; see '%s --help'", args[0], cmd.CommandPath(), cmd.CommandPath())
+	}
+	return nil
+}
+
+func newRoomList() *cobra.Command {
+	return &cobra.Command{
+		Use:     "list",
+		Short:   "list the built-in rooms",
+		Example: "  afterchord room list",
+		Args:    exactly(0, "nothing more"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			var rows [][]string
+			for _, name := range acoustics.BuiltIns() {
+				r, _ := acoustics.BuiltIn(name)
+				rows = append(rows, []string{r.Name, r.Title, fixed((r.RT(500)+r.RT(1000))/2, 1), fixed(r.RT(125), 1), fixed(r.VolumeM3, 0),
+					fmt.Sprintf("%s x %s x %s", plain(r.SizeM[0]), plain(r.SizeM[1]), plain(r.SizeM[2])), seatList(r)})
+			}
+			return table.Grid(cmd.OutOrStdout(), screen(), []string{"name", "title", ">RT 500-1k, s", ">RT 125, s", ">volume, m³", "l x w x h, m", "seats, m"}, rows)
+		},
+	}
+}
+
+// seatList is every listener's seat with its distance along the room.
+func seatList(r *acoustics.Room) string {
+	var s []string
+	for _, seat := range r.Seats {
+		if seat.Name != "console" {
+			s = append(s, seat.Name+" "+plain(seat.At.Y))
+		}
+	}
+	return strings.Join(s, ", ")
+}
+
+type roomShow struct {
+	rt   float64
+	seat string
+	toml bool
+	picture
+}
+
+func newRoomShow() *cobra.Command {
+	var f roomShow
+	cmd := &cobra.Command{
+		Use:   "show ROOM",
+		Short: "print what a room does to sound, per octave band at a seat",
+		Long: `show prints ROOM (a built-in room, a room file, a measured response, or --rt alone) as
+heard at a seat from the organ's middle, per octave band:
+  RT60  reverberation time              EDT  early decay time
+  C80   early-to-late ratio at 80 ms    D50  share of the energy within 50 ms
+  Ts    centre time                     G    level re the direct sound at 10 m in the open
+and, seat by seat, how these change from the front to the back. Definitions: ISO 3382-1.`,
+		Example: `  afterchord room show cathedral
+  afterchord room show --rt 3.5 --seat back
+  afterchord room show our-church.toml --png our-church.png`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if cmd.Flags().Changed("rt") {
+				if len(args) > 0 {
+					return usagef("give a room or --rt, not both")
+				}
+				return nil
+			}
+			return exactly(1, "one ROOM or --rt")(cmd, args)
+		},
+		RunE: func(cmd *cobra.Command, args []string) error { return f.run(cmd, args) },
+	}
+	fl := cmd.Flags()
+	fl.Float64Var(&f.rt, "rt", 0, "instead of ROOM: reverberation time at 500 Hz and 1 kHz, s")
+	fl.StringVar(&f.seat, "seat", "middle", "front, middle, back, console, or metres from the organ")
+	fl.BoolVar(&f.toml, "toml", false, "print the room file, to start one's own from")
+	f.register(cmd)
+	return cmd
+}
+
+func (f *roomShow) run(cmd *cobra.Command, args []string) error {
+	var r *acoustics.Room
+	var err error
+	if len(args) == 0 {
+		if r, err = acoustics.FromRT(f.rt); err != nil {
+			return usageError{err}
+		}
+	} else if r, err = loadRoom(args[0]); err != nil {
+		return err
+	}
+	seat, err := r.Seat(f.seat)
+	if err != nil {
+		return usageError{err}
+	}
+	if f.toml {
+		return r.WriteTOML(cmd.OutOrStdout())
+	}
+	if err := writeRoom(cmd.OutOrStdout(), screen(), r, seat); err != nil {
+		return err
+	}
+	return f.draw(func() (figures.Figure, error) { return figures.Room(r, seat) })
+}
+
+// writeRoom prints what is known of r and what it does at seat.
+func writeRoom(w io.Writer, o table.Options, r *acoustics.Room, seat acoustics.Seat) error {
+	c := acoustics.SpeedOfSound(r.TempC)
+	mid := (r.RT(500) + r.RT(1000)) / 2
+	lines := []string{
+		r.Title,
+		fmt.Sprintf("%s m³, %s x %s x %s m; %s °C, %s %% relative humidity", fixed(r.VolumeM3, 0), metres(r.SizeM[0]), metres(r.SizeM[1]), metres(r.SizeM[2]), plain(r.TempC), plain(r.Humidity)),
+		fmt.Sprintf("critical distance %s m (500 Hz to 1 kHz); background noise %s dB(A)", fixed(acoustics.CriticalDistance(r.VolumeM3, mid, c), 1), fixed(r.NoiseDBA(), 0)),
+	}
+	if r.Slow != nil {
+		lines = append(lines, fmt.Sprintf("coupled space: a second decay of %s s at 500 Hz, %s dB below the first at its start", fixed(r.Slow.RT60[octave.Index(500)], 1), fixed(-r.Slow.LevelDB, 1)))
+	}
+	if r.Measured != nil {
+		lines = append(lines, "measured response: its figures hold for the place it was recorded at; volume and noise are assumed, G is not known")
+	}
+	path := r.Path(r.OrganMiddle(), seat)
+	lines = append(lines, "", fmt.Sprintf("From the organ to the seat %s: %s m, %s ms", seat.Name, fixed(path.DistanceM, 1), fixed(1000*path.DelayS, 0)))
+	for _, l := range lines {
+		if _, err := fmt.Fprintln(w, o.Text(l)); err != nil {
+			return err
+		}
+	}
+	if err := table.Grid(w, o, bandHead, roomBands(r, &path)); err != nil {
+		return err
+	}
+	if _, err := fmt.Fprintf(w, "\nSeats, mean of 500 Hz and 1 kHz\n"); err != nil {
+		return err
+	}
+	var rows [][]string
+	for _, s := range r.Seats {
+		p := r.Path(r.OrganMiddle(), s)
+		mean := func(f func(band int) float64) float64 { return (f(octave.Index(500)) + f(octave.Index(1000))) / 2 }
+		rows = append(rows, []string{s.Name, fixed(p.DistanceM, 1), fixed(1000*p.DelayS, 0), fixed(mean(p.EarlyDecayTime), 2), fixed(mean(p.ClarityC80), 1),
+			fixed(100*mean(p.DefinitionD50), 0), fixed(1000*mean(p.CentreTimeTs), 0), fixed(mean(func(b int) float64 { return r.StrengthG(&p, b) }), 1),
+			fixed(mean(p.DirectToReverberant), 1)})
+	}
+	return table.Grid(w, o, []string{"seat", ">distance, m", ">delay, ms", ">EDT, s", ">C80, dB", ">D50, %", ">Ts, ms", ">G, dB", ">direct re reverberant, dB"}, rows)
+}
+
+var bandHead = []string{">band, Hz", ">RT60, s", ">EDT, s", ">C80, dB", ">D50, %", ">Ts, ms", ">G, dB", ">noise, dB"}
+
+func roomBands(r *acoustics.Room, p *acoustics.Path) [][]string {
+	var rows [][]string
+	for b, hz := range octave.Centres {
+		rows = append(rows, []string{plain(hz), fixed(r.RT60[b], 2), fixed(p.EarlyDecayTime(b), 2), fixed(p.ClarityC80(b), 1),
+			fixed(100*p.DefinitionD50(b), 0), fixed(1000*p.CentreTimeTs(b), 0), fixed(r.StrengthG(p, b), 1), fixed(r.NoiseDB[b], 0)})
+	}
+	return rows
+}
+
+// screen is how tables are printed on standard output.
+func screen() table.Options { return table.For(os.Stdout) }
+
+// fixed is a number with a fixed count of decimals; "-" where there is none.
+func fixed(v float64, decimals int) string {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return "-"
+	}
+	s := fmt.Sprintf("%.*f", decimals, v)
+	if strings.Trim(s, "-0.") == "" {
+		return strings.TrimPrefix(s, "-") // no minus before a zero
+	}
+	return s
+}
+
+// metres is a length to the decimetre, without a needless decimal.
+func metres(v float64) string { return plain(math.Round(10*v) / 10) }
+
+// plain is a number with no more decimals than it needs, two at most.
+func plain(v float64) string {
+	s := fixed(v, 2)
+	if strings.Contains(s, ".") {
+		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	}
+	return s
+}

@@ -1,0 +1,274 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"path/filepath"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"afterchord/acoustics"
+	"afterchord/acoustics/octave"
+	"afterchord/render/table"
+)
+
+type roomMake struct {
+	volume   float64
+	size     string
+	surfaces []string
+	people   int
+	occupied string
+	temp     float64
+	humidity float64
+	formula  string
+	title    string
+	out      string
+}
+
+func newRoomMake() *cobra.Command {
+	var f roomMake
+	cmd := &cobra.Command{
+		Use:   "make",
+		Short: "make a room from its size, its surfaces and the people in it",
+		Long: `make works out the reverberation time of a room from what it is built of: each
+--surface is a material (see 'afterchord room materials') and its area in m². It prints
+the time per octave band with the room empty, half full and full, and what absorbs how
+much; --out writes a room file for 'proof --room'. Surfaces that are missing count as
+reflecting everything.`,
+		Example: `  afterchord room make --size 30x12.5x12 --surface "stone floor 375" --surface "rough plaster 1000" \
+      --surface "wooden ceiling 420" --surface "window glass 60" --people 200 --occupied half --out our-church.toml`,
+		Args: exactly(0, "flags only"),
+		RunE: func(cmd *cobra.Command, args []string) error { return f.run(cmd) },
+	}
+	fl := cmd.Flags()
+	fl.Float64Var(&f.volume, "volume", 0, "volume, m³ (from --size where it is missing)")
+	fl.StringVar(&f.size, "size", "", "length x width x height, m: 30x12.5x12 (a nave's proportions where it is missing)")
+	fl.StringArrayVar(&f.surfaces, "surface", nil, `material and area in m²: "stone floor 600" (repeat for each)`)
+	fl.IntVar(&f.people, "people", 0, "how many people are there, or, with --occupied, how many it seats")
+	fl.StringVar(&f.occupied, "occupied", "", "empty, half or full: how many of --people are there")
+	fl.Float64Var(&f.temp, "temp", 18, "temperature, °C")
+	fl.Float64Var(&f.humidity, "humidity", 60, "relative humidity, %")
+	fl.StringVar(&f.formula, "formula", "sabine", "sabine, or eyring for rooms that absorb much")
+	fl.StringVar(&f.title, "title", "", "the room's full name")
+	fl.StringVarP(&f.out, "out", "o", "", "room file to write (.toml)")
+	return cmd
+}
+
+func (f *roomMake) plan() (acoustics.Plan, error) {
+	p := acoustics.Plan{Name: "room", Title: f.title, VolumeM3: f.volume, People: f.people, TempC: f.temp, Humidity: f.humidity}
+	if f.out != "" {
+		if !strings.EqualFold(filepath.Ext(f.out), ".toml") {
+			return p, usagef("--out %s: a room file ends in .toml", f.out)
+		}
+		p.Name = strings.TrimSuffix(filepath.Base(f.out), filepath.Ext(f.out))
+	}
+	if p.Title == "" {
+		p.Title = p.Name
+	}
+	switch f.formula {
+	case "sabine":
+	case "eyring":
+		p.Eyring = true
+	default:
+		return p, usagef("--formula %q: use sabine or eyring", f.formula)
+	}
+	if f.size != "" {
+		var err error
+		if p.SizeM, err = parseSize(f.size); err != nil {
+			return p, err
+		}
+		if box := p.SizeM[0] * p.SizeM[1] * p.SizeM[2]; f.volume == 0 {
+			p.VolumeM3 = box
+		} else if f.volume > 1.001*box {
+			return p, usagef("--volume %s: a room of %s m holds %s m³ at most", plain(f.volume), f.size, plain(box))
+		}
+	}
+	if p.VolumeM3 == 0 {
+		return p, usagef("how large is the room? give --volume in m³ or --size in m")
+	}
+	if len(f.surfaces) == 0 {
+		return p, usagef(`what is the room built of? give --surface "stone floor 600" for each surface; 'afterchord room materials' lists them`)
+	}
+	for _, s := range f.surfaces {
+		surface, err := acoustics.ParseSurface(s)
+		if err != nil {
+			return p, usageError{err}
+		}
+		p.Surfaces = append(p.Surfaces, surface)
+	}
+	return p, nil
+}
+
+// parseSize reads "30x12.5x12" or "30, 12.5, 12".
+func parseSize(text string) (size [3]float64, err error) {
+	parts := strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune("xX×,; ", r) })
+	if len(parts) != 3 {
+		return size, usagef("--size %q: give length x width x height in m, such as 30x12.5x12", text)
+	}
+	for i, s := range parts {
+		v, err := strconv.ParseFloat(s, 64)
+		if err != nil || !(v >= 1.5 && v <= 500) {
+			return size, usagef("--size %q: %q is no length from 1.5 to 500 m", text, s)
+		}
+		size[i] = v
+	}
+	return size, nil
+}
+
+func (f *roomMake) run(cmd *cobra.Command) error {
+	p, err := f.plan()
+	if err != nil {
+		return err
+	}
+	seated := p.People
+	switch f.occupied {
+	case "":
+	case "empty":
+		p.People = 0
+	case "half":
+		p.People /= 2
+	case "full":
+	default:
+		return usagef("--occupied %q: use empty, half or full", f.occupied)
+	}
+	if f.occupied != "" && seated == 0 {
+		return usagef("--occupied %s: say with --people how many the room seats", f.occupied)
+	}
+	if _, err := p.Room(); err != nil {
+		return usageError{err}
+	}
+	w, o := cmd.OutOrStdout(), screen()
+	if err := writePlan(w, o, p, seated); err != nil {
+		return err
+	}
+	if f.out == "" {
+		return nil
+	}
+	if err := writeWhole(f.out, p.WriteTOML); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(w, "\n%s\n", f.out)
+	return err
+}
+
+// writePlan prints the times of p and what absorbs how much. Where people can come and go the times are given for the room
+// empty, half full and full.
+func writePlan(w io.Writer, o table.Options, p acoustics.Plan, seated int) error {
+	title := fmt.Sprintf("%s: %s m³, %d people, %s °C, %s %% relative humidity", p.Title, plain(p.VolumeM3), p.People, plain(p.TempC), plain(p.Humidity))
+	if _, err := fmt.Fprintf(w, "%s\n\nReverberation time, s\n", o.Text(title)); err != nil {
+		return err
+	}
+	head := []string{"people"}
+	for _, hz := range octave.Centres {
+		head = append(head, ">"+plain(hz)+" Hz")
+	}
+	counts := []int{p.People}
+	if seated > 0 {
+		counts = []int{0, seated / 2, seated}
+		if p.People != 0 && p.People != seated/2 && p.People != seated {
+			counts = append(counts, p.People)
+		}
+	}
+	var rows [][]string
+	for _, n := range counts {
+		q := p
+		q.People = n
+		row := []string{strconv.Itoa(n)}
+		for _, t := range q.RT60() {
+			row = append(row, fixed(t, 2))
+		}
+		rows = append(rows, row)
+	}
+	if err := table.Grid(w, o, head, rows); err != nil {
+		return err
+	}
+	if _, err := fmt.Fprintf(w, "\n%s\n", o.Text("Absorption area, m²")); err != nil {
+		return err
+	}
+	return writeBudget(w, o, p, head)
+}
+
+// writeBudget prints the absorption area of each surface, the people and the air.
+func writeBudget(w io.Writer, o table.Options, p acoustics.Plan, head []string) error {
+	head = append([]string{"what", ">m²"}, head[1:]...)
+	area := func(a octave.Bands) []string {
+		var row []string
+		for _, v := range a {
+			row = append(row, fixed(v, 1))
+		}
+		return row
+	}
+	var rows [][]string
+	surface := 0.0
+	for _, s := range p.Surfaces {
+		surface += s.AreaM2
+		only := acoustics.Plan{Surfaces: []acoustics.Surface{s}, TempC: p.TempC, Humidity: p.Humidity}
+		rows = append(rows, append([]string{s.Material, plain(s.AreaM2)}, area(only.Area())...))
+	}
+	if p.People > 0 {
+		only := acoustics.Plan{People: p.People, TempC: p.TempC, Humidity: p.Humidity}
+		rows = append(rows, append([]string{"people", ""}, area(only.Area())...))
+	}
+	air := acoustics.Plan{VolumeM3: p.VolumeM3, TempC: p.TempC, Humidity: p.Humidity}
+	rows = append(rows, append([]string{"air", ""}, area(air.Area())...))
+	rows = append(rows, append([]string{"all", plain(surface)}, area(p.Area())...))
+	if err := table.Grid(w, o, head, rows); err != nil {
+		return err
+	}
+	for _, r := range planRemarks(p, surface) {
+		if _, err := fmt.Fprintln(w, o.Text(r)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// planRemarks says what looks wrong in a plan that can be computed.
+func planRemarks(p acoustics.Plan, surface float64) []string {
+	var out []string
+	least, shape := 6*math.Pow(p.VolumeM3, 2.0/3), "a box of this volume"
+	if s := p.SizeM; s != ([3]float64{}) {
+		least, shape = 2*(s[0]*s[1]+s[0]*s[2]+s[1]*s[2]), "a box of this size"
+	}
+	if surface < 0.95*least {
+		out = append(out, fmt.Sprintf("remark: the surfaces add up to %.0f m², %s has at least %.0f m²; what is missing counts as reflecting everything", surface, shape, least))
+	}
+	var mean float64
+	for _, s := range p.Surfaces {
+		mean += s.AreaM2 * (s.Alpha[octave.Index(500)] + s.Alpha[octave.Index(1000)]) / 2 / surface
+	}
+	if mean > 0.3 && !p.Eyring {
+		out = append(out, fmt.Sprintf("remark: the mean absorption is %.2f; above 0.3 Sabine's formula gives too long a time, use --formula eyring", mean))
+	}
+	return out
+}
+
+func newRoomMaterials() *cobra.Command {
+	return &cobra.Command{
+		Use:   "materials",
+		Short: "list the materials that surfaces can be made of, with their sources",
+		Long: `materials lists the absorption coefficients per octave band and where each row was
+read. Below 125 Hz the first value holds, above 4 kHz the last. A measured figure for the
+surface in hand is always better than a table: give it in the room file.`,
+		Example: "  afterchord room materials",
+		Args:    exactly(0, "nothing more"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			head := []string{"material"}
+			for _, hz := range octave.Centres[2:8] {
+				head = append(head, ">"+plain(hz)+" Hz")
+			}
+			var rows [][]string
+			for _, m := range acoustics.Materials() {
+				row := []string{m.Name}
+				for _, a := range m.Alpha[2:8] {
+					row = append(row, fixed(a, 2))
+				}
+				rows = append(rows, append(row, m.Source))
+			}
+			return table.Grid(cmd.OutOrStdout(), screen(), append(head, "source"), rows)
+		},
+	}
+}

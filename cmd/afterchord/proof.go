@@ -90,10 +90,7 @@ func (f *proofFlags) run(cmd *cobra.Command, path string) error {
 			return err
 		}
 	}
-	if err := writeWhole(filepath.Join(out, "proof.json"), func(w io.Writer) error { return report.WriteJSON(w, p.Document) }); err != nil {
-		return err
-	}
-	if err := writeWhole(filepath.Join(out, "proof.html"), func(w io.Writer) error { return report.WriteHTML(w, p.Document, report.Options{}) }); err != nil {
+	if err := writeReports(p.Document, out); err != nil {
 		return err
 	}
 	if f.json {
@@ -123,6 +120,19 @@ func (f *proofFlags) sound(ctx context.Context, p *proof.Proof, out string, form
 	p.Document.Sound = &proof.SoundInfo{File: "heard.wav", RateHz: r.Rate, Bits: bits, DurationS: r.DurationS,
 		FullScaleDB: r.FullScaleDB, PeakDBFS: r.PeakDBFS, LoudestDB: r.LoudestDB}
 	return nil
+}
+
+// writeReports writes the two files that describe the run, at the same time.
+func writeReports(d *proof.Document, out string) error {
+	page := make(chan error, 1)
+	go func() {
+		page <- writeWhole(filepath.Join(out, "proof.html"), func(w io.Writer) error { return report.WriteHTML(w, d, report.Options{}) })
+	}()
+	err := writeWhole(filepath.Join(out, "proof.json"), func(w io.Writer) error { return report.WriteJSON(w, d) })
+	if err2 := <-page; err == nil {
+		err = err2
+	}
+	return err
 }
 
 // outName is the folder for a score's results: its name + .proof, in the current folder.

@@ -158,21 +158,28 @@ func (c *Context) couplerFinding(run []vain) Finding {
 func (c *Context) wholeParts() []Finding {
 	var out []Finding
 	for _, d := range performance.Doublings(c.Score) {
-		var notes []int32
+		var notes []int32 // the line itself: its copy may not be played (performance.Assignment.Silent)
 		for i, n := range c.Performance.Notes {
-			if n.Part == d.Part {
+			if n.Part == d.Leader {
 				notes = append(notes, int32(i))
 			}
 		}
-		if len(notes) == 0 {
+		var copied []int
+		for _, n := range c.Score.Notes {
+			if n.Part == d.Part {
+				copied = append(copied, n.ID)
+			}
+		}
+		if len(notes) == 0 || len(copied) == 0 {
 			continue
 		}
 		f := c.finding("doubled-in-vain", notes)
+		f.Notes = copied
 		f.Severity = Notice
 		f.Weight = 1
 		f.Measured["notes"], f.Measured["octave_lower"] = float64(d.Notes), float64(d.Octave)
 		f.Message = fmt.Sprintf("All of %s is %s again, %d of its %d notes an octave lower: a 16 ft stop does that by itself.",
-			c.Score.Parts[d.Part].Name, c.Score.Parts[d.Leader].Name, d.Octave, len(notes))
+			c.Score.Parts[d.Part].Name, c.Score.Parts[d.Leader].Name, d.Octave, len(copied))
 		f.Try = []string{"leave the part out and draw a 16 ft stop for the other one"}
 		out = append(out, f)
 	}

@@ -2,6 +2,8 @@ package performance
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 
 	"afterchord/sim/score"
@@ -30,8 +32,41 @@ func assign(s *score.Score, o *voicing.Organ, user map[string]string) ([]Assignm
 			out[i].Division, out[i].Why = d, fmt.Sprintf("its name, %q", p.Name)
 		}
 	}
+	assignDoublings(s, o, user, out)
 	assignByRegister(s, o, out)
 	return out, nil
+}
+
+// assignDoublings lets a pedal line that is written out again an octave lower, as for
+// instruments without a 16 ft stop, be played once: the line on the pedal, its copy by
+// the stop. What the user has assigned stays.
+func assignDoublings(s *score.Score, o *voicing.Organ, user map[string]string, out []Assignment) {
+	pedal := -1
+	for d := range o.Divisions {
+		if o.Divisions[d].Pedal {
+			pedal = d
+		}
+	}
+	if pedal < 0 || len(user) > 0 {
+		return
+	}
+	for _, d := range Doublings(s) {
+		leader := &out[d.Leader]
+		sum, n := 0, 0
+		for _, x := range s.Notes {
+			if x.Part == d.Leader {
+				sum, n = sum+x.Key, n+1
+			}
+		}
+		if leader.Silent || leader.Division >= 0 && leader.Division != pedal || sum >= pedalTop*n {
+			continue
+		}
+		if leader.Division < 0 {
+			leader.Division, leader.Why = pedal, fmt.Sprintf("a bass line that %q doubles an octave lower", s.Parts[d.Part].Name)
+		}
+		out[d.Part] = Assignment{Part: d.Part, Division: pedal, Silent: true,
+			Why: fmt.Sprintf("not played: %q an octave lower, which a 16 ft stop does by itself (--assign plays it)", s.Parts[d.Leader].Name)}
+	}
 }
 
 // AssignError is an assignment by the user that names a part or a division which does not exist.
@@ -40,7 +75,8 @@ type AssignError struct{ error }
 func assignErrorf(format string, a ...any) error { return AssignError{fmt.Errorf(format, a...)} }
 
 func assignByUser(s *score.Score, o *voicing.Organ, user map[string]string, out []Assignment) error {
-	for part, division := range user {
+	for _, part := range slices.Sorted(maps.Keys(user)) {
+		division := user[part]
 		d, ok := o.DivisionByName(division)
 		if !ok {
 			return assignErrorf("--assign %q: %s has no division %q; it has %s", part+"="+division, o.Name, division, divisionNames(o))

@@ -2,8 +2,8 @@ package performance
 
 import (
 	"cmp"
-	"math"
 	"slices"
+	"sort"
 
 	"afterchord/sim/score"
 	"afterchord/voicing"
@@ -51,6 +51,9 @@ func notes(s *score.Score, as []Assignment, passages []Passage) []Note {
 	at := make([]int, len(s.Parts))
 	out := make([]Note, 0, len(s.Notes))
 	for i, n := range s.Notes {
+		if as[n.Part].Silent {
+			continue
+		}
 		ps := byPart[n.Part]
 		for at[n.Part]+1 < len(ps) && ps[at[n.Part]+1].From <= n.On {
 			at[n.Part]++
@@ -98,9 +101,11 @@ const softBox = 0.3
 // boxes moves the box of each enclosed division as words ask and along the hairpins of its
 // parts. A crescendo begins with the box drawn nearly shut and opens it; a diminuendo shuts it.
 func boxes(s *score.Score, o *voicing.Organ, as []Assignment, words []BoxMove) []BoxMove {
-	var out []BoxMove
+	out := make(moves, len(o.Divisions))
 	for _, m := range words { // a box does not jump: a fifth of a second for the foot
-		out = append(out, BoxMove{max(0, m.AtS-footS), m.Division, standing(out, m.Division, m.AtS)}, m)
+		before := out.standing(m.Division, m.AtS)
+		out.add(BoxMove{max(0, m.AtS-footS), m.Division, before})
+		out.add(m)
 	}
 	for i, w := range s.Words {
 		if w.Kind != score.Hairpin || w.Text == "stop" {
@@ -124,36 +129,51 @@ func boxes(s *score.Score, o *voicing.Organ, as []Assignment, words []BoxMove) [
 			}
 			done[a.Division] = true
 			t := s.Seconds(w.At)
-			out = append(out, BoxMove{max(0, t-footS), a.Division, standing(out, a.Division, t)},
-				BoxMove{t, a.Division, from}, BoxMove{s.Seconds(end), a.Division, to})
+			before := out.standing(a.Division, t)
+			out.add(BoxMove{max(0, t-footS), a.Division, before})
+			out.add(BoxMove{t, a.Division, from})
+			out.add(BoxMove{s.Seconds(end), a.Division, to})
 		}
 	}
-	slices.SortStableFunc(out, func(a, b BoxMove) int { return cmp.Compare(a.AtS, b.AtS) })
-	return out
+	return out.all()
 }
 
 // footS is how long a foot takes to set the box, s.
 const footS = 0.2
 
+// moves are the moves of each division's box, by time, those at the same time in the order in
+// which they were added.
+type moves [][]BoxMove
+
+// after is where a move at t comes to stand among those of a division.
+func (m moves) after(division int, t float64) int {
+	return sort.Search(len(m[division]), func(i int) bool { return m[division][i].AtS > t })
+}
+
+func (m moves) add(x BoxMove) {
+	m[x.Division] = slices.Insert(m[x.Division], m.after(x.Division, x.AtS), x)
+}
+
 // standing is how a box stands at t after the moves so far.
-func standing(moves []BoxMove, division int, t float64) float64 {
-	open, at := 1.0, math.Inf(-1)
-	for _, m := range moves {
-		if m.Division == division && m.AtS <= t && m.AtS >= at {
-			open, at = m.Open, m.AtS
-		}
+func (m moves) standing(division int, t float64) float64 {
+	if i := m.after(division, t); i > 0 {
+		return m[division][i-1].Open
 	}
-	return open
+	return 1
+}
+
+// all are the moves of all divisions, by time.
+func (m moves) all() []BoxMove {
+	out := slices.Concat(m...)
+	slices.SortStableFunc(out, func(a, b BoxMove) int { return cmp.Compare(a.AtS, b.AtS) })
+	return out
 }
 
 // RegistrationAt is what is drawn at t (s).
 func (p *Performance) RegistrationAt(t float64) voicing.Registration {
-	var r voicing.Registration
-	for _, c := range p.Changes {
-		if c.AtS > t+1e-9 && !math.IsInf(t, 1) {
-			break
-		}
-		r = c.Registration
+	i := sort.Search(len(p.Changes), func(i int) bool { return p.Changes[i].AtS > t+1e-9 })
+	if i == 0 {
+		return voicing.Registration{}
 	}
-	return r
+	return p.Changes[i-1].Registration
 }

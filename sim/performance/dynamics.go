@@ -39,6 +39,7 @@ func dynamics(s *score.Score, as []Assignment) []Passage {
 	for part := range s.Parts {
 		var p []Passage
 		switch {
+		case as[part].Silent:
 		case len(marks[part]) > 0:
 			p = byMarks(s, part, marks[part])
 		case flat:

@@ -59,5 +59,6 @@ type Passage struct {
 type Assignment struct {
 	Part     int
 	Division int
+	Silent   bool   // not played: a stop of another part's division does it
 	Why      string // "named Pedal", "lowest part", "--assign"
 }

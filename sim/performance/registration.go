@@ -67,7 +67,7 @@ func tickOf(s *score.Score, bar int, beat float64) (score.Tick, bool) {
 	for _, b := range s.Bars {
 		if b.Number == bar {
 			at := b.Start + score.Tick((beat-1)*float64(s.BeatTicks(b.Metre)))
-			return min(at, b.Start+b.Length), true
+			return max(b.Start, min(at, b.Start+b.Length)), true
 		}
 	}
 	return 0, false
@@ -90,8 +90,15 @@ func changes(s *score.Score, o *voicing.Organ, passages []Passage, words []order
 	named := map[int]bool{} // divisions whose stops were named
 	couplers := false       // couplers were named
 	var r voicing.Registration
+	coming := slices.Clone(passages)
+	slices.SortStableFunc(coming, func(a, b Passage) int { return cmp.Compare(a.From, b.From) })
+	var active []Passage // those that hold at t
 	for _, t := range at {
-		why, moved := dynamicsAt(o, passages, t, &held)
+		active = slices.DeleteFunc(active, func(p Passage) bool { return t >= max(p.To, p.From+1) })
+		for ; len(coming) > 0 && coming[0].From <= t; coming = coming[1:] {
+			active = append(active, coming[0])
+		}
+		why, moved := dynamicsAt(o, active, t, &held)
 		if moved {
 			plan := o.Draw(held)
 			for d := range named {
@@ -119,18 +126,16 @@ func changes(s *score.Score, o *voicing.Organ, passages []Passage, words []order
 	return out
 }
 
-// dynamicsAt brings held up to the passages that begin at t and says why.
+// dynamicsAt brings held up to the passages that hold at t and says why.
 func dynamicsAt(o *voicing.Organ, passages []Passage, t score.Tick, held *[voicing.MaxDivisions]string) (why string, moved bool) {
 	var now [voicing.MaxDivisions]score.Dynamic
 	for d := range now {
 		now[d] = score.None
 	}
 	for _, p := range passages {
-		if p.From <= t && t < max(p.To, p.From+1) {
-			now[p.Division] = max(now[p.Division], p.Dynamic)
-			if p.From == t {
-				why = join(why, fmt.Sprintf("%s on %s", p.Dynamic, o.Divisions[p.Division].Name))
-			}
+		now[p.Division] = max(now[p.Division], p.Dynamic)
+		if p.From == t {
+			why = join(why, fmt.Sprintf("%s on %s", p.Dynamic, o.Divisions[p.Division].Name))
 		}
 	}
 	for d := range now {

@@ -52,7 +52,15 @@ func TestSharedScoresRunWhole(t *testing.T) {
 		for _, organ := range voicing.BuiltIns() {
 			p, err := proof.Run(input(t, s, "parish-church", organ))
 			require.NoError(t, err)
-			assert.Len(t, p.Document.Notes, len(s.Notes))
+			silent := 0 // a bass line written out again for a 16 ft stop is played once
+			for _, a := range p.Performance.Assignments {
+				for _, n := range s.Notes {
+					if a.Silent && n.Part == a.Part {
+						silent++
+					}
+				}
+			}
+			assert.Equal(t, len(s.Notes)-silent, len(p.Document.Notes))
 			for _, f := range p.Document.Findings {
 				assert.NotEmpty(t, f.Message)
 				assert.NotEmpty(t, f.Where)

@@ -1,0 +1,394 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"afterchord/render/report"
+	"afterchord/render/table"
+	"afterchord/render/wav"
+	"afterchord/sim/compare"
+	"afterchord/sim/finding"
+	"afterchord/sim/proof"
+	"afterchord/sim/remedy"
+	"afterchord/sim/score"
+	"afterchord/sim/score/musicxml"
+	"afterchord/sim/sound"
+)
+
+type mendFlags struct {
+	inputFlags
+	out     string
+	finding int
+	all     bool
+	list    bool
+	remedy  string
+	noAudio bool
+	json    bool
+	sheet   bool
+	rate    int
+	bits    string
+}
+
+func newMend() *cobra.Command {
+	var f mendFlags
+	cmd := &cobra.Command{
+		Use:   "mend SCORE",
+		Short: "rewrite what a proof found, and prove the rewriting",
+		Long: `mend rewrites passages of SCORE and proves each rewriting in the same room:
+  --list       the findings with their numbers, and the remedies for each
+  --finding 3  every remedy for finding 3; the best is written
+  --all        a small set of changes that clears the most of the piece
+It writes into --out
+  mended.mid   the rewritten score (mended.musicxml where SCORE is MusicXML)
+  before/ after/  the two proofs, with sound at one scale
+  mend.html    both side by side
+  mend.json    the same for programs
+A remedy that does not help is reported as such. Notes, words and tempi that no
+change touches stay as they are in the file.`,
+		Example: `  afterchord mend demo:drop --room cathedral --list
+  afterchord mend demo:drop --room cathedral --finding 1
+  afterchord mend toccata.mid --room abbey --all --no-audio`,
+		Args: exactly(1, "one SCORE"),
+		RunE: func(cmd *cobra.Command, args []string) error { return f.run(cmd, args[0]) },
+	}
+	f.register(cmd)
+	fl := cmd.Flags()
+	fl.StringVarP(&f.out, "out", "o", "", "folder for the results (default: the score's name + .mend)")
+	fl.IntVar(&f.finding, "finding", 0, "number of the finding to mend (see --list)")
+	fl.BoolVar(&f.all, "all", false, "mend the whole piece")
+	fl.BoolVar(&f.list, "list", false, "list findings and remedies, write nothing")
+	fl.StringVar(&f.remedy, "remedy", "", "with --finding: this remedy alone, written even where it does not help")
+	fl.BoolVar(&f.noAudio, "no-audio", false, "no sounds")
+	fl.BoolVar(&f.json, "json", false, "print mend.json instead of the tables")
+	fl.BoolVar(&f.sheet, "sheet", false, "also a lesson sheet: sheet.html, and sheet.pdf where a browser is installed")
+	fl.IntVar(&f.rate, "rate", 48000, "sample rate, Hz: 44100, 48000 or 96000")
+	fl.StringVar(&f.bits, "bits", "24", "sample format: 16, 24 or 32f (float)")
+	return cmd
+}
+
+// mended is mend.json.
+type mended struct {
+	Schema   int               `json:"schema"`
+	Score    string            `json:"score"`
+	Room     string            `json:"room"`
+	Organ    string            `json:"organ"`
+	Finding  *finding.Finding  `json:"finding,omitempty"`
+	Tried    []remedy.Result   `json:"tried,omitempty"`
+	Changes  []remedy.Change   `json:"changes"`
+	Left     []remedy.Left     `json:"left,omitempty"`
+	Why      string            `json:"why"`
+	Before   remedy.Tally      `json:"before"`
+	After    remedy.Tally      `json:"after"`
+	Findings []finding.Finding `json:"findings_after"`
+	File     string            `json:"file,omitempty"` // the rewritten score
+
+	old, new *proof.Proof
+	score    *score.Score // nil where nothing was changed
+}
+
+func (f *mendFlags) check() (wav.Format, error) {
+	chosen := 0
+	for _, x := range []bool{f.finding != 0, f.all, f.list} {
+		if x {
+			chosen++
+		}
+	}
+	if chosen != 1 {
+		return 0, usagef("say one of --list, --finding N or --all")
+	}
+	if f.remedy != "" && f.finding == 0 {
+		return 0, usagef("--remedy %s: say which --finding it is for", f.remedy)
+	}
+	if f.rate != 44100 && f.rate != 48000 && f.rate != 96000 {
+		return 0, usagef("--rate %d: use 44100, 48000 or 96000", f.rate)
+	}
+	format, err := wav.ParseFormat(f.bits)
+	if err != nil {
+		return 0, usagef("--bits %s: use 16, 24 or 32f", f.bits)
+	}
+	return format, nil
+}
+
+func (f *mendFlags) run(cmd *cobra.Command, path string) error {
+	format, err := f.check()
+	if err != nil {
+		return err
+	}
+	in, err := f.load(cmd, path)
+	if err != nil {
+		return err
+	}
+	var m *mended
+	switch {
+	case f.list:
+		return listRemedies(cmd.OutOrStdout(), in)
+	case f.all:
+		m, err = mendAll(cmd, in)
+	default:
+		m, err = f.mendOne(in)
+	}
+	if err != nil {
+		return err
+	}
+	if err := f.write(cmd, path, m, format); err != nil {
+		return err
+	}
+	if f.json {
+		return writeMendJSON(cmd.OutOrStdout(), m)
+	}
+	return m.print(cmd.OutOrStdout())
+}
+
+func listRemedies(w io.Writer, in proof.Input) error {
+	p, err := proof.Run(in)
+	if err != nil {
+		return err
+	}
+	var rows [][]string
+	for _, x := range p.Document.Findings {
+		var names []string
+		for _, r := range remedy.For(x.Kind) {
+			names = append(names, r.Name)
+		}
+		if names == nil {
+			names = []string{"none; see the report"}
+		}
+		rows = append(rows, []string{fmt.Sprint(x.ID), x.Where, x.Kind, string(x.Severity), strings.Join(names, ", ")})
+	}
+	o := table.For(os.Stdout)
+	if len(rows) == 0 {
+		fmt.Fprintln(w, "No findings: there is nothing to mend.")
+	} else if err := table.Rows(w, []string{"finding", "where", "kind", "severity", "remedies"}, rows, []int{1, 4}, o); err != nil {
+		return err
+	}
+	fmt.Fprintln(w)
+	rows = nil
+	for _, r := range remedy.Table {
+		rows = append(rows, []string{r.Name, r.Does, strings.Join(r.Cures, ", ")})
+	}
+	return table.Rows(w, []string{"remedy", "what it does", "for"}, rows, []int{1, 2}, o)
+}
+
+func newMended(in proof.Input, old, after *proof.Proof) *mended {
+	return &mended{Schema: proof.Schema, Score: in.Score.File, Room: in.Room.Name, Organ: in.Organ.Name, Changes: []remedy.Change{},
+		old: old, new: after, Before: remedy.NewTally(old.Document.Findings), After: remedy.NewTally(after.Document.Findings),
+		Findings: after.Document.Findings}
+}
+
+func mendAll(cmd *cobra.Command, in proof.Input) (*mended, error) {
+	bar := newProgress("mending")
+	plan, err := remedy.All(cmd.Context(), in, bar.set)
+	bar.done()
+	if err != nil {
+		return nil, err
+	}
+	m := newMended(in, plan.Old, plan.New)
+	m.Left, m.Why = plan.Left, plan.Why
+	if len(plan.Changes) > 0 {
+		m.Changes, m.score = plan.Changes, plan.Score
+	}
+	return m, nil
+}
+
+func (f *mendFlags) mendOne(in proof.Input) (*mended, error) {
+	old, err := proof.Run(in)
+	if err != nil {
+		return nil, err
+	}
+	found := old.Document.Findings
+	if f.finding < 1 || f.finding > len(found) {
+		return nil, usagef("--finding %d: the proof has %d findings (see --list)", f.finding, len(found))
+	}
+	x := found[f.finding-1]
+	remedies := remedy.For(x.Kind)
+	if f.remedy != "" {
+		r, ok := remedy.Find(f.remedy)
+		if !ok {
+			return nil, usagef("there is no remedy %q (see --list)", f.remedy)
+		}
+		remedies = []remedy.Remedy{r}
+	}
+	tried, err := remedy.MendWith(in, x, remedies)
+	if err != nil {
+		return nil, err
+	}
+	m := newMended(in, old, old)
+	m.Finding, m.Tried = &x, tried
+	switch {
+	case len(remedies) == 0:
+		m.Why = fmt.Sprintf("No remedy rewrites a %s; the report says what to try.", x.Kind)
+	case tried[0].Score == nil || !tried[0].Helps && f.remedy == "":
+		m.Why = fmt.Sprintf("No remedy tried helps finding %d (%s, %s); the score stays as it is.", x.ID, x.Kind, x.Where)
+	default:
+		in.Score = tried[0].Score
+		after, err := proof.Run(in)
+		if err != nil {
+			return nil, err
+		}
+		n := newMended(in, old, after)
+		n.Finding, n.Tried, n.score = m.Finding, m.Tried, in.Score
+		n.Changes = []remedy.Change{{Result: tried[0], Reason: "the best of the remedies for this finding"}}
+		n.Why = fmt.Sprintf("%s %s", tried[0].What, tried[0].Verdict)
+		return n, nil
+	}
+	return m, nil
+}
+
+// write puts the rewritten score, both proofs, the page and the JSON into the folder.
+func (f *mendFlags) write(cmd *cobra.Command, path string, m *mended, format wav.Format) error {
+	out := f.out
+	if out == "" {
+		out = strings.TrimSuffix(outName(path), ".proof") + ".mend"
+	}
+	sides := [2]string{filepath.Join(out, "before"), filepath.Join(out, "after")}
+	for _, d := range sides {
+		if err := os.MkdirAll(d, 0o755); err != nil {
+			return plainError(d, err)
+		}
+	}
+	if m.score != nil {
+		var err error
+		if m.File, err = writeScore(m.score, out); err != nil {
+			return err
+		}
+	}
+	page := report.Mended{Why: m.Why, Before: m.old.Document, After: m.new.Document}
+	if !f.noAudio && m.score != nil {
+		if err := twoSounds(cmd, [2]*proof.Proof{m.old, m.new}, sides, f.rate, format, compare.SameScale); err != nil {
+			return err
+		}
+		page.Sounds = [2]string{"before/heard.wav", "after/heard.wav"}
+	}
+	for i, p := range [2]*proof.Proof{m.old, m.new} {
+		if err := writeReports(p.Document, sides[i]); err != nil {
+			return err
+		}
+	}
+	for _, c := range m.Changes {
+		page.Changes = append(page.Changes, report.MendedChange{Where: c.Where, Remedy: c.Remedy, What: c.What, Verdict: c.Verdict})
+	}
+	for _, l := range m.Left {
+		page.Left = append(page.Left, report.MendedChange{Where: l.Where, Remedy: l.Kind, What: l.Why})
+	}
+	if err := writeWhole(filepath.Join(out, "mend.html"), func(w io.Writer) error { return report.WriteMended(w, page) }); err != nil {
+		return err
+	}
+	if f.sheet {
+		if err := m.sheet(cmd, out); err != nil {
+			return err
+		}
+	}
+	return writeWhole(filepath.Join(out, "mend.json"), func(w io.Writer) error { return writeMendJSON(w, m) })
+}
+
+// writeScore writes the score in the format that it came in.
+func writeScore(s *score.Score, out string) (string, error) {
+	name, fill := "mended.mid", s.WriteSMF
+	if strings.HasPrefix(s.Format, "MusicXML") {
+		name, fill = "mended.musicxml", func(w io.Writer) error { return musicxml.Write(w, s) }
+	}
+	return name, writeWhole(filepath.Join(out, name), fill)
+}
+
+// twoSounds renders two proofs into heard.wav of their folders and describes them in the documents.
+func twoSounds(cmd *cobra.Command, ps [2]*proof.Proof, dirs [2]string, rate int, format wav.Format, m compare.Match) error {
+	bar := newProgress("rendering")
+	jobs := []sound.Job{ps[0].Job(rate, false), ps[1].Job(rate, false)}
+	levels, err := compare.Sounds(cmd.Context(), jobs, []string{filepath.Join(dirs[0], "heard.wav"), filepath.Join(dirs[1], "heard.wav")}, format, m, bar.set)
+	bar.done()
+	if err != nil {
+		return err
+	}
+	for i, r := range levels {
+		ps[i].Document.Sound = &proof.SoundInfo{File: "heard.wav", RateHz: r.Rate, Bits: format.Bytes() * 8, DurationS: r.DurationS,
+			FullScaleDB: r.FullScaleDB - r.GainDB, PeakDBFS: r.PeakDBFS, LoudestDB: r.LoudestDB}
+	}
+	return nil
+}
+
+func writeMendJSON(w io.Writer, m *mended) error {
+	e := json.NewEncoder(w)
+	e.SetIndent("", "  ")
+	e.SetEscapeHTML(false)
+	return e.Encode(m)
+}
+
+// print shows what was tried, what was changed, and the piece before and after.
+func (m *mended) print(w io.Writer) error {
+	o := table.For(os.Stdout)
+	var rows [][]string
+	if len(m.Tried) > 0 {
+		for _, r := range m.Tried {
+			rows = append(rows, []string{r.Remedy, yes(r.Helps), r.What, r.Verdict})
+		}
+		if err := table.Rows(w, []string{"remedy", "helps", "change", "what it is worth"}, rows, []int{2, 3}, o); err != nil {
+			return err
+		}
+	} else if len(m.Changes) > 0 {
+		for _, c := range m.Changes {
+			rows = append(rows, []string{c.Where, c.Remedy, c.What, c.Verdict})
+		}
+		if err := table.Rows(w, []string{"where", "remedy", "change", "what it is worth"}, rows, []int{0, 2, 3}, o); err != nil {
+			return err
+		}
+	}
+	fmt.Fprintf(w, "\n%s\n\n", m.Why)
+	rows = [][]string{tallyRow("as written", m.Before)}
+	if m.score != nil {
+		rows = append(rows, tallyRow("as rewritten", m.After))
+	}
+	if err := table.Rows(w, []string{"", "fails", "warnings", "notes", "places", "seconds lost"}, rows, nil, o); err != nil {
+		return err
+	}
+	if len(m.Left) > 0 {
+		rows = nil
+		for _, l := range m.Left {
+			rows = append(rows, []string{l.Where, l.Kind, string(l.Severity), l.Why})
+		}
+		fmt.Fprintln(w)
+		return table.Rows(w, []string{"what stays", "kind", "severity", "why"}, rows, []int{0, 3}, o)
+	}
+	return nil
+}
+
+func tallyRow(name string, t remedy.Tally) []string {
+	return []string{name, fmt.Sprint(t.Fails), fmt.Sprint(t.Warnings), fmt.Sprint(t.Notes), fmt.Sprint(t.Places), fmt.Sprintf("%.1f", t.LostS)}
+}
+
+func yes(b bool) string {
+	if b {
+		return "yes"
+	}
+	return "no"
+}
+
+// sheet writes the lesson sheet of the finding that was mended, or the first that a plan changed.
+func (m *mended) sheet(cmd *cobra.Command, out string) error {
+	x := m.Finding
+	s := report.Sheet{Before: m.old.Document}
+	if len(m.Changes) > 0 {
+		if x == nil {
+			for i, f := range m.old.Document.Findings {
+				if f.ID == m.Changes[0].Finding {
+					x = &m.old.Document.Findings[i]
+				}
+			}
+		}
+		s.After, s.Remedy = m.new.Document, m.Changes[0].What
+	}
+	if x == nil {
+		if len(m.old.Document.Findings) == 0 {
+			return nil
+		}
+		x = &m.old.Document.Findings[0]
+	}
+	s.Finding = *x
+	return writeSheet(cmd.Context(), s, out, cmd.ErrOrStderr())
+}

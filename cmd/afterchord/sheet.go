@@ -1,0 +1,64 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"net/url"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"time"
+
+	"afterchord/render/report"
+)
+
+// browsers are the commands that can print a page without a window.
+var browsers = []string{"chromium", "chromium-browser", "google-chrome", "chrome"}
+
+// writeSheet writes sheet.html and, where a browser is there to print it, sheet.pdf.
+func writeSheet(ctx context.Context, s report.Sheet, out string, messages io.Writer) error {
+	page := filepath.Join(out, "sheet.html")
+	if err := writeWhole(page, func(w io.Writer) error { return report.WriteSheet(w, s) }); err != nil {
+		return err
+	}
+	for _, b := range browsers {
+		if path, err := exec.LookPath(b); err == nil {
+			if err := printPDF(ctx, path, page, filepath.Join(out, "sheet.pdf")); err != nil {
+				fmt.Fprintf(messages, "afterchord: sheet.pdf was not made (%v); print %s from a browser\n", err, page)
+			}
+			return nil
+		}
+	}
+	fmt.Fprintf(messages, "afterchord: no browser found to make sheet.pdf; print %s from a browser\n", page)
+	return nil
+}
+
+// printPDF lets a browser print a page; the file appears whole or not at all.
+func printPDF(ctx context.Context, browser, page, pdf string) error {
+	ctx, cancel := context.WithTimeout(ctx, time.Minute)
+	defer cancel()
+	profile, err := os.MkdirTemp("", "afterchord-print-")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(profile)
+	abs, err := filepath.Abs(page)
+	if err != nil {
+		return err
+	}
+	made := filepath.Join(profile, "sheet.pdf")
+	args := []string{"--headless", "--disable-gpu", "--no-pdf-header-footer", "--user-data-dir=" + profile, "--print-to-pdf=" + made}
+	if os.Geteuid() == 0 {
+		args = append(args, "--no-sandbox") // the browser refuses to run as root with it
+	}
+	cmd := exec.CommandContext(ctx, browser, append(args, (&url.URL{Scheme: "file", Path: abs}).String())...)
+	if err := cmd.Run(); err != nil {
+		return err
+	}
+	data, err := os.ReadFile(made)
+	if err != nil {
+		return err
+	}
+	return writeWhole(pdf, func(w io.Writer) error { _, err := w.Write(data); return err })
+}

@@ -1,0 +1,99 @@
+package report
+
+import (
+	_ "embed" // the page's template and style
+	"fmt"
+	"html/template"
+	"io"
+
+	"afterchord/render/internal/words"
+	"afterchord/sim/proof"
+)
+
+// Mended is the content of a page that sets a piece as written beside the piece as rewritten,
+// or any two proofs side by side.
+type Mended struct {
+	Title    string // the piece's where empty
+	Over     string // what the page is: "Before and after" where empty
+	Why      string // why these changes, or what is compared
+	Names    [2]string
+	Before   *proof.Document
+	After    *proof.Document
+	Changes  []MendedChange
+	Left     []MendedChange // what stays: Where, Remedy (the kind), What (why)
+	Sounds   [2]string      // paths relative to the page; empty: no player
+	Pictures []template.HTML
+}
+
+// MendedChange is one line of the page.
+type MendedChange struct{ Where, Remedy, What, Verdict string }
+
+var (
+	//go:embed mended.tmpl
+	mendedTemplate string
+	//go:embed mended.css
+	mendedCSS  string
+	mendedView = template.Must(template.New("mended").Funcs(functions).Parse(mendedTemplate))
+)
+
+type mendedPage struct {
+	Mended
+	CSS    template.CSS
+	Policy string
+	Facts  [2]facts
+	Counts [2]string
+	Kinds  []kindRow
+	Audio  [2]template.URL
+}
+
+// kindRow counts the findings of a kind on both sides.
+type kindRow struct {
+	Kind          string
+	Before, After int
+}
+
+// WriteMended writes the page, one self-contained file beside the sounds it names.
+func WriteMended(w io.Writer, m Mended) error {
+	if m.Before == nil || m.After == nil {
+		return fmt.Errorf("report: two documents are needed to compare")
+	}
+	p := mendedPage{Mended: m, CSS: template.CSS(pageCSS + sheetCSS + mendedCSS), Policy: policy("")}
+	if p.Title == "" {
+		p.Title = title(m.Before)
+	}
+	if p.Over == "" {
+		p.Over = "Before and after"
+	}
+	if p.Names == [2]string{} {
+		p.Names = [2]string{"As written", "As rewritten"}
+	}
+	for i, d := range [2]*proof.Document{m.Before, m.After} {
+		p.Facts[i], p.Counts[i] = settingsInWords(d), summarise(d.Findings).Verdict
+		if m.Sounds[i] != "" {
+			p.Audio[i] = audioSource(d, Options{Audio: m.Sounds[i]})
+		}
+	}
+	p.Kinds = kindRows(m.Before, m.After)
+	return execute(w, mendedView, p)
+}
+
+func kindRows(a, b *proof.Document) []kindRow {
+	var out []kindRow
+	at := map[string]int{}
+	for i, d := range [2]*proof.Document{a, b} {
+		for _, f := range d.Findings {
+			k, ok := at[f.Kind]
+			if !ok {
+				k = len(out)
+				at[f.Kind] = k
+				out = append(out, kindRow{Kind: words.Kind(f.Kind)})
+			}
+			if i == 0 {
+				out[k].Before++
+			} else {
+				out[k].After++
+			}
+		}
+	}
+	return out
+}

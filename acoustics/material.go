@@ -24,9 +24,14 @@ type Material struct {
 //go:embed materials.toml
 var materialFile []byte
 
+// Origin is where rows of the material table were read: Name stands before the colon of [Material].Source.
+type Origin struct{ Name, Text string }
+
 type materialTable struct {
-	byName []Material
-	person octave.Bands
+	byName       []Material
+	person       octave.Bands
+	personSource string
+	origins      []Origin
 }
 
 var materials = sync.OnceValue(func() materialTable {
@@ -40,11 +45,12 @@ var materials = sync.OnceValue(func() materialTable {
 			Area   [6]float64
 			Source string
 		}
+		Origin []Origin
 	}
 	if err := toml.Unmarshal(materialFile, &doc); err != nil {
 		panic(fmt.Sprintf("acoustics: materials.toml: %v", err)) // the file is part of the program
 	}
-	t := materialTable{person: fromSixBands(doc.Person.Area)}
+	t := materialTable{person: fromSixBands(doc.Person.Area), personSource: doc.Person.Source, origins: doc.Origin}
 	for _, m := range doc.Material {
 		t.byName = append(t.byName, Material{m.Name, fromSixBands(m.Alpha), m.Source})
 	}
@@ -75,8 +81,14 @@ func FindMaterial(name string) (Material, error) {
 		name, strings.Join(names, ", "))
 }
 
+// MaterialOrigins lists where the material table was read.
+func MaterialOrigins() []Origin { return append([]Origin(nil), materials().origins...) }
+
 // PersonArea is the absorption area of one seated person, m² per octave band.
 func PersonArea() octave.Bands { return materials().person }
+
+// PersonSource is where [PersonArea] was read, as [Material].Source says it.
+func PersonSource() string { return materials().personSource }
 
 // Surface is a part of a room's boundary or furniture.
 type Surface struct {

@@ -139,14 +139,12 @@ func writeRoom(w io.Writer, o table.Options, r *acoustics.Room, seat acoustics.S
 		lines = append(lines, fmt.Sprintf("coupled space: a second decay of %s s at 500 Hz, %s dB below the first at its start", fixed(r.Slow.RT60[octave.Index(500)], 1), fixed(-r.Slow.LevelDB, 1)))
 	}
 	if r.Measured != nil {
-		lines = append(lines, "measured response: its figures hold for the place it was recorded at; volume and noise are assumed, G is not known")
+		return writeMeasuredRoom(w, o, r, lines)
 	}
 	path := r.Path(r.OrganMiddle(), seat)
 	lines = append(lines, "", fmt.Sprintf("From the organ to the seat %s: %s m, %s ms", seat.Name, fixed(path.DistanceM, 1), fixed(1000*path.DelayS, 0)))
-	for _, l := range lines {
-		if _, err := fmt.Fprintln(w, o.Text(l)); err != nil {
-			return err
-		}
+	if err := writeLines(w, o, strings.Join(lines, "\n")); err != nil {
+		return err
 	}
 	if err := table.Grid(w, o, bandHead, roomBands(r, &path)); err != nil {
 		return err
@@ -163,6 +161,20 @@ func writeRoom(w io.Writer, o table.Options, r *acoustics.Room, seat acoustics.S
 			fixed(mean(p.DirectToReverberant), 1)})
 	}
 	return table.Grid(w, o, []string{"seat", ">distance, m", ">delay, ms", ">EDT, s", ">C80, dB", ">D50, %", ">Ts, ms", ">G, dB", ">direct re reverberant, dB"}, rows)
+}
+
+// writeMeasuredRoom prints a measured room by what its response holds, which is one place for source and listener.
+func writeMeasuredRoom(w io.Writer, o table.Options, r *acoustics.Room, lines []string) error {
+	lines = append(lines, "", "Measured response; its figures hold for the place where it was recorded, whatever the seat.",
+		"How strong the room makes a source (G) it does not say; volume and noise are assumed where the room file gives none.")
+	if err := writeLines(w, o, strings.Join(lines, "\n")); err != nil {
+		return err
+	}
+	m, err := acoustics.MeasureResponse(r.Measured)
+	if err != nil {
+		return fmt.Errorf("%s: %w", r.Name, err)
+	}
+	return writeMeasures(w, o, m)
 }
 
 var bandHead = []string{">band, Hz", ">RT60, s", ">EDT, s", ">C80, dB", ">D50, %", ">Ts, ms", ">G, dB", ">noise, dB"}

@@ -38,8 +38,8 @@ func newRoomMake() *cobra.Command {
 the time per octave band with the room empty, half full and full, and what absorbs how
 much; --out writes a room file for 'proof --room'. Surfaces that are missing count as
 reflecting everything.`,
-		Example: `  afterchord room make --size 30x12.5x12 --surface "stone floor 375" --surface "rough plaster 1000" \
-      --surface "wooden ceiling 420" --surface "window glass 60" --people 200 --occupied half --out our-church.toml`,
+		Example: `  afterchord room make --size 30x12x11 --surface "stone floor 360" --surface "plaster on masonry 1224" --people 200 --out our-church.toml
+  afterchord room make --volume 4500 --surface "stone wall 1700" --surface "small panes 80" --people 300 --occupied half`,
 		Args: exactly(0, "flags only"),
 		RunE: func(cmd *cobra.Command, args []string) error { return f.run(cmd) },
 	}
@@ -268,7 +268,21 @@ surface in hand is always better than a table: give it in the room file.`,
 				}
 				rows = append(rows, append(row, m.Source))
 			}
-			return table.Grid(cmd.OutOrStdout(), screen(), append(head, "source"), rows)
+			person := []string{"one person, m²"}
+			area := acoustics.PersonArea()
+			for _, a := range area[2:8] {
+				person = append(person, fixed(a, 2))
+			}
+			rows = append(rows, append(person, acoustics.PersonSource()))
+			w, o := cmd.OutOrStdout(), screen()
+			if err := table.Grid(w, o, append(head, "source"), rows); err != nil {
+				return err
+			}
+			text := "\n"
+			for _, x := range acoustics.MaterialOrigins() {
+				text += fmt.Sprintf("%-10s %s\n", x.Name, x.Text)
+			}
+			return writeLines(w, o, text)
 		},
 	}
 }

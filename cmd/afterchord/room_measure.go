@@ -139,33 +139,36 @@ func responseName(recording, out string) string {
 	return recording
 }
 
+// doubt is a reason for which figures are marked, and the bands of each figure that it holds for.
+type doubt struct {
+	why   string
+	bands map[string][]int
+}
+
+// figureNames are the columns of the table of measures.
+var figureNames = []string{"T20", "T30", "EDT", "C80", "D50", "Ts"}
+
 // writeMeasures prints the table, the reliability marks and why they are there.
 func writeMeasures(w io.Writer, o table.Options, m acoustics.Measures) error {
 	var rows [][]string
-	why := map[string][]string{} // reason -> figures and bands
-	var reasons []string
+	var doubts []doubt
 	for b, hz := range octave.Centres {
 		band := m.Bands[b]
 		row := []string{plain(hz), fixed(band.RangeDB, 0)}
-		for _, x := range []struct {
-			name     string
+		for i, x := range []struct {
 			f        acoustics.Figure
 			scale    float64
 			decimals int
-		}{{"T20", band.T20, 1, 2}, {"T30", band.T30, 1, 2}, {"EDT", band.EDT, 1, 2}, {"C80", band.C80, 1, 1}, {"D50", band.D50, 100, 0}, {"Ts", band.Ts, 1000, 0}} {
+		}{{band.T20, 1, 2}, {band.T30, 1, 2}, {band.EDT, 1, 2}, {band.C80, 1, 1}, {band.D50, 100, 0}, {band.Ts, 1000, 0}} {
 			cell := fixed(x.f.Value*x.scale, x.decimals)
+			mark := "  "
 			if !x.f.Reliable {
 				if !math.IsNaN(x.f.Value) {
-					cell += " ?"
+					mark = " ?"
 				}
-				if !slices.Contains(reasons, x.f.Why) {
-					reasons = append(reasons, x.f.Why)
-				}
-				why[x.f.Why] = append(why[x.f.Why], x.name+" at "+plain(hz))
-			} else {
-				cell += "  "
+				doubts = addDoubt(doubts, x.f.Why, figureNames[i], b)
 			}
-			row = append(row, cell)
+			row = append(row, cell+mark)
 		}
 		rows = append(rows, row)
 	}
@@ -173,17 +176,55 @@ func writeMeasures(w io.Writer, o table.Options, m acoustics.Measures) error {
 	if err := table.Grid(w, o, head, rows); err != nil {
 		return err
 	}
-	for _, r := range reasons {
-		if _, err := fmt.Fprintln(w, o.Text(fmt.Sprintf("? %s Hz: %s", strings.Join(why[r], ", "), r))); err != nil {
-			return err
-		}
-	}
 	if m.Clipped {
 		if _, err := fmt.Fprintln(w, "? the recording is clipped: record it again at a lower level"); err != nil {
 			return err
 		}
+		doubts = slices.DeleteFunc(doubts, func(d doubt) bool { return strings.Contains(d.why, "clipped") })
+	}
+	for _, d := range doubts {
+		if _, err := fmt.Fprintln(w, o.Text(d.String())); err != nil {
+			return err
+		}
 	}
 	return nil
+}
+
+func addDoubt(doubts []doubt, why, figure string, band int) []doubt {
+	i := slices.IndexFunc(doubts, func(d doubt) bool { return d.why == why })
+	if i < 0 {
+		i = len(doubts)
+		doubts = append(doubts, doubt{why, map[string][]int{}})
+	}
+	doubts[i].bands[figure] = append(doubts[i].bands[figure], band)
+	return doubts
+}
+
+// String is the doubt as one line: "? T30 at 63, 125 Hz: 41 dB above the noise; needs 45 dB".
+func (d doubt) String() string {
+	var parts []string
+	for i, name := range figureNames {
+		bands := d.bands[name]
+		if len(bands) == 0 || slices.ContainsFunc(figureNames[:i], func(n string) bool { return slices.Equal(d.bands[n], bands) }) {
+			continue // said with an earlier figure of the same bands
+		}
+		names := name
+		for _, n := range figureNames[i+1:] {
+			if slices.Equal(d.bands[n], bands) {
+				names += ", " + n
+			}
+		}
+		if len(bands) == octave.N {
+			parts = append(parts, names+" in every band")
+			continue
+		}
+		var at []string
+		for _, b := range bands {
+			at = append(at, plain(octave.Centres[b]))
+		}
+		parts = append(parts, names+" at "+strings.Join(at, ", ")+" Hz")
+	}
+	return "? " + strings.Join(parts, "; ") + ": " + d.why
 }
 
 // namedError puts path before an error that does not name it.

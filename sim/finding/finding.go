@@ -33,6 +33,8 @@ type Finding struct {
 	Weight   float64            `json:"weight"` // how much music it eats, for the order: share times seconds
 
 	Notes []int `json:"-"` // score note IDs it concerns
+
+	spots []float64 // key times of the places grouped here, s; AtS alone where empty
 }
 
 // Trace is the picture of a finding: the old sound against the new one, dB re 20 µPa

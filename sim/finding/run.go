@@ -51,6 +51,9 @@ func Run(c *Context) []Finding {
 		c.locate(&all[i])
 	}
 	all = group(all)
+	for i := range all {
+		c.say(&all[i])
+	}
 	slices.SortStableFunc(all, func(a, b Finding) int {
 		if r := cmp.Compare(rank(b.Severity), rank(a.Severity)); r != 0 {
 			return r
@@ -132,12 +135,62 @@ func merge(a, b Finding) Finding {
 	m.Weight = a.Weight + b.Weight
 	m.Notes = append(slices.Clone(a.Notes), b.Notes...)
 	m.Keys = union(a.Keys, b.Keys)
-	if m.ToBar > m.Bar {
-		m.Where = fmt.Sprintf("bars %d–%d, %d places", m.Bar, m.ToBar, m.Count)
-	} else {
-		m.Where = fmt.Sprintf("bar %d, %d places from beat %s", m.Bar, m.Count, beat(m.Beat))
-	}
+	m.spots = append(slices.Clone(a.places()), b.places()...)
 	return m
+}
+
+// places are the key times of the places grouped in f, s.
+func (f *Finding) places() []float64 {
+	if len(f.spots) == 0 {
+		return []float64{f.AtS}
+	}
+	return f.spots
+}
+
+// say writes where a group lies as a musician would.
+func (c *Context) say(f *Finding) {
+	if f.Count < 2 {
+		return
+	}
+	how := c.every(f.places())
+	if how == "" {
+		how = fmt.Sprintf("%d places", f.Count)
+	}
+	if f.ToBar > f.Bar {
+		f.Where = fmt.Sprintf("bars %d–%d, %s", f.Bar, f.ToBar, how)
+	} else {
+		f.Where = fmt.Sprintf("bar %d, %s from beat %s", f.Bar, how, beat(f.Beat))
+	}
+}
+
+// everyShare is the share of the steps between places that must be alike to be called regular.
+const everyShare = 0.8
+
+// every names the step between places where it is regular: "every crotchet".
+func (c *Context) every(spots []float64) string {
+	if len(spots) < 4 {
+		return ""
+	}
+	steps := make([]float64, 0, len(spots)-1)
+	for i := 1; i < len(spots); i++ {
+		steps = append(steps, (spots[i]-spots[i-1])*c.tempoAt(spots[i-1])/60)
+	}
+	sorted := slices.Sorted(slices.Values(steps))
+	usual, same := sorted[len(sorted)/2], 0
+	for _, x := range steps {
+		if math.Abs(x-usual) < 0.03*usual {
+			same++
+		}
+	}
+	if float64(same) < everyShare*float64(len(steps)) {
+		return ""
+	}
+	for _, v := range values {
+		if math.Abs(v.crotchets-usual) < 0.03*usual {
+			return "every " + v.name
+		}
+	}
+	return ""
 }
 
 func beat(b float64) string {

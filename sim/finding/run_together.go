@@ -153,12 +153,14 @@ func (r *runner) finding(s []stroke, run []pair) Finding {
 	c := r.c
 	worst := run[0]
 	var notes []int32
+	var spots []float64
 	lost := 0.0
 	for _, p := range run {
 		if p.dip < worst.dip {
 			worst = p
 		}
 		notes = append(notes, s[p.i].notes...)
+		spots = append(spots, s[p.i].on)
 		lost += (s[p.i].off - s[p.i].on) * (1 - max(0, p.dip)/c.Thresholds["run_dip_db"])
 	}
 	first, last := s[run[0].i-1], s[run[len(run)-1].i]
@@ -176,7 +178,7 @@ func (r *runner) finding(s []stroke, run []pair) Finding {
 	}
 	gap := max(0, b.on-a.off)
 	f := Finding{AtS: first.on, UntilS: last.off, Division: division, Keys: c.keyNames(notes), Severity: sev,
-		Count: len(run), Weight: lost, Notes: c.noteIDs(notes),
+		Count: len(run), Weight: lost, Notes: c.noteIDs(notes), spots: spots,
 		Measured: map[string]float64{
 			"dip_db": round(max(0, worst.dip), 1), "needed_dip_db": need, "gap_s": round(gap, 3),
 			"between_onsets_s": round(b.on-a.on, 3), "places": float64(len(run)),

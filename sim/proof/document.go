@@ -47,6 +47,17 @@ type RoomInfo struct {
 	DistanceM float64            `json:"distance_m"`
 	CriticalM float64            `json:"critical_distance_m"`
 	NoiseDBA  float64            `json:"noise_dba"`
+	Arrivals  []Arrival          `json:"arrivals,omitempty"`
+}
+
+// Arrival is how late a division reaches the seat after its key goes down, before its
+// pipes have begun to speak: at the console it is what the player has to play ahead of.
+type Arrival struct {
+	Division  string  `json:"division"`
+	DistanceM float64 `json:"distance_m"`
+	ActionMS  float64 `json:"action_ms"` // from key to pallet
+	AirMS     float64 `json:"air_ms"`    // from pipe to seat
+	TotalMS   float64 `json:"total_ms"`
 }
 
 // OrganInfo is the instrument and how the score was laid on it.

@@ -192,6 +192,11 @@ func (p *Proof) roomInfo() RoomInfo {
 	if rt := r.RT(500); rt > 0 && r.VolumeM3 > 0 {
 		info.CriticalM = acoustics.CriticalDistance(r.VolumeM3, rt, acoustics.SpeedOfSound(r.TempC))
 	}
+	for d, x := range p.Organ.Divisions {
+		path := &p.Field.Hall.Paths[d]
+		info.Arrivals = append(info.Arrivals, Arrival{Division: x.Name, DistanceM: path.DistanceM, ActionMS: 1000 * x.Action.DelayS,
+			AirMS: 1000 * path.DelayS, TotalMS: 1000 * (x.Action.DelayS + path.DelayS)})
+	}
 	sum := 0.0
 	for b, hz := range octave.Centres {
 		sum += math.Pow(10, r.NoiseDB[b]/10) * finding.AWeight(hz)

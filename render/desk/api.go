@@ -1,0 +1,328 @@
+package desk
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"net/http"
+	"net/url"
+	"path"
+	"strconv"
+	"strings"
+	"time"
+
+	"afterchord/acoustics"
+	"afterchord/render/internal/words"
+	"afterchord/render/report"
+	"afterchord/sim/finding"
+	"afterchord/sim/proof"
+	"afterchord/testdata"
+	"afterchord/voicing"
+)
+
+// maxRequest is the largest request that is not a file, bytes.
+const maxRequest = 1 << 20
+
+func withSession(ctx context.Context, s *session) context.Context {
+	return context.WithValue(ctx, sessionKey{}, s)
+}
+
+func sessionOf(r *http.Request) *session { return r.Context().Value(sessionKey{}).(*session) }
+
+func writeJSON(w http.ResponseWriter, status int, v any) {
+	b, err := json.Marshal(v)
+	if err != nil {
+		status, b = http.StatusInternalServerError, []byte(`{"error":"the answer cannot be written"}`)
+	}
+	w.Header().Set("Content-Type", "application/json; charset=utf-8")
+	w.Header().Set("Cache-Control", "no-store")
+	w.WriteHeader(status)
+	_, _ = w.Write(b)
+}
+
+// bodyWithin bounds how long the body may take; the returned function lifts the bound. (The server's own
+// ReadTimeout would end long answers too.)
+func bodyWithin(w http.ResponseWriter, d time.Duration) func() {
+	c := http.NewResponseController(w)
+	_ = c.SetReadDeadline(time.Now().Add(d))
+	return func() { _ = c.SetReadDeadline(time.Time{}) }
+}
+
+// readJSON reads a small request that has only fields that we know.
+func readJSON(w http.ResponseWriter, r *http.Request, v any) error {
+	defer bodyWithin(w, time.Minute)()
+	d := json.NewDecoder(http.MaxBytesReader(w, r.Body, maxRequest))
+	d.DisallowUnknownFields()
+	if err := d.Decode(v); err != nil {
+		var large *http.MaxBytesError
+		if errors.As(err, &large) {
+			return err
+		}
+		return problemf(http.StatusBadRequest, "the request is not as expected: %v", err)
+	}
+	return nil
+}
+
+// readUpload reads a whole file from the body; one that breaks off is refused.
+func readUpload(w http.ResponseWriter, r *http.Request, limit int64) ([]byte, error) {
+	if r.ContentLength > limit {
+		return nil, &http.MaxBytesError{Limit: limit}
+	}
+	defer bodyWithin(w, 5*time.Minute)()
+	data, err := io.ReadAll(http.MaxBytesReader(w, r.Body, limit))
+	var large *http.MaxBytesError
+	switch {
+	case errors.As(err, &large):
+		return nil, err
+	case err != nil:
+		return nil, problemf(http.StatusBadRequest, "the file broke off after %d bytes; send it again", len(data))
+	case len(data) == 0:
+		return nil, problemf(http.StatusBadRequest, "the file is empty")
+	}
+	return data, nil
+}
+
+// shownName is the name of a file as the client has it, without folders; it is shown, never opened.
+func shownName(r *http.Request, otherwise string) string {
+	name, err := url.PathUnescape(r.Header.Get("X-File-Name"))
+	if err != nil {
+		return otherwise
+	}
+	name = cleanName(path.Base(strings.ReplaceAll(name, `\`, "/")))
+	if name == "" || name == "." || name == "/" {
+		return otherwise
+	}
+	return name
+}
+
+type choice struct {
+	Name  string   `json:"name"`
+	Title string   `json:"title"`
+	RT    float64  `json:"rt,omitempty"`
+	Seats []string `json:"seats,omitempty"`
+}
+
+type overviewReply struct {
+	Version  string    `json:"version"`
+	Demos    []choice  `json:"demos"`
+	Rooms    []choice  `json:"rooms"`
+	Organs   []organ   `json:"organs"`
+	Marks    []string  `json:"marks"`
+	RTRange  []float64 `json:"rt_range"`
+	MaxScore int64     `json:"max_score"`
+	MaxResp  int64     `json:"max_response"`
+	Projects []Summary `json:"projects"`
+}
+
+type organ struct {
+	choice
+	Divisions []string `json:"divisions"`
+}
+
+// overview lists what there is to choose from.
+func (d *Desk) overview(w http.ResponseWriter, r *http.Request) error {
+	o := overviewReply{Version: proof.Version, Marks: voicing.Marks(), RTRange: []float64{acoustics.MinRT60, acoustics.MaxRT60},
+		MaxScore: d.opt.MaxScore, MaxResp: d.opt.MaxResponse}
+	for _, name := range testdata.Demos {
+		data, _ := testdata.Demo(name)
+		s, err := readScore(data, name+".mid")
+		if err != nil {
+			return err
+		}
+		o.Demos = append(o.Demos, choice{Name: name, Title: s.Title})
+	}
+	for _, name := range acoustics.BuiltIns() {
+		x, _ := acoustics.BuiltIn(name)
+		c := choice{Name: name, Title: x.Title, RT: (x.RT(500) + x.RT(1000)) / 2}
+		for _, s := range x.Seats {
+			c.Seats = append(c.Seats, s.Name)
+		}
+		o.Rooms = append(o.Rooms, c)
+	}
+	for _, name := range voicing.BuiltIns() {
+		x, _ := voicing.BuiltIn(name)
+		c := organ{choice: choice{Name: name, Title: x.Title}}
+		for _, v := range x.Divisions {
+			c.Divisions = append(c.Divisions, v.Name)
+		}
+		o.Organs = append(o.Organs, c)
+	}
+	var err error
+	if o.Projects, err = d.store.List(30); err != nil {
+		return err
+	}
+	writeJSON(w, http.StatusOK, o)
+	return nil
+}
+
+// create makes a project of a demo (?demo=NAME) or of the file in the body.
+func (d *Desk) create(w http.ResponseWriter, r *http.Request) error {
+	var data []byte
+	var shown string
+	if name := r.URL.Query().Get("demo"); name != "" {
+		var ok bool
+		if data, ok = testdata.Demo(name); !ok {
+			return problemf(http.StatusNotFound, "there is no demo %q", clip(name))
+		}
+		shown = name + ".mid"
+	} else {
+		var err error
+		if data, err = readUpload(w, r, d.opt.MaxScore); err != nil {
+			return err
+		}
+		shown = shownName(r, "score")
+	}
+	s, err := readScore(data, shown)
+	if err != nil {
+		return problem{http.StatusUnprocessableEntity, err}
+	}
+	if len(s.Notes) == 0 {
+		return problemf(http.StatusUnprocessableEntity, "%s: the score has no notes; nothing would sound", shown)
+	}
+	ext := ".mid"
+	switch {
+	case bytes.HasPrefix(data, []byte("PK")):
+		ext = ".mxl"
+	case isNotation(data):
+		ext = ".musicxml"
+	}
+	name := s.Title
+	if name == "" {
+		name = strings.TrimSuffix(shown, path.Ext(shown))
+	}
+	p, err := d.store.Create(name, shown, ext, data)
+	if err != nil {
+		return err
+	}
+	return sendProject(w, http.StatusCreated, p)
+}
+
+func sendProject(w http.ResponseWriter, status int, p *Project) error {
+	w.Header().Set("ETag", etag(p.Version))
+	writeJSON(w, status, p)
+	return nil
+}
+
+func etag(version int) string { return fmt.Sprintf(`"%d"`, version) }
+
+// project gives a project as it was saved last.
+func (d *Desk) project(w http.ResponseWriter, r *http.Request) error {
+	p, err := d.store.Get(r.PathValue("id"))
+	if err != nil {
+		return err
+	}
+	return sendProject(w, http.StatusOK, p)
+}
+
+// saved is what a page may change in a project.
+type saved struct {
+	Name   string `json:"name"`
+	A      Side   `json:"a"`
+	B      *Side  `json:"b"`
+	Active string `json:"active"`
+	Past   []Past `json:"past"`
+}
+
+// ifMatch is the version that the client has seen.
+func ifMatch(r *http.Request) (int, error) {
+	tag := r.Header.Get("If-Match")
+	if tag == "" {
+		return 0, problemf(http.StatusPreconditionRequired, "say with If-Match which version was changed")
+	}
+	v, err := strconv.Atoi(strings.Trim(tag, `"`))
+	if err != nil {
+		return 0, problemf(http.StatusBadRequest, "If-Match %q is not a version", clip(tag))
+	}
+	return v, nil
+}
+
+// save stores a changed project. 409 says that another page was faster; the answer
+// to the next GET is what that one saved.
+func (d *Desk) save(w http.ResponseWriter, r *http.Request) error {
+	version, err := ifMatch(r)
+	if err != nil {
+		return err
+	}
+	var in saved
+	if err := readJSON(w, r, &in); err != nil {
+		return err
+	}
+	p, err := d.store.Update(r.PathValue("id"), version, func(p *Project) error {
+		p.Name, p.A, p.B, p.Active, p.Past = in.Name, in.A, in.B, in.Active, in.Past
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	w.Header().Set("ETag", etag(p.Version))
+	writeJSON(w, http.StatusOK, map[string]any{"version": p.Version, "saved": p.Saved})
+	return nil
+}
+
+// shownFinding is a finding's words and figures as people read them.
+type shownFinding struct {
+	ID      int         `json:"id"`
+	Kind    string      `json:"kind"`
+	Place   string      `json:"place"`
+	Figures [][2]string `json:"figures"`
+	Offers  []Offer     `json:"offers"`
+}
+
+// proof runs a side and gives the document, with the findings in words.
+func (d *Desk) proof(w http.ResponseWriter, r *http.Request) error {
+	p, err := d.store.Get(r.PathValue("id"))
+	if err != nil {
+		return err
+	}
+	var s Side
+	if err := readJSON(w, r, &s); err != nil {
+		return err
+	}
+	ses := sessionOf(r)
+	select {
+	case ses.runs <- struct{}{}:
+		defer func() { <-ses.runs }()
+	case <-r.Context().Done():
+		return r.Context().Err()
+	}
+	pr, _, err := d.run(r.Context(), p, s)
+	if err != nil {
+		return err
+	}
+	shown := []shownFinding{}
+	for _, f := range words.WorstFirst(pr.Document.Findings) {
+		shown = append(shown, d.show(f))
+	}
+	var b bytes.Buffer
+	b.WriteString(`{"shown":`)
+	list, err := json.Marshal(shown)
+	if err != nil {
+		return err
+	}
+	b.Write(list)
+	b.WriteString(`,"document":`)
+	if err := report.WriteJSON(&b, pr.Document); err != nil {
+		return err
+	}
+	b.WriteString("}")
+	w.Header().Set("Content-Type", "application/json; charset=utf-8")
+	w.Header().Set("Cache-Control", "no-store")
+	_, err = b.WriteTo(w)
+	return err
+}
+
+func (d *Desk) show(f finding.Finding) shownFinding {
+	s := shownFinding{ID: f.ID, Kind: words.Kind(f.Kind), Place: words.Place(f), Figures: [][2]string{}, Offers: []Offer{}}
+	for _, m := range words.Measured(f.Measured) {
+		s.Figures = append(s.Figures, [2]string{m.Label, m.Amount()})
+	}
+	if d.opt.Remedies != nil {
+		if o := d.opt.Remedies.For(f.Kind); o != nil {
+			s.Offers = o
+		}
+	}
+	return s
+}

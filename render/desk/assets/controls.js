@@ -1,0 +1,129 @@
+// The knobs: building, seat, organ, tempo, who plays what, how loud.
+import { el, number } from './dom.js';
+
+export class Controls {
+  constructor(root, desk, actions) {
+    this.root = root;
+    this.desk = desk;
+    this.actions = actions;
+    this.build();
+  }
+
+  build() {
+    const { desk } = this;
+    const set = (what, f) => this.actions.change(what, f);
+    this.room = el('select', { id: 'room', onchange: e => set('building', s => {
+      s.room = e.target.value;
+      const r = desk.rooms.find(x => x.name === s.room);
+      if (r) { s.rt = round(r.rt); if (!r.seats.includes(s.seat)) s.seat = 'middle'; }
+    }) });
+    // The slider runs over seconds in equal ratios: half a second counts for more in a chapel than in a cathedral.
+    const [lo, hi] = desk.rt_range;
+    this.toRT = v => round(lo * (hi / lo) ** (v / 1000));
+    this.fromRT = s => Math.round(1000 * Math.log(s / lo) / Math.log(hi / lo));
+    this.rt = el('input', { type: 'range', id: 'rt', min: 0, max: 1000, step: 1, 'aria-describedby': 'rt-hint', oninput: e => {
+      const v = this.toRT(+e.target.value);
+      this.rtText(v);
+      set('reverberation time', s => { s.room = 'rt'; s.rt = v; });
+    }, onkeydown: e => {
+      const by = { ArrowLeft: -0.1, ArrowDown: -0.1, ArrowRight: 0.1, ArrowUp: 0.1, PageUp: 1, PageDown: -1 }[e.key];
+      if (!by) return;
+      e.preventDefault();
+      const v = Math.min(hi, Math.max(lo, Math.round((this.rtNow + by) * 10) / 10));
+      this.rtText(v);
+      this.rt.value = this.fromRT(v);
+      set('reverberation time', s => { s.room = 'rt'; s.rt = v; });
+    } });
+    this.rtOut = el('output', { for: 'rt', id: 'rt-out' });
+    this.seat = el('select', { id: 'seat', onchange: e => set('seat', s => { s.seat = e.target.value; }) });
+    this.own = el('input', { type: 'file', id: 'own', accept: '.wav', onchange: e => { if (e.target.files[0]) this.actions.ownRoom(e.target.files[0]); e.target.value = ''; } });
+    this.organ = el('select', { id: 'organ', onchange: e => set('organ', s => { s.organ = e.target.value; s.assign = {}; }) }, desk.organs.map(o => el('option', { value: o.name }, o.title)));
+    this.tempo = el('input', { type: 'range', id: 'tempo', min: 40, max: 160, step: 1, oninput: e => {
+      this.tempoText(+e.target.value);
+      set('tempo', s => { s.tempo = +e.target.value / 100; });
+    } });
+    this.tempoOut = el('output', { for: 'tempo' });
+    this.assign = el('div', { class: 'rows' });
+    this.dynamics = el('div', { class: 'rows' });
+    this.stops = el('textarea', { id: 'stops', rows: 4, spellcheck: 'false', 'aria-describedby': 'stops-hint', onchange: e => set('stops', s => { s.stops = e.target.value; }) });
+    const row = (label, control, out) => el('div', { class: 'knob' }, el('label', { for: control.id }, label), out || '', control);
+    this.root.replaceChildren(
+      el('h2', {}, 'Building'),
+      row('Room', this.room),
+      row('Reverberation', this.rt, this.rtOut),
+      el('p', { class: 'hint', id: 'rt-hint' }, 'Seconds for a loud sound to die away (RT60). Moving it makes a church of that time.'),
+      row('Seat', this.seat),
+      el('label', { class: 'button file', for: 'own' }, 'Your own church: an impulse response (WAV)', this.own),
+      el('h2', {}, 'Organ'),
+      row('Instrument', this.organ),
+      el('details', { id: 'who' }, el('summary', {}, 'Who plays what'), this.assign),
+      el('details', {}, el('summary', {}, 'Stops by hand'), el('p', { class: 'hint', id: 'stops-hint' }, 'One line for each change, for example: bar 9 beat 1: Sw flutes'), el('label', { class: 'unseen', for: 'stops' }, 'Stops by hand'), this.stops),
+      el('h2', {}, 'Playing'),
+      row('Tempo', this.tempo, this.tempoOut),
+      el('details', { id: 'how' }, el('summary', {}, 'How loud'), this.dynamics));
+  }
+
+  rtText(v) {
+    this.rtNow = v;
+    this.rtOut.textContent = `${number(v, 1)} s`;
+    this.rt.setAttribute('aria-valuetext', `${number(v, 1)} seconds`);
+  }
+
+  tempoText(percent) {
+    const c = this.written ? `${Math.round(this.written * percent / 100)} crotchets a minute` : '';
+    this.tempoOut.textContent = c ? `${c} (${percent} %)` : `${percent} %`;
+    this.tempo.setAttribute('aria-valuetext', this.tempoOut.textContent);
+  }
+
+  // show sets the knobs to a side, and to what its run says of the score.
+  show(project, run) {
+    const side = project.side, { desk } = this;
+    const rooms = desk.rooms.map(r => el('option', { value: r.name }, `${r.title}, ${number(r.rt, 1)} s`));
+    rooms.push(el('option', { value: 'rt' }, 'A church of the time below'));
+    if (project.doc.response) rooms.push(el('option', { value: 'own' }, `Yours: ${project.doc.response.shown}`));
+    this.room.replaceChildren(...rooms);
+    this.room.value = side.room;
+    const built = desk.rooms.find(r => r.name === side.room);
+    let rt = built ? built.rt : side.rt;
+    if (side.room === 'own' && run) rt = (run.document.room.rt60_s['500'] + run.document.room.rt60_s['1000']) / 2;
+    if (document.activeElement !== this.rt || side.room !== 'rt') this.rt.value = this.fromRT(Math.min(desk.rt_range[1], Math.max(desk.rt_range[0], rt || 2)));
+    this.rtText(rt || 2);
+    const seats = built ? built.seats : desk.rooms[0].seats;
+    this.seat.replaceChildren(...seats.map(s => el('option', { value: s }, s)));
+    this.seat.value = side.seat;
+    this.organ.value = side.organ;
+    if (document.activeElement !== this.tempo) this.tempo.value = Math.round(side.tempo * 100);
+    if (run) this.written = run.document.settings.crotchets_a_minute / run.document.settings.tempo_factor;
+    this.tempoText(Math.round(side.tempo * 100));
+    if (document.activeElement !== this.stops) this.stops.value = side.stops || '';
+    if (run) this.fromScore(project, run.document);
+  }
+
+  fromScore(project, doc) {
+    const side = project.side;
+    const organ = this.desk.organs.find(o => o.name === side.organ);
+    const mapping = JSON.stringify([side.organ, doc.organ.mapping]);
+    if (mapping !== this.mapping) {
+      this.mapping = mapping;
+      this.assign.replaceChildren(...doc.organ.mapping.map((m, i) => el('div', { class: 'knob' }, el('label', { for: `part-${i}` }, m.part),
+        el('select', { id: `part-${i}`, title: m.why, onchange: e => this.actions.change('who plays what', s => { s.assign = { ...s.assign, [m.part]: e.target.value }; }) },
+          organ.divisions.map(d => el('option', { value: d, selected: d === m.division }, d))))));
+    }
+    const passages = JSON.stringify(doc.organ.dynamics);
+    if (passages === this.passages) return;
+    this.passages = passages;
+    const most = 40;
+    this.dynamics.replaceChildren(...doc.organ.dynamics.slice(0, most).map((p, i) => el('div', { class: 'knob' },
+      el('label', { for: `loud-${i}` }, `${p.part}, bar ${p.bar}${p.to_bar > p.bar ? `–${p.to_bar}` : ''}`),
+      el('select', { id: `loud-${i}`, class: 'dynamic', title: p.source, onchange: e => this.actions.change('dynamics', s => {
+        // A mark in a part takes the place of guesses from velocities, so all of the part's passages are written down.
+        const mine = new Map((s.dynamics || []).map(m => [`${m.part} ${m.bar}`, m]));
+        for (const q of doc.organ.dynamics) if (q.part === p.part) mine.set(`${q.part} ${q.bar}`, { part: q.part, bar: q.bar, dynamic: q.dynamic });
+        mine.set(`${p.part} ${p.bar}`, { part: p.part, bar: p.bar, dynamic: e.target.value });
+        s.dynamics = [...mine.values()];
+      }) }, this.desk.marks.map(m => el('option', { value: m, selected: m === p.dynamic }, m))))),
+      doc.organ.dynamics.length > most ? el('p', { class: 'hint' }, `${doc.organ.dynamics.length - most} more passages follow the score.`) : '');
+  }
+}
+
+const round = v => Math.round(v * 10) / 10;

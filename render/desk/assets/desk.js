@@ -1,0 +1,472 @@
+// The page: brings project, knobs, picture, findings and player together.
+import * as api from './api.js';
+import { $, el, clock, count, number, severities } from './dom.js';
+import { Project } from './project.js';
+import { Player, guess, mapTime } from './sound.js';
+import { Picture } from './picture.js';
+import { Controls } from './controls.js';
+import { list, difference, tally } from './findings.js';
+
+let desk, project = null, controls = null;
+const runs = { a: null, b: null };       // letter -> { key, document, shown }
+const aborts = { a: null, b: null };
+const pictures = { a: null, b: null };
+const player = new Player();
+let dry = false, heardLetter = 'a';
+
+// ---- messages
+
+function trouble(text) {
+  $('trouble').textContent = text || '';
+  $('trouble').hidden = !text;
+}
+
+const say = text => { $('said').textContent = text; };
+
+// ---- choosing a piece
+
+async function start() {
+  look();
+  desk = await api.overview();
+  welcome();
+  let id = location.hash.slice(1);
+  if (!id) try { id = sessionStorage.getItem('afterchord-desk:project') || ''; } catch { /* none */ }
+  if (/^p\d{14}-[0-9a-f]{12}$/.test(id)) {
+    try { open(await api.project(id)); return; } catch (error) { trouble(error.message); }
+  }
+}
+
+const stories = { drop: 'full chords stop, and a quiet answer comes at once', dotted: 'a dotted figure low in the pedal', solo: 'a melody over broken chords, equally loud' };
+
+function welcome() {
+  $('demos').replaceChildren(...desk.demos.map(d => el('button', { class: 'demo', 'data-demo': d.name, onclick: () => load(() => api.demo(d.name)) },
+    el('b', {}, d.title), stories[d.name] && !d.title.includes('(') ? el('span', {}, stories[d.name]) : null)));
+  $('projects-box').hidden = !desk.projects.length;
+  $('projects').replaceChildren(...desk.projects.map(p => el('li', {}, el('button', { onclick: () => load(() => api.project(p.id)) },
+    el('b', {}, p.name), el('span', {}, new Date(p.saved).toLocaleString())))));
+}
+
+async function load(get) {
+  trouble('');
+  document.body.classList.add('busy');
+  try { open(await get()); } catch (error) { trouble(error.message); } finally { document.body.classList.remove('busy'); }
+}
+
+function showWelcome(on) {
+  $('welcome').hidden = !on;
+  $('work').hidden = on || !project;
+  $('pieces').setAttribute('aria-expanded', String(on));
+}
+
+function open(doc) {
+  project?.close();
+  for (const k of ['a', 'b']) { aborts[k]?.abort(); runs[k] = null; }
+  project = new Project(doc);
+  if (location.hash.slice(1) !== doc.id) history.replaceState(null, '', `#${doc.id}`);
+  try { sessionStorage.setItem('afterchord-desk:project', doc.id); } catch { /* none */ }
+  player.open(doc.id);
+  pictures.a = pictures.b = null;
+  $('pictures').replaceChildren();
+  controls = new Controls($('controls'), desk, { change, ownRoom });
+  project.addEventListener('change', () => refresh());
+  project.addEventListener('saving', () => { $('saved').textContent = 'saving …'; });
+  project.addEventListener('saved', () => { $('saved').textContent = 'saved'; $('conflict').hidden = true; });
+  project.addEventListener('unsaved', e => { $('saved').textContent = `not saved: ${e.detail}; trying again`; });
+  project.addEventListener('conflict', () => { $('saved').textContent = 'not saved'; $('conflict').hidden = false; });
+  $('saved').textContent = 'saved';
+  $('conflict').hidden = true;
+  for (const id of ['title-box', 'keep', 'transport']) $(id).hidden = false;
+  $('title').value = doc.name;
+  showWelcome(false);
+  refresh();
+  $('verdict').focus({ preventScroll: true });
+}
+
+// ---- changing
+
+function change(what, f) {
+  project.change(what, d => f(d[d.active]));
+}
+
+async function ownRoom(file) {
+  if (file.size > desk.max_response) { trouble(`${file.name}: larger than ${desk.max_response >> 20} MB`); return; }
+  trouble('');
+  try { await project.ownRoom(file); } catch (error) { trouble(error.message); }
+}
+
+const keyOf = side => JSON.stringify(side);
+
+function refresh() {
+  const { doc } = project;
+  if (document.activeElement !== $('title')) $('title').value = doc.name;
+  document.title = `${doc.name} – writing desk`;
+  const last = doc.past[doc.past.length - 1];
+  $('undo').disabled = !last;
+  $('undo').textContent = last ? `Undo ${last.what}` : 'Undo';
+  controls.show(project, current(doc.active));
+  $('ab').hidden = !doc.b;
+  for (const r of document.getElementsByName('ab')) r.checked = r.value === doc.active;
+  if (!doc.b) runs.b = null;
+  keepMenu();
+  versions();
+  for (const k of doc.b ? ['a', 'b'] : ['a']) run(k);
+  show();
+}
+
+const current = k => runs[k];
+
+// run proves a side unless it has just been proved; an older request is given up.
+const timers = {};
+function run(k) {
+  const side = project.doc[k], key = keyOf(side);
+  if (runs[k]?.key === key || aborts[k]?.key === key) return;
+  aborts[k]?.abort();
+  const abort = aborts[k] = new AbortController();
+  abort.key = key;
+  document.body.classList.add('proving');
+  clearTimeout(timers[k]);
+  timers[k] = setTimeout(async () => {
+    const id = project.doc.id;
+    try {
+      const r = await api.prove(id, side, abort.signal);
+      if (abort.signal.aborted || project.doc.id !== id) return;
+      const shown = r.shown.map(s => ({ ...r.document.findings.find(f => f.id === s.id), ...s, kind_key: r.document.findings.find(f => f.id === s.id).kind }));
+      runs[k] = { key, side: structuredClone(side), document: r.document, shown };
+      trouble('');
+      show();
+      controls.show(project, current(project.doc.active));
+    } catch (error) {
+      if (error.name !== 'AbortError' && !abort.signal.aborted) trouble(error.message);
+    } finally {
+      if (aborts[k] === abort) aborts[k] = null;
+      if (!aborts.a && !aborts.b) document.body.classList.remove('proving');
+    }
+  }, runs[k] ? 90 : 0);
+}
+
+// ---- showing
+
+function show() {
+  const { doc } = project, k = doc.active, r = runs[k];
+  if (!r) return;
+  const d = r.document;
+  const words = tally(r.shown);
+  const version = doc.b ? `Version ${k.toUpperCase()}: ` : '';
+  const text = version + words;
+  if ($('verdict').textContent !== text) { $('verdict').textContent = text; say(text); }
+  $('facts').textContent = [d.score.title || d.score.file, count(d.score.bars, 'bar', 'bars'), clock(d.score.duration_s),
+    `${d.room.title}, RT ${number(d.room.rt60_s['500'], 1)} s at 500 Hz`, `${d.room.seat}, ${number(d.room.distance_m, 0)} m from the organ`, d.organ.title,
+    `${Math.round(d.settings.crotchets_a_minute)} crotchets a minute`].join(' · ');
+  const letters = doc.b ? ['a', 'b'] : ['a'];
+  for (const x of ['a', 'b']) {
+    if (!letters.includes(x) || !runs[x]) { pictures[x]?.root.remove(); pictures[x] = null; continue; }
+    if (!pictures[x]) {
+      pictures[x] = new Picture(x, { onseek: seek, onfinding: toFinding });
+      pictures[x].scroll.addEventListener('keydown', pictureKeys);
+    }
+    if (!pictures[x].root.isConnected) {
+      if (x === 'a') $('pictures').prepend(pictures[x].root); else $('pictures').append(pictures[x].root);
+    }
+    const title = doc.b ? `Version ${x.toUpperCase()}` : '';
+    if (pictures[x].run !== runs[x] || pictures[x].title !== title) {
+      pictures[x].run = runs[x];
+      pictures[x].title = title;
+      pictures[x].show(runs[x].document, runs[x].shown, title);
+    }
+    pictures[x].root.classList.toggle('chosen', !!doc.b && x === k);
+  }
+  if (listed !== r) {
+    listed = r;
+    $('list').replaceChildren(...list(r, { listen, loop: loopFinding, sheet: f => file(k, `sheet.html?finding=${f.id}`), mend }));
+    const remarks = d.remarks || [];
+    $('more').hidden = !remarks.length;
+    $('remarks').replaceChildren(...remarks.slice(0, 60).map(m => el('li', {}, m.bar ? `Bar ${m.bar}: ` : '', m.text)));
+  }
+  $('difference').replaceChildren(...(doc.b && runs.a && runs.b ? [difference(runs.a, runs.b)] : []));
+  document.body.dataset.proved = runs[k].key === keyOf(project.side) ? 'yes' : '';
+  tracks();
+}
+let listed = null;
+
+function versions() {
+  const { doc } = project;
+  const score = doc.scores[project.side.score];
+  const out = [];
+  if (!doc.b) out.push(el('button', { id: 'compare', onclick: () => project.change('second version', d => { d.b = structuredClone(d.a); d.active = 'b'; }) }, 'Compare with a second version'));
+  else {
+    out.push(el('span', { class: 'hint' }, `The knobs turn version ${doc.active.toUpperCase()}.`),
+      el('button', { onclick: () => project.change('second version', d => { d.b = null; d.active = 'a'; }) }, 'Keep A only'),
+      el('button', { onclick: () => project.change('second version', d => { d.a = d.b; d.b = null; d.active = 'a'; }) }, 'Keep B only'));
+  }
+  if (doc.scores.length > 1) {
+    const select = el('select', { id: 'score', onchange: e => change('score', s => { s.score = +e.target.value; s.dynamics = []; }) },
+      doc.scores.map((s, i) => el('option', { value: i, selected: i === project.side.score }, i ? `${i}: ${s.why}` : 'as written')));
+    out.push(el('label', {}, 'Score ', select));
+    if (project.side.score > 0 && !doc.b) out.push(el('button', { onclick: () => project.change('comparison', d => {
+      d.b = structuredClone(d.a);
+      d.a.score = doc.scores[d.b.score].from;
+      d.active = 'b';
+    }) }, 'Hear it against the score before'));
+  }
+  if (score?.why) out.push(el('p', { class: 'why' }, el('b', {}, 'Rewritten: '), score.why));
+  $('versions').replaceChildren(...out);
+}
+
+const file = (k, name) => `/api/projects/${project.doc.id}/files/${k}/${name}`;
+
+function keepMenu() {
+  const letters = project.doc.b ? ['a', 'b'] : ['a'];
+  const names = [['heard.wav', 'Sound in the room (WAV)'], ['dry.wav', 'Sound without the room (WAV)'], ['report.html', 'Report (web page)'], ['report.json', 'Report (JSON)'], ['sheet.html', 'Lesson sheet'], ['score.mid', 'Score as it is now (MIDI)']];
+  $('keep-list').replaceChildren(...letters.flatMap(k => names.map(([name, text]) =>
+    el('a', { href: file(k, name), download: '', 'data-file': name, onclick: e => saveFirst(e) }, letters.length > 1 ? `${k.toUpperCase()}: ${text}` : text))));
+}
+
+// A download is made from what the disk has, so that is brought up to date before.
+async function saveFirst(e) {
+  const link = e.currentTarget;
+  if (!project.dirty && !project.saving) return;
+  e.preventDefault();
+  await project.flush();
+  if (!project.dirty) link.click();
+}
+
+// ---- sound
+
+function tracks() {
+  const { doc } = project, k = doc.active, r = runs[k];
+  if (!r) return;
+  const entry = (x, isDry) => ({ key: `${runs[x].key}${isDry ? ' dry' : ''}`, side: runs[x].side, dry: isDry,
+    guess: guess(runs[x].document.timeline, isDry), bars: runs[x].document.bars });
+  const want = [entry(k, dry), entry(k, !dry)];
+  const other = k === 'a' ? 'b' : 'a';
+  if (doc.b && runs[other]) want.splice(1, 0, entry(other, dry));
+  const seen = new Set();
+  player.reference = `${runs.a?.key || r.key}`;
+  heardLetter = k;
+  player.want(want.filter(w => !seen.has(w.key) && seen.add(w.key)));
+  paint();
+}
+
+function seek(letter, at) {
+  if (letter !== project.doc.active) pick(letter);
+  setLoop(null);
+  player.play(at).catch(e => trouble(e.message));
+}
+
+function listen(f) {
+  setLoop(null);
+  player.play(Math.max(0, f.at_s - 2)).catch(e => trouble(e.message));
+}
+
+function loopFinding(f) {
+  const doc = runs[project.doc.active].document;
+  const last = doc.bars.findLast(b => b.at_s <= f.at_s);
+  const next = doc.bars.find(b => b.at_s > Math.max(f.until_s, f.at_s + 0.5));
+  const from = Math.max(0, Math.min(f.at_s - 1, last ? last.at_s : f.at_s));
+  setLoop({ from, until: Math.min(from + 20, next ? next.at_s : doc.score.duration_s) });
+  player.play(from).catch(e => trouble(e.message));
+}
+
+function setLoop(span) {
+  player.loop = span;
+  for (const x of ['a', 'b']) pictures[x]?.loop(x === heardLetter ? span : null);
+  $('loop').disabled = !span;
+  $('loop').setAttribute('aria-pressed', String(!!span));
+}
+
+function pick(letter) {
+  const { doc } = project;
+  if (!doc.b || doc.active === letter) return;
+  if (player.loop && runs.a && runs.b) {
+    const t = s => mapTime(runs[doc.active].document.bars, runs[letter].document.bars, s);
+    heardLetter = letter;
+    setLoop({ from: t(player.loop.from), until: t(player.loop.until) });
+  }
+  project.change('', d => { d.active = letter; });
+}
+
+function paint() {
+  const at = player.position();
+  const bars = runs[heardLetter]?.document.bars || [];
+  const bar = bars.findLast(b => b.at_s <= at + 1e-6);
+  $('clock').textContent = `${clock(at)}${bar ? ` · bar ${bar.number}` : ''}`;
+  $('clock').dataset.seconds = at.toFixed(3);
+  for (const x of ['a', 'b']) {
+    if (!pictures[x] || !runs[x]) continue;
+    pictures[x].place(x === heardLetter ? at : mapTime(bars, runs[x].document.bars, at), player.playing);
+  }
+}
+
+player.addEventListener('move', paint);
+player.addEventListener('state', () => {
+  $('play').textContent = player.playing ? 'Stop' : 'Play';
+  $('play').setAttribute('aria-pressed', String(player.playing));
+  document.body.classList.toggle('playing', player.playing);
+  (function frame() { if (player.playing) { paint(); requestAnimationFrame(frame); } })();
+});
+player.addEventListener('busy', e => trouble(e.detail));
+player.addEventListener('failed', e => trouble(e.detail));
+player.addEventListener('loud', e => {
+  const r = runs[heardLetter];
+  if (!r || e.detail.key !== r.key || e.detail.loud.loudest_db < 0) return;
+  $('caution').replaceChildren(el('b', {}, 'Mind your ears.'), ` At this seat the loudest moment is ${Math.round(e.detail.loud.loudest_db)} dB. Start softly; loud sound harms hearing.`);
+});
+
+// ---- rewriting
+
+async function mend(f, offer, button) {
+  const article = button.closest('article'), outcome = article.querySelector('.outcome');
+  const buttons = article.querySelectorAll('.offers button');
+  buttons.forEach(b => { b.disabled = true; });
+  outcome.hidden = false;
+  outcome.textContent = 'Rewriting it and running it …';
+  try {
+    const done = await project.mend(f.id, offer.name, offer.title);
+    say(`${done.what} ${done.verdict}`);
+    outcome.textContent = `${done.what ? done.what + ' ' : ''}${done.verdict}`;
+    if (!done.helps && done.written) {
+      outcome.append(' ', el('button', { onclick: async () => { await project.mend(f.id, offer.name, offer.title, true); } }, 'Write it all the same'));
+    }
+    if (done.helps) { trouble(''); note(`${done.what} ${done.verdict}`); }
+  } catch (error) {
+    outcome.textContent = error.message;
+    if (error.status === 409) $('conflict').hidden = false;
+  } finally { buttons.forEach(b => { b.disabled = false; }); }
+}
+
+function note(text) {
+  $('versions').append(el('p', { class: 'why', id: 'outcome' }, text));
+}
+
+function toFinding(letter, f) {
+  if (letter !== project.doc.active) pick(letter);
+  const e = $(`finding-${f.id}`);
+  if (!e) return;
+  document.querySelectorAll('.finding.here').forEach(x => x.classList.remove('here'));
+  e.classList.add('here');
+  e.focus({ preventScroll: true });
+  e.scrollIntoView({ block: 'start', behavior: matchMedia('(prefers-reduced-motion: reduce)').matches ? 'auto' : 'smooth' });
+}
+
+// ---- keys
+
+function bar(by) {
+  const bars = runs[heardLetter]?.document.bars || [];
+  const at = player.position();
+  let i = bars.findLastIndex(b => b.at_s <= at + 0.05);
+  if (by < 0 && i >= 0 && at - bars[i].at_s > 0.6) i++;
+  const b = bars[Math.min(bars.length - 1, Math.max(0, i + by))];
+  if (b) player.seek(b.at_s);
+}
+
+function pictureKeys(e) {
+  if (e.key === 'Home') player.seek(0);
+  else if (e.key === 'ArrowRight') bar(1);
+  else if (e.key === 'ArrowLeft') bar(-1);
+  else return;
+  e.preventDefault();
+  e.stopPropagation();
+}
+
+function step(by) {
+  const r = runs[project.doc.active];
+  if (!r?.shown.length) return;
+  const inTime = [...r.shown].sort((a, b) => a.at_s - b.at_s);
+  const here = document.querySelector('.finding.here');
+  const i = here ? inTime.findIndex(f => `finding-${f.id}` === here.id) : by > 0 ? -1 : inTime.length;
+  toFinding(project.doc.active, inTime[(i + by + inTime.length) % inTime.length]);
+}
+
+function keys(e) {
+  if (!project || e.ctrlKey || e.metaKey || e.altKey || e.target.closest('input, select, textarea, button, summary, a')) {
+    if (project && (e.ctrlKey || e.metaKey) && e.key === 'z' && !e.target.closest('input[id=title], textarea')) { undo(); e.preventDefault(); }
+    return;
+  }
+  const act = {
+    ' ': toggle, ArrowRight: () => bar(1), ArrowLeft: () => bar(-1), d: () => setDry(!dry),
+    x: () => pick(project.doc.active === 'a' ? 'b' : 'a'), l: () => setLoop(null), ']': () => step(1), '[': () => step(-1),
+  }[e.key];
+  if (!act) return;
+  e.preventDefault();
+  act();
+}
+
+function toggle() {
+  if (player.playing) player.stop(); else player.play().catch(error => trouble(error.message));
+}
+
+function setDry(on) {
+  dry = on;
+  for (const r of document.getElementsByName('dry')) r.checked = (r.value === 'dry') === on;
+  tracks();
+}
+
+function undo() {
+  const what = project.undo();
+  if (what) say(`Undone: ${what}`);
+}
+
+// ---- looks
+
+function look() {
+  const get = k => { try { return localStorage.getItem(`afterchord-desk:${k}`) || ''; } catch { return ''; } };
+  const set = (k, v) => { try { localStorage.setItem(`afterchord-desk:${k}`, v); } catch { /* not kept */ } };
+  for (const k of ['theme', 'size']) {
+    const apply = v => { document.documentElement.dataset[k] = v; };
+    $(k).value = get(k);
+    apply($(k).value);
+    $(k).addEventListener('change', e => { apply(e.target.value); set(k, e.target.value); });
+  }
+}
+
+// ---- wiring
+
+$('play').addEventListener('click', toggle);
+$('undo').addEventListener('click', undo);
+$('loop').addEventListener('click', () => setLoop(null));
+$('print').addEventListener('click', () => print());
+$('pieces').addEventListener('click', async () => {
+  const on = $('welcome').hidden;
+  if (on) { await project?.flush(); try { desk = { ...desk, projects: (await api.overview()).projects }; welcome(); } catch (error) { trouble(error.message); } }
+  showWelcome(on);
+  if (on) $('welcome-title').scrollIntoView();
+});
+$('title').addEventListener('change', e => project.change('', d => { d.name = e.target.value; }));
+$('title').addEventListener('keydown', e => { if (e.key === 'Enter') e.target.blur(); });
+$('match').addEventListener('change', e => { player.match = e.target.checked; player.gains(); });
+$('volume').addEventListener('input', e => {
+  player.volume = +e.target.value <= -40 ? -120 : +e.target.value;
+  e.target.setAttribute('aria-valuetext', `${number(+e.target.value, 0)} dB`);
+  player.gains();
+});
+for (const r of document.getElementsByName('dry')) r.addEventListener('change', () => setDry(r.value === 'dry'));
+for (const r of document.getElementsByName('ab')) r.addEventListener('change', () => pick(r.value));
+$('take-theirs').addEventListener('click', () => { $('conflict').hidden = true; project.reload().catch(e => trouble(e.message)); });
+$('keep-mine').addEventListener('click', () => { $('conflict').hidden = true; project.keepMine().catch(e => trouble(e.message)); });
+document.addEventListener('keydown', keys);
+document.addEventListener('click', e => { for (const m of document.querySelectorAll('details.menu[open]')) if (!m.contains(e.target)) m.open = false; });
+document.addEventListener('keydown', e => { if (e.key === 'Escape') for (const m of document.querySelectorAll('details.menu[open]')) { m.open = false; m.querySelector('summary').focus(); } });
+addEventListener('beforeunload', () => { project?.remember(); });
+addEventListener('pagehide', () => { project?.flush(); });
+
+// A file may be dropped anywhere: a WAV is a building, anything else a piece.
+addEventListener('dragover', e => { e.preventDefault(); document.body.classList.add('dragging'); });
+addEventListener('dragleave', e => { if (!e.relatedTarget) document.body.classList.remove('dragging'); });
+addEventListener('drop', e => {
+  e.preventDefault();
+  document.body.classList.remove('dragging');
+  const f = e.dataTransfer.files[0];
+  if (f) take(f);
+});
+$('file').addEventListener('change', e => { if (e.target.files[0]) take(e.target.files[0]); e.target.value = ''; });
+
+function take(f) {
+  if (/\.wav$/i.test(f.name)) {
+    if (project) ownRoom(f); else trouble('A WAV is taken as a building: put a piece on the desk first.');
+    return;
+  }
+  if (f.size > desk.max_score) { trouble(`${f.name}: larger than the ${desk.max_score >> 20} MB that are taken`); return; }
+  load(() => api.upload(f));
+}
+
+start().catch(error => trouble(error.message));

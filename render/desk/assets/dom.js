@@ -1,0 +1,46 @@
+// Small helpers for the page's elements.
+
+export const $ = id => document.getElementById(id);
+
+// el makes an element: attributes by name, on… as listeners, the rest as children. Text is never read as HTML.
+export function el(tag, attributes = {}, ...children) {
+  const e = document.createElement(tag);
+  set(e, attributes);
+  e.append(...children.flat().filter(c => c !== null && c !== undefined && c !== false));
+  return e;
+}
+
+const SVG = 'http://www.w3.org/2000/svg';
+export function svg(tag, attributes = {}, ...children) {
+  const e = document.createElementNS(SVG, tag);
+  set(e, attributes);
+  e.append(...children.flat().filter(Boolean));
+  return e;
+}
+
+function set(e, attributes) {
+  for (const [k, v] of Object.entries(attributes)) {
+    if (v === null || v === undefined || v === false) continue;
+    if (k.startsWith('on')) e.addEventListener(k.slice(2), v);
+    else if (k === 'value') e.value = v;
+    else if (k === 'checked' || k === 'disabled' || k === 'hidden') e[k] = v;
+    else e.setAttribute(k, v === true ? '' : v);
+  }
+}
+
+export const clock = s => {
+  const t = Math.max(0, Math.round(s * 10));
+  return `${Math.floor(t / 600)}:${String(Math.floor(t / 10) % 60).padStart(2, '0')}.${t % 10}`;
+};
+
+export const count = (n, one, many) => `${n} ${n === 1 ? one : many}`;
+
+export const number = (v, digits) => v.toFixed(digits).replace('-', '−');
+
+// later calls f once, ms after the last call.
+export function later(ms, f) {
+  let timer = 0;
+  return (...a) => { clearTimeout(timer); timer = setTimeout(() => f(...a), ms); };
+}
+
+export const severities = { fail: ['■', 'fail'], warning: ['▲', 'warning'], note: ['○', 'note'] };

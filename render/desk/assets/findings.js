@@ -1,0 +1,84 @@
+// The findings in words, each with its figures, its picture and what may cure it.
+import { el, svg, severities, clock, count, number } from './dom.js';
+import { path, range } from './picture.js';
+
+export function tally(findings) {
+  const n = { fail: 0, warning: 0, note: 0 };
+  for (const f of findings) n[f.severity]++;
+  const parts = [];
+  if (n.fail) parts.push(count(n.fail, 'fail', 'fails'));
+  if (n.warning) parts.push(count(n.warning, 'warning', 'warnings'));
+  if (n.note) parts.push(count(n.note, 'note', 'notes'));
+  return parts.join(', ') || 'nothing found';
+}
+
+// MOST findings are written out; a piece that has more is better rewritten than read about.
+const MOST = 80;
+
+export function list(run, actions) {
+  if (!run.shown.length) return [el('p', { class: 'none' }, 'Nothing in this building gets in the way of the music. Try a slower building, or another seat.')];
+  const out = run.shown.slice(0, MOST).map(f => article(f, actions));
+  if (run.shown.length > MOST) out.push(el('p', { class: 'hint' }, `${run.shown.length - MOST} more, milder, are in the report.`));
+  return out;
+}
+
+function article(f, actions) {
+  const [sign, word] = severities[f.severity];
+  const id = `finding-${f.id}`;
+  return el('article', { class: `finding ${f.severity}`, id, tabindex: '-1', 'data-kind': f.kind_key, 'aria-labelledby': `${id}-t` },
+    el('h3', { id: `${id}-t` }, el('span', { class: `sev ${f.severity}` }, el('i', { 'aria-hidden': 'true' }, sign), ` ${word}`), ` ${f.kind} `, el('span', { class: 'where' }, f.place),
+      (f.count || 1) > 1 ? el('span', { class: 'hint' }, ` ${f.count} places`) : null),
+    el('p', { class: 'message' }, f.message),
+    el('p', { class: 'hint' }, [f.division, f.keys.join(' ')].filter(Boolean).join(': '), ` at ${clock(f.at_s)}`),
+    el('div', { class: 'acts' },
+      el('button', { onclick: () => actions.listen(f) }, 'Listen from here'),
+      el('button', { onclick: () => actions.loop(f) }, 'Loop it'),
+      el('a', { class: 'button', href: actions.sheet(f), download: '' }, 'Lesson sheet')),
+    el('div', { class: 'body' },
+      el('dl', { class: 'figures' }, f.figures.map(([label, amount]) => el('div', {}, el('dt', {}, label), el('dd', {}, amount)))),
+      f.trace ? trace(f.trace) : null),
+    f.try && f.try.length ? el('div', { class: 'try' }, el('h4', {}, 'What to try'), el('ul', {}, f.try.map(t => el('li', {}, t)))) : null,
+    f.offers.length ? el('div', { class: 'offers', role: 'group', 'aria-label': 'Rewritings' }, el('h4', {}, 'Rewrite it, and prove it'),
+      f.offers.map(o => el('button', { 'data-remedy': o.name, onclick: e => actions.mend(f, o, e.target) }, capital(o.title)))) : null,
+    el('p', { class: 'outcome', hidden: true, role: 'status' }));
+}
+
+const capital = s => s.charAt(0).toUpperCase() + s.slice(1);
+
+// trace draws the old sound against the new one.
+function trace(t) {
+  const W = 420, H = 130, n = Math.max(t.old_db.length, t.new_db.length);
+  if (n < 2) return null;
+  const [low, high] = range(t.old_db, t.new_db);
+  const end = t.from_s + (n - 1) * t.step_s;
+  const x = s => (s - t.from_s) / (end - t.from_s) * W;
+  const y = v => (high - Math.min(high, Math.max(low, v))) / (high - low) * H;
+  const s = svg('svg', { viewBox: `0 0 ${W} ${H + 16}`, role: 'img', 'aria-label':
+    `Level in dB over time: ${t.old || 'the sound before'} against ${t.new || 'the new sound'}. ${t.spans.map(p => `${p.name} for ${number(p.until_s - p.from_s, 2)} s`).join(', ')}` });
+  for (const p of t.spans) {
+    s.append(svg('rect', { class: `span-${p.name === 'covered' ? 'covered' : 'blurred'}`, x: x(p.from_s), y: 0, width: Math.max(1, x(p.until_s) - x(p.from_s)), height: H }),
+      svg('text', { x: x(p.from_s) + 3, y: p.name === 'covered' ? 11 : 24 }, p.name));
+  }
+  for (let v = Math.ceil(low / 20) * 20; v <= high; v += 20) s.append(svg('path', { class: 'rule', d: `M0 ${y(v)}H${W}` }), svg('text', { class: 'value', x: W - 2, y: y(v) - 2, 'text-anchor': 'end' }, `${v} dB`));
+  s.append(svg('path', { class: 'left-area', d: path(t.old_db, t.step_s, x, y, 400, H, t.from_s) }),
+    svg('path', { class: 'left', d: path(t.old_db, t.step_s, x, y, 400, undefined, t.from_s) }),
+    svg('path', { class: 'now', d: path(t.new_db, t.step_s, x, y, 400, undefined, t.from_s) }),
+    svg('text', { x: 0, y: H + 13 }, clock(t.from_s)), svg('text', { x: W, y: H + 13, 'text-anchor': 'end' }, clock(end)));
+  return el('figure', { class: 'trace' }, s, el('figcaption', {},
+    el('span', { class: 'key left' }, t.old || 'the sound before'), el('span', { class: 'key now' }, t.new || 'the new sound')));
+}
+
+// difference says what version B changes against A.
+export function difference(a, b) {
+  const same = (f, g) => f.kind === g.kind && f.division === g.division && f.bar <= Math.max(g.bar, g.to_bar) && g.bar <= Math.max(f.bar, f.to_bar);
+  const gone = a.shown.filter(f => !b.shown.some(g => same(f, g)));
+  const came = b.shown.filter(f => !a.shown.some(g => same(f, g)));
+  const rank = { fail: 0, warning: 1, note: 2 };
+  const moved = b.shown.map(g => [a.shown.find(f => same(f, g)), g]).filter(([f, g]) => f && rank[f.severity] !== rank[g.severity]);
+  const item = (text, f) => el('li', {}, `${text}: ${f.kind}, ${f.place}`);
+  return el('div', { class: 'difference' },
+    el('p', {}, el('b', {}, 'A '), tally(a.shown), ' – ', el('b', {}, 'B '), tally(b.shown)),
+    el('ul', {}, gone.slice(0, 12).map(f => item('only in A', f)), came.slice(0, 12).map(f => item('only in B', f)),
+      moved.slice(0, 12).map(([f, g]) => item(`${f.severity} in A, ${g.severity} in B`, g))),
+    !gone.length && !came.length && !moved.length ? el('p', { class: 'hint' }, 'The same findings in both.') : null);
+}

@@ -1,0 +1,168 @@
+// The project on the desk: its state, undo, and saving so that no tab overwrites another.
+import * as api from './api.js';
+
+const pendingKey = id => `afterchord-desk:unsaved:${id}`;
+const copy = x => structuredClone(x);
+
+export class Project extends EventTarget {
+  constructor(doc) {
+    super();
+    this.take(doc);
+    this.dirty = false;
+    this.saving = null;
+    this.timer = 0;
+    this.lastWhat = '';
+    this.lastAt = 0;
+    this.channel = new BroadcastChannel('afterchord-desk');
+    this.channel.onmessage = e => {
+      if (e.data.id !== this.doc.id || e.data.version <= this.doc.version) return;
+      if (!this.dirty && !this.saving) this.reload();
+    };
+    this.restore();
+  }
+
+  take(doc) {
+    this.doc = doc;
+    this.doc.past ||= [];
+  }
+
+  close() {
+    clearTimeout(this.timer);
+    this.channel.close();
+    this.closed = true;
+  }
+
+  get side() { return this.doc[this.doc.active] || this.doc.a; }
+  get letter() { return this.doc.active; }
+
+  say(type, detail) { this.dispatchEvent(new CustomEvent(type, { detail })); }
+
+  // change edits the state by f; what names it for undo. Quick successions of the same what (a dragged slider) are one step.
+  change(what, f) {
+    const now = Date.now();
+    if (what && !(what === this.lastWhat && now - this.lastAt < 1500)) {
+      this.doc.past.push(copy({ what, a: this.doc.a, b: this.doc.b || null }));
+      if (this.doc.past.length > 60) this.doc.past.shift();
+    }
+    this.lastWhat = what;
+    this.lastAt = now;
+    f(this.doc);
+    if (!this.doc.b) this.doc.active = 'a';
+    this.touched();
+  }
+
+  undo() {
+    const last = this.doc.past.pop();
+    if (!last) return null;
+    this.doc.a = last.a;
+    this.doc.b = last.b || null;
+    if (!this.doc.b) this.doc.active = 'a';
+    this.lastWhat = '';
+    this.touched();
+    return last.what;
+  }
+
+  touched() {
+    this.dirty = true;
+    this.remember();
+    this.say('change');
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => this.flush(), 400);
+  }
+
+  state() {
+    const { name, a, b, active, past } = this.doc;
+    return copy({ name, a, b: b || null, active, past });
+  }
+
+  // What is not yet on the disk survives a reload here.
+  remember() {
+    try { localStorage.setItem(pendingKey(this.doc.id), JSON.stringify({ version: this.doc.version, state: this.state() })); } catch { /* private mode: the server has the last save */ }
+  }
+
+  restore() {
+    try {
+      const kept = JSON.parse(localStorage.getItem(pendingKey(this.doc.id)));
+      if (kept && kept.version === this.doc.version) {
+        Object.assign(this.doc, kept.state);
+        this.dirty = true;
+        this.timer = setTimeout(() => this.flush(), 0);
+      } else if (kept) localStorage.removeItem(pendingKey(this.doc.id));
+    } catch { /* nothing kept */ }
+  }
+
+  // flush saves what was changed; it resolves when the disk has it.
+  async flush() {
+    clearTimeout(this.timer);
+    while (this.saving) await this.saving;
+    if (!this.dirty || this.closed) return;
+    this.saving = this.put();
+    try { await this.saving; } finally { this.saving = null; }
+  }
+
+  async put() {
+    this.dirty = false;
+    this.say('saving');
+    try {
+      const done = await api.save(this.doc.id, this.doc.version, this.state());
+      this.doc.version = done.version;
+      if (this.dirty) this.remember(); else localStorage.removeItem(pendingKey(this.doc.id));
+      this.channel.postMessage({ id: this.doc.id, version: this.doc.version });
+      this.say('saved');
+      if (this.dirty) this.timer = setTimeout(() => this.flush(), 400);
+    } catch (error) {
+      this.dirty = true;
+      if (error.status === 409) { this.say('conflict'); return; }
+      this.say('unsaved', error.message);
+      if (error.status !== 400 && error.status !== 404) this.timer = setTimeout(() => this.flush(), 3000);
+    }
+  }
+
+  // mend asks for a rewriting against a finding and looks at it.
+  async mend(finding, remedy, title, anyway) {
+    await this.flush();
+    const letter = this.letter;
+    const done = await api.mend(this.doc.id, this.doc.version, { side: this.side, finding, remedy, anyway: !!anyway });
+    if (done.project) {
+      this.rebase(done.project);
+      this.change(title, d => { d[letter].score = done.score; d[letter].dynamics = []; });
+      await this.flush();
+    }
+    return done;
+  }
+
+  async ownRoom(file) {
+    await this.flush();
+    this.rebase(await api.response(this.doc.id, this.doc.version, file));
+    this.change('own building', d => { d[this.letter].room = 'own'; });
+  }
+
+  // rebase takes what the server changed and keeps what is looked at.
+  rebase(doc) {
+    this.doc.version = doc.version;
+    this.doc.scores = doc.scores;
+    this.doc.response = doc.response;
+    this.channel.postMessage({ id: doc.id, version: doc.version });
+    if (this.dirty) this.remember();
+  }
+
+  async reload() {
+    this.take(await api.project(this.doc.id));
+    this.dirty = false;
+    try { localStorage.removeItem(pendingKey(this.doc.id)); } catch { /* none */ }
+    this.say('change');
+    this.say('saved');
+  }
+
+  // keepMine saves over another window's change; undo goes back to it.
+  async keepMine() {
+    const theirs = await api.project(this.doc.id);
+    this.doc.version = theirs.version;
+    this.doc.scores = theirs.scores;
+    this.doc.response = theirs.response;
+    this.doc.past.push({ what: 'the other window', a: theirs.a, b: theirs.b || null });
+    this.dirty = true;
+    await this.flush();
+    this.say('change');
+  }
+}

@@ -1,0 +1,153 @@
+package desk
+
+import (
+	"errors"
+	"fmt"
+	"log"
+	"net/http"
+	"runtime"
+	"time"
+)
+
+// Options of a desk. Zero values stand for the defaults.
+type Options struct {
+	Dir      string      // folder of the projects
+	Remedies Remedies    // nil: no rewritings are offered
+	Log      *log.Logger // failures of the server itself; nil: none are written
+
+	MaxScore    int64 // largest score file, bytes; 16 MB
+	MaxResponse int64 // largest impulse response, bytes; 64 MB
+	MaxProjects int   // in the folder; 2000
+	MaxSessions int   // browsers at once; 64
+	MaxStreams  int   // sounds under way at once; 48
+	MaxWaiting  int   // requests waiting for a processor; 128
+	Workers     int   // runs or renderings computed at once; the number of processors
+
+	// SendTimeout ends a sound whose listener takes nothing any more; 2 minutes.
+	SendTimeout time.Duration
+}
+
+func (o *Options) defaults() {
+	set := func(v *int, d int) {
+		if *v <= 0 {
+			*v = d
+		}
+	}
+	set(&o.MaxProjects, 2000)
+	set(&o.MaxSessions, 64)
+	set(&o.MaxStreams, 48)
+	set(&o.MaxWaiting, 128)
+	set(&o.Workers, runtime.GOMAXPROCS(0))
+	if o.MaxScore <= 0 {
+		o.MaxScore = 16 << 20
+	}
+	if o.MaxResponse <= 0 {
+		o.MaxResponse = 64 << 20
+	}
+	if o.SendTimeout <= 0 {
+		o.SendTimeout = 2 * time.Minute
+	}
+}
+
+// Desk is the handler of all addresses.
+type Desk struct {
+	opt      Options
+	store    *Store
+	sessions *sessions
+	findings *queue // runs of the chain
+	sounds   *queue // renderings
+	streams  *queue // sounds under way
+	proofs   *proofCache
+	scores   *cache[string, *parsed]
+	rooms    *cache[string, *measured]
+	loud     *cache[string, loudnessReply]
+	mux      *http.ServeMux
+	handler  http.Handler
+}
+
+// New makes a desk over a folder of projects, which it creates where it is missing.
+func New(o Options) (*Desk, error) {
+	o.defaults()
+	store, err := OpenStore(o.Dir)
+	if err != nil {
+		return nil, err
+	}
+	store.Most = o.MaxProjects
+	d := &Desk{opt: o, store: store,
+		sessions: newSessions(o.MaxSessions),
+		findings: newQueue(o.Workers, o.MaxWaiting),
+		sounds:   newQueue(o.Workers, 2*o.MaxStreams),
+		streams:  newQueue(o.MaxStreams, 0),
+		proofs:   newProofCache(24),
+		scores:   newCache[string, *parsed](32),
+		rooms:    newCache[string, *measured](4),
+		loud:     newCache[string, loudnessReply](512),
+		mux:      http.NewServeMux(),
+	}
+	d.routes()
+	d.handler = guard(d.mux)
+	return d, nil
+}
+
+// ServeHTTP answers one request.
+func (d *Desk) ServeHTTP(w http.ResponseWriter, r *http.Request) { d.handler.ServeHTTP(w, r) }
+
+func (d *Desk) routes() {
+	d.mux.Handle("GET /{$}", d.session(http.HandlerFunc(d.page)))
+	d.mux.HandleFunc("GET /assets/{name}", d.asset)
+	handle := func(pattern string, h func(http.ResponseWriter, *http.Request) error) {
+		d.mux.Handle(pattern, d.session(d.answer(h)))
+	}
+	handle("GET /api/desk", d.overview)
+	handle("POST /api/projects", d.create)
+	handle("GET /api/projects/{id}", d.project)
+	handle("PUT /api/projects/{id}", d.save)
+	handle("POST /api/projects/{id}/proof", d.proof)
+	handle("POST /api/projects/{id}/sound", d.listen)
+	handle("POST /api/projects/{id}/loudness", d.loudness)
+	handle("POST /api/projects/{id}/mend", d.mend)
+	handle("POST /api/projects/{id}/response", d.response)
+	handle("GET /api/projects/{id}/files/{side}/{name}", d.download)
+}
+
+// problem is an error with the status that says whose it is.
+type problem struct {
+	status int
+	error
+}
+
+func (p problem) Unwrap() error { return p.error }
+
+func problemf(status int, format string, a ...any) error {
+	return problem{status, fmt.Errorf(format, a...)}
+}
+
+// answer turns a handler's error into a status and one line of JSON.
+func (d *Desk) answer(h func(http.ResponseWriter, *http.Request) error) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		err := h(w, r)
+		if err == nil {
+			return
+		}
+		if r.Context().Err() != nil {
+			return // the client has left; there is nobody to tell
+		}
+		status := http.StatusInternalServerError
+		var p problem
+		var large *http.MaxBytesError
+		switch {
+		case errors.As(err, &p):
+			status = p.status
+		case errors.As(err, &large):
+			status = http.StatusRequestEntityTooLarge
+			err = fmt.Errorf("the file is larger than the %d MB that are taken", large.Limit>>20)
+		}
+		if status == http.StatusServiceUnavailable {
+			w.Header().Set("Retry-After", "2")
+		}
+		if status >= 500 && d.opt.Log != nil {
+			d.opt.Log.Printf("%s %s: %v", r.Method, r.URL.Path, err)
+		}
+		writeJSON(w, status, map[string]string{"error": err.Error()})
+	})
+}

@@ -1,0 +1,184 @@
+package desk
+
+import (
+	"bytes"
+	"mime"
+	"net/http"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+
+	"afterchord/render/report"
+	"afterchord/render/wav"
+	"afterchord/sim/finding"
+	"afterchord/sim/proof"
+	"afterchord/sim/sound"
+)
+
+// download gives a file made from a side as it was saved: heard.wav, dry.wav,
+// report.html, report.json, sheet.html (of ?finding=N) or score.mid.
+func (d *Desk) download(w http.ResponseWriter, r *http.Request) error {
+	p, err := d.store.Get(r.PathValue("id"))
+	if err != nil {
+		return err
+	}
+	s := p.A
+	switch r.PathValue("side") {
+	case "a":
+	case "b":
+		if p.B == nil {
+			return problemf(http.StatusNotFound, "the project has no version B")
+		}
+		s = *p.B
+	default:
+		return problemf(http.StatusNotFound, "there is a version A and a version B")
+	}
+	name := r.PathValue("name")
+	if name == "score.mid" {
+		return d.scoreFile(w, p, s)
+	}
+	pr, _, err := d.run(r.Context(), p, s)
+	if err != nil {
+		return err
+	}
+	var b bytes.Buffer
+	switch name {
+	case "heard.wav", "dry.wav":
+		return d.soundFile(w, r, p, pr, name == "dry.wav")
+	case "report.html":
+		err = report.WriteHTML(&b, pr.Document, report.Options{})
+	case "report.json":
+		err = report.WriteJSON(&b, pr.Document)
+	case "sheet.html":
+		err = d.sheet(&b, r, p, s, pr)
+	default:
+		err = problemf(http.StatusNotFound, "there is no file %q", clip(name))
+	}
+	if err != nil {
+		return err
+	}
+	sendFile(w, p.Name, name, b.Bytes())
+	return nil
+}
+
+// sendFile offers data to be kept under the project's name.
+func sendFile(w http.ResponseWriter, project, name string, data []byte) {
+	attach(w, project, name)
+	w.Header().Set("Content-Length", strconv.Itoa(len(data)))
+	_, _ = w.Write(data)
+}
+
+func attach(w http.ResponseWriter, project, name string) {
+	full := strings.Map(func(r rune) rune {
+		if strings.ContainsRune(`/\:*?"<>|`, r) {
+			return '-'
+		}
+		return r
+	}, project+" "+name)
+	h := w.Header()
+	h.Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": full}))
+	h.Set("Cache-Control", "no-store")
+	switch filepath.Ext(name) {
+	case ".html":
+		h.Set("Content-Type", "text/html; charset=utf-8")
+	case ".json":
+		h.Set("Content-Type", "application/json; charset=utf-8")
+	case ".mid":
+		h.Set("Content-Type", "audio/midi")
+	case ".wav":
+		h.Set("Content-Type", "audio/wav")
+	}
+}
+
+// scoreFile gives the score of a side as MIDI: a MIDI file as it is, notation written as MIDI.
+func (d *Desk) scoreFile(w http.ResponseWriter, p *Project, s Side) error {
+	f := p.Scores[s.Score]
+	if filepath.Ext(f.File) == ".mid" {
+		data, err := d.store.Read(p.ID, f.File)
+		if err != nil {
+			return err
+		}
+		sendFile(w, p.Name, "score.mid", data)
+		return nil
+	}
+	sc, err := d.scoreOf(p, s.Score)
+	if err != nil {
+		return err
+	}
+	var b bytes.Buffer
+	if err := sc.score.WriteSMF(&b); err != nil {
+		return problem{http.StatusUnprocessableEntity, err}
+	}
+	sendFile(w, p.Name, "score.mid", b.Bytes())
+	return nil
+}
+
+// soundFile renders into a temporary folder and sends the whole file.
+func (d *Desk) soundFile(w http.ResponseWriter, r *http.Request, p *Project, pr *proof.Proof, dry bool) error {
+	if err := d.sounds.enter(r.Context()); err != nil {
+		return err
+	}
+	dir, err := os.MkdirTemp("", "afterchord-desk-")
+	if err == nil {
+		defer os.RemoveAll(dir)
+		job := pr.Job(streamRate, dry)
+		job.CacheBytes = cacheBytes
+		_, err = sound.RenderFile(r.Context(), job, filepath.Join(dir, "sound.wav"), wav.Int24, nil)
+	}
+	d.sounds.leave()
+	if err != nil {
+		return err
+	}
+	f, err := os.Open(filepath.Join(dir, "sound.wav"))
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	st, err := f.Stat()
+	if err != nil {
+		return err
+	}
+	name := "heard.wav"
+	if dry {
+		name = "dry.wav"
+	}
+	attach(w, p.Name, name)
+	http.ServeContent(w, r, name, st.ModTime(), f)
+	return nil
+}
+
+// sheet writes the lesson sheet of a finding: of a rewritten score against the one it was
+// rewritten from, else of the score alone.
+func (d *Desk) sheet(b *bytes.Buffer, r *http.Request, p *Project, s Side, pr *proof.Proof) error {
+	id, _ := strconv.Atoi(r.URL.Query().Get("finding"))
+	sheet := report.Sheet{Before: pr.Document}
+	if f := p.Scores[s.Score]; f.Side != nil {
+		before, _, err := d.run(r.Context(), p, *f.Side)
+		if err != nil {
+			return err
+		}
+		sheet.Before, sheet.After, sheet.Remedy = before.Document, pr.Document, f.Why
+		if id == 0 {
+			id = f.Finding
+		}
+	}
+	f, err := pick(sheet.Before.Findings, id)
+	if err != nil {
+		return err
+	}
+	sheet.Finding = f
+	return report.WriteSheet(b, sheet)
+}
+
+func pick(fs []finding.Finding, id int) (finding.Finding, error) {
+	for _, f := range fs {
+		if f.ID == id {
+			return f, nil
+		}
+	}
+	if len(fs) == 0 {
+		return finding.Finding{}, problemf(http.StatusNotFound, "there is no finding to make a sheet of")
+	}
+	return fs[0], nil
+}

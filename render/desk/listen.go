@@ -1,0 +1,281 @@
+package desk
+
+import (
+	"context"
+	"encoding/binary"
+	"errors"
+	"math"
+	"net/http"
+	"slices"
+	"time"
+
+	"afterchord/sim/performance"
+	"afterchord/sim/pipework"
+	"afterchord/sim/proof"
+	"afterchord/sim/sound"
+)
+
+// The sound of one page is one stream of several tracks in step, so that the page can change between
+// them at any moment: each message is a head of 16 bytes (little endian: track
+// uint32, frames uint32, first frame uint64) and frames × 2 float32 samples. Messages of a track are
+// chunkFrames long and begin at multiples of it; one of 0 frames ends the track at its first
+// frame. A track of noTrack carries the text of an error (frames: its bytes).
+const (
+	streamRate  = 48000 // Hz
+	chunkFrames = 24000 // half a second
+	noTrack     = math.MaxUint32
+	maxTracks   = 4
+	cacheBytes  = 24 << 20 // of pipe sound, for each track
+)
+
+type listenRequest struct {
+	Tracks []track `json:"tracks"`
+}
+
+type track struct {
+	Side Side    `json:"side"`
+	Dry  bool    `json:"dry"`
+	From float64 `json:"from"` // s
+}
+
+// part is one message's sound; frames nil at the end.
+type part struct {
+	first  int64
+	frames []float32
+	err    error
+}
+
+// listen streams the sound of the tracks from their places on. What is computed stays little
+// ahead of what is taken; leaving ends it.
+func (d *Desk) listen(w http.ResponseWriter, r *http.Request) error {
+	var in listenRequest
+	if err := readJSON(w, r, &in); err != nil {
+		return err
+	}
+	if len(in.Tracks) < 1 || len(in.Tracks) > maxTracks {
+		return problemf(http.StatusBadRequest, "%d tracks: ask for 1 to %d", len(in.Tracks), maxTracks)
+	}
+	p, err := d.store.Get(r.PathValue("id"))
+	if err != nil {
+		return err
+	}
+	ses := sessionOf(r)
+	if !ses.openStream() {
+		return problemf(http.StatusTooManyRequests, "this browser already has %d sounds under way", streamsEach)
+	}
+	defer ses.closeStream()
+	if err := d.streams.enter(r.Context()); err != nil {
+		return err
+	}
+	defer d.streams.leave()
+
+	jobs := make([]excerpt, len(in.Tracks))
+	for i, t := range in.Tracks {
+		if !(t.From >= 0 && t.From < sound.MaxDuration) {
+			return problemf(http.StatusBadRequest, "from %g s: give a place in the piece", t.From)
+		}
+		pr, _, err := d.run(r.Context(), p, t.Side)
+		if err != nil {
+			return err
+		}
+		jobs[i] = newExcerpt(pr, t.Dry, t.From)
+	}
+	ctx, stop := context.WithCancel(r.Context())
+	defer stop()
+	parts := make([]chan part, len(jobs))
+	for i := range jobs {
+		parts[i] = make(chan part, 1)
+		go d.render(ctx, jobs[i], parts[i])
+	}
+	w.Header().Set("Content-Type", "application/octet-stream")
+	w.Header().Set("Cache-Control", "no-store")
+	return d.send(w, jobs, parts)
+}
+
+// send writes the parts of all tracks, always of the track that is furthest behind.
+func (d *Desk) send(w http.ResponseWriter, jobs []excerpt, parts []chan part) error {
+	out := http.NewResponseController(w)
+	sent := make([]int64, len(jobs)) // frames since the beginning of the stream; -1 when over
+	var buf []byte
+	for {
+		at := -1
+		for i, n := range sent {
+			if n >= 0 && (at < 0 || n < sent[at]) {
+				at = i
+			}
+		}
+		if at < 0 {
+			return nil
+		}
+		p := <-parts[at]
+		buf = buf[:0]
+		switch {
+		case p.err != nil:
+			text := p.err.Error()
+			buf = appendHead(buf, noTrack, len(text), 0)
+			buf = append(buf, text...)
+		default:
+			buf = appendHead(buf, uint32(at), len(p.frames)/2, p.first)
+			for _, v := range p.frames {
+				buf = binary.LittleEndian.AppendUint32(buf, math.Float32bits(v))
+			}
+		}
+		_ = out.SetWriteDeadline(time.Now().Add(d.opt.SendTimeout))
+		if _, err := w.Write(buf); err != nil {
+			return err
+		}
+		if err := out.Flush(); err != nil {
+			return err
+		}
+		if p.err != nil {
+			return nil
+		}
+		sent[at] += int64(len(p.frames) / 2)
+		if len(p.frames) == 0 {
+			sent[at] = -1
+		}
+	}
+}
+
+func appendHead(b []byte, track uint32, frames int, first int64) []byte {
+	b = binary.LittleEndian.AppendUint32(b, track)
+	b = binary.LittleEndian.AppendUint32(b, uint32(frames))
+	return binary.LittleEndian.AppendUint64(b, uint64(first))
+}
+
+// render computes a track. It holds a place among the renderings only while it computes,
+// not while it waits for the listener.
+func (d *Desk) render(ctx context.Context, e excerpt, to chan<- part) {
+	if err := d.sounds.enter(ctx); err != nil {
+		hand(ctx, to, part{err: err})
+		return
+	}
+	held := true
+	defer func() {
+		if held {
+			d.sounds.leave()
+		}
+	}()
+	c := chunker{skip: e.skip, next: e.first}
+	give := func(p part) error {
+		select {
+		case to <- p: // room in the channel: go on computing
+			return nil
+		default:
+		}
+		d.sounds.leave()
+		held = false
+		if err := hand(ctx, to, p); err != nil {
+			return err
+		}
+		if err := d.sounds.again(ctx); err != nil {
+			return err
+		}
+		held = true
+		return nil
+	}
+	_, err := sound.Render(ctx, e.job, func(block []float32) error { return c.add(block, give) }, nil)
+	if err == nil {
+		err = c.end(give)
+	}
+	if err != nil && ctx.Err() == nil {
+		hand(ctx, to, part{err: err})
+	}
+}
+
+func hand(ctx context.Context, to chan<- part, p part) error {
+	select {
+	case to <- p:
+		return nil
+	case <-ctx.Done():
+		return ctx.Err()
+	}
+}
+
+// chunker cuts blocks into parts of chunkFrames after leaving out the first skip frames.
+type chunker struct {
+	skip int64
+	next int64 // first frame of the part being filled
+	part []float32
+}
+
+func (c *chunker) add(block []float32, give func(part) error) error {
+	n := min(c.skip, int64(len(block)/2))
+	c.skip -= n
+	block = block[2*n:]
+	for len(block) > 0 {
+		if c.part == nil {
+			c.part = make([]float32, 0, 2*chunkFrames)
+		}
+		n := min(len(block), 2*chunkFrames-len(c.part))
+		c.part = append(c.part, block[:n]...)
+		block = block[n:]
+		if len(c.part) == 2*chunkFrames {
+			if err := c.flush(give); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+func (c *chunker) flush(give func(part) error) error {
+	p := part{first: c.next, frames: c.part}
+	c.next += int64(len(c.part) / 2)
+	c.part = nil
+	return give(p)
+}
+
+func (c *chunker) end(give func(part) error) error {
+	if len(c.part) > 0 {
+		if err := c.flush(give); err != nil {
+			return err
+		}
+	}
+	return give(part{first: c.next})
+}
+
+// excerpt is a job that begins in the middle of the piece.
+type excerpt struct {
+	job   sound.Job
+	first int64 // frame of the piece at which the listener begins
+	skip  int64 // frames rendered before it, so that what is left over is there
+}
+
+// newExcerpt prepares the sound from a place on: the keys that are up before it matter as long as the room
+// rings.
+func newExcerpt(p *proof.Proof, dry bool, from float64) excerpt {
+	job := p.Job(streamRate, dry)
+	job.CacheBytes = cacheBytes
+	lead := 0.5
+	if !dry {
+		lead += slices.Max(p.Room.RT60[:])
+	}
+	first := int64(from*streamRate) / chunkFrames * chunkFrames
+	start := max(0, first-int64(math.Ceil(lead*streamRate)))
+	e := excerpt{job: job, first: first, skip: first - start}
+	e.job.Events, e.job.Box = shifted(job.Events, job.Box, float64(start)/streamRate)
+	return e
+}
+
+// shifted lets the piece begin at start: what is over by then is left out, what sounds begins at once.
+func shifted(events []pipework.Event, moves []performance.BoxMove, start float64) ([]pipework.Event, []performance.BoxMove) {
+	if start <= 0 {
+		return events, moves
+	}
+	var late []pipework.Event
+	for _, e := range events {
+		if e.OffS <= start {
+			continue
+		}
+		e.OnS, e.OffS = max(0, e.OnS-start), e.OffS-start
+		late = append(late, e)
+	}
+	box := slices.Clone(moves)
+	for i := range box {
+		box[i].AtS -= start
+	}
+	return late, box
+}
+
+var errStop = errors.New("enough")

@@ -1,0 +1,168 @@
+package desk
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+	"unicode"
+	"unicode/utf8"
+
+	"afterchord/acoustics"
+	"afterchord/sim/score"
+	"afterchord/voicing"
+)
+
+// Project is what project.json holds: a piece, its rewritings, and how it is looked at.
+type Project struct {
+	ID       string      `json:"id"`
+	Version  int         `json:"version"` // counts the saves, from 1
+	Name     string      `json:"name"`
+	Saved    time.Time   `json:"saved"`
+	Scores   []ScoreFile `json:"scores"` // the first as it came
+	Response *Response   `json:"response,omitempty"`
+	A        Side        `json:"a"`
+	B        *Side       `json:"b,omitempty"`
+	Active   string      `json:"active"` // "a" or "b"
+	Past     []Past      `json:"past,omitempty"`
+}
+
+// ScoreFile is one state of the score: a file in the project's folder.
+type ScoreFile struct {
+	File  string `json:"file"`
+	Shown string `json:"shown"` // its name as it came, for people
+	From  int    `json:"from"`  // index of the score it was made from; its own for the first
+	Why   string `json:"why,omitempty"`
+
+	// What it was rewritten against: the finding's number in the run of Side.
+	Finding int   `json:"finding,omitempty"`
+	Side    *Side `json:"side,omitempty"`
+}
+
+// Response is the user's impulse response: a file in the project's folder.
+type Response struct {
+	File  string `json:"file"`
+	Shown string `json:"shown"`
+}
+
+// Side is one version to be looked at and heard: a score with its building, organ and player.
+type Side struct {
+	Score    int               `json:"score"` // index into Project.Scores
+	Room     string            `json:"room"`  // a built-in room, "rt" or "own"
+	RT       float64           `json:"rt"`    // s, of the room "rt"
+	Seat     string            `json:"seat"`
+	Organ    string            `json:"organ"`
+	Tempo    float64           `json:"tempo"` // factor
+	Assign   map[string]string `json:"assign,omitempty"`
+	Dynamics []Mark            `json:"dynamics,omitempty"`
+	Stops    string            `json:"stops,omitempty"` // lines of a stops file
+}
+
+// Mark replaces the dynamic of a part from a bar on.
+type Mark struct {
+	Part    string `json:"part"`
+	Bar     int    `json:"bar"`
+	Dynamic string `json:"dynamic"`
+}
+
+// Past is an earlier state that undo goes back to.
+type Past struct {
+	What string `json:"what"`
+	A    Side   `json:"a"`
+	B    *Side  `json:"b,omitempty"`
+}
+
+// Bounds of a project.
+const (
+	maxPast   = 60
+	maxScores = 200
+	maxName   = 120
+	maxStops  = 64 << 10
+)
+
+// firstSide is what a new project begins with.
+func firstSide() Side {
+	return Side{Room: "cathedral", RT: 7, Seat: "middle", Organ: "minster", Tempo: 1}
+}
+
+// check says what is wrong with a project that a page sent.
+func (p *Project) check() error {
+	if p.Name = cleanName(p.Name); p.Name == "" {
+		p.Name = "Untitled"
+	}
+	if p.Active != "b" || p.B == nil {
+		p.Active = "a"
+	}
+	if len(p.Past) > maxPast {
+		p.Past = p.Past[len(p.Past)-maxPast:]
+	}
+	if err := p.A.check(p); err != nil {
+		return err
+	}
+	if p.B != nil {
+		if err := p.B.check(p); err != nil {
+			return err
+		}
+	}
+	for i := range p.Past {
+		p.Past[i].What = cleanName(p.Past[i].What)
+		for _, s := range []*Side{&p.Past[i].A, p.Past[i].B} {
+			if s == nil {
+				continue
+			}
+			if err := s.check(p); err != nil {
+				return fmt.Errorf("an earlier state: %w", err)
+			}
+		}
+	}
+	return nil
+}
+
+func (s *Side) check(p *Project) error {
+	switch {
+	case s.Score < 0 || s.Score >= len(p.Scores):
+		return fmt.Errorf("there is no score %d in this project", s.Score)
+	case s.Room != "rt" && s.Room != "own" && !slices.Contains(acoustics.BuiltIns(), s.Room):
+		return fmt.Errorf("there is no room %q", clip(s.Room))
+	case s.Room == "own" && p.Response == nil:
+		return fmt.Errorf("this project has no measured response")
+	case s.Room == "rt" && !(s.RT >= acoustics.MinRT60 && s.RT <= acoustics.MaxRT60):
+		return fmt.Errorf("reverberation time %g s: give seconds from %g to %g", s.RT, acoustics.MinRT60, acoustics.MaxRT60)
+	case !slices.Contains(voicing.BuiltIns(), s.Organ):
+		return fmt.Errorf("there is no organ %q", clip(s.Organ))
+	case !(s.Tempo >= 0.05 && s.Tempo <= 10):
+		return fmt.Errorf("tempo factor %g: give 0.05 to 10", s.Tempo)
+	case math.IsNaN(s.RT) || s.RT < 0 || s.RT > 100:
+		return fmt.Errorf("reverberation time %g s cannot be", s.RT)
+	case len(s.Seat) > 40, len(s.Assign) > 256, len(s.Dynamics) > 2000, len(s.Stops) > maxStops:
+		return fmt.Errorf("more settings than can be kept")
+	}
+	for _, m := range s.Dynamics {
+		if _, ok := score.ParseDynamic(m.Dynamic); !ok {
+			return fmt.Errorf("there is no dynamic %q", clip(m.Dynamic))
+		}
+	}
+	return nil
+}
+
+// cleanName makes a name fit to be shown: printable, on one line, short.
+func cleanName(s string) string {
+	s = strings.Map(func(r rune) rune {
+		if r == utf8.RuneError || !unicode.IsPrint(r) {
+			return ' '
+		}
+		return r
+	}, s)
+	r := []rune(strings.Join(strings.Fields(s), " "))
+	return string(r[:min(len(r), maxName)])
+}
+
+// clip shortens a word of a client that comes back in a message.
+func clip(s string) string {
+	s = cleanName(s)
+	if r := []rune(s); len(r) > 40 {
+		return string(r[:40]) + "…"
+	}
+	return s
+}

@@ -1,0 +1,191 @@
+package desk
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"net/http"
+	"slices"
+	"strings"
+
+	"afterchord/acoustics"
+	"afterchord/sim/performance"
+	"afterchord/sim/proof"
+	"afterchord/sim/score"
+	"afterchord/sim/score/musicxml"
+	"afterchord/voicing"
+)
+
+// parsed is a score file and what it is known by.
+type parsed struct {
+	score *score.Score
+	sum   string
+}
+
+// measured is a measured room and what it is known by.
+type measured struct {
+	room *acoustics.Room
+	sum  string
+}
+
+// readScore reads a MIDI or MusicXML file; errors name the file as the user knows it.
+func readScore(data []byte, shown string) (*score.Score, error) {
+	if isNotation(data) {
+		return musicxml.Read(data, shown)
+	}
+	return score.ReadSMF(data, shown)
+}
+
+// isNotation tells MusicXML, plain or compressed, from MIDI by its first bytes.
+func isNotation(data []byte) bool {
+	head := bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))
+	return bytes.HasPrefix(bytes.TrimLeft(head, " \t\r\n"), []byte("<")) || bytes.HasPrefix(data, []byte("PK")) ||
+		bytes.HasPrefix(data, []byte("\xff\xfe<")) || bytes.HasPrefix(data, []byte("\xfe\xff\x00<"))
+}
+
+// scoreOf is a score of the project.
+func (d *Desk) scoreOf(p *Project, index int) (*parsed, error) {
+	f := p.Scores[index]
+	key := p.ID + "/" + f.File // a file once written is never changed
+	if x, ok := d.scores.get(key); ok {
+		return x, nil
+	}
+	data, err := d.store.Read(p.ID, f.File)
+	if err != nil {
+		return nil, err
+	}
+	s, err := readScore(data, f.Shown)
+	if err != nil {
+		return nil, problem{http.StatusUnprocessableEntity, err}
+	}
+	x := &parsed{s, sumOf(data)}
+	d.scores.put(key, x)
+	return x, nil
+}
+
+// roomOf is the room of a side, and what it is known by.
+func (d *Desk) roomOf(p *Project, s Side) (*acoustics.Room, string, error) {
+	switch s.Room {
+	case "rt":
+		r, err := acoustics.FromRT(s.RT)
+		return r, fmt.Sprintf("rt %g", s.RT), err
+	case "own":
+		key := p.ID + "/" + p.Response.File
+		if x, ok := d.rooms.get(key); ok {
+			return x.room, x.sum, nil
+		}
+		data, err := d.store.Read(p.ID, p.Response.File)
+		if err != nil {
+			return nil, "", err
+		}
+		room, err := readRoom(data, p.Response.Shown)
+		if err != nil {
+			return nil, "", err
+		}
+		x := &measured{room, sumOf(data)}
+		d.rooms.put(key, x)
+		return x.room, x.sum, nil
+	}
+	r, _ := acoustics.BuiltIn(s.Room)
+	return r, s.Room, nil
+}
+
+// readRoom makes a room of a measured response.
+func readRoom(data []byte, shown string) (*acoustics.Room, error) {
+	resp, err := acoustics.DecodeResponse(data)
+	if err == nil {
+		var room *acoustics.Room
+		if room, err = acoustics.RoomFromResponse(resp, strings.TrimSuffix(shown, ".wav")); err == nil {
+			return room, nil
+		}
+	}
+	return nil, problemf(http.StatusUnprocessableEntity, "%s: %w", shown, err)
+}
+
+// input gathers what a run of a side needs, and a key that is the same for the same input.
+func (d *Desk) input(p *Project, s Side) (proof.Input, string, error) {
+	var in proof.Input
+	if err := s.check(p); err != nil {
+		return in, "", problem{http.StatusBadRequest, err}
+	}
+	sc, err := d.scoreOf(p, s.Score)
+	if err != nil {
+		return in, "", err
+	}
+	in.Score, in.Tempo = sc.score, s.Tempo
+	var room string
+	if in.Room, room, err = d.roomOf(p, s); err != nil {
+		return in, "", err
+	}
+	if in.Seat, err = in.Room.Seat(s.Seat); err != nil {
+		return in, "", problem{http.StatusBadRequest, err}
+	}
+	in.Organ, _ = voicing.BuiltIn(s.Organ)
+	in.Player = performance.Options{Assign: s.Assign}
+	if strings.TrimSpace(s.Stops) != "" {
+		if in.Player.Stops, err = voicing.ParseStopsFile(in.Organ, []byte(s.Stops), "stops"); err != nil {
+			return in, "", problem{http.StatusBadRequest, err}
+		}
+	}
+	if in.Score, err = withDynamics(in.Score, s.Dynamics); err != nil {
+		return in, "", problem{http.StatusBadRequest, err}
+	}
+	s.Score = 0
+	settings, err := json.Marshal(s)
+	if err != nil {
+		return in, "", err
+	}
+	return in, sumOf([]byte(sc.sum + "\n" + p.Scores[0].Shown + "\n" + room + "\n" + string(settings))), nil
+}
+
+// withDynamics is the score with dynamic marks of the user's: each holds from the start of its bar and takes
+// the place of marks of that part in it.
+func withDynamics(s *score.Score, marks []Mark) (*score.Score, error) {
+	if len(marks) == 0 {
+		return s, nil
+	}
+	c := s.Clone()
+	for _, m := range marks {
+		part := slices.IndexFunc(c.Parts, func(p score.Part) bool { return p.Name == m.Part })
+		bar := slices.IndexFunc(c.Bars, func(b score.Bar) bool { return b.Number == m.Bar })
+		if part < 0 || bar < 0 {
+			return nil, fmt.Errorf("a dynamic for part %q, bar %d: the score has none", clip(m.Part), m.Bar)
+		}
+		b := c.Bars[bar]
+		c.Words = slices.DeleteFunc(c.Words, func(w score.Word) bool {
+			return w.Kind == score.Mark && w.Part == part && w.At >= b.Start && w.At < b.Start+b.Length
+		})
+		c.Words = append(c.Words, score.Word{At: b.Start, Part: part, Kind: score.Mark, Text: m.Dynamic})
+	}
+	slices.SortStableFunc(c.Words, func(a, b score.Word) int { return int(a.At - b.At) })
+	return c, nil
+}
+
+// run takes a side through the chain, or gives the run that was made before.
+func (d *Desk) run(ctx context.Context, p *Project, s Side) (*proof.Proof, string, error) {
+	in, key, err := d.input(p, s)
+	if err != nil {
+		return nil, "", err
+	}
+	pr, err := d.proofs.run(ctx, key, func() (*proof.Proof, error) {
+		if err := d.findings.enter(ctx); err != nil {
+			return nil, err
+		}
+		defer d.findings.leave()
+		return proof.Run(in)
+	})
+	if err != nil && ctx.Err() == nil {
+		if _, ours := err.(problem); !ours {
+			err = problem{http.StatusUnprocessableEntity, err}
+		}
+	}
+	return pr, key, err
+}
+
+func sumOf(data []byte) string {
+	h := sha256.Sum256(data)
+	return hex.EncodeToString(h[:16])
+}

@@ -4,9 +4,11 @@ import (
 	"bytes"
 	"fmt"
 	"io/fs"
+	"maps"
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -189,9 +191,10 @@ func loadSettings(path string) (finding.Thresholds, error) {
 	if err := dec.Decode(&file); err != nil {
 		return nil, tomlError(path, err)
 	}
-	for name, v := range file.Thresholds {
+	for _, name := range slices.Sorted(maps.Keys(file.Thresholds)) {
+		v := file.Thresholds[name]
 		if math.IsNaN(v) || math.IsInf(v, 0) {
-			return nil, fmt.Errorf("%s: threshold %s is not a number", path, name)
+			return nil, fmt.Errorf("%s: threshold %q is not a number", path, name)
 		}
 		if err := t.Set(name, v); err != nil {
 			return nil, fmt.Errorf("%s: %w", path, err)

@@ -65,6 +65,9 @@ func marksOf(s *score.Score) [][]score.Word {
 		if w.Kind != score.Mark {
 			continue
 		}
+		if _, ok := score.ParseDynamic(w.Text); !ok {
+			continue // an accent such as sfz: no level that lasts
+		}
 		if w.Part < 0 || w.Part >= len(out) {
 			all = append(all, w)
 			continue

@@ -177,9 +177,13 @@ func listRemedies(w io.Writer, in proof.Input) error {
 }
 
 func newMended(in proof.Input, old, after *proof.Proof) *mended {
+	findings := []finding.Finding{}
+	for _, x := range after.Document.Findings {
+		findings = append(findings, *withoutTrace(x))
+	}
 	return &mended{Schema: proof.Schema, Score: in.Score.File, Room: in.Room.Name, Organ: in.Organ.Name, Changes: []remedy.Change{},
 		old: old, new: after, Before: remedy.NewTally(old.Document.Findings), After: remedy.NewTally(after.Document.Findings),
-		Findings: after.Document.Findings}
+		Findings: findings}
 }
 
 func mendAll(cmd *cobra.Command, in proof.Input) (*mended, error) {
@@ -220,25 +224,36 @@ func (f *mendFlags) mendOne(in proof.Input) (*mended, error) {
 		return nil, err
 	}
 	m := newMended(in, old, old)
-	m.Finding, m.Tried = &x, tried
-	switch {
-	case len(remedies) == 0:
+	m.Finding, m.Tried = withoutTrace(x), tried
+	if len(remedies) == 0 {
 		m.Why = fmt.Sprintf("No remedy rewrites a %s; the report says what to try.", x.Kind)
-	case tried[0].Score == nil || !tried[0].Helps && f.remedy == "":
-		m.Why = fmt.Sprintf("No remedy tried helps finding %d (%s, %s); the score stays as it is.", x.ID, x.Kind, x.Where)
-	default:
-		in.Score = tried[0].Score
-		after, err := proof.Run(in)
-		if err != nil {
+		return m, nil
+	}
+	best, after, err := remedy.Best(in, tried)
+	if err != nil {
+		return nil, err
+	}
+	if best == nil && f.remedy != "" && tried[0].Score != nil { // asked for by name
+		best, in.Score = &tried[0], tried[0].Score
+		if after, err = proof.Run(in); err != nil {
 			return nil, err
 		}
-		n := newMended(in, old, after)
-		n.Finding, n.Tried, n.score = m.Finding, m.Tried, in.Score
-		n.Changes = []remedy.Change{{Result: tried[0], Reason: "the best of the remedies for this finding"}}
-		n.Why = fmt.Sprintf("%s %s", tried[0].What, tried[0].Verdict)
-		return n, nil
 	}
-	return m, nil
+	if best == nil {
+		m.Why = fmt.Sprintf("No remedy tried helps finding %d (%s, %s); the score stays as it is.", x.ID, x.Kind, x.Where)
+		return m, nil
+	}
+	n := newMended(in, old, after)
+	n.Finding, n.Tried, n.score = m.Finding, tried, best.Score
+	n.Changes = []remedy.Change{{Result: *best, Reason: "of the remedies that help here it leaves the whole piece the best"}}
+	n.Why = fmt.Sprintf("%s: %s %s", best.Remedy, best.What, best.Verdict)
+	return n, nil
+}
+
+// withoutTrace is the finding without its curves, which are in the proof's own document.
+func withoutTrace(f finding.Finding) *finding.Finding {
+	f.Trace = nil
+	return &f
 }
 
 // write puts the rewritten score, both proofs, the page and the JSON into the folder.
@@ -371,24 +386,25 @@ func yes(b bool) string {
 
 // sheet writes the lesson sheet of the finding that was mended, or the first that a plan changed.
 func (m *mended) sheet(cmd *cobra.Command, out string) error {
-	x := m.Finding
-	s := report.Sheet{Before: m.old.Document}
-	if len(m.Changes) > 0 {
-		if x == nil {
-			for i, f := range m.old.Document.Findings {
-				if f.ID == m.Changes[0].Finding {
-					x = &m.old.Document.Findings[i]
-				}
-			}
+	found := m.old.Document.Findings
+	if len(found) == 0 {
+		return nil
+	}
+	s := report.Sheet{Before: m.old.Document, Finding: found[0]}
+	id := found[0].ID
+	switch {
+	case m.Finding != nil:
+		id = m.Finding.ID
+	case len(m.Changes) > 0:
+		id = m.Changes[0].Finding
+	}
+	for _, f := range found {
+		if f.ID == id {
+			s.Finding = f
 		}
+	}
+	if len(m.Changes) > 0 {
 		s.After, s.Remedy = m.new.Document, m.Changes[0].What
 	}
-	if x == nil {
-		if len(m.old.Document.Findings) == 0 {
-			return nil
-		}
-		x = &m.old.Document.Findings[0]
-	}
-	s.Finding = *x
 	return writeSheet(cmd.Context(), s, out, cmd.ErrOrStderr())
 }

@@ -22,7 +22,7 @@ type Mended struct {
 	Changes  []MendedChange
 	Left     []MendedChange // what stays: Where, Remedy (the kind), What (why)
 	Sounds   [2]string      // paths relative to the page; empty: no player
-	Pictures []template.HTML
+	Pictures []template.URL // data URLs of images
 }
 
 // MendedChange is one line of the page.

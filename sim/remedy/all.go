@@ -80,12 +80,15 @@ func All(ctx context.Context, in proof.Input, progress func(done, total float64)
 	return p, nil
 }
 
+// mostPrice is the dearest change that a plan takes: a tempo down to about 0.7 of itself.
+const mostPrice = 5.6
+
 // candidates are the results that help, the most worthwhile first.
 func candidates(s *score.Score, tried [][]Result) []Change {
 	var out []Change
 	for _, rs := range tried {
 		for _, r := range rs {
-			if r.Helps {
+			if r.Helps && r.price <= mostPrice {
 				out = append(out, Change{Result: r, patch: difference(s, r.Score)})
 			}
 		}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"runtime"
 	"slices"
+	"strings"
 	"sync"
 
 	"afterchord/sim/finding"
@@ -154,7 +155,7 @@ func (r *Result) judge(before, after verdict) {
 	worse := newKinds(before.findings, after.findings)
 	switch {
 	case less && !better && worse != "":
-		r.Verdict = fmt.Sprintf("It does not help: it trades the finding for %s.", worse)
+		r.Verdict = fmt.Sprintf("It does not help: it trades it for %s.", worse)
 	case less && !better:
 		r.Verdict = "It does not help: the passage as a whole gets no better."
 	case !less && is.Cost > 1.05*was.Cost:
@@ -167,7 +168,7 @@ func (r *Result) judge(before, after verdict) {
 		r.Verdict = fmt.Sprintf("It eases it: %s.", left(was, is))
 	}
 	if r.Helps && worse != "" {
-		r.Verdict += fmt.Sprintf(" New beside it: %s.", worse)
+		r.Verdict += fmt.Sprintf(" It costs more of %s.", worse)
 	}
 }
 
@@ -190,24 +191,49 @@ func left(was, is Tally) string {
 	return fmt.Sprintf("still %s, %.1f s of music lost where it was %.1f s", word(is), is.LostS, was.LostS)
 }
 
-// newKinds lists kinds of warnings and fails that were not there before.
+// newKinds lists the kinds of finding that cost the passage more than before, as "a, b".
 func newKinds(before, after []finding.Finding) string {
-	was := map[string]bool{}
-	for _, f := range before {
-		if f.Severity != finding.Notice {
-			was[f.Kind] = true
+	byKind := func(fs []finding.Finding) map[string][]finding.Finding {
+		m := map[string][]finding.Finding{}
+		for _, f := range fs {
+			m[f.Kind] = append(m[f.Kind], f)
+		}
+		return m
+	}
+	was, is := byKind(before), byKind(after)
+	var out []string
+	for kind, fs := range is {
+		if NewTally(fs).Cost > NewTally(was[kind]).Cost+0.5 {
+			out = append(out, kind)
 		}
 	}
-	out := ""
-	for _, f := range after {
-		if f.Severity == finding.Notice || was[f.Kind] {
+	slices.Sort(out)
+	return strings.Join(out, ", ")
+}
+
+// Best is the result that helps and leaves the whole piece the best, with the proof of it; nil where
+// none does. Results are those of Mend on in.
+func Best(in proof.Input, results []Result) (*Result, *proof.Proof, error) {
+	var best *Result
+	var with *proof.Proof
+	for i := range results {
+		if !results[i].Helps {
 			continue
 		}
-		was[f.Kind] = true
-		if out != "" {
-			out += ", "
+		next := in
+		next.Score = results[i].Score
+		p, err := proof.Run(next)
+		if err != nil {
+			return nil, nil, err
 		}
-		out += f.Kind
+		if best == nil || burden(p, &results[i]) < burden(with, best) {
+			best, with = &results[i], p
+		}
 	}
-	return out
+	return best, with, nil
+}
+
+// burden is what the findings cost the whole piece, and the change the music.
+func burden(p *proof.Proof, r *Result) float64 {
+	return NewTally(p.Document.Findings).Cost + leastWorth*r.price
 }

@@ -15,7 +15,7 @@ func Slow(c *Case) []Draft {
 	write := func(factor float64) (Draft, bool) {
 		d := c.pen()
 		from, to := c.span()
-		fastest := 0.0
+		fastest, governs := 0.0, [2]score.Tick{d.End, 0}
 		if len(d.Tempos) == 0 {
 			d.Tempos = []score.Tempo{{At: 0, Crotchets: 120}}
 		}
@@ -27,10 +27,11 @@ func Slow(c *Case) []Draft {
 			if d.Tempos[i].At < to && end > from {
 				d.Tempos[i].Crotchets *= factor
 				fastest = max(fastest, d.Tempos[i].Crotchets*c.tempo())
+				governs = [2]score.Tick{min(governs[0], d.Tempos[i].At), max(governs[1], min(end, d.End)-1)}
 			}
 		}
-		x, ok := d.finish(true, "The tempo that governs %s comes down to %.0f crotchets a minute (it was %.0f).",
-			c.bars(), fastest, fastest/factor)
+		x, ok := d.finish(true, "The tempo comes down to %.0f crotchets a minute (it was %.0f) from bar %d to bar %d, as far as one mark governs %s.",
+			fastest, fastest/factor, d.Position(governs[0]).Bar, d.Position(governs[1]).Bar, c.bars())
 		x.Price = 12 * (1 - factor)
 		return x, ok
 	}

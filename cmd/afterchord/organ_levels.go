@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -65,6 +66,15 @@ func (f *organShow) printLevels(cmd *cobra.Command, o *voicing.Organ) error {
 		if down, ok := l.Shut(d); ok {
 			text += fmt.Sprintf("Box shut      %s dB, %s dB(A): %s at its loudest\n", fixed(down.DB, 1), fixed(down.DBA, 1), o.Divisions[d].Name)
 		}
+	}
+	var late []string
+	for d := range o.Divisions {
+		if div := &o.Divisions[d]; len(div.Stops) > 0 {
+			late = append(late, fmt.Sprintf("%s %s", div.Name, fixed(1000*(div.Action.DelayS+r.Path(div.Place, seat).DelayS), 0)))
+		}
+	}
+	if len(late) > 0 {
+		text += fmt.Sprintf("Late by       %s ms (action and way to the seat, before the pipe's own speech)\n", strings.Join(late, ", "))
 	}
 	text += fmt.Sprintf("Background    %s dB(A)\n", fixed(r.NoiseDBA(), 0))
 	if r.Measured != nil {

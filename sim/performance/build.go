@@ -107,6 +107,12 @@ func boxes(s *score.Score, o *voicing.Organ, as []Assignment, words []BoxMove) [
 		out.add(BoxMove{max(0, m.AtS-footS), m.Division, before})
 		out.add(m)
 	}
+	type hairpin struct {
+		at       score.Tick
+		division int
+		text     string
+	}
+	done := map[hairpin]bool{} // one hairpin may stand over several parts of a division
 	for i, w := range s.Words {
 		if w.Kind != score.Hairpin || w.Text == "stop" {
 			continue
@@ -122,12 +128,12 @@ func boxes(s *score.Score, o *voicing.Organ, as []Assignment, words []BoxMove) [
 		if w.Text == "diminuendo" {
 			from, to = 1, softBox
 		}
-		done := map[int]bool{}
 		for _, a := range as {
-			if w.Part >= 0 && a.Part != w.Part || done[a.Division] || !o.Divisions[a.Division].Enclosed {
+			h := hairpin{w.At, a.Division, w.Text}
+			if w.Part >= 0 && a.Part != w.Part || done[h] || !o.Divisions[a.Division].Enclosed {
 				continue
 			}
-			done[a.Division] = true
+			done[h] = true
 			t := s.Seconds(w.At)
 			before := out.standing(a.Division, t)
 			out.add(BoxMove{max(0, t-footS), a.Division, before})

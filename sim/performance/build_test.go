@@ -252,3 +252,32 @@ func TestRegistrationAt(t *testing.T) {
 		assert.Equal(t, want, p.RegistrationAt(at), "%g s", at)
 	}
 }
+
+// A staff without marks follows the other staves of its instrument; scores without velocity say so.
+func TestStavesOfOneInstrument(t *testing.T) {
+	o := organ(t, "minster")
+	s := page(2, "Swell", "Organ, staff 1", "Organ, staff 2")
+	for i := range s.Parts {
+		line(s, i, 0, 0, 60, 62)
+	}
+	assert.Equal(t, "no dynamics are given: mf assumed", build(t, s, o, Options{}).Passages[0].Source)
+	s.Parts[0].Track, s.Parts[0].Staff = 1, 1
+	s.Parts[1].Track, s.Parts[1].Staff = 2, 1
+	s.Parts[2].Track, s.Parts[2].Staff = 2, 2
+	s.Words = []score.Word{{Part: 0, Kind: score.Mark, Text: "pp"}, {Part: 1, Kind: score.Mark, Text: "ff"}}
+	p := build(t, s, o, Options{})
+	require.Len(t, p.Passages, 3)
+	assert.Equal(t, []score.Dynamic{score.PP, score.FF, score.FF}, []score.Dynamic{p.Passages[0].Dynamic, p.Passages[1].Dynamic, p.Passages[2].Dynamic})
+}
+
+// A hairpin that stands over both staves of a division moves its box once.
+func TestHairpinBetweenStaves(t *testing.T) {
+	o := organ(t, "minster")
+	s := page(4, "Swell", "Sw")
+	line(s, 0, 80, 0, 60, 62, 64, 65)
+	line(s, 1, 80, 0, 48, 50, 52, 53)
+	for _, part := range []int{0, 1} {
+		s.Words = append(s.Words, score.Word{At: 4000, Part: part, Kind: score.Hairpin, Text: "crescendo"})
+	}
+	assert.Len(t, build(t, s, o, Options{}).Box, 3)
+}

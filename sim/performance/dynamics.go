@@ -43,8 +43,11 @@ func dynamics(s *score.Score, as []Assignment) []Passage {
 		case len(marks[part]) > 0:
 			p = byMarks(s, part, marks[part])
 		case flat:
-			p = []Passage{{Part: part, To: s.End, Dynamic: score.MF, MeanVel: float64(vel),
-				Source: fmt.Sprintf("no marks and every note at velocity %d: mf assumed", vel)}}
+			source := "no dynamics are given: mf assumed"
+			if vel > 0 {
+				source = fmt.Sprintf("no marks and every note at velocity %d: mf assumed", vel)
+			}
+			p = []Passage{{Part: part, To: s.End, Dynamic: score.MF, MeanVel: float64(vel), Source: source}}
 		default:
 			p = byVelocity(s, part)
 		}
@@ -57,7 +60,8 @@ func dynamics(s *score.Score, as []Assignment) []Passage {
 }
 
 // marksOf lists the dynamic marks of each part. A mark without a part concerns all; a
-// part without any mark of its own follows the first part that has some.
+// part without any mark of its own follows the first that has some: of the staves of its own
+// instrument, where it is a staff among several, else of all parts.
 func marksOf(s *score.Score) [][]score.Word {
 	out := make([][]score.Word, len(s.Parts))
 	var all []score.Word
@@ -80,10 +84,15 @@ func marksOf(s *score.Score) [][]score.Word {
 			lead = out[i]
 		}
 	}
+	own := slices.Clone(out)
 	for i := range out {
-		if len(out[i]) == 0 {
-			if len(all) == 0 {
-				out[i] = slices.Clone(lead)
+		if len(out[i]) == 0 && len(all) == 0 {
+			out[i] = slices.Clone(lead)
+			for j, p := range s.Parts {
+				if p.Staff > 0 && s.Parts[i].Staff > 0 && p.Track == s.Parts[i].Track && len(own[j]) > 0 {
+					out[i] = slices.Clone(own[j])
+					break
+				}
 			}
 		}
 		out[i] = append(out[i], all...)

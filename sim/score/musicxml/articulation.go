@@ -104,7 +104,7 @@ func (r *reader) notate(p *part, m *measure, n *printedNote, slurs map[slurKey]b
 		}
 		n.fermata = n.fermata || child(ns, "fermata") != nil
 		for _, d := range elements(ns, "dynamics") {
-			r.dynamics(p, m, n.at, n.staff, d)
+			r.dynamics(p, m, n.at, n.staff, -1, d)
 		}
 		for _, e := range ns.ChildElements() {
 			switch {

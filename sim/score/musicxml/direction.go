@@ -22,6 +22,7 @@ func (r *reader) direction(p *part, m *measure, st *partState, e *etree.Element)
 			m.words = append(m.words, barWord{score.Word{At: at, Part: index, Kind: kind, Text: text}, el})
 		}
 	}
+	other := p.between(e, staff)
 	soundTempo := child(e, "sound") != nil && child(e, "sound").SelectAttr("tempo") != nil
 	for _, dt := range elements(e, "direction-type") {
 		// Words that stand in several elements for their looks are read as one.
@@ -31,11 +32,14 @@ func (r *reader) direction(p *part, m *measure, st *partState, e *etree.Element)
 			case "words":
 				joined = strings.TrimSpace(joined + " " + strings.Join(strings.Fields(d.Text()), " "))
 			case "dynamics":
-				r.dynamics(p, m, at, staff, d)
+				r.dynamics(p, m, at, staff, other, d)
 			case "wedge":
-				switch d.SelectAttrValue("type", "") {
+				switch kind := d.SelectAttrValue("type", ""); kind {
 				case "crescendo", "diminuendo", "stop":
-					add(score.Hairpin, d.SelectAttrValue("type", ""), e)
+					add(score.Hairpin, kind, e)
+					if to := st.wedgeTo(d, kind, other); to >= 0 {
+						m.words = append(m.words, barWord{score.Word{At: at, Part: p.first + to, Kind: score.Hairpin, Text: kind}, e})
+					}
 				}
 			case "metronome":
 				r.metronome(m, at, d, soundTempo)
@@ -69,11 +73,44 @@ func (r *reader) direction(p *part, m *measure, st *partState, e *etree.Element)
 	}
 }
 
+// between is the other manual staff where a direction stands between the two, as dynamics in
+// keyboard music do for both hands; else -1. A pedal staff is the third.
+func (p *part) between(e *etree.Element, staff int) int {
+	switch placement := e.SelectAttrValue("placement", ""); {
+	case p.staves < 2:
+	case staff == 0 && placement == "below":
+		return 1
+	case staff == 1 && placement == "above":
+		return 0
+	}
+	return -1
+}
+
+// wedgeTo is the other staff that a hairpin also concerns, or -1. Its end goes where its
+// beginning went, wherever the end is drawn.
+func (st *partState) wedgeTo(e *etree.Element, kind string, other int) int {
+	number := e.SelectAttrValue("number", "1")
+	if kind == "stop" {
+		if to, ok := st.wedges[number]; ok {
+			delete(st.wedges, number)
+			return to
+		}
+		return -1
+	}
+	if other < 0 || len(st.wedges) >= maxOpen {
+		delete(st.wedges, number)
+		return -1
+	}
+	st.wedges[number] = other
+	return other
+}
+
 // steady are the marks with one lasting level; the others are a stroke or a
 // change within a note, of which the lasting part is kept.
 var mixedMarks = map[string]string{"fp": "p", "pf": "f", "sfp": "p", "sfpp": "pp"}
 
-func (r *reader) dynamics(p *part, m *measure, at score.Tick, staff int, d *etree.Element) {
+// dynamics reads marks on a staff, and on the other manual's where that is not -1.
+func (r *reader) dynamics(p *part, m *measure, at score.Tick, staff, other int, d *etree.Element) {
 	for _, e := range d.ChildElements() {
 		name := e.Tag
 		if name == "other-dynamics" {
@@ -89,6 +126,9 @@ func (r *reader) dynamics(p *part, m *measure, at score.Tick, staff int, d *etre
 			continue
 		}
 		m.words = append(m.words, barWord{score.Word{At: at, Part: p.first + staff, Kind: kind, Text: mark}, d})
+		if other >= 0 {
+			m.words = append(m.words, barWord{score.Word{At: at, Part: p.first + other, Kind: kind, Text: mark}, d})
+		}
 	}
 }
 

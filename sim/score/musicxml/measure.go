@@ -111,6 +111,7 @@ type partState struct {
 	div       float64
 	transpose map[int]int // by staff from 0; -1 for all
 	slurs     map[slurKey]bool
+	wedges    map[string]int // staff that an open hairpin also concerns, by number
 	fifths    int
 	pos, top  score.Tick
 	lastAt    score.Tick
@@ -121,7 +122,7 @@ func (r *reader) fail(p *part, m *measure, format string, args ...any) error {
 }
 
 func (r *reader) readPart(p *part) error {
-	st := &partState{transpose: map[int]int{}, slurs: map[slurKey]bool{}}
+	st := &partState{transpose: map[int]int{}, slurs: map[slurKey]bool{}, wedges: map[string]int{}}
 	for _, m := range p.measures {
 		st.pos, st.top, st.lastAt = 0, 0, 0
 		m.div, m.fifths = st.div, st.fifths

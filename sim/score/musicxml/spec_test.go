@@ -254,3 +254,27 @@ func TestEncodings(t *testing.T) {
 	}
 	require.Len(t, mustRead(t, wide).Notes, 1)
 }
+
+// A mark or a hairpin between the two manual staves is for both hands (common practice in
+// keyboard notation); the pedal staff has its own. A hairpin's end goes where its beginning went.
+func TestBetweenTheStaves(t *testing.T) {
+	d := func(placement, inner string, staff int) string {
+		return fmt.Sprintf(`<direction%s><direction-type>%s</direction-type><staff>%d</staff></direction>`, placement, inner, staff)
+	}
+	const below, above = ` placement="below"`, ` placement="above"`
+	s := mustRead(t, partXML(`<measure number="1">`+attributes(1, 4, 4, "<staves>3</staves>")+
+		d(below, "<dynamics><f/></dynamics>", 1)+d(above, "<dynamics><p/></dynamics>", 2)+d(above, "<dynamics><mf/></dynamics>", 1)+
+		d(below, "<dynamics><pp/></dynamics>", 2)+d("", "<dynamics><ff/></dynamics>", 1)+d(below, "<dynamics><mp/></dynamics>", 3)+
+		d(below, `<wedge type="crescendo"/>`, 1)+noteXML("C4", 4, "")+d(above, `<wedge type="stop"/>`, 1)+`</measure>`))
+	var got []string
+	for _, w := range s.Words {
+		got = append(got, fmt.Sprintf("%d %s", w.Part+1, w.Text))
+	}
+	require.Equal(t, []string{"1 f", "2 f", "2 p", "1 p", "1 mf", "2 pp", "1 ff", "3 mp",
+		"1 crescendo", "2 crescendo", "1 stop", "2 stop"}, got)
+	again := requireWhole(t, written(t, s))
+	require.Equal(t, s.Words, again.Words)
+	c := s.Clone()
+	c.Words = c.Words[2:] // one that is gone from both staves leaves the page
+	require.NotContains(t, written(t, c), "<f/>")
+}

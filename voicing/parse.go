@@ -154,6 +154,9 @@ func (p *parser) division(f *fields) Division {
 // bottom and most at the top (common practice; not from a measurement).
 var usualBox = octave.Bands{-3, -4, -6, -9, -12, -15, -18, -21, -24}
 
+// mostKeys is the longest compass: a manual of 61 keys with the octave that its top octave coupler may add (common practice).
+const mostKeys = 73
+
 // compass reads compass = ["C2", "G6"].
 func compass(f *fields, low, high int) (int, int) {
 	list, ok := f.texts("compass")
@@ -168,6 +171,10 @@ func compass(f *fields, low, high int) (int, int) {
 	b, okB := ParseKey(list[1])
 	if !okA || !okB || a >= b {
 		f.problem("compass", `write two keys, low then high, as in ["C2", "G6"] (C4 is middle C)`, "compass %q to %q makes no keyboard", list[0], list[1])
+		return low, high
+	}
+	if n := b - a + 1; n > mostKeys {
+		f.problem("compass", "organ manuals have 56 to 61 keys, pedals 30 to 32", "compass %q to %q makes %d keys, more than the %d that are allowed", list[0], list[1], n, mostKeys)
 		return low, high
 	}
 	return a, b

@@ -68,8 +68,11 @@ func TestBrokenTOMLNamesTheLine(t *testing.T) {
 }
 
 func TestLimitsAreKept(t *testing.T) {
+	_, err := Parse([]byte("[[division]]\nname = \"Great\"\ncompass = [\"C2\", \"C9\"]\nstops = [{ name = \"Flute 8\", family = \"flute\" }]\n"), "long.toml")
+	require.ErrorContains(t, err, "long.toml:3: compass \"C2\" to \"C9\" makes 85 keys")
+
 	many := strings.Repeat("[[division]]\nname = \"Great\"\n", MaxDivisions+1)
-	_, err := Parse([]byte(many), "many.toml")
+	_, err = Parse([]byte(many), "many.toml")
 	require.ErrorContains(t, err, "too many")
 	stops := "[[division]]\nname = \"Great\"\nstops = [" + strings.Repeat("{ name = \"Flute 8\", family = \"flute\" },\n", MaxStops+1) + "]"
 	_, err = Parse([]byte(stops), "many.toml")

@@ -80,7 +80,7 @@ steadily, boxes open: each dynamic mark of the plan on each division and on the 
 organ, played as eight keys in the hands (C3 to G5) and one pedal (C2), the step from
 mark to mark, and the softest stop. A step of 4 to 8 dB is what players expect (common
 practice); others are marked "?".
---toml prints a built-in organ's description, to start one's own from.`,
+--toml prints the description itself, to start one's own from.`,
 		Example: `  afterchord organ show minster
   afterchord organ show village --levels --room parish-church --seat back
   afterchord organ show village --toml > our-organ.toml`,

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"os"
@@ -141,7 +140,7 @@ func (f *mendFlags) run(cmd *cobra.Command, path string) error {
 		return err
 	}
 	if f.json {
-		return writeMendJSON(cmd.OutOrStdout(), m)
+		return indented(cmd.OutOrStdout(), m)
 	}
 	return m.print(cmd.OutOrStdout())
 }
@@ -276,7 +275,7 @@ func (f *mendFlags) write(cmd *cobra.Command, path string, m *mended, format wav
 	}
 	page := report.Mended{Why: m.Why, Before: m.old.Document, After: m.new.Document}
 	if !f.noAudio && m.score != nil {
-		if err := twoSounds(cmd, [2]*proof.Proof{m.old, m.new}, sides, f.rate, format, compare.SameScale); err != nil {
+		if _, err := twoSounds(cmd, [2]*proof.Proof{m.old, m.new}, sides, f.rate, format, compare.SameScale); err != nil {
 			return err
 		}
 		page.Sounds = [2]string{"before/heard.wav", "after/heard.wav"}
@@ -300,7 +299,7 @@ func (f *mendFlags) write(cmd *cobra.Command, path string, m *mended, format wav
 			return err
 		}
 	}
-	return writeWhole(filepath.Join(out, "mend.json"), func(w io.Writer) error { return writeMendJSON(w, m) })
+	return writeWhole(filepath.Join(out, "mend.json"), func(w io.Writer) error { return indented(w, m) })
 }
 
 // writeScore writes the score in the format that it came in.
@@ -313,26 +312,19 @@ func writeScore(s *score.Score, out string) (string, error) {
 }
 
 // twoSounds renders two proofs into heard.wav of their folders and describes them in the documents.
-func twoSounds(cmd *cobra.Command, ps [2]*proof.Proof, dirs [2]string, rate int, format wav.Format, m compare.Match) error {
+func twoSounds(cmd *cobra.Command, ps [2]*proof.Proof, dirs [2]string, rate int, format wav.Format, m compare.Match) ([]compare.Level, error) {
 	bar := newProgress("rendering")
 	jobs := []sound.Job{ps[0].Job(rate, false), ps[1].Job(rate, false)}
 	levels, err := compare.Sounds(cmd.Context(), jobs, []string{filepath.Join(dirs[0], "heard.wav"), filepath.Join(dirs[1], "heard.wav")}, format, m, bar.set)
 	bar.done()
 	if err != nil {
-		return err
+		return nil, err
 	}
 	for i, r := range levels {
 		ps[i].Document.Sound = &proof.SoundInfo{File: "heard.wav", RateHz: r.Rate, Bits: format.Bytes() * 8, DurationS: r.DurationS,
 			FullScaleDB: r.FullScaleDB - r.GainDB, PeakDBFS: r.PeakDBFS, LoudestDB: r.LoudestDB}
 	}
-	return nil
-}
-
-func writeMendJSON(w io.Writer, m *mended) error {
-	e := json.NewEncoder(w)
-	e.SetIndent("", "  ")
-	e.SetEscapeHTML(false)
-	return e.Encode(m)
+	return levels, nil
 }
 
 // print shows what was tried, what was changed, and the piece before and after.

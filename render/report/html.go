@@ -50,6 +50,7 @@ var functions = template.FuncMap{
 	"measured": words.Measured,
 	"number":   words.Number,
 	"severity": severity,
+	"tempo":    tempoOrNone,
 	"join":     func(s []string) string { return strings.Join(s, ", ") },
 }
 

@@ -13,16 +13,20 @@ import (
 // Mended is the content of a page that sets a piece as written beside the piece as rewritten,
 // or any two proofs side by side.
 type Mended struct {
-	Title    string // the piece's where empty
-	Over     string // what the page is: "Before and after" where empty
-	Why      string // why these changes, or what is compared
-	Names    [2]string
-	Before   *proof.Document
-	After    *proof.Document
-	Changes  []MendedChange
-	Left     []MendedChange // what stays: Where, Remedy (the kind), What (why)
-	Sounds   [2]string      // paths relative to the page; empty: no player
-	Pictures []template.URL // data URLs of images
+	Title   string // the piece's where empty
+	Over    string // what the page is: "Before and after" where empty
+	Why     string // why these changes, or what is compared
+	Names   [2]string
+	Before  *proof.Document
+	After   *proof.Document
+	Changes []MendedChange
+	// ChangesTitle and ChangesHead are the heading and the column heads of Changes; those of a
+	// mended score where empty.
+	ChangesTitle string
+	ChangesHead  [4]string
+	Left         []MendedChange // what stays: Where, Remedy (the kind), What (why)
+	Sounds       [2]string      // paths relative to the page; empty: no player
+	Pictures     []template.URL // data URLs of images
 }
 
 // MendedChange is one line of the page.
@@ -66,6 +70,9 @@ func WriteMended(w io.Writer, m Mended) error {
 	}
 	if p.Names == [2]string{} {
 		p.Names = [2]string{"As written", "As rewritten"}
+	}
+	if p.ChangesTitle == "" {
+		p.ChangesTitle, p.ChangesHead = "What was changed", [4]string{"where", "remedy", "change", "what it is worth"}
 	}
 	for i, d := range [2]*proof.Document{m.Before, m.After} {
 		p.Facts[i], p.Counts[i] = settingsInWords(d), summarise(d.Findings).Verdict

@@ -1,0 +1,216 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"afterchord/acoustics"
+	"afterchord/render/report"
+	"afterchord/render/table"
+	"afterchord/sim/sweep"
+)
+
+type sweepFlags struct {
+	inputFlags
+	out    string
+	rooms  []string
+	tempi  string
+	organs []string
+	json   bool
+}
+
+func newSweep() *cobra.Command {
+	var f sweepFlags
+	cmd := &cobra.Command{
+		Use:   "sweep SCORE",
+		Short: "prove a score in many rooms at many tempi: where it survives",
+		Long: `sweep proves SCORE in every room at every tempo, on one organ or several, and says
+the fastest clean tempo of each room and, passage by passage, the most
+reverberant room that it stands. It writes into --out
+  sweep.html  table and heat map
+  sweep.json, sweep.csv  the same for programs
+  heat.svg    the heat map (heat-ORGAN.svg where there are several)`,
+		Example: `  afterchord sweep demo:dotted
+  afterchord sweep demo:drop --rooms chapel,cathedral --tempi 0.7..1.2
+  afterchord sweep fugue.mid --tempi 60..96/6 --organs village,minster`,
+		Args: exactly(1, "one SCORE"),
+		RunE: func(cmd *cobra.Command, args []string) error { return f.run(cmd, args[0]) },
+	}
+	f.register(cmd)
+	fl := cmd.Flags()
+	for _, name := range []string{"room", "rt", "organ", "tempo"} {
+		_ = fl.MarkHidden(name) // the plural ones stand for them
+	}
+	fl.StringSliceVar(&f.rooms, "rooms", acoustics.BuiltIns(), "rooms: built-in names, room files, measured responses")
+	fl.StringVar(&f.tempi, "tempi", "0.7..1.2", `factors of the written tempo: "0.7..1.2", "0.7..1.2/0.05", "0.8,1"; above 10 crotchets a minute`)
+	fl.StringSliceVar(&f.organs, "organs", []string{"minster"}, "organs: built-in names or organ files")
+	fl.StringVarP(&f.out, "out", "o", "", "folder for the results (default: the score's name + .sweep)")
+	fl.BoolVar(&f.json, "json", false, "print sweep.json instead of the table")
+	return cmd
+}
+
+func (f *sweepFlags) run(cmd *cobra.Command, path string) error {
+	for _, name := range []string{"room", "rt", "organ", "tempo"} {
+		if cmd.Flags().Changed(name) {
+			return usagef("--%s: sweep takes --rooms, --tempi and --organs", name)
+		}
+	}
+	if len(f.rooms) == 0 || len(f.organs) == 0 {
+		return usagef("give at least one room and one organ")
+	}
+	if f.stops != "" && len(f.organs) > 1 {
+		return usagef("--stops names the stops of one organ; give one in --organs")
+	}
+	f.room, f.organ = f.rooms[0], f.organs[0]
+	in, err := f.load(cmd, path)
+	if err != nil {
+		return err
+	}
+	o := sweep.Options{Input: in, Seat: f.seat}
+	if o.Tempi, err = sweep.ParseTempi(f.tempi, in.Score.TempoAt(0)); err != nil {
+		return usageError{err}
+	}
+	for _, name := range f.rooms {
+		r, err := loadRoom(strings.TrimSpace(name))
+		if err != nil {
+			return err
+		}
+		o.Rooms = append(o.Rooms, r)
+	}
+	for _, name := range f.organs {
+		g, err := loadOrgan(strings.TrimSpace(name))
+		if err != nil {
+			return err
+		}
+		o.Organs = append(o.Organs, g)
+	}
+	bar := newProgress("sweeping")
+	r, err := sweep.Run(cmd.Context(), o, bar.set)
+	bar.done()
+	if err != nil {
+		return err
+	}
+	out := f.out
+	if out == "" {
+		out = strings.TrimSuffix(outName(path), ".proof") + ".sweep"
+	}
+	if err := writeSweep(r, out); err != nil {
+		return err
+	}
+	if f.json {
+		return indented(cmd.OutOrStdout(), r)
+	}
+	if err := printSweep(cmd.OutOrStdout(), r); err != nil {
+		return err
+	}
+	fmt.Fprintf(cmd.OutOrStdout(), "\n%s\n", filepath.Join(out, "sweep.html"))
+	return nil
+}
+
+func writeSweep(r *sweep.Result, out string) error {
+	if err := os.MkdirAll(out, 0o755); err != nil {
+		return plainError(out, err)
+	}
+	for i, organ := range r.Organs {
+		fig, err := report.SweepFigure(r, i)
+		if err != nil {
+			return err
+		}
+		svg, err := fig.SVG()
+		if err != nil {
+			return err
+		}
+		name := "heat.svg"
+		if len(r.Organs) > 1 {
+			name = fmt.Sprintf("heat-%s.svg", filepath.Base(organ))
+		}
+		if err := writeWhole(filepath.Join(out, name), func(w io.Writer) error { _, err := w.Write(svg); return err }); err != nil {
+			return err
+		}
+	}
+	for _, x := range []struct {
+		name string
+		fill func(io.Writer) error
+	}{
+		{"sweep.json", func(w io.Writer) error { return indented(w, r) }},
+		{"sweep.csv", r.WriteCSV},
+		{"sweep.html", func(w io.Writer) error { return report.WriteSweep(w, r) }},
+	} {
+		if err := writeWhole(filepath.Join(out, x.name), x.fill); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// indented writes any value as JSON for people and programs.
+func indented(w io.Writer, v any) error {
+	e := json.NewEncoder(w)
+	e.SetIndent("", "  ")
+	e.SetEscapeHTML(false)
+	return e.Encode(v)
+}
+
+func printSweep(w io.Writer, r *sweep.Result) error {
+	o := table.For(os.Stdout)
+	tempo := func(v float64) string {
+		if v == 0 {
+			return "none"
+		}
+		return fmt.Sprintf("%.0f", v)
+	}
+	for organ, name := range r.Organs {
+		fmt.Fprintf(w, "%s on %s: fails/warnings by room and tempo (crotchets a minute)\n\n", r.Score, name)
+		head := []string{"room", "RT s"}
+		var rows [][]string
+		for i, room := range r.Rooms {
+			row := []string{room.Name, fmt.Sprintf("%.1f", room.RTS)}
+			for t := range r.Tempi {
+				c := &r.Cells[(organ*len(r.Rooms)+i)*len(r.Tempi)+t]
+				if i == 0 {
+					head = append(head, tempo(c.Crotchets))
+				}
+				text := fmt.Sprintf("%d/%d", c.Findings.Fails, c.Findings.Warnings)
+				if c.Clean {
+					text = "clean"
+				}
+				row = append(row, text)
+			}
+			f := r.Fastest[organ*len(r.Rooms)+i]
+			rows = append(rows, append(row, tempo(f.Survives), tempo(f.Clean)))
+		}
+		if err := table.Rows(w, append(head, "no fail to", "clean to"), rows, nil, o); err != nil {
+			return err
+		}
+		fmt.Fprintln(w)
+		head, rows = []string{"bars"}, nil
+		for _, room := range r.Rooms {
+			head = append(head, room.Name)
+		}
+		for _, l := range r.Passages {
+			if l.Organ != name {
+				continue
+			}
+			row := []string{fmt.Sprintf("%d-%d", l.FromBar, l.ToBar)}
+			for _, v := range l.Fastest {
+				row = append(row, tempo(v))
+			}
+			most := "none"
+			if l.MostReverberant != "" {
+				most = l.MostReverberant
+			}
+			rows = append(rows, append(row, most))
+		}
+		fmt.Fprintln(w, "passage by passage: the fastest tempo without a fail")
+		if err := table.Rows(w, append(head, "stands"), rows, nil, o); err != nil {
+			return err
+		}
+	}
+	return nil
+}

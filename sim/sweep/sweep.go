@@ -1,0 +1,210 @@
+// Package sweep proves one score in many rooms, at many tempi and on several organs, and says
+// where it survives: the fastest clean tempo of each room, and for each passage the most
+// reverberant room that it stands and the fastest tempo in each room.
+package sweep
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"runtime"
+	"sync"
+
+	"afterchord/acoustics"
+	"afterchord/sim/finding"
+	"afterchord/sim/proof"
+	"afterchord/sim/remedy"
+	"afterchord/voicing"
+)
+
+// Options say what is varied. The rest (score, seat by name, player, thresholds) is Input's.
+type Options struct {
+	Input   proof.Input
+	Seat    string // of every room
+	Rooms   []*acoustics.Room
+	Tempi   []float64 // factors, ascending
+	Organs  []*voicing.Organ
+	Workers int // 0: one for each processor; the result does not depend on it
+}
+
+// Cell is one proof of the grid.
+type Cell struct {
+	Organ     string         `json:"organ"`
+	Room      string         `json:"room"`
+	Tempo     float64        `json:"tempo"` // factor
+	Crotchets float64        `json:"crotchets_a_minute"`
+	Findings  remedy.Tally   `json:"findings"`
+	Kinds     map[string]int `json:"kinds"`     // fails and warnings by kind
+	Survives  bool           `json:"survives"`  // no fail
+	Clean     bool           `json:"clean"`     // neither fail nor warning
+	BadBars   []int          `json:"fail_bars"` // bars with a fail
+	passages  []state
+}
+
+// state is a passage in one cell.
+type state struct{ survives, clean bool }
+
+// Result is a swept score. Cells run by organ, then room, then tempo.
+type Result struct {
+	Score    string        `json:"score"`
+	Rooms    []RoomLine    `json:"rooms"`
+	Tempi    []float64     `json:"tempi"`
+	Organs   []string      `json:"organs"`
+	Cells    []Cell        `json:"cells"`
+	Fastest  []Fastest     `json:"fastest"`
+	Passages []PassageLine `json:"passages"`
+}
+
+// RoomLine is a room of the sweep.
+type RoomLine struct {
+	Name string  `json:"name"`
+	RTS  float64 `json:"rt_s"` // at 500 Hz
+}
+
+// Fastest is the quickest tempo of the sweep that a room stands; 0 where none does.
+type Fastest struct {
+	Organ    string  `json:"organ"`
+	Room     string  `json:"room"`
+	Survives float64 `json:"survives_crotchets"` // without a fail, and so at every slower tempo swept
+	Clean    float64 `json:"clean_crotchets"`    // without fail or warning
+}
+
+// Run proves every cell. progress may be nil.
+func Run(ctx context.Context, o Options, progress func(done, total float64)) (*Result, error) {
+	if len(o.Rooms) == 0 || len(o.Tempi) == 0 || len(o.Organs) == 0 {
+		return nil, fmt.Errorf("sweep: no rooms, tempi or organs to sweep")
+	}
+	seats := make([]acoustics.Seat, len(o.Rooms))
+	for i, r := range o.Rooms {
+		var err error
+		if seats[i], err = r.Seat(o.Seat); err != nil {
+			return nil, err
+		}
+	}
+	n := len(o.Organs) * len(o.Rooms) * len(o.Tempi)
+	r := &Result{Score: o.Input.Score.File, Tempi: o.Tempi, Cells: make([]Cell, n)}
+	for _, x := range o.Rooms {
+		r.Rooms = append(r.Rooms, RoomLine{x.Name, math.Round(x.RT(500)*100) / 100})
+	}
+	for _, x := range o.Organs {
+		r.Organs = append(r.Organs, x.Name)
+	}
+	passages := passagesOf(o.Input)
+	errs := make([]error, n)
+	var mu sync.Mutex
+	done := 0
+	each(o.Workers, n, func(i int) {
+		if errs[i] = ctx.Err(); errs[i] != nil {
+			return
+		}
+		in := o.Input
+		in.Organ = o.Organs[i/(len(o.Rooms)*len(o.Tempi))]
+		in.Room = o.Rooms[i/len(o.Tempi)%len(o.Rooms)]
+		in.Seat = seats[i/len(o.Tempi)%len(o.Rooms)]
+		in.Tempo = o.Tempi[i%len(o.Tempi)]
+		p, err := proof.Run(in)
+		if err != nil {
+			errs[i] = err
+			return
+		}
+		r.Cells[i] = cell(in, p, passages)
+		mu.Lock()
+		done++
+		if progress != nil {
+			progress(float64(done), float64(n))
+		}
+		mu.Unlock()
+	})
+	for _, err := range errs {
+		if err != nil {
+			return nil, err
+		}
+	}
+	r.conclude(passages)
+	return r, nil
+}
+
+// each runs do for 0 … n-1 on so many workers.
+func each(workers, n int, do func(i int)) {
+	if workers <= 0 {
+		workers = runtime.GOMAXPROCS(0)
+	}
+	next := make(chan int)
+	var wg sync.WaitGroup
+	for range min(workers, n) {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			for i := range next {
+				do(i)
+			}
+		}()
+	}
+	for i := range n {
+		next <- i
+	}
+	close(next)
+	wg.Wait()
+}
+
+func cell(in proof.Input, p *proof.Proof, passages []passage) Cell {
+	d := p.Document
+	c := Cell{Organ: in.Organ.Name, Room: in.Room.Name, Tempo: in.Tempo, Crotchets: math.Round(d.Settings.Crotchets*10) / 10,
+		Findings: remedy.NewTally(d.Findings), Kinds: map[string]int{}, BadBars: []int{}, passages: make([]state, len(passages))}
+	for i := range c.passages {
+		c.passages[i] = state{true, true}
+	}
+	seen := map[int]bool{}
+	for _, f := range d.Findings {
+		if f.Severity == finding.Notice {
+			continue
+		}
+		c.Kinds[f.Kind]++
+		for i, q := range passages {
+			if f.Bar <= q.to && max(f.Bar, f.ToBar) >= q.from {
+				c.passages[i].clean = false
+				if f.Severity == finding.Fail {
+					c.passages[i].survives = false
+				}
+			}
+		}
+		if f.Severity == finding.Fail && !seen[f.Bar] {
+			seen[f.Bar] = true
+			c.BadBars = append(c.BadBars, f.Bar)
+		}
+	}
+	c.Survives = c.Findings.Fails == 0
+	c.Clean = c.Survives && c.Findings.Warnings == 0
+	return c
+}
+
+// at is the cell of an organ, a room and a tempo by index.
+func (r *Result) at(organ, room, tempo int) *Cell {
+	return &r.Cells[(organ*len(r.Rooms)+room)*len(r.Tempi)+tempo]
+}
+
+// fastest is the quickest tempo up to which ok holds, from the slowest on; 0 where it does not even there.
+func (r *Result) fastest(organ, room int, ok func(*Cell) bool) float64 {
+	best := 0.0
+	for t := range r.Tempi {
+		c := r.at(organ, room, t)
+		if !ok(c) {
+			break
+		}
+		best = c.Crotchets
+	}
+	return best
+}
+
+func (r *Result) conclude(passages []passage) {
+	for o := range r.Organs {
+		for room := range r.Rooms {
+			r.Fastest = append(r.Fastest, Fastest{Organ: r.Organs[o], Room: r.Rooms[room].Name,
+				Survives: r.fastest(o, room, func(c *Cell) bool { return c.Survives }),
+				Clean:    r.fastest(o, room, func(c *Cell) bool { return c.Clean })})
+		}
+		for i, q := range passages {
+			r.Passages = append(r.Passages, r.passage(o, i, q))
+		}
+	}
+}

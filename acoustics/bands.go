@@ -28,6 +28,18 @@ func bandWeight(band int, hz, width float64) float64 {
 	return w
 }
 
+// flatBand is where bandWeight of that width is 1, from and to Hz.
+func flatBand(band int, width float64) (from, to float64) {
+	from, to = 0, math.Inf(1)
+	if band > 0 {
+		from = exactCentre(band) * math.Pow(2, -0.5+width/2+1e-9)
+	}
+	if band < octave.N-1 {
+		to = exactCentre(band) * math.Pow(2, 0.5-width/2-1e-9)
+	}
+	return from, to
+}
+
 // crossover runs from 0 to π/2 as u runs from -1/2 to 1/2, smooth at both ends.
 func crossover(u float64) float64 {
 	u = min(1, max(0, u+0.5))
@@ -38,18 +50,15 @@ func crossover(u float64) float64 {
 // transform at rate: the gain of a steady source with a broad spectrum.
 func bandMean(spectrum []complex128, n, rate int) octave.Bands {
 	var sum, count octave.Bands
-	for k := 1; k < len(spectrum); k++ {
-		hz := float64(k) * float64(rate) / float64(n)
-		if hz < 1000*math.Pow(2, -5.5) {
-			continue // below the first band's own octave
+	edge := func(band int) int { // the first coefficient of the band
+		return max(1, int(math.Ceil(exactCentre(band)/math.Sqrt2*float64(n)/float64(rate))))
+	}
+	for b := range sum {
+		from, to := min(edge(b), len(spectrum)), min(edge(b+1), len(spectrum))
+		for _, c := range spectrum[from:to] {
+			sum[b] += real(c)*real(c) + imag(c)*imag(c)
 		}
-		if hz > 1000*math.Pow(2, 3.5) {
-			break
-		}
-		b := octave.Index(hz)
-		re, im := real(spectrum[k]), imag(spectrum[k])
-		sum[b] += re*re + im*im
-		count[b]++
+		count[b] = float64(to - from)
 	}
 	for b := range sum {
 		if count[b] > 0 {

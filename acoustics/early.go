@@ -5,9 +5,8 @@ import (
 	"slices"
 
 	"afterchord/acoustics/geometry"
+	"afterchord/acoustics/internal/fft"
 	"afterchord/acoustics/octave"
-
-	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 // mixingTime is when the diffuse tail has taken over from the single reflections, s after
@@ -37,30 +36,29 @@ func lateShare(rate, mixing float64) float64 {
 
 // EarlyResponse is the direct sound from source and the first reflections of the
 // box, at rate (Hz); it lasts about the delay and a tenth of a second. In each octave band its energy and that of
-// [Room.LateResponse] add up to [Room.Path]. For a measured room it is the first 80 ms.
+// [Room.LateResponse] add up to [Room.Path]. For a measured room it is the first 80 ms. Where several
+// sources are heard from one seat, [Room.Responses] costs less.
 func (r *Room) EarlyResponse(source geometry.Point, seat Seat, rate int) *Response {
+	return r.early(source, seat, rate, r.LateResponse(seat, rate))
+}
+
+// early is EarlyResponse beside a tail that is already there.
+func (r *Room) early(source geometry.Point, seat Seat, rate int, tail *Response) *Response {
 	path := r.Path(source, seat)
 	if r.Measured != nil {
 		return r.measuredPart(path.DelayS, rate, true)
 	}
 	c, mixing := SpeedOfSound(r.TempC), r.mixingTime()
 	length := int((path.DelayS + mixing + 0.01) * float64(rate))
-	n := 1
-	for n < length+rate/10 {
-		n *= 2
-	}
-	// In a dry room the tail overlaps the reflections in few periods of the low bands, so it is
-	// part of what the reflections' gains are solved for.
-	var tail *Response
-	if slices.Max(r.RT60[:]) < overlapBelow {
-		tail = r.LateResponse(seat, rate)
-		for n < len(tail.L) {
-			n *= 2
-		}
+	n := max(8, fft.PowerOfTwo(length+rate/10))
+	// In a dry room the tail overlaps the reflections in few periods of the low bands; all of it counts.
+	dry := slices.Max(r.RT60[:]) < overlapBelow
+	if dry {
+		n = max(n, fft.PowerOfTwo(len(tail.L)))
 	}
 	arrivals := r.images(source, seat, mixing)
 	reflectance, air := r.wallReflectance(), AirAttenuation(r.TempC, r.Humidity)
-	fft := fourier.NewFFT(n)
+	transform, share := fft.NewReal(n), powerShares(n, rate)
 
 	late := r.latePath(seat)
 	var target octave.Bands // what the reflections have to bring
@@ -96,69 +94,69 @@ func (r *Room) EarlyResponse(source geometry.Point, seat Seat, rate int) *Respon
 			l, ld = rt, rd
 		}
 		place(path.DelayS+ld, l)
-		fft.Coefficients(directSpec[ch], buf)
+		transform.Coefficients(directSpec[ch], buf)
 		coeff := make([]complex128, n/2+1)
 		for b := range octave.N {
 			clear(buf)
 			for _, a := range arrivals {
-				share := 1 - diffuseShare((a.delayS-path.DelayS)/mixing)
-				power := a.power * math.Pow(reflectance[b], float64(a.order)) * math.Exp(-air[b]*a.metres) * share
+				single := 1 - diffuseShare((a.delayS-path.DelayS)/mixing)
+				power := a.power * math.Pow(reflectance[b], float64(a.order)) * math.Exp(-air[b]*a.metres) * single
 				al, ar, ald, ard := pair(a.azimuth, c)
 				if ch == 1 {
 					al, ald = ar, ard
 				}
 				place(a.delayS+ald, al*math.Sqrt(power))
 			}
-			fft.Coefficients(coeff, buf)
-			for k := range coeff {
-				w := bandWeight(b, float64(k)*float64(rate)/float64(n), 1)
-				reflectSpec[ch][k] += coeff[k] * complex(w*w, 0)
+			transform.Coefficients(coeff, buf)
+			for k, w := range share[b] {
+				reflectSpec[ch][k] += complex(real(coeff[k])*w, imag(coeff[k])*w)
 			}
 		}
 	}
-	smooth := func(gains octave.Bands, hz float64) float64 {
+	smooth := func(gains octave.Bands, k int) float64 {
 		var g float64
 		for b := range gains {
-			w := bandWeight(b, hz, 1)
-			g += gains[b] * w * w
+			g += gains[b] * share[b][k]
 		}
 		return g
 	}
-	freq := func(k int) float64 { return float64(k) * float64(rate) / float64(n) }
 	for k := range n/2 + 1 {
-		g := complex(math.Sqrt(smooth(path.Direct, freq(k))), 0)
+		g := complex(math.Sqrt(smooth(path.Direct, k)), 0)
 		directSpec[0][k] *= g
 		directSpec[1][k] *= g
 	}
-	// The reflections interfere with the direct sound, so their gain per band is
-	// solved for, not added up.
-	base := directSpec
-	want := mean2(directSpec, n, rate)
-	for b := range want {
-		want[b] += target[b]
-	}
-	if tail != nil {
-		for ch, x := range [][]float64{tail.L, tail.R} {
-			clear(buf)
-			copy(buf, x)
-			base[ch] = fft.Coefficients(nil, buf)
-			for k := range base[ch] {
-				base[ch][k] += directSpec[ch][k]
-			}
+	// The reflections interfere with the direct sound and with the beginning of the tail, so their gain
+	// per band is solved for, not added up.
+	base, heard := [2][]complex128{}, [2][]complex128{}
+	for ch, x := range [][]float64{tail.L, tail.R} {
+		clear(buf)
+		if m := copy(buf, x); m < len(x) {
+			fadeOut(buf, (n-length)/2)
 		}
-		for b := range want {
+		heard[ch] = transform.Coefficients(nil, buf)
+		base[ch] = make([]complex128, n/2+1)
+		for k, v := range heard[ch] {
+			base[ch][k] = v + directSpec[ch][k]
+		}
+	}
+	want := mean2(directSpec, n, rate)
+	begun := mean2(heard, n, rate)
+	for b := range want {
+		want[b] += target[b] + begun[b]
+		if dry {
 			want[b] = path.energyAfter(b, 0)
 		}
 	}
 	gains := octave.Flat(1)
 	sum := [2][]complex128{make([]complex128, n/2+1), make([]complex128, n/2+1)}
+	scaled := [2][]complex128{make([]complex128, n/2+1), make([]complex128, n/2+1)}
 	fixed := mean2(base, n, rate)
 	for round := range 8 {
-		scaled := [2][]complex128{make([]complex128, n/2+1), make([]complex128, n/2+1)}
 		for k := range n/2 + 1 {
-			g := complex(smooth(gains, freq(k)), 0)
+			g := smooth(gains, k)
 			for ch := range 2 {
-				scaled[ch][k] = reflectSpec[ch][k] * g
+				r := reflectSpec[ch][k]
+				scaled[ch][k] = complex(real(r)*g, imag(r)*g)
 				sum[ch][k] = base[ch][k] + scaled[ch][k]
 			}
 		}
@@ -182,7 +180,7 @@ func (r *Room) EarlyResponse(source geometry.Point, seat Seat, rate int) *Respon
 	}
 	out := &Response{Rate: rate}
 	for ch, dst := range []*[]float64{&out.L, &out.R} {
-		y := fft.Sequence(nil, sum[ch])
+		y := transform.Sequence(nil, sum[ch])
 		*dst = y[:length]
 		for i := range *dst {
 			(*dst)[i] /= float64(n)

@@ -3,11 +3,11 @@ package acoustics
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"sync"
 
+	"afterchord/acoustics/internal/fft"
 	"afterchord/acoustics/octave"
-
-	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 const (
@@ -26,36 +26,26 @@ func (r *Room) LateResponse(seat Seat, rate int) *Response {
 		return r.measuredPart(path.DelayS, rate, false)
 	}
 	mixing := r.mixingTime()
-	var longest float64
+	var length [octave.N]int
 	for b := range path.Tail {
+		var longest float64
 		for _, t := range path.Tail[b] {
 			longest = max(longest, tailDepthDB/10*math.Ln10/t.Rate)
 		}
+		length[b] = int((path.DelayS + mixing + longest) * float64(rate))
 	}
-	length := int((path.DelayS + mixing + longest) * float64(rate))
-	n := fastLength(length)
 	out := &Response{Rate: rate}
 	var wg sync.WaitGroup
 	for ch, dst := range []*[]float64{&out.L, &out.R} {
-		wg.Go(func() { *dst = r.tail(path, mixing, n, length, rate, uint64(ch)) })
+		wg.Go(func() { *dst = r.tail(path, mixing, length, rate, uint64(ch)) })
 	}
 	wg.Wait()
 	return out
 }
 
-// fastLength is the least n >= length of the form 2^k, 3·2^k or 5·2^k with k >= 9, so that
-// every band's shorter transform fits.
-func fastLength(length int) int {
-	best := math.MaxInt
-	for _, m := range []int{1, 3, 5, 9, 15} {
-		n := m << 9
-		for n < length {
-			n *= 2
-		}
-		best = min(best, n)
-	}
-	return best
-}
+// fastLength is the least power of two that holds length samples and in which every band's
+// shorter transform fits.
+func fastLength(length int) int { return max(1<<12, fft.PowerOfTwo(length)) }
 
 // correctBelow is the longest reverberation time, s, for which the tail is measured and corrected: in a
 // shorter one the noise of a low band has too few periods to decay evenly by itself.
@@ -63,59 +53,94 @@ const correctBelow = 3.0
 
 // carrier is one band's evened noise before its envelope, at a reduced rate.
 type carrier struct {
+	band  int
+	n     int // samples of the band's tail at the full rate
 	noise []float64
-	fft   *fourier.FFT
+	fft   *fft.Real
 	step  int
 	width float64 // Hz, of the squared weight
 }
 
-// tail makes one channel: per octave band noise of flat spectrum at a reduced rate, evened out
-// over short windows so that its decay is the asked one, under the band's envelope; the bands
-// are joined in the frequency domain. A short tail is measured in each octave band and its
-// rates and gains are corrected by what came out.
-func (r *Room) tail(path Path, mixing float64, n, length, rate int, channel uint64) []float64 {
-	var bands []carrier
+// tail makes one channel, as long as the longest of length (samples, for each band): per octave band noise
+// of flat spectrum at a reduced rate, evened out over short windows so that its decay is the asked one, under
+// the band's envelope; the bands of one length are joined in the frequency domain, as in the treble the air
+// makes the tail much shorter than in the bass. A short tail is measured in each octave band and its rates
+// and gains are corrected by what came out.
+func (r *Room) tail(path Path, mixing float64, length [octave.N]int, rate int, channel uint64) []float64 {
+	whole := slices.Max(length[:])
+	n := fastLength(whole)
 	longest := 0.0
+	for b := range path.Tail {
+		longest = max(longest, decayNepers/path.Tail[b][0].Rate)
+	}
+	short := longest <= correctBelow
+	var bands []carrier
 	for b := range octave.N {
-		c, ok := r.carrier(path, b, n, rate, channel)
+		own := n
+		if !short {
+			own = fastLength(length[b])
+		}
+		c, ok := r.carrier(path, b, own, rate, channel)
 		if !ok {
 			break
 		}
+		if b == 0 {
+			c.turn(path, mixing, rate)
+		}
 		bands = append(bands, c)
-		longest = max(longest, decayNepers/path.Tail[b][0].Rate)
 	}
-	start := int(path.DelayS * float64(rate))
-	asked := path
-	sum := make([]complex128, n/2+1)
-	joinBands(sum, bands, asked, mixing, rate)
-	if longest <= correctBelow {
-		for range 3 {
-			for b, fix := range tailErrors(sum, path, len(bands), mixing, n, rate) {
-				terms := append([]Term(nil), asked.Tail[b]...)
-				for i := range terms {
-					if len(terms) == 1 {
-						terms[i].Rate *= fix.rate
-					}
-					terms[i].Gain *= fix.gain
-				}
-				asked.Tail[b] = terms
+	if short {
+		path = corrected(bands, path, mixing, n, rate)
+	}
+	y := make([]float64, whole)
+	for m := n; m >= fastLength(0); m /= 2 {
+		var group []carrier
+		for _, c := range bands {
+			if c.n == m {
+				group = append(group, c)
 			}
-			clear(sum)
-			joinBands(sum, bands, asked, mixing, rate)
+		}
+		if len(group) == 0 {
+			continue
+		}
+		sum := make([]complex128, m/2+1)
+		joinBands(sum, group, path, mixing, rate)
+		part := fft.NewReal(m).Sequence(nil, sum)
+		part = part[:min(m, whole)]
+		fadeOut(part, rate/20) // the end comes to rest
+		for i, v := range part {
+			y[i] += v / float64(m)
 		}
 	}
-	y := fourier.NewFFT(n).Sequence(nil, sum)[:length]
-	for i := range y {
-		y[i] /= float64(n)
-	}
-	// Nothing may sound before the direct sound; and the end comes to rest.
-	clear(y[:min(start, len(y))])
-	fadeOut(y, rate/20)
+	// Nothing may sound before the direct sound.
+	clear(y[:min(int(path.DelayS*float64(rate)), len(y))])
 	return y
+}
+
+// corrected is the path to ask for so that path comes out of the bands, all of n samples.
+func corrected(bands []carrier, path Path, mixing float64, n, rate int) Path {
+	asked := path
+	sum := make([]complex128, n/2+1)
+	for range 3 {
+		clear(sum)
+		joinBands(sum, bands, asked, mixing, rate)
+		for b, fix := range tailErrors(sum, path, len(bands), mixing, n, rate) {
+			terms := append([]Term(nil), asked.Tail[b]...)
+			for i := range terms {
+				if len(terms) == 1 {
+					terms[i].Rate *= fix.rate
+				}
+				terms[i].Gain *= fix.gain
+			}
+			asked.Tail[b] = terms
+		}
+	}
+	return asked
 }
 
 // carrier makes the noise of band b; ok is false above the Nyquist frequency.
 func (r *Room) carrier(path Path, b, n, rate int, channel uint64) (c carrier, ok bool) {
+	c.band, c.n = b, n
 	df := float64(rate) / float64(n)
 	hi := exactCentre(b) * math.Pow(2, 0.5+tailCrossover/2)
 	lo := exactCentre(b) * math.Pow(2, -0.5-tailCrossover/2)
@@ -134,11 +159,16 @@ func (r *Room) carrier(path Path, b, n, rate int, channel uint64) (c carrier, ok
 		c.step *= 2
 	}
 	m := n / c.step
-	c.fft = fourier.NewFFT(m)
+	c.fft = fft.NewReal(m)
 	rng := rand.New(rand.NewPCG(uint64(r.Seed), channel<<8|uint64(b)))
 	spec := make([]complex128, m/2+1)
+	flatFrom, flatTo := flatBand(b, tailCrossover)
 	for k := int(lo / df); k < len(spec)-1 && float64(k)*df <= hi; k++ {
-		if w := bandWeight(b, float64(k)*df, tailCrossover); w > 0 && float64(k)*df >= lowestTail {
+		w := 1.0
+		if hz := float64(k) * df; hz < flatFrom || hz > flatTo {
+			w = bandWeight(b, hz, tailCrossover)
+		}
+		if w > 0 && float64(k)*df >= lowestTail {
 			sin, cos := math.Sincos(2 * math.Pi * rng.Float64())
 			spec[k] = complex(w*cos, w*sin)
 		}
@@ -153,13 +183,30 @@ func (r *Room) carrier(path Path, b, n, rate int, channel uint64) (c carrier, ok
 	return c, true
 }
 
+// turn gives the band the sign in which it does not add up with the direct sound: the few modes of the lowest
+// band may by chance bring more than the room gives; what they take away the reflections make good.
+func (c *carrier) turn(path Path, mixing float64, rate int) {
+	x := append([]float64(nil), c.noise...)
+	envelope(x, path, c.band, mixing, float64(rate)/float64(c.step), 1)
+	along, w := 0.0, 2*math.Pi*path.DelayS*float64(rate)/float64(c.n)
+	for k, v := range c.fft.Coefficients(nil, x) {
+		sin, cos := math.Sincos(w * float64(k))
+		along += real(v)*cos - imag(v)*sin
+	}
+	if along > 0 {
+		for i := range c.noise {
+			c.noise[i] = -c.noise[i]
+		}
+	}
+}
+
 // joinBands puts each band under its envelope and adds its spectrum to sum.
 func joinBands(sum []complex128, bands []carrier, path Path, mixing float64, rate int) {
-	for b, c := range bands {
+	for _, c := range bands {
 		x := append([]float64(nil), c.noise...)
 		// A transfer of density |H|² = Gain over the band's width B has 2·Gain·B/rate in all samples
 		// together, spread over time as Rate·exp(−Rate·t)/rate.
-		envelope(x, path, b, mixing, float64(rate)/float64(c.step), 2*c.width/(float64(rate)*float64(rate)))
+		envelope(x, path, c.band, mixing, float64(rate)/float64(c.step), 2*c.width/(float64(rate)*float64(rate)))
 		g := complex(float64(c.step), 0)
 		spec := c.fft.Coefficients(nil, x)
 		// A spectrum cut at the reduced Nyquist frequency would ring on there; it is led to zero.
@@ -169,10 +216,8 @@ func joinBands(sum []complex128, bands []carrier, path Path, mixing float64, rat
 				spec[k] *= complex(0.5+0.5*math.Cos(math.Pi*u), 0)
 			}
 		}
-		for k, v := range spec {
-			if k < len(sum) {
-				sum[k] += v * g
-			}
+		for k, v := range spec[:min(len(spec), len(sum))] {
+			sum[k] += v * g
 		}
 	}
 }
@@ -206,7 +251,7 @@ func tailErrors(sum []complex128, path Path, bands int, mixing float64, n, rate 
 		for k := range spec {
 			spec[k] = sum[k] * complex(OctaveGain(b, float64(k)*float64(rate)/float64(n)), 0)
 		}
-		x := fourier.NewFFT(m).Sequence(nil, spec)
+		x := fft.NewReal(m).Sequence(nil, spec)
 		// The filter's lead wraps round to the end, which the decay has left by then.
 		x = x[:m*3/4]
 		var rest float64
@@ -251,20 +296,35 @@ func effectiveBandwidth(b int, lo, hi float64, rate int) float64 {
 }
 
 // evenOut divides x by its root mean square over a window of samples, centred, so
-// that what is left has mean square 1 in every stretch of that length.
+// that what is left has mean square 1 in every stretch of that length. The
+// divisor is found at every 32nd part of the window and runs straight between.
 func evenOut(x []float64, window int) {
 	n := len(x)
 	window = max(1, min(window, n-1))
-	for range 3 {
-		cum := make([]float64, n+1)
-		for i, v := range x {
-			cum[i+1] = cum[i] + v*v
+	grid := max(1, window/32)
+	cum := make([]float64, n+1)
+	gain := func(i int) float64 {
+		a, z := max(0, i-window/2), min(n, i+window-window/2)
+		if mean := (cum[z] - cum[a]) / float64(z-a); mean > 0 {
+			return 1 / math.Sqrt(mean)
 		}
-		for i := range x {
-			a, z := max(0, i-window/2), min(n, i+window-window/2)
-			if mean := (cum[z] - cum[a]) / float64(z-a); mean > 0 {
-				x[i] /= math.Sqrt(mean)
+		return 1
+	}
+	for range 3 {
+		sum := 0.0
+		for i, v := range x {
+			sum += v * v
+			cum[i+1] = sum
+		}
+		g := gain(0)
+		for at := 0; at < n; at += grid {
+			next := gain(min(n-1, at+grid))
+			step := (next - g) / float64(grid)
+			part := x[at:min(n, at+grid)]
+			for i := range part {
+				part[i] *= g + step*float64(i)
 			}
+			g = next
 		}
 	}
 }
@@ -281,6 +341,16 @@ func envelope(x []float64, path Path, b int, mixing, fs, density float64) {
 	for _, t := range path.Tail[b] {
 		p := t.Gain * t.Rate * density
 		used = append(used, step{p * math.Exp(-t.Rate*(float64(first)-start)/fs), math.Exp(-t.Rate / fs)})
+	}
+	if len(used) == 1 { // no square roots once the fade is over
+		over := min(len(x), max(first, int(math.Ceil(start+mixing*fs))))
+		g := math.Sqrt(used[0].power * math.Pow(used[0].factor, float64(over-first)))
+		f := math.Sqrt(used[0].factor)
+		for i := over; i < len(x); i++ {
+			x[i] *= g
+			g *= f
+		}
+		x = x[:over]
 	}
 	for i := first; i < len(x); i++ {
 		var power float64

@@ -5,9 +5,8 @@ import (
 	"fmt"
 	"math"
 
+	"afterchord/acoustics/internal/fft"
 	"afterchord/acoustics/octave"
-
-	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 // Figure is one figure of a response with its reliability mark.
@@ -96,10 +95,10 @@ func measure(ir []float64, rate int, interrupted bool) (Measures, error) {
 	out.Clipped = clipped(ir)
 	pad := rate / 5
 	n := fastLength(len(ir) + 2*pad)
-	fft := fourier.NewFFT(n)
+	transform := fft.NewReal(n)
 	buf := make([]float64, n)
 	copy(buf[pad:], ir)
-	spectrum := fft.Coefficients(nil, buf)
+	spectrum := transform.Coefficients(nil, buf)
 	coeff := make([]complex128, len(spectrum))
 	x := make([]float64, n)
 	for b := range octave.N {
@@ -111,7 +110,7 @@ func measure(ir []float64, rate int, interrupted bool) (Measures, error) {
 			g := OctaveGain(b, float64(k)*float64(rate)/float64(n)) / float64(n)
 			coeff[k] = spectrum[k] * complex(g, 0)
 		}
-		fft.Sequence(x, coeff)
+		transform.Sequence(x, coeff)
 		energy := make([]float64, len(ir)-onset)
 		for i := range energy {
 			v := x[pad+onset+i]

@@ -5,9 +5,8 @@ import (
 	"fmt"
 	"math"
 
+	"afterchord/acoustics/internal/fft"
 	"afterchord/acoustics/octave"
-
-	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 // measuredFit is the energy of a measured response as Path gives it.
@@ -197,13 +196,13 @@ func (r *Room) calibrate(onset int) {
 // responseMean is the mean of |H|² per octave band over both channels.
 func responseMean(resp *Response) octave.Bands {
 	n := fastLength(len(resp.L))
-	fft := fourier.NewFFT(n)
+	transform := fft.NewReal(n)
 	buf := make([]float64, n)
 	var out octave.Bands
 	for _, x := range [][]float64{resp.L, resp.R} {
 		clear(buf)
 		copy(buf, x)
-		m := bandMean(fft.Coefficients(nil, buf), n, resp.Rate)
+		m := bandMean(transform.Coefficients(nil, buf), n, resp.Rate)
 		for b := range out {
 			out[b] += m[b] / 2
 		}

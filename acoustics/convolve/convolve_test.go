@@ -8,6 +8,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/dsp/fourier"
+
+	"afterchord/acoustics/internal/fft"
 )
 
 func noise(seed uint64, n int) []float64 {
@@ -21,7 +23,7 @@ func noise(seed uint64, n int) []float64 {
 
 // reference is the convolution by one FFT of gonum's that holds all of it.
 func reference(x, h []float64) []float64 {
-	n := powerOfTwo(len(x) + len(h))
+	n := fft.PowerOfTwo(len(x) + len(h))
 	fft := fourier.NewFFT(n)
 	pad := func(v []float64) []complex128 { return fft.Coefficients(nil, append(v, make([]float64, n-len(v))...)) }
 	a, b := pad(append([]float64(nil), x...)), pad(append([]float64(nil), h...))

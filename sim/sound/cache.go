@@ -3,6 +3,7 @@ package sound
 import (
 	"slices"
 
+	"afterchord/acoustics/octave"
 	"afterchord/voicing"
 )
 
@@ -41,12 +42,20 @@ func (r *renderer) load(ids []voicing.PipeID) {
 		id := c.wanted[i]
 		c.made[i] = newPipeSound(r.pipe(id), r.job.Rate, pipeSeed(r.job.Organ.Seed, id))
 	})
+	var windy [octave.N]bool
 	for i, id := range c.wanted {
 		c.entries[id].sound = c.made[i]
 		c.used += c.made[i].bytes()
 		c.spoken[id] = struct{}{}
-		r.wind.ensureFor(c.made[i], r.job.Rate)
+		if s := c.made[i]; s.wind > 0 {
+			windy[octave.Index(s.windHz)] = true
+		}
 	}
+	r.parallel(octave.N, func(b int) {
+		if windy[b] {
+			r.wind.ensure(b, r.job.Rate)
+		}
+	})
 	if c.used > c.bound {
 		c.shrink(r.block)
 	}

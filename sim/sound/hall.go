@@ -5,6 +5,7 @@ import (
 
 	"afterchord/acoustics"
 	"afterchord/acoustics/convolve"
+	"afterchord/acoustics/geometry"
 )
 
 // responses are the stereo responses of each division's place, and the one they share.
@@ -16,13 +17,15 @@ func (j *Job) responses() (own []convolve.Response, shared convolve.Response) {
 			own[i] = j.direct(i)
 		}
 	default:
-		parallel(j.workers(), len(own)+1, func(i int) {
-			if i == 0 {
-				shared = asResponse(j.Room.LateResponse(j.Seat, j.Rate))
-				return
-			}
-			own[i-1] = asResponse(j.Room.EarlyResponse(j.Organ.Divisions[i-1].Place, j.Seat, j.Rate))
-		})
+		places := make([]geometry.Point, len(own))
+		for i := range places {
+			places[i] = j.Organ.Divisions[i].Place
+		}
+		early, late := j.Room.Responses(places, j.Seat, j.Rate)
+		for i, e := range early {
+			own[i] = asResponse(e)
+		}
+		shared = asResponse(late)
 	}
 	return own, shared
 }

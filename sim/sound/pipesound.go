@@ -72,16 +72,21 @@ func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
 	buf := scratch.Get().(*buffers)
 	defer scratch.Put(buf)
 	loop := cleared(&buf.loop, length)
+	bank := buf.bank[:0]
 	for _, q := range partials {
-		addSteady(loop, q, periods)
+		bank = append(bank, steady(q, math.Sqrt(2*q.Power), periods, length, length))
 	}
+	ring(loop, bank)
 	sum := cleared(&buf.onset, onset)
 	for at := 0; at < onset; at += length {
 		copy(sum[at:], loop)
 	}
+	bank = bank[:0]
 	for _, q := range partials {
-		subtractRise(sum, q, rate, periods, length)
+		bank = notYetRisen(bank, q, rate, periods, length)
 	}
+	ring(sum, bank)
+	buf.bank = bank
 	addChiff(sum, p.Noise, rate, seed)
 	s.onset = single(make([]float32, onset), sum)
 	// The loop is entered where the onset leaves it.
@@ -96,7 +101,10 @@ func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
 // scratch keeps the working space of one computation for the next.
 var scratch = sync.Pool{New: func() any { return new(buffers) }}
 
-type buffers struct{ loop, onset []float64 }
+type buffers struct {
+	loop, onset []float64
+	bank        []resonator
+}
 
 // cleared is n zeros in the space of *b.
 func cleared(b *[]float64, n int) []float64 {
@@ -133,38 +141,6 @@ func loopLength(period float64) (periods, samples int) {
 
 func riseSamples(q voicing.Partial, rate int) int {
 	return int(riseSpan * math.Max(0, q.RiseS) * float64(rate))
-}
-
-// addSteady adds one partial of periods·N cycles over the loop, by rotation.
-func addSteady(loop []float64, q voicing.Partial, periods int) {
-	a := math.Sqrt(2 * q.Power)
-	s, c := math.Sincos(2 * math.Pi * math.Mod(float64(periods*q.N), float64(len(loop))) / float64(len(loop)))
-	y, x := math.Sincos(q.Phase)
-	x, y = a*x, a*y
-	for i := range loop {
-		loop[i] += y
-		x, y = x*c-y*s, x*s+y*c
-	}
-}
-
-// subtractRise takes away from the steady partial what has not yet risen.
-func subtractRise(sum []float64, q voicing.Partial, rate, periods, length int) {
-	n := min(len(sum), riseSamples(q, rate))
-	if n == 0 {
-		return
-	}
-	tau := q.RiseS * float64(rate)
-	floor := math.Exp(-float64(n) / tau)
-	a := math.Sqrt(2*q.Power) / (1 - floor)
-	s, c := math.Sincos(2 * math.Pi * math.Mod(float64(periods*q.N), float64(length)) / float64(length))
-	y, x := math.Sincos(q.Phase)
-	x, y = a*x, a*y
-	e, r := 1.0, math.Exp(-1/tau)
-	for i := range sum[:n] {
-		sum[i] -= y * (e - floor)
-		x, y = x*c-y*s, x*s+y*c
-		e *= r
-	}
 }
 
 // riseCurve is the rms of the partials, re steady, at every gridth sample of the onset.

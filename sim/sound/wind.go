@@ -4,8 +4,6 @@ import (
 	"math"
 	"math/rand/v2"
 
-	"gonum.org/v1/gonum/dsp/fourier"
-
 	"afterchord/acoustics/octave"
 )
 
@@ -21,28 +19,39 @@ func (w *windTables) ensure(band, rate int) {
 	if w[band] != nil {
 		return
 	}
-	random := rand.New(rand.NewPCG(uint64(band), 0x71d))
-	spectrum := make([]complex128, windLength/2+1)
-	total := 0.0
-	for i := 1; i < len(spectrum)-1; i++ {
-		hz := float64(i) * float64(rate) / windLength
-		if hz > highestPartial*float64(rate) {
-			break
-		}
-		// A resonance an octave wide, equally strong per hertz about its peak.
-		x := hz/octave.Centres[band] - octave.Centres[band]/hz
-		a := 1 / math.Sqrt(1+2*x*x)
-		s, c := math.Sincos(2 * math.Pi * random.Float64())
-		spectrum[i] = complex(a*c, a*s)
-		total += 2 * a * a
-	}
-	noise := fourier.NewFFT(windLength).Sequence(nil, spectrum)
 	w[band] = make([]float32, windLength)
-	if total == 0 { // the band lies beyond the rate
+	hz := octave.Centres[band]
+	if hz > highestPartial*float64(rate) { // the band lies beyond the rate
 		return
 	}
-	for i, v := range noise {
-		w[band][i] = float32(v / math.Sqrt(total))
+	random := rand.New(rand.NewPCG(uint64(band), 0x71d))
+	noise := make([]float64, windLength)
+	for i := 0; i < windLength; i += 4 {
+		for u, k := random.Uint64(), i; k < i+4; k++ {
+			noise[k] = float64(int16(u))
+			u >>= 16
+		}
+	}
+	// A resonance an octave wide, run round once before so that end and beginning meet.
+	const q = math.Sqrt2
+	omega := 2 * math.Pi * hz / float64(rate)
+	alpha := math.Sin(omega) / (2 * q)
+	b0, a1, a2 := alpha/(1+alpha), -2*math.Cos(omega)/(1+alpha), (1-alpha)/(1+alpha)
+	x2, x1, y2, y1 := noise[windLength-2], noise[windLength-1], 0.0, 0.0
+	total := 0.0
+	out := make([]float64, windLength)
+	for range 2 {
+		total = 0
+		for i, x := range noise {
+			y := b0*(x-x2) - a1*y1 - a2*y2
+			x2, x1, y2, y1 = x1, x, y1, y
+			out[i] = y
+			total += y * y
+		}
+	}
+	scale := math.Sqrt(windLength / total)
+	for i, v := range out {
+		w[band][i] = float32(v * scale)
 	}
 }
 
@@ -81,11 +90,5 @@ func (w *windTables) mixWind(dst []float32, at int64, voices []voice, division i
 				ramp(dst[i+m:i+n], w[b][:n-m], float32(g0+d*float64(m)), float32(d))
 			}
 		}
-	}
-}
-
-func (w *windTables) ensureFor(s *pipeSound, rate int) {
-	if s.wind > 0 {
-		w.ensure(octave.Index(s.windHz), rate)
 	}
 }

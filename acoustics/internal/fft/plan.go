@@ -1,0 +1,91 @@
+// Package fft holds the Fourier transforms that acoustics is built on: lengths that
+// are powers of two, radix 4 (Cooley & Tukey 1965), depth first so that the smaller blocks stay in
+// the cache; real and imaginary parts apart.
+package fft
+
+import (
+	"math"
+	"math/bits"
+)
+
+// Float is the arithmetic of a transform.
+type Float interface{ float32 | float64 }
+
+// Plan is a complex transform of one length. It is read-only once made.
+type Plan[T Float] struct {
+	n  int
+	tw [][]T // for each stage from the largest: w^j, w^2j, w^3j as re, im
+}
+
+// NewPlan plans for n points, a power of two >= 4.
+func NewPlan[T Float](n int) *Plan[T] {
+	t := &Plan[T]{n: n}
+	for size := n; size >= 4; size /= 4 {
+		tw := make([]T, size/4*6)
+		roots := NewRoots(size)
+		for j := range size / 4 {
+			w := tw[6*j : 6*j+6]
+			c, s := roots.At(j)
+			w[0], w[1] = T(c), T(-s)
+			c, s = roots.At(2 * j)
+			w[2], w[3] = T(c), T(-s)
+			c, s = roots.At(3 * j)
+			w[4], w[5] = T(c), T(-s)
+		}
+		t.tw = append(t.tw, tw)
+	}
+	return t
+}
+
+// N is the number of points.
+func (t *Plan[T]) N() int { return t.n }
+
+// Order is where Down leaves each frequency: Order()[k] is the place of frequency k.
+func (t *Plan[T]) Order() []int32 {
+	order := make([]int32, t.n)
+	filled, place := 1, int32(t.n)
+	for filled < t.n {
+		radix := min(4, t.n/filled)
+		place /= int32(radix)
+		for digit := 1; digit < radix; digit++ {
+			for k, p := range order[:filled] {
+				order[digit*filled+k] = p + int32(digit)*place
+			}
+		}
+		filled *= radix
+	}
+	return order
+}
+
+// Roots gives e^(2πik/n) from two small tables, to within 1e-15.
+type Roots struct{ fine, coarse []complex128 }
+
+const fineRoots = 512
+
+// NewRoots makes the roots of unity of order n.
+func NewRoots(n int) Roots {
+	r := Roots{make([]complex128, min(n, fineRoots)), make([]complex128, (n+fineRoots-1)/fineRoots)}
+	for k := range r.fine {
+		s, c := math.Sincos(2 * math.Pi * float64(k) / float64(n))
+		r.fine[k] = complex(c, s)
+	}
+	for k := range r.coarse {
+		s, c := math.Sincos(2 * math.Pi * float64(k) * fineRoots / float64(n))
+		r.coarse[k] = complex(c, s)
+	}
+	return r
+}
+
+// At is cosine and sine of 2πk/n, 0 <= k < n.
+func (r *Roots) At(k int) (cos, sin float64) {
+	a, b := r.fine[k%fineRoots], r.coarse[k/fineRoots]
+	return real(a)*real(b) - imag(a)*imag(b), real(a)*imag(b) + imag(a)*real(b)
+}
+
+// PowerOfTwo is the smallest power of two that is not below n.
+func PowerOfTwo(n int) int {
+	if n <= 1 {
+		return 1
+	}
+	return 1 << bits.Len(uint(n-1))
+}

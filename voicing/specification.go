@@ -20,7 +20,7 @@ func Specification(o *Organ) string {
 	o.specAccessories(&b)
 	fmt.Fprintf(&b, "\nPitch A4 = %g Hz; %s temperament.\n", o.PitchHz, temperamentTitle(o.Temperament.Name))
 	stops, ranks, pipes := o.Count()
-	fmt.Fprintf(&b, "%d stops, %d ranks, %d pipes.\n", stops, ranks, pipes)
+	fmt.Fprintf(&b, "%s, %s, %s.\n", count(stops, "stop"), count(ranks, "rank"), count(pipes, "pipe"))
 	b.WriteString("Wind pressures in mm of water.\n")
 	return b.String()
 }
@@ -182,4 +182,11 @@ func roman(n int) string {
 		}
 	}
 	return out
+}
+
+func count(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
 }

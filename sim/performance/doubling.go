@@ -21,44 +21,49 @@ const (
 
 // Doublings finds the parts that only double another part an octave lower.
 func Doublings(s *score.Score) []Doubling {
-	type place struct {
-		part, key int
-		on        score.Tick
-	}
-	has := make(map[place]bool, len(s.Notes))
-	count := make([]int, len(s.Parts))
+	notes := make([][]score.Note, len(s.Parts)) // of each part, by time
 	for _, n := range s.Notes {
-		has[place{n.Part, n.Key, n.On}] = true
-		count[n.Part]++
+		notes[n.Part] = append(notes[n.Part], n)
 	}
 	var out []Doubling
-	for a := range s.Parts {
-		if count[a] < doublingLeast {
+	for a := range notes {
+		if len(notes[a]) < doublingLeast {
 			continue
 		}
-		octave, unison := make([]int, len(s.Parts)), make([]int, len(s.Parts))
-		for _, n := range s.Notes {
-			if n.Part != a {
-				continue
-			}
-			for b := range s.Parts {
-				if b == a {
-					continue
-				}
-				if has[place{b, n.Key + 12, n.On}] {
-					octave[b]++
-				} else if has[place{b, n.Key, n.On}] {
-					unison[b]++
-				}
-			}
-		}
-		for b := range s.Parts {
-			both := octave[b] + unison[b]
-			if float64(both) >= doublingShare*float64(max(count[a], count[b])) && 2*octave[b] >= count[a] {
-				out = append(out, Doubling{Part: a, Leader: b, Notes: both, Octave: octave[b]})
+		for b := range notes {
+			if d, ok := doubling(notes[a], notes[b]); ok && a != b {
+				d.Part, d.Leader = a, b
+				out = append(out, d)
 				break
 			}
 		}
 	}
 	return out
+}
+
+// doubling compares a part with one that may lead it. It gives up as soon as too many
+// notes have gone astray, which for two parts that have nothing in common is soon.
+func doubling(part, leader []score.Note) (d Doubling, ok bool) {
+	least := doublingShare * float64(max(len(part), len(leader)))
+	from := 0
+	for i, n := range part {
+		for from < len(leader) && leader[from].On < n.On {
+			from++
+		}
+		octave, unison := false, false
+		for j := from; j < len(leader) && leader[j].On == n.On; j++ {
+			octave = octave || leader[j].Key == n.Key+12
+			unison = unison || leader[j].Key == n.Key
+		}
+		if octave {
+			d.Octave++
+		}
+		if octave || unison {
+			d.Notes++
+		}
+		if float64(d.Notes+len(part)-i-1) < least {
+			return d, false
+		}
+	}
+	return d, 2*d.Octave >= len(part)
 }

@@ -1,36 +1,65 @@
 package performance
 
 import (
+	"math/rand/v2"
 	"testing"
+
+	"github.com/stretchr/testify/assert"
 
 	"afterchord/sim/score"
 )
 
-func TestDoublings(t *testing.T) {
-	build := func(lower func(i, k int) (int, bool)) *score.Score {
-		s := &score.Score{TicksPerCrotchet: 480, Parts: []score.Part{{Name: "a"}, {Name: "b"}}, Tempos: []score.Tempo{{Crotchets: 60}}}
-		for i, k := range []int{40, 42, 43, 45, 47, 48, 50, 52, 53, 40, 42, 43} {
-			on := score.Tick(i * 480)
-			s.Notes = append(s.Notes, score.Note{ID: 2*i + 1, Key: k, On: on, Off: on + 480})
-			if k, ok := lower(i, k); ok {
-				s.Notes = append(s.Notes, score.Note{ID: 2*i + 2, Part: 1, Key: k, On: on, Off: on + 480})
+// doublingsByCount is the definition: every note of every part looked up in every other.
+func doublingsByCount(s *score.Score) []Doubling {
+	type place struct {
+		part, key int
+		on        score.Tick
+	}
+	has, count := map[place]bool{}, make([]int, len(s.Parts))
+	for _, n := range s.Notes {
+		has[place{n.Part, n.Key, n.On}] = true
+		count[n.Part]++
+	}
+	var out []Doubling
+	for a := range s.Parts {
+		for b := range s.Parts {
+			d := Doubling{Part: a, Leader: b}
+			for _, n := range s.Notes {
+				if n.Part == a && has[place{b, n.Key + 12, n.On}] {
+					d.Octave++
+					d.Notes++
+				} else if n.Part == a && has[place{b, n.Key, n.On}] {
+					d.Notes++
+				}
+			}
+			if a != b && count[a] >= doublingLeast && float64(d.Notes) >= doublingShare*float64(max(count[a], count[b])) && 2*d.Octave >= count[a] {
+				out = append(out, d)
+				break
 			}
 		}
-		return s
 	}
-	octave := func(_, k int) (int, bool) { return k - 12, true }
-	got := Doublings(build(octave))
-	if len(got) != 1 || got[0] != (Doubling{Part: 1, Leader: 0, Notes: 12, Octave: 12}) {
-		t.Errorf("an octave lower throughout: got %+v", got)
-	}
-	for name, lower := range map[string]func(i, k int) (int, bool){
-		"in thirds":           func(_, k int) (int, bool) { return k - 4, true },
-		"unison":              func(_, k int) (int, bool) { return k, true },
-		"every second octave": func(i, k int) (int, bool) { return k - 12, i%2 == 0 },
-		"nothing":             func(_, k int) (int, bool) { return 0, false },
-	} {
-		if got := Doublings(build(lower)); len(got) != 0 {
-			t.Errorf("%s: got %+v", name, got)
+	return out
+}
+
+func TestDoublingsAgainstTheDefinition(t *testing.T) {
+	found := 0
+	for seed := range uint64(300) {
+		r := rand.New(rand.NewPCG(seed, 3))
+		s := page(8, "a", "b", "c", "d")
+		for i := range 8 + r.IntN(60) {
+			at, key := score.Tick(r.IntN(30000)), 48+r.IntN(20)
+			for part := range s.Parts {
+				k := key - 12*part
+				if r.IntN(40) < part { // here and there a part goes its own way
+					k += r.IntN(3) * 6
+				}
+				s.Notes = append(s.Notes, score.Note{ID: 4*i + part, Part: part, Key: max(0, k), On: at, Off: at + 200})
+			}
 		}
+		s.SortNotes()
+		got := Doublings(s)
+		found += len(got)
+		assert.Equal(t, doublingsByCount(s), got, "seed %d", seed)
 	}
+	assert.Positive(t, found)
 }

@@ -22,32 +22,34 @@ func alive(v []voice, start int64) []voice {
 	return kept
 }
 
-// finish passes the block of a bus through its tremulant and box.
-func (b *bus) finish(start int64) []float64 {
+// finish passes n samples of a bus through its tremulant and box; nil stands for silence.
+func (b *bus) finish(start int64, n int) []float64 {
+	plain, out := b.plain[:n], b.out[:n]
 	if len(b.voices)+len(b.shaken) == 0 {
 		if !b.ringing {
 			return nil
 		}
-		clear(b.plain)
+		clear(plain)
 		clear(b.tremulous)
 		b.ringing = false
 	} else {
 		b.ringing = true
 	}
-	for i, v := range b.plain {
-		b.out[i] = float64(v)
+	for i, v := range plain {
+		out[i] = float64(v)
 	}
 	if b.tremulant != nil {
-		for i, v := range b.tremulous {
-			b.aside[i] = float64(v)
+		aside := b.aside[:n]
+		for i, v := range b.tremulous[:n] {
+			aside[i] = float64(v)
 		}
-		b.tremulant.process(b.aside, start)
-		for i, v := range b.aside {
-			b.out[i] += v
+		b.tremulant.process(aside, start)
+		for i, v := range aside {
+			out[i] += v
 		}
 	}
 	if b.box != nil {
-		b.box.process(b.out, start)
+		b.box.process(out, start)
 	}
-	return b.out
+	return out
 }

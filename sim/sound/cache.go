@@ -19,7 +19,7 @@ type cache struct {
 
 type kept struct {
 	sound *pipeSound
-	last  int64 // block in which it was last needed
+	last  int64 // stretch in which it was last needed, by its first sample
 }
 
 // load makes the sound of every pipe of ids that is not kept, in parallel.
@@ -28,10 +28,10 @@ func (r *renderer) load(ids []voicing.PipeID) {
 	c.wanted = c.wanted[:0]
 	for _, id := range ids {
 		if e := c.entries[id]; e != nil {
-			e.last = r.block
+			e.last = r.at
 			continue
 		}
-		c.entries[id] = &kept{last: r.block}
+		c.entries[id] = &kept{last: r.at}
 		c.wanted = append(c.wanted, id)
 	}
 	if len(c.wanted) == 0 {
@@ -57,19 +57,19 @@ func (r *renderer) load(ids []voicing.PipeID) {
 		}
 	})
 	if c.used > c.bound {
-		c.shrink(r.block)
+		c.shrink(r.at)
 	}
 }
 
 // shrink drops the longest unneeded until the cache is a quarter below its bound.
-func (c *cache) shrink(block int64) {
+func (c *cache) shrink(now int64) {
 	type old struct {
 		id   voicing.PipeID
 		last int64
 	}
 	var all []old
 	for id, e := range c.entries {
-		if e.last < block {
+		if e.last < now {
 			all = append(all, old{id, e.last})
 		}
 	}

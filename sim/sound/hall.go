@@ -30,21 +30,79 @@ func (j *Job) responses() (own []convolve.Response, shared convolve.Response) {
 	return own, shared
 }
 
-// hall is the convolution with the responses, and how long the longest is, samples.
+// hall is the convolution with the responses. The first block comes in short stretches, for which
+// the first block's length of the responses is enough; then they are kept to prime the convolution in long blocks.
 type hall struct {
-	conv *convolve.Convolver
-	tail int
-	err  error
+	own    []convolve.Response
+	shared convolve.Response
+	first  *convolve.Convolver // nil once the first block is over
+	begun  [][]float64         // the first block of each input, nil while silent
+	at     int
+	long   *convolve.Convolver
+	tail   int // length of the longest response, samples
+	gap    int // longest silence at the beginning of a response, samples
+	work   int
+	err    error
 }
 
-func (j *Job) hall() hall {
-	own, shared := j.responses()
-	tail := len(shared.L)
-	for _, o := range own {
-		tail = max(tail, len(o.L))
+func (j *Job) hall() *hall {
+	h := &hall{work: j.workers()}
+	h.own, h.shared = j.responses()
+	for _, o := range append([]convolve.Response{h.shared}, h.own...) {
+		h.tail = max(h.tail, len(o.L))
+		h.gap = max(h.gap, silentBefore(o.L), silentBefore(o.R))
 	}
-	conv, err := convolve.New(own, shared, convolve.Options{Block: block, Single: true, Workers: j.workers()})
-	return hall{conv, tail, err}
+	head := func(r convolve.Response) convolve.Response {
+		return convolve.Response{L: r.L[:min(len(r.L), block)], R: r.R[:min(len(r.R), block)]}
+	}
+	own := make([]convolve.Response, len(h.own))
+	for i, o := range h.own {
+		own[i] = head(o)
+	}
+	h.begun = make([][]float64, len(own))
+	h.first, h.err = convolve.New(own, head(h.shared), convolve.Options{Block: firstBlock, Single: true, Workers: h.work})
+	return h
+}
+
+// process gives left and right the sound of in; firstBlock samples at a time until block
+// of them have gone by, then block.
+func (h *hall) process(left, right []float64, in [][]float64) error {
+	if h.first == nil {
+		return h.long.Process(left, right, in...)
+	}
+	if err := h.first.Process(left, right, in...); err != nil {
+		return err
+	}
+	for i, x := range in {
+		if x == nil {
+			continue
+		}
+		if h.begun[i] == nil {
+			h.begun[i] = make([]float64, block)
+		}
+		copy(h.begun[i][h.at:], x)
+	}
+	if h.at += firstBlock; h.at < block {
+		return nil
+	}
+	long, err := convolve.New(h.own, h.shared, convolve.Options{Block: block, Single: true, Workers: h.work})
+	if err != nil {
+		return err
+	}
+	l, r := make([]float64, block), make([]float64, block)
+	err = long.Process(l, r, h.begun...)
+	h.long, h.first, h.begun, h.own, h.shared = long, nil, nil, nil, convolve.Response{}
+	return err
+}
+
+// silentBefore is how many samples of x come before the first that is not zero.
+func silentBefore(x []float64) int {
+	for i, v := range x {
+		if v != 0 {
+			return i
+		}
+	}
+	return 0
 }
 
 func asResponse(r *acoustics.Response) convolve.Response {

@@ -15,9 +15,10 @@ import (
 
 const (
 	// block is the stretch computed at a time, samples; segments of it are mixed in parallel.
-	block    = convolve.DefaultBlock
-	segment  = 16384
-	segments = block / segment
+	block   = convolve.DefaultBlock
+	segment = 16384
+	// firstBlock is the stretch in which the first block is computed, so that a reader need not wait for all of it.
+	firstBlock = 32768
 	// silenceDB ends the tail: the sound is over when it has fallen so far below the loudest peak.
 	silenceDB = -100
 )
@@ -53,7 +54,8 @@ func Render(ctx context.Context, job Job, sink func(block []float32) error, prog
 type renderer struct {
 	job   *Job
 	pipe  func(voicing.PipeID) voicing.Pipe
-	block int64 // number of the block under way
+	at    int64 // first sample of the stretch under way
+	n     int   // its length: a whole number of segments
 	next  int   // event to be admitted
 	cache cache
 	wind  windTables
@@ -71,10 +73,11 @@ func render(ctx context.Context, job Job, emit func(l, r []float64) error, progr
 		return Report{}, err
 	}
 	r := newRenderer(&job)
-	// The responses are computed while the first block is mixed.
-	halls := make(chan hall, 1)
+	// The responses are computed while the first stretch is mixed.
+	halls := make(chan *hall, 1)
 	go func() { halls <- job.hall() }()
 	in := make([][]float64, len(r.buses))
+	r.n = firstBlock
 	r.admit()
 	r.mix(in)
 	h := <-halls
@@ -88,29 +91,34 @@ func render(ctx context.Context, job Job, emit func(l, r []float64) error, progr
 	total := lastOff + float64(h.tail)/float64(job.Rate)
 	rep := Report{Rate: job.Rate}
 	meter := newLevelMeter(job.Rate)
-	left, right := make([]float64, block), make([]float64, block)
+	wholeLeft, wholeRight := make([]float64, block), make([]float64, block)
 	peak, quiet := 0.0, 0 // quiet: samples since the last voice
 	for {
 		if err := ctx.Err(); err != nil {
 			return rep, err
 		}
-		if r.block > 0 {
+		if r.at > 0 {
+			r.n = block
+			if r.at < block {
+				r.n = firstBlock
+			}
 			r.admit()
 			r.mix(in)
 		}
 		rep.PeakPipes = max(rep.PeakPipes, r.most())
-		if err := h.conv.Process(left, right, in...); err != nil {
+		left, right := wholeLeft[:r.n], wholeRight[:r.n]
+		if err := h.process(left, right, in); err != nil {
 			return rep, fmt.Errorf("sound: %w", err)
 		}
 		peak = max(peak, largest(left), largest(right))
-		n := block
+		n := r.n
 		over := r.next == len(job.Events) && r.drained()
 		if over {
-			// What rings now only falls: the end of the block tells.
-			quiet += block
+			// What rings now only falls, but for beats in the bass: the last 32768 samples tell.
+			quiet += n
 			limit := peak * math.Pow(10, silenceDB/20.)
-			last := block * 3 / 4
-			if max(largest(left[last:]), largest(right[last:])) <= limit || quiet > h.tail+2*block {
+			last := n - firstBlock
+			if max(largest(left[last:]), largest(right[last:])) <= limit && quiet > h.gap || quiet > h.tail+2*block {
 				n = lastAbove(left, right, limit)
 			} else {
 				over = false
@@ -123,7 +131,7 @@ func render(ctx context.Context, job Job, emit func(l, r []float64) error, progr
 			}
 		}
 		rep.Frames += int64(n)
-		r.block++
+		r.at += int64(r.n)
 		if progress != nil {
 			done := float64(rep.Frames) / float64(job.Rate)
 			progress(math.Min(done, total), total)
@@ -166,8 +174,8 @@ func newRenderer(job *Job) *renderer {
 
 // admit makes voices of the events whose pallets open before the block ends, and drops those that are over.
 func (r *renderer) admit() {
-	start := r.block * block
-	end := start + block
+	start := r.at
+	end := start + int64(r.n)
 	for i := range r.buses {
 		b := &r.buses[i]
 		b.voices, b.shaken = alive(b.voices, start), alive(b.shaken, start)
@@ -209,12 +217,12 @@ func (r *renderer) mix(in [][]float64) {
 	r.tasks = r.tasks[:0]
 	for i := range r.buses {
 		if b := &r.buses[i]; len(b.voices)+len(b.shaken) > 0 {
-			for s := range segments {
+			for s := range r.n / segment {
 				r.tasks = append(r.tasks, task{i, s})
 			}
 		}
 	}
-	start := r.block * block
+	start := r.at
 	r.parallel(len(r.tasks), func(i int) {
 		t := r.tasks[i]
 		b := &r.buses[t.bus]
@@ -224,7 +232,7 @@ func (r *renderer) mix(in [][]float64) {
 			r.fill(b.tremulous[from:from+segment], start+int64(from), b.shaken, b.division)
 		}
 	})
-	r.parallel(len(r.buses), func(i int) { in[i] = r.buses[i].finish(start) })
+	r.parallel(len(r.buses), func(i int) { in[i] = r.buses[i].finish(start, r.n) })
 }
 
 // fill mixes the stretch of voices, in their order.
@@ -249,8 +257,8 @@ func (r *renderer) drained() bool {
 // most is the largest number of pipes that sound in one segment of the block.
 func (r *renderer) most() int {
 	most := 0
-	for s := range segments {
-		from := r.block*block + int64(s*segment)
+	for s := range r.n / segment {
+		from := r.at + int64(s*segment)
 		n := 0
 		for i := range r.buses {
 			for _, list := range [2][]voice{r.buses[i].voices, r.buses[i].shaken} {

@@ -4,23 +4,16 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"afterchord/acoustics"
 )
 
-// AWeight is the A-weighting as a power factor at hz (IEC 61672-1, Annex E, the analytical
-// form); it keeps what the ear does not hear in a pipe from deciding how it stands out.
-func AWeight(hz float64) float64 {
-	f2 := hz * hz
-	r := 12194 * 12194 * f2 * f2 /
-		((f2 + 20.6*20.6) * math.Sqrt((f2+107.7*107.7)*(f2+737.9*737.9)) * (f2 + 12194*12194))
-	return r * r * 1.2589 // +2.00 dB so that 1 kHz is 0 dB
-}
-
-// aWeights is AWeight at each auditory band.
+// aWeights is the A-weighting as a power factor at each auditory band.
 func (c *Context) aWeights() []float64 {
 	bands := c.Hearing.Bands()
 	w := make([]float64, len(bands))
 	for i, hz := range bands {
-		w[i] = AWeight(hz)
+		w[i] = acoustics.AWeight(hz)
 	}
 	return w
 }

@@ -41,7 +41,7 @@ type RoomInfo struct {
 	VolumeM3  float64            `json:"volume_m3"`
 	RT60      map[string]float64 `json:"rt60_s"`
 	EDT       float64            `json:"edt_s"`  // mean of 500 Hz and 1 kHz
-	C80       float64            `json:"c80_db"` // mean of 500 Hz, 1 kHz and 2 kHz
+	C80       float64            `json:"c80_db"` // mean of 500 Hz and 1 kHz
 	D50       float64            `json:"d50"`
 	Seat      string             `json:"seat"`
 	DistanceM float64            `json:"distance_m"`

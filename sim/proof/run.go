@@ -183,7 +183,7 @@ func (p *Proof) roomInfo() RoomInfo {
 	info := RoomInfo{Name: r.Name, Title: r.Title, VolumeM3: r.VolumeM3, RT60: map[string]float64{},
 		Seat: p.Seat.Name, DistanceM: path.DistanceM,
 		EDT: (path.EarlyDecayTime(octave.Index(500)) + path.EarlyDecayTime(octave.Index(1000))) / 2,
-		C80: (path.ClarityC80(octave.Index(500)) + path.ClarityC80(octave.Index(1000)) + path.ClarityC80(octave.Index(2000))) / 3,
+		C80: (path.ClarityC80(octave.Index(500)) + path.ClarityC80(octave.Index(1000))) / 2,
 		D50: (path.DefinitionD50(octave.Index(500)) + path.DefinitionD50(octave.Index(1000))) / 2,
 	}
 	for b, hz := range octave.Centres {
@@ -197,11 +197,7 @@ func (p *Proof) roomInfo() RoomInfo {
 		info.Arrivals = append(info.Arrivals, Arrival{Division: x.Name, DistanceM: path.DistanceM, ActionMS: 1000 * x.Action.DelayS,
 			AirMS: 1000 * path.DelayS, TotalMS: 1000 * (x.Action.DelayS + path.DelayS)})
 	}
-	sum := 0.0
-	for b, hz := range octave.Centres {
-		sum += math.Pow(10, r.NoiseDB[b]/10) * finding.AWeight(hz)
-	}
-	info.NoiseDBA = 10 * math.Log10(sum)
+	info.NoiseDBA = r.NoiseDBA()
 	return info
 }
 

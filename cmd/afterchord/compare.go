@@ -176,10 +176,7 @@ func (f *compareFlags) run(cmd *cobra.Command, args []string) error {
 			return plainError(x, err)
 		}
 	}
-	page := report.Mended{Over: "Side by side", Names: [2]string{sideName(d.A), sideName(d.B)}, Before: ps[0].Document, After: ps[1].Document, Why: d.Summary()}
-	if page.Names[0] == page.Names[1] {
-		page.Names = [2]string{"A", "B"}
-	}
+	page := report.Mended{Over: "Side by side", Names: sideNames(d.A, d.B), Before: ps[0].Document, After: ps[1].Document, Why: d.Summary()}
 	if !f.noAudio {
 		match := compare.SameLoudness
 		if f.sameScale {
@@ -190,12 +187,12 @@ func (f *compareFlags) run(cmd *cobra.Command, args []string) error {
 			return err
 		}
 		for i, l := range levels {
-			c.Sounds = append(c.Sounds, comparedSound{[]string{"a/heard.wav", "b/heard.wav"}[i], finite(l.LoudnessLKFS), l.GainDB})
+			c.Sounds = append(c.Sounds, comparedSound{[]string{"a/heard.wav", "b/heard.wav"}[i], finite(l.LoudnessLKFS), math.Round(l.GainDB*100) / 100})
 		}
 		page.Sounds = [2]string{"a/heard.wav", "b/heard.wav"}
 	}
 	for i, p := range ps {
-		if err := writeReports(p.Document, dirs[i]); err != nil {
+		if err := writeReports(p, dirs[i]); err != nil {
 			return err
 		}
 	}
@@ -219,8 +216,22 @@ func (f *compareFlags) run(cmd *cobra.Command, args []string) error {
 	return nil
 }
 
-func sideName(s compare.Side) string {
-	return fmt.Sprintf("%s, %s, %s, %.0f", s.Score, s.Room, s.Organ, s.Crotchets)
+// sideNames names the sides by what they differ in.
+func sideNames(a, b compare.Side) [2]string {
+	of := func(s compare.Side) []string {
+		return []string{s.Score, s.Room, s.Organ, fmt.Sprintf("%.0f crotchets a minute", s.Crotchets), "seat " + s.Seat}
+	}
+	x, y := of(a), of(b)
+	var out [2][]string
+	for i := range x {
+		if x[i] != y[i] {
+			out[0], out[1] = append(out[0], x[i]), append(out[1], y[i])
+		}
+	}
+	if len(out[0]) == 0 {
+		return [2]string{"A", "B"}
+	}
+	return [2]string{"A: " + strings.Join(out[0], ", "), "B: " + strings.Join(out[1], ", ")}
 }
 
 // finite is nil for what JSON cannot say.

@@ -15,6 +15,7 @@ import (
 	"afterchord/render/table"
 	"afterchord/render/wav"
 	"afterchord/sim/proof"
+	"afterchord/sim/remedy"
 	"afterchord/sim/sound"
 )
 
@@ -27,6 +28,10 @@ type proofFlags struct {
 	rate    int
 	bits    string
 	rf64    bool
+
+	remedies int
+	sheet    bool
+	annotate bool
 }
 
 func newProof() *cobra.Command {
@@ -59,6 +64,9 @@ Start playback softly: an organ in a church is loud, and loud sound harms hearin
 	fl.IntVar(&f.rate, "rate", 48000, "sample rate, Hz: 44100, 48000 or 96000")
 	fl.StringVar(&f.bits, "bits", "24", "sample format: 16, 24 or 32f (float)")
 	fl.BoolVar(&f.rf64, "rf64", false, "allow sound files beyond 4 GiB, as RF64")
+	fl.IntVar(&f.remedies, "remedies", 3, "prove rewritings of so many findings, the worst first, for the report; 0 for none")
+	fl.BoolVar(&f.annotate, "annotate", false, "also the score with the findings in it: annotated.musicxml, or annotated.mid with markers")
+	fl.BoolVar(&f.sheet, "sheet", false, "also a lesson sheet on the worst finding: sheet.html, and sheet.pdf where a browser is installed")
 	return cmd
 }
 
@@ -78,6 +86,10 @@ func (f *proofFlags) run(cmd *cobra.Command, path string) error {
 	if err != nil {
 		return err
 	}
+	if f.remedies < 0 {
+		return usagef("--remedies %d: give 0 or more", f.remedies)
+	}
+	p.Document.Remedies = remedy.Offer(in, p, f.remedies)
 	out := f.out
 	if out == "" {
 		out = outName(path)
@@ -90,8 +102,19 @@ func (f *proofFlags) run(cmd *cobra.Command, path string) error {
 			return err
 		}
 	}
-	if err := writeReports(p.Document, out); err != nil {
+	if err := writeReports(p, out); err != nil {
 		return err
+	}
+	if f.annotate {
+		if err := writeAnnotated(in.Score, p, out); err != nil {
+			return err
+		}
+	}
+	if f.sheet && len(p.Document.Findings) > 0 {
+		s := report.Sheet{Before: p.Document, Finding: p.Document.Findings[0]}
+		if err := writeSheet(cmd.Context(), s, out, cmd.ErrOrStderr()); err != nil {
+			return err
+		}
 	}
 	if f.json {
 		return report.WriteJSON(cmd.OutOrStdout(), p.Document)
@@ -123,10 +146,11 @@ func (f *proofFlags) sound(ctx context.Context, p *proof.Proof, out string, form
 }
 
 // writeReports writes the two files that describe the run, at the same time.
-func writeReports(d *proof.Document, out string) error {
+func writeReports(p *proof.Proof, out string) error {
+	d, o := p.Document, pageOptions(p)
 	page := make(chan error, 1)
 	go func() {
-		page <- writeWhole(filepath.Join(out, "proof.html"), func(w io.Writer) error { return report.WriteHTML(w, d, report.Options{}) })
+		page <- writeWhole(filepath.Join(out, "proof.html"), func(w io.Writer) error { return report.WriteHTML(w, d, o) })
 	}()
 	err := writeWhole(filepath.Join(out, "proof.json"), func(w io.Writer) error { return report.WriteJSON(w, d) })
 	if err2 := <-page; err == nil {

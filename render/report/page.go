@@ -36,6 +36,7 @@ type page struct {
 	Levels   []levelRow
 	Limits   []words.Figure
 	Facts    facts
+	Notation *notation // nil: no engraved score
 }
 
 // facts are the settings in words.
@@ -45,6 +46,7 @@ type facts struct{ Room, Seat, Organ, Tempo, Caution string }
 type entry struct {
 	finding.Finding
 	Picture *picture
+	Proved  []proof.RemedyInfo // rewritings that were simulated, too
 }
 
 // summary is the verdict in plain words.
@@ -92,6 +94,11 @@ func newPage(d *proof.Document) page {
 		e := entry{Finding: f}
 		if f.Trace != nil && i < mostPictures {
 			e.Picture = tracePicture(*f.Trace)
+		}
+		for _, r := range d.Remedies {
+			if r.Finding == f.ID {
+				e.Proved = append(e.Proved, r)
+			}
 		}
 		p.Findings = append(p.Findings, e)
 	}

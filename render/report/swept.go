@@ -19,15 +19,15 @@ var sweptTemplate string
 
 var sweptView = template.Must(template.New("swept").Funcs(functions).Parse(sweptTemplate))
 
-// SweepFigure is the heat map of one organ (by index): fails and warnings in each room at each tempo.
+// SweepFigure is the heat map of one organ (by index): the seconds of music lost in each room at each tempo.
 func SweepFigure(r *sweep.Result, organ int) (figures.Figure, error) {
-	h := figures.Heat{Title: "Fails and warnings, " + r.Organs[organ], RowName: "room", ColName: "tempo, crotchets a minute"}
+	h := figures.Heat{Title: "Music lost on " + r.Organs[organ], Unit: "s", Decimals: 1, RowName: "room", ColName: "tempo, crotchets a minute"}
 	for i, room := range r.Rooms {
 		h.Rows = append(h.Rows, fmt.Sprintf("%s %s s", room.Name, words.Number(room.RTS, 1)))
 		row := make([]float64, len(r.Tempi))
 		for t := range r.Tempi {
 			c := &r.Cells[(organ*len(r.Rooms)+i)*len(r.Tempi)+t]
-			row[t] = float64(c.Findings.Fails + c.Findings.Warnings)
+			row[t] = c.Findings.LostS
 			if i == 0 {
 				h.Cols = append(h.Cols, words.Number(c.Crotchets, 0))
 			}

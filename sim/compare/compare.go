@@ -14,6 +14,7 @@ type Side struct {
 	Score     string       `json:"score"`
 	Room      string       `json:"room"`
 	RTS       float64      `json:"rt_s"` // at 500 Hz
+	Seat      string       `json:"seat"`
 	Organ     string       `json:"organ"`
 	Crotchets float64      `json:"crotchets_a_minute"`
 	DurationS float64      `json:"duration_s"`
@@ -84,7 +85,7 @@ func Documents(a, b *proof.Document) Difference {
 }
 
 func side(d *proof.Document) Side {
-	return Side{Score: d.Score.File, Room: d.Room.Name, RTS: d.Room.RT60["500"], Organ: d.Organ.Name,
+	return Side{Score: d.Score.File, Room: d.Room.Name, RTS: d.Room.RT60["500"], Seat: d.Room.Seat, Organ: d.Organ.Name,
 		Crotchets: math.Round(d.Settings.Crotchets*10) / 10, DurationS: d.Score.DurationS, Tally: remedy.NewTally(d.Findings)}
 }
 

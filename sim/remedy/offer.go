@@ -22,7 +22,7 @@ func Offer(in proof.Input, p *proof.Proof, max int) []proof.RemedyInfo {
 			continue
 		}
 		max--
-		results, err := Mend(in, f)
+		results, err := quickly(in, f)
 		if err != nil {
 			continue
 		}
@@ -33,6 +33,24 @@ func Offer(in proof.Input, p *proof.Proof, max int) []proof.RemedyInfo {
 		}
 	}
 	return out
+}
+
+// quickly is Mend without the search for a tempo where something else helps.
+func quickly(in proof.Input, f finding.Finding) ([]Result, error) {
+	var local, tempo []Remedy
+	for _, r := range For(f.Kind) {
+		if r.Name == "slow" {
+			tempo = append(tempo, r)
+		} else {
+			local = append(local, r)
+		}
+	}
+	results, err := MendWith(in, f, local)
+	if err != nil || len(results) > 0 && results[0].Helps {
+		return results, err
+	}
+	slow, err := MendWith(in, f, tempo)
+	return append(slow, results...), err
 }
 
 // Info is the result as the report lists it.

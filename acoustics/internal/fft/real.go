@@ -32,7 +32,11 @@ func NewReal(n int) *Real {
 	}
 	r := &Real{n: n, plan: NewPlan[float64](n / 2), roots: NewRoots(n)}
 	r.order = r.plan.Order()
-	r.space.New = func() any { return &work{make([]float64, n/2), make([]float64, n/2)} }
+	r.space.New = func() any {
+		// Apart by half a page more than their length, so that equal places do not meet in the cache.
+		both := make([]float64, n+256)
+		return &work{both[: n/2 : n/2], both[n/2+256:]}
+	}
 	reals[n] = weak.Make(r)
 	return r
 }

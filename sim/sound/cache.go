@@ -48,7 +48,7 @@ func (r *renderer) load(ids []voicing.PipeID) {
 		c.used += c.made[i].bytes()
 		c.spoken[id] = struct{}{}
 		if s := c.made[i]; s.wind > 0 {
-			windy[octave.Index(s.windHz)] = true
+			windy[s.windBand] = true
 		}
 	}
 	r.parallel(octave.N, func(b int) {

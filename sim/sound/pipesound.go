@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"sync"
 
+	"afterchord/acoustics/octave"
 	"afterchord/voicing"
 )
 
@@ -21,7 +22,7 @@ type pipeSound struct {
 	// a quarter of its time constant (then within 0.8 % of the exponential).
 	fadeGrid int64
 	wind     float64 // power of the wind noise, pW
-	windHz   float64
+	windBand int     // octave band of its peak
 	seed     uint64
 }
 
@@ -46,11 +47,11 @@ func (p *pipeSound) bytes() int64 {
 // newPipeSound computes p at rate. Amplitude of partial n: 1-exp(-t/τn), t from the first sound.
 func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
 	s := &pipeSound{
-		dead:    int(math.Round(p.Speech.DeadS * float64(rate))),
-		release: math.Max(1, p.Speech.ReleaseS*float64(rate)),
-		wind:    p.Noise.WindPower,
-		windHz:  p.Noise.WindHz,
-		seed:    seed,
+		dead:     int(math.Round(p.Speech.DeadS * float64(rate))),
+		release:  math.Max(1, p.Speech.ReleaseS*float64(rate)),
+		wind:     p.Noise.WindPower,
+		windBand: octave.Index(p.Noise.WindHz),
+		seed:     seed,
 	}
 	s.fadeGrid = min(grid, int64(1)<<max(2, int(math.Log2(s.release/4))))
 	if !(p.Hz > 0) {

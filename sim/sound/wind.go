@@ -64,7 +64,7 @@ func (v *voice) windAt(power *octave.Bands, t int64) {
 	if t > v.off {
 		g = v.held * math.Exp(-float64(t-v.off)/v.sound.release)
 	}
-	power[octave.Index(v.sound.windHz)] += v.sound.wind * g * g
+	power[v.sound.windBand] += v.sound.wind * g * g
 }
 
 // mixWind adds the wind of voices to dst, which begins at the absolute sample at.

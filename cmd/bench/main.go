@@ -1,4 +1,178 @@
-// Command bench measures the analysis.
+// Command bench measures the analysis on pieces that it makes itself: what each step costs, how
+// many times faster than the music it is, how the cost grows with the length of the piece and with the pipes
+// that speak, and the time and memory of the whole program.
+//
+// Medians of several rounds are printed. Processor time is summed over all cores and does not
+// depend on what else the machine is doing; exponents are fitted to it.
 package main
 
-func main() {}
+import (
+	"flag"
+	"fmt"
+	"os"
+	"runtime"
+	"strings"
+	"text/tabwriter"
+
+	"afterchord/acoustics"
+	"afterchord/cmd/bench/piece"
+	"afterchord/sim/performance"
+	"afterchord/sim/pipework"
+	"afterchord/sim/proof"
+	"afterchord/sim/score"
+	"afterchord/voicing"
+)
+
+const room = "cathedral" // of the built-in rooms the one that rings longest
+
+func main() {
+	rounds := flag.Int("rounds", 5, "rounds of which the median counts")
+	long := flag.Bool("long", false, "the whole program on two hours, too")
+	sound := flag.Bool("sound", false, "the whole program with sound")
+	flag.Parse()
+	if err := run(max(1, *rounds), *long, *sound); err != nil {
+		fmt.Fprintln(os.Stderr, "bench:", err)
+		os.Exit(1)
+	}
+}
+
+func run(rounds int, long, sound bool) error {
+	fmt.Printf("%s, %d cores; four voices on the full organ, %s\n", runtime.GOARCH, runtime.GOMAXPROCS(0), room)
+	for _, f := range []func(int) error{byStage, byLength, byPipes} {
+		if err := f(rounds); err != nil {
+			return err
+		}
+	}
+	if err := whole("the whole program without sound, findings alone (--remedies 0)", []float64{0.1, 3, 10}, rounds, 0, false); err != nil {
+		return err
+	}
+	if err := whole("the same with rewritings of three findings proved", []float64{0.1, 3, 10}, rounds, 3, false); err != nil {
+		return err
+	}
+	if long {
+		if err := whole("findings alone on two hours", []float64{120}, 1, 0, false); err != nil {
+			return err
+		}
+	}
+	if sound {
+		return whole("the whole program with sound", []float64{1, 10}, 1, 0, true)
+	}
+	return nil
+}
+
+// table prints a heading and rows in columns.
+func table(title string, rows ...[]string) {
+	fmt.Printf("\n%s\n", title)
+	w := tabwriter.NewWriter(os.Stdout, 0, 0, 2, ' ', tabwriter.AlignRight)
+	for _, r := range rows {
+		fmt.Fprintln(w, strings.Join(r, "\t")+"\t")
+	}
+	w.Flush()
+}
+
+func memory(mb float64) string {
+	if mb == 0 { // the system does not say
+		return "-"
+	}
+	return fmt.Sprintf("%.0f MB", mb)
+}
+
+func ms(s float64) string { return fmt.Sprintf("%.1f ms", 1000*s) }
+
+func byStage(rounds int) error {
+	const minutes = 10
+	in, err := analysis(piece.Options{Seed: 1, Seconds: 60 * minutes}, room)
+	if err != nil {
+		return err
+	}
+	list, err := stages(in, rounds)
+	if err != nil {
+		return err
+	}
+	rows := [][]string{{"step", "clock", "processor", "x real time"}}
+	for _, s := range list {
+		rows = append(rows, []string{s.name, ms(s.cost.clock), ms(s.cost.processor), fmt.Sprintf("%.0f", 60*minutes/s.cost.clock)})
+	}
+	table("steps, 10 minutes", rows...)
+	return nil
+}
+
+func byLength(rounds int) error {
+	rows := [][]string{{"minutes", "notes", "clock", "processor", "x real time"}}
+	var points []point
+	for _, minutes := range []float64{1.25, 2.5, 5, 10, 20} {
+		in, err := analysis(piece.Options{Seed: 1, Seconds: 60 * minutes}, room)
+		if err != nil {
+			return err
+		}
+		c, err := measure(rounds, func() error { _, err := proof.Run(in); return err })
+		if err != nil {
+			return err
+		}
+		points = append(points, point{minutes, c.processor})
+		rows = append(rows, []string{fmt.Sprint(minutes), fmt.Sprint(len(in.Score.Notes)), ms(c.clock), ms(c.processor), fmt.Sprintf("%.0f", 60*minutes/c.clock)})
+	}
+	table("findings by length", rows...)
+	fmt.Printf("cost grows with length to the power %.2f\n", exponent(points))
+	return nil
+}
+
+func byPipes(rounds int) error {
+	const minutes = 5
+	rows := [][]string{{"voices", "pipes speaking", "clock", "processor", "x real time"}}
+	var points []point
+	for _, voices := range []int{2, 4, 8, 16, 32} {
+		in, err := analysis(piece.Options{Seed: 1, Seconds: 60 * minutes, Voices: voices}, room)
+		if err != nil {
+			return err
+		}
+		perf, err := performance.Build(in.Score, in.Organ, in.Player)
+		if err != nil {
+			return err
+		}
+		speaking := 0.0
+		for _, e := range pipework.Schedule(in.Organ, perf) {
+			speaking += (e.OffS - e.OnS) / (60 * minutes)
+		}
+		c, err := measure(rounds, func() error { _, err := proof.Run(in); return err })
+		if err != nil {
+			return err
+		}
+		points = append(points, point{speaking, c.processor})
+		rows = append(rows, []string{fmt.Sprint(voices), fmt.Sprintf("%.0f", speaking), ms(c.clock), ms(c.processor), fmt.Sprintf("%.0f", 60*minutes/c.clock)})
+	}
+	table("findings by pipes that speak on average, 5 minutes", rows...)
+	fmt.Printf("cost grows with the pipes to the power %.2f\n", exponent(points))
+	return nil
+}
+
+func whole(title string, minutes []float64, rounds, remedies int, sound bool) error {
+	list, err := processes(minutes, rounds, remedies, sound)
+	if err != nil {
+		return err
+	}
+	rows := [][]string{{"minutes", "clock", "processor", "memory", "x real time"}}
+	for _, p := range list {
+		rows = append(rows, []string{fmt.Sprint(p.minutes), ms(p.cost.clock), ms(p.cost.processor), memory(p.memoryMB), fmt.Sprintf("%.0f", 60*p.minutes/p.cost.clock)})
+	}
+	table(title, rows...)
+	return nil
+}
+
+// analysis is the input of a run without sound: a piece that the program makes, on the minster organ.
+func analysis(o piece.Options, room string) (proof.Input, error) {
+	s, err := score.ReadSMF(piece.SMF(o), "piece.mid")
+	if err != nil {
+		return proof.Input{}, err
+	}
+	r, ok := acoustics.BuiltIn(room)
+	if !ok {
+		return proof.Input{}, fmt.Errorf("there is no room %q", room)
+	}
+	organ, ok := voicing.BuiltIn("minster")
+	if !ok {
+		return proof.Input{}, fmt.Errorf("there is no minster organ")
+	}
+	seat, err := r.Seat("middle")
+	return proof.Input{Score: s, Room: r, Seat: seat, Organ: organ}, err
+}

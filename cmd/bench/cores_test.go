@@ -1,0 +1,35 @@
+package main
+
+import (
+	"bytes"
+	"runtime"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"afterchord/cmd/bench/piece"
+	"afterchord/render/report"
+	"afterchord/sim/proof"
+)
+
+// The same input gives the same bytes on one core and on several, run by run.
+func TestSameBytesOnAnyNumberOfCores(t *testing.T) {
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
+	for _, voices := range []int{1, 4, 9} {
+		var want []byte
+		for _, cores := range []int{1, 2, 2, 5} {
+			runtime.GOMAXPROCS(cores)
+			in, err := analysis(piece.Options{Seed: 5, Seconds: 45, Voices: voices}, room)
+			require.NoError(t, err)
+			p, err := proof.Run(in)
+			require.NoError(t, err)
+			var out bytes.Buffer
+			require.NoError(t, report.WriteJSON(&out, p.Document))
+			require.NoError(t, report.WriteHTML(&out, p.Document, report.Options{}))
+			if want == nil {
+				want = out.Bytes()
+			}
+			require.True(t, bytes.Equal(want, out.Bytes()), "%d voices, %d cores", voices, cores)
+		}
+	}
+}

@@ -26,6 +26,7 @@ func Sensible(before, after *score.Score, o *voicing.Organ, as []performance.Ass
 		was[n.ID] = n
 	}
 	x := newLines(before, after)
+	x.was = was
 	for i, n := range after.Notes {
 		old, known := was[n.ID]
 		if known && old == n {
@@ -52,6 +53,7 @@ func Sensible(before, after *score.Score, o *voicing.Organ, as []performance.Ass
 type lines struct {
 	before, after       *score.Score
 	longBefore, longest score.Tick
+	was                 map[int]score.Note // notes before, by ID
 }
 
 // line is what must not cross: a voice of a part.
@@ -60,7 +62,7 @@ type line struct{ part, voice int }
 func lineOf(n score.Note) line { return line{n.Part, n.Voice} }
 
 func newLines(before, after *score.Score) *lines {
-	return &lines{before, after, longest(before), longest(after)}
+	return &lines{before: before, after: after, longBefore: longest(before), longest: longest(after)}
 }
 
 func longest(s *score.Score) score.Tick {
@@ -108,9 +110,17 @@ func (x *lines) meets(i int) error {
 		if lineOf(a) == lineOf(b) || !okP || !okQ {
 			return
 		}
-		if p.high <= q.low && a.Key > b.Key || q.high <= p.low && a.Key < b.Key {
+		if p.high <= q.low && a.Key > b.Key || q.high <= p.low && a.Key < b.Key || x.turned(a, b) {
 			err = fmt.Errorf("%s would cross %s", score.KeyName(a.Key), score.KeyName(b.Key))
 		}
 	})
 	return err
+}
+
+// turned reports whether two notes that sound together lay the other way round before.
+func (x *lines) turned(a, b score.Note) bool {
+	p, okP := x.was[a.ID]
+	q, okQ := x.was[b.ID]
+	return okP && okQ && p.Part == a.Part && q.Part == b.Part && a.Part != b.Part &&
+		(p.Key <= q.Key && a.Key > b.Key || p.Key >= q.Key && a.Key < b.Key)
 }

@@ -14,6 +14,12 @@ import (
 // the pedal: pedal lines live below about C4 (compass C2 to F4, common practice).
 const pedalTop = 55
 
+// Reasons of an assignment.
+const (
+	byUser = "--assign"
+	byName = "its name"
+)
+
 // assign says which division plays each part. In this order: the user's word, the
 // part's name, else staff and register.
 func assign(s *score.Score, o *voicing.Organ, user map[string]string) ([]Assignment, error) {
@@ -29,7 +35,7 @@ func assign(s *score.Score, o *voicing.Organ, user map[string]string) ([]Assignm
 			continue
 		}
 		if d, ok := o.DivisionByName(p.Name); ok {
-			out[i].Division, out[i].Why = d, fmt.Sprintf("its name, %q", p.Name)
+			out[i].Division, out[i].Why = d, fmt.Sprintf(byName+", %q", p.Name)
 		}
 	}
 	assignDoublings(s, o, user, out)
@@ -85,7 +91,7 @@ func assignByUser(s *score.Score, o *voicing.Organ, user map[string]string, out 
 		for i, p := range s.Parts {
 			if strings.EqualFold(p.Name, part) || strings.EqualFold(fmt.Sprintf("Track %d", p.Track), part) ||
 				strings.EqualFold(fmt.Sprintf("Part %d", i+1), part) {
-				out[i].Division, out[i].Why, hit = d, "--assign", true
+				out[i].Division, out[i].Why, hit = d, byUser, true
 			}
 		}
 		if !hit {

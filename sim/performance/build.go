@@ -29,21 +29,22 @@ func Build(s *score.Score, o *voicing.Organ, opt Options) (*Performance, error) 
 	if err != nil {
 		return nil, err
 	}
-	p := &Performance{Assignments: as, Passages: dynamics(s, as)}
-	p.Notes = notes(s, as, p.Passages)
+	h := handsOf(s, o, as)
+	p := &Performance{Assignments: as, Passages: h.onManuals(dynamics(s, as))}
+	p.Notes = notes(s, h, p.Passages)
 	release(p.Notes)
 	for _, n := range p.Notes {
 		p.EndS = max(p.EndS, n.OffS)
 	}
-	words, unread := orders(s, o, as, opt.Stops)
+	words, unread := orders(s, o, h, opt.Stops)
 	p.Unread = unread
 	p.Changes = changes(s, o, p.Passages, words)
-	p.Box = boxes(s, o, as, boxWords(s, o, words))
+	p.Box = boxes(s, o, h, boxWords(s, o, words))
 	return p, nil
 }
 
 // notes times every key press and gives it the dynamic of its passage.
-func notes(s *score.Score, as []Assignment, passages []Passage) []Note {
+func notes(s *score.Score, h hands, passages []Passage) []Note {
 	byPart := make([][]Passage, len(s.Parts))
 	for _, p := range passages {
 		byPart[p.Part] = append(byPart[p.Part], p)
@@ -51,7 +52,7 @@ func notes(s *score.Score, as []Assignment, passages []Passage) []Note {
 	at := make([]int, len(s.Parts))
 	out := make([]Note, 0, len(s.Notes))
 	for i, n := range s.Notes {
-		if as[n.Part].Silent {
+		if h.as[n.Part].Silent {
 			continue
 		}
 		ps := byPart[n.Part]
@@ -62,7 +63,7 @@ func notes(s *score.Score, as []Assignment, passages []Passage) []Note {
 		if len(ps) > 0 {
 			d = ps[at[n.Part]].Dynamic
 		}
-		out = append(out, Note{Score: i, Part: n.Part, Division: as[n.Part].Division, Key: n.Key,
+		out = append(out, Note{Score: i, Part: n.Part, Division: h.at(n.Part, n.On), Key: n.Key,
 			OnS: s.Seconds(n.On), OffS: s.Seconds(n.Off), Dynamic: d})
 	}
 	slices.SortStableFunc(out, func(a, b Note) int { return cmp.Compare(a.OnS, b.OnS) })
@@ -100,7 +101,7 @@ const softBox = 0.3
 
 // boxes moves the box of each enclosed division as words ask and along the hairpins of its
 // parts. A crescendo begins with the box drawn nearly shut and opens it; a diminuendo shuts it.
-func boxes(s *score.Score, o *voicing.Organ, as []Assignment, words []BoxMove) []BoxMove {
+func boxes(s *score.Score, o *voicing.Organ, h hands, words []BoxMove) []BoxMove {
 	out := make(moves, len(o.Divisions))
 	for _, m := range words { // a box does not jump: a fifth of a second for the foot
 		before := out.standing(m.Division, m.AtS)
@@ -128,17 +129,18 @@ func boxes(s *score.Score, o *voicing.Organ, as []Assignment, words []BoxMove) [
 		if w.Text == "diminuendo" {
 			from, to = 1, softBox
 		}
-		for _, a := range as {
-			h := hairpin{w.At, a.Division, w.Text}
-			if w.Part >= 0 && a.Part != w.Part || done[h] || !o.Divisions[a.Division].Enclosed {
+		for part := range h.as {
+			division := h.at(part, w.At)
+			key := hairpin{w.At, division, w.Text}
+			if w.Part >= 0 && part != w.Part || done[key] || !o.Divisions[division].Enclosed {
 				continue
 			}
-			done[h] = true
+			done[key] = true
 			t := s.Seconds(w.At)
-			before := out.standing(a.Division, t)
-			out.add(BoxMove{max(0, t-footS), a.Division, before})
-			out.add(BoxMove{t, a.Division, from})
-			out.add(BoxMove{s.Seconds(end), a.Division, to})
+			before := out.standing(division, t)
+			out.add(BoxMove{max(0, t-footS), division, before})
+			out.add(BoxMove{t, division, from})
+			out.add(BoxMove{s.Seconds(end), division, to})
 		}
 	}
 	return out.all()

@@ -20,7 +20,7 @@ type order struct {
 
 // orders collects the words of the score that are registration, and the lines of a stops
 // file. What was not understood goes to unread.
-func orders(s *score.Score, o *voicing.Organ, as []Assignment, lines []voicing.StopsLine) (out []order, unread []score.Remark) {
+func orders(s *score.Score, o *voicing.Organ, h hands, lines []voicing.StopsLine) (out []order, unread []score.Remark) {
 	for _, w := range s.Words {
 		if w.Kind != score.Direction && w.Kind != score.Text && w.Kind != score.Marker {
 			continue
@@ -28,10 +28,13 @@ func orders(s *score.Score, o *voicing.Organ, as []Assignment, lines []voicing.S
 		text := w.Text
 		c, ok := voicing.ParseRegistration(o, text)
 		if !ok && w.Part >= 0 && len(c.Read) == 0 { // words over a staff concern its division
-			text = o.Divisions[as[w.Part].Division].Name + ": " + text
+			text = o.Divisions[h.at(w.Part, w.At)].Name + ": " + text
 			c, ok = voicing.ParseRegistration(o, text)
 		}
 		if !ok {
+			if _, manual := manualNamed(o, w); manual && w.Part >= 0 && !o.Divisions[h.at(w.Part, w.At)].Pedal {
+				continue // played: see handsOf
+			}
 			if w.Kind == score.Direction || len(c.Read) > 0 && effective(c) {
 				unread = append(unread, score.Remark{At: w.At, Part: w.Part, Text: fmt.Sprintf("words not read as registration: %q", w.Text)})
 			}

@@ -1,0 +1,154 @@
+package performance
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"afterchord/sim/score"
+	"afterchord/voicing"
+)
+
+// manualChange is a part going to another manual.
+type manualChange struct {
+	at       score.Tick
+	division int
+}
+
+// hands are the manuals of each part of a score over time.
+type hands struct {
+	as      []Assignment
+	changes [][]manualChange
+}
+
+// at is the division on which a part is played at a tick.
+func (h hands) at(part int, t score.Tick) int {
+	division := h.as[part].Division
+	for _, c := range h.changes[part] {
+		if c.at > t {
+			break
+		}
+		division = c.division
+	}
+	return division
+}
+
+// handsOf follows the words over the staves that name a manual: its name or number alone
+// ("Sw.", "II"), or, over a staff that has no division of its own by name, with the stops to
+// play on ("II 8, 4") where no other division stands beside it as in a list of stops. A part
+// that the user has assigned stays where it is. Parts that begin elsewhere are assigned there.
+func handsOf(s *score.Score, o *voicing.Organ, as []Assignment) hands {
+	h := hands{as, make([][]manualChange, len(as))}
+	type place struct {
+		at   score.Tick
+		part int
+	}
+	listed := map[place]int{} // words with stops of a division
+	for _, w := range s.Words {
+		if _, ok := stopsOf(o, w); ok {
+			listed[place{w.At, w.Part}]++
+		}
+	}
+	first := make([]score.Tick, len(as))
+	for i := range first {
+		first[i] = s.End
+	}
+	for _, n := range s.Notes {
+		first[n.Part] = min(first[n.Part], n.On)
+	}
+	for _, w := range s.Words {
+		if w.Kind != score.Direction || w.Part < 0 || w.Part >= len(as) {
+			continue
+		}
+		a := &as[w.Part]
+		if a.Silent || a.Why == byUser || o.Divisions[a.Division].Pedal {
+			continue
+		}
+		d, ok := manualNamed(o, w)
+		if !ok && !strings.HasPrefix(a.Why, byName) && listed[place{w.At, w.Part}] == 1 {
+			d, ok = stopsOf(o, w)
+		}
+		if !ok || o.Divisions[d].Pedal || h.at(w.Part, w.At) == d {
+			continue
+		}
+		if w.At <= first[w.Part] {
+			a.Division, a.Why = d, fmt.Sprintf("%q over its beginning", w.Text)
+			h.changes[w.Part] = nil
+			continue
+		}
+		cs := h.changes[w.Part]
+		if n := len(cs); n > 0 && cs[n-1].at == w.At {
+			cs = cs[:n-1]
+		}
+		h.changes[w.Part] = append(cs, manualChange{w.At, d})
+	}
+	for i, cs := range h.changes {
+		var places []string
+		for _, c := range cs[:min(len(cs), 4)] {
+			places = append(places, fmt.Sprintf("%s from bar %d", o.Divisions[c.division].Name, s.Position(c.at).Bar))
+		}
+		if len(cs) > 4 {
+			places = append(places, fmt.Sprintf("%d more changes", len(cs)-4))
+		}
+		if len(places) > 0 {
+			as[i].Why += "; by the words over it on the " + strings.Join(places, ", ")
+		}
+	}
+	return h
+}
+
+// otherSense are names of divisions that mean something else over the staff of an organ
+// without such a division: without pedal, a leading line, an echo, the right hand.
+var otherSense = map[string]bool{"man": true, "manual": true, "manuals": true, "manuale": true, "solo": true, "assolo": true,
+	"echo": true, "eco": true, "espressivo": true, "recitativo": true, "r": true, "so": true, "go": true}
+
+// manualNamed is the manual that words name and nothing else.
+func manualNamed(o *voicing.Organ, w score.Word) (division int, ok bool) {
+	if w.Kind != score.Direction {
+		return 0, false
+	}
+	text := strings.TrimSpace(w.Text)
+	for _, on := range []string{"on the ", "on ", "auf ", "sur "} {
+		if len(text) > len(on) && strings.EqualFold(text[:len(on)], on) {
+			text = text[len(on):]
+			break
+		}
+	}
+	plain := strings.ToLower(strings.Trim(text, " ."))
+	if otherSense[plain] || strings.Trim(plain, "0123456789") == "" {
+		own := slices.ContainsFunc(o.Divisions, func(d voicing.Division) bool { return strings.EqualFold(d.Name, plain) })
+		if plain == "" || !own {
+			return 0, false
+		}
+	}
+	d, ok := o.DivisionByName(text)
+	return d, ok && !o.Divisions[d].Pedal
+}
+
+// stopsOf is the division whose stops words give.
+func stopsOf(o *voicing.Organ, w score.Word) (division int, ok bool) {
+	if w.Kind != score.Direction {
+		return 0, false
+	}
+	c, ok := voicing.ParseRegistration(o, w.Text)
+	return c.Division, ok && c.Division >= 0 && c.Mode == voicing.Replace && c.Draw.Stops != voicing.Registration{}.Stops
+}
+
+// onManuals cuts passages where their part changes manual.
+func (h hands) onManuals(passages []Passage) []Passage {
+	var out []Passage
+	for _, p := range passages {
+		p.Division = h.at(p.Part, p.From)
+		for _, c := range h.changes[p.Part] {
+			if c.at > p.From && c.at < p.To {
+				rest := p
+				p.To = c.at
+				out = append(out, p)
+				p = rest
+				p.From, p.Division = c.at, c.division
+			}
+		}
+		out = append(out, p)
+	}
+	return out
+}

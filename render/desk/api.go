@@ -128,7 +128,7 @@ func (d *Desk) overview(w http.ResponseWriter, r *http.Request) error {
 		MaxScore: d.opt.MaxScore, MaxResp: d.opt.MaxResponse}
 	for _, name := range testdata.Demos {
 		data, _ := testdata.Demo(name)
-		s, err := readScore(data, name+".mid")
+		s, err := readScore(data, testdata.File(name))
 		if err != nil {
 			return err
 		}
@@ -167,7 +167,7 @@ func (d *Desk) create(w http.ResponseWriter, r *http.Request) error {
 		if data, ok = testdata.Demo(name); !ok {
 			return problemf(http.StatusNotFound, "there is no demo %q", clip(name))
 		}
-		shown = name + ".mid"
+		shown = testdata.File(name)
 	} else {
 		var err error
 		if data, err = readUpload(w, r, d.opt.MaxScore); err != nil {

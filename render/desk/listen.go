@@ -89,13 +89,13 @@ func (d *Desk) listen(w http.ResponseWriter, r *http.Request) error {
 	}
 	w.Header().Set("Content-Type", "application/octet-stream")
 	w.Header().Set("Cache-Control", "no-store")
-	return d.send(w, jobs, parts)
+	return d.send(ctx, w, parts)
 }
 
 // send writes the parts of all tracks, always of the track that is furthest behind.
-func (d *Desk) send(w http.ResponseWriter, jobs []excerpt, parts []chan part) error {
+func (d *Desk) send(ctx context.Context, w http.ResponseWriter, parts []chan part) error {
 	out := http.NewResponseController(w)
-	sent := make([]int64, len(jobs)) // frames since the beginning of the stream; -1 when over
+	sent := make([]int64, len(parts)) // frames since the beginning of the stream; -1 when over
 	var buf []byte
 	for {
 		at := -1
@@ -107,7 +107,12 @@ func (d *Desk) send(w http.ResponseWriter, jobs []excerpt, parts []chan part) er
 		if at < 0 {
 			return nil
 		}
-		p := <-parts[at]
+		var p part
+		select {
+		case p = <-parts[at]:
+		case <-ctx.Done(): // the listener has left, and so have the renderings
+			return ctx.Err()
+		}
 		buf = buf[:0]
 		switch {
 		case p.err != nil:

@@ -46,7 +46,7 @@ export class Controls {
     this.assign = el('div', { class: 'rows' });
     this.dynamics = el('div', { class: 'rows' });
     this.stops = el('textarea', { id: 'stops', rows: 4, spellcheck: 'false', 'aria-describedby': 'stops-hint', onchange: e => set('stops', s => { s.stops = e.target.value; }) });
-    const row = (label, control, out) => el('div', { class: 'knob' }, el('label', { for: control.id }, label), out || '', control);
+    const row = (label, control, out) => el('div', { class: out === this.rtOut ? 'knob pair' : 'knob' }, el('label', { for: control.id }, label), out || '', control);
     this.root.replaceChildren(
       el('h2', {}, 'Building'),
       row('Room', this.room),

@@ -421,6 +421,8 @@ function look() {
 
 // ---- wiring
 
+if (matchMedia('(max-width: 900px)').matches) $('knobs').open = false;
+
 $('play').addEventListener('click', toggle);
 $('undo').addEventListener('click', undo);
 $('loop').addEventListener('click', () => setLoop(null));

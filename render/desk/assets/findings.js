@@ -51,7 +51,7 @@ function trace(t) {
   if (n < 2) return null;
   const [low, high] = range(t.old_db, t.new_db);
   const end = t.from_s + (n - 1) * t.step_s;
-  const x = s => (s - t.from_s) / (end - t.from_s) * W;
+  const x = s => Math.min(1, Math.max(0, (s - t.from_s) / (end - t.from_s))) * W;
   const y = v => (high - Math.min(high, Math.max(low, v))) / (high - low) * H;
   const s = svg('svg', { viewBox: `0 0 ${W} ${H + 16}`, role: 'img', 'aria-label':
     `Level in dB over time: ${t.old || 'the sound before'} against ${t.new || 'the new sound'}. ${t.spans.map(p => `${p.name} for ${number(p.until_s - p.from_s, 2)} s`).join(', ')}` });

@@ -1,0 +1,274 @@
+package desk
+
+import (
+	"context"
+	"net/http/httptest"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/require"
+)
+
+// chromiumPath is where Debian keeps it; the tests in a browser are left out where it is missing.
+const chromiumPath = "/usr/bin/chromium"
+
+type step = chromedp.Action[chromedp.Void]
+
+// browser starts one for the tests of a function, with the console's errors gathered.
+func browser(t *testing.T) context.Context {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("drives a browser")
+	}
+	if _, err := os.Stat(chromiumPath); err != nil {
+		t.Skip("no Chromium at " + chromiumPath)
+	}
+	alloc, stop := chromedp.NewExecAllocator(context.Background(), append(chromedp.DefaultExecAllocatorOptions[:],
+		chromedp.ExecPath(chromiumPath), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.WindowSize(1280, 900),
+		chromedp.Flag("disable-background-networking", true), chromedp.Flag("autoplay-policy", "no-user-gesture-required"))...)
+	t.Cleanup(stop)
+	ctx, end := chromedp.NewContext(alloc)
+	t.Cleanup(end)
+	ctx, cancel := context.WithTimeout(ctx, time.Minute)
+	t.Cleanup(cancel)
+	return ctx
+}
+
+// page is a browser tab on a desk.
+type tab struct {
+	t   *testing.T
+	ctx context.Context
+}
+
+func (p tab) do(steps ...step) {
+	p.t.Helper()
+	require.NoError(p.t, chromedp.Do(p.ctx, steps...))
+}
+
+// js evaluates an expression that is a boolean, a number or a string.
+func js[T any](p tab, expression string) T {
+	p.t.Helper()
+	v, err := chromedp.Run(p.ctx, chromedp.Evaluate[T](expression))
+	require.NoError(p.t, err, expression)
+	return v
+}
+
+// until waits for a condition of the page.
+func (p tab) until(condition string) {
+	p.t.Helper()
+	_, err := chromedp.Run(p.ctx, chromedp.Poll[bool](condition, chromedp.WithPollingTimeout(20*time.Second)))
+	if err != nil {
+		trouble, _ := chromedp.Run(p.ctx, chromedp.Evaluate[string](`document.getElementById('trouble').textContent + ' | ' + document.getElementById('clock').textContent + ' | ' + document.getElementById('saved').textContent`))
+		require.NoError(p.t, err, "%s (the page says: %s)", condition, trouble)
+	}
+}
+
+func (p tab) click(selector string) {
+	p.t.Helper()
+	js[bool](p, `(() => { const e = document.querySelector('`+selector+`'); e.click(); return true; })()`)
+}
+
+func (p tab) set(id, value, event string) {
+	p.t.Helper()
+	js[bool](p, `(() => { const e = document.getElementById('`+id+`'); e.value = '`+value+`'; e.dispatchEvent(new Event('`+event+`', { bubbles: true })); return true; })()`)
+}
+
+const proved = `document.body.dataset.proved === 'yes' && !document.body.classList.contains('proving')`
+
+func newTestDesk(t *testing.T, o Options) (*Desk, *httptest.Server) {
+	t.Helper()
+	if o.Dir == "" {
+		o.Dir = t.TempDir()
+	}
+	if o.Remedies == nil {
+		o.Remedies = TableRemedies{}
+	}
+	d, err := New(o)
+	require.NoError(t, err)
+	s := httptest.NewServer(d)
+	t.Cleanup(s.Close)
+	return d, s
+}
+
+const covered = `!!document.querySelector('.finding.fail[data-kind=covered-entry]')`
+
+// TestComposerAtTheDesk goes the way of a composer: load, turn the knobs, hear, rewrite,
+// compare, keep, come back.
+func TestComposerAtTheDesk(t *testing.T) {
+	ctx := browser(t)
+	d, s := newTestDesk(t, Options{})
+	p := tab{t, ctx}
+	failures := consoleErrors(t, ctx)
+	p.do(chromedp.Navigate(s.URL), chromedp.WaitVisible(chromedp.CSS(`[data-demo=drop]`)))
+	p.click(`[data-demo=drop]`)
+	p.until(proved + ` && ` + covered)
+
+	// A dry room takes the finding away, a wet one brings it back.
+	rt := func(seconds string) {
+		p.set("rt", js[string](p, `String(Math.round(1000 * Math.log(`+seconds+` / 0.2) / Math.log(15 / 0.2)))`), "input")
+		p.until(proved + ` && document.getElementById('rt-out').textContent.startsWith('` + seconds + `')`)
+	}
+	rt("0.4")
+	p.until(`!document.querySelector('[data-kind=covered-entry]')`)
+	rt("6.0")
+	p.until(covered)
+
+	// Sound: the clock of the audio moves, from where one clicks; dry and back without stopping.
+	p.click(`.finding[data-kind=covered-entry] .acts button`)
+	at := js[float64](p, `(() => { const f = +document.getElementById('clock').dataset.seconds; return f; })()`)
+	require.Greater(t, at, 14.0, "begins before bar 7")
+	p.until(`document.getElementById('play').getAttribute('aria-pressed') === 'true' && +document.getElementById('clock').dataset.seconds > ` + number(at+0.8))
+	p.click(`input[name=dry][value=dry]`)
+	now := js[float64](p, `+document.getElementById('clock').dataset.seconds`)
+	p.until(`+document.getElementById('clock').dataset.seconds > ` + number(now+0.5))
+	require.Less(t, js[float64](p, `+document.getElementById('clock').dataset.seconds`), now+3, "goes on at the same place")
+	p.click(`#play`)
+	p.until(`document.getElementById('play').getAttribute('aria-pressed') === 'false'`)
+
+	// A remedy is one click, undo is one click.
+	p.click(`.finding[data-kind=covered-entry] [data-remedy=release-early]`)
+	p.until(`!!document.querySelector('#versions .why') && ` + proved)
+	require.False(t, js[bool](p, covered), "the rewriting clears it")
+	p.click(`#undo`)
+	p.until(proved + ` && ` + covered)
+
+	// Two versions.
+	p.click(`#compare`)
+	p.until(proved + ` && document.querySelectorAll('.picture').length === 2`)
+	p.set("room", "practice-room", "change")
+	p.until(proved + ` && document.getElementById('difference').textContent.includes('only in A')`)
+	p.click(`#play`)
+	p.until(`+document.getElementById('clock').dataset.seconds > 0.3`)
+	p.click(`input[name=ab][value=a]`)
+	p.until(proved + ` && document.getElementById('verdict').textContent.startsWith('Version A')`)
+	p.click(`#play`)
+
+	// Kept: what the page says is saved is there after a reload, and in a plain file.
+	p.set("title", "Second lesson", "change")
+	p.until(`document.getElementById('saved').textContent === 'saved' && !Object.keys(localStorage).some(k => k.includes('unsaved'))`)
+	p.do(chromedp.Reload())
+	p.until(proved + ` && document.getElementById('title').value === 'Second lesson' && document.querySelectorAll('.picture').length === 2`)
+	list, err := d.store.List(10)
+	require.NoError(t, err)
+	require.Len(t, list, 1)
+	require.Equal(t, "Second lesson", list[0].Name)
+
+	// Downloads answer from the saved state.
+	for _, name := range []string{"report.html", "sheet.html", "score.mid", "heard.wav"} {
+		require.Equal(t, "200", js[string](p, `document.querySelector('#keep-list [data-file="`+name+`"]') ? '200' : 'missing'`))
+	}
+	require.Empty(t, failures(), "the console's errors")
+}
+
+// TestTwoTabs changes one project in two tabs: the slower one is told, and loses nothing.
+func TestTwoTabs(t *testing.T) {
+	ctx := browser(t)
+	d, s := newTestDesk(t, Options{})
+	p := tab{t, ctx}
+	p.do(chromedp.Navigate(s.URL), chromedp.WaitVisible(chromedp.CSS(`[data-demo=solo]`)))
+	p.click(`[data-demo=solo]`)
+	p.until(proved)
+	list, err := d.store.List(1)
+	require.NoError(t, err)
+	// Another window that this one hears nothing of.
+	theirs, err := d.store.Get(list[0].ID)
+	require.NoError(t, err)
+	_, err = d.store.Update(theirs.ID, theirs.Version, func(p *Project) error { p.A.Room = "chapel"; return nil })
+	require.NoError(t, err)
+	p.set("room", "abbey", "change")
+	p.until(`!document.getElementById('conflict').hidden`)
+	got, err := d.store.Get(theirs.ID)
+	require.NoError(t, err)
+	require.Equal(t, "chapel", got.A.Room, "not overwritten")
+	p.click(`#keep-mine`)
+	p.until(`document.getElementById('saved').textContent === 'saved' && document.getElementById('conflict').hidden`)
+	got, err = d.store.Get(theirs.ID)
+	require.NoError(t, err)
+	require.Equal(t, "abbey", got.A.Room)
+	require.Equal(t, "chapel", got.Past[len(got.Past)-1].A.Room, "undo goes back to the other window's change")
+}
+
+// TestAccessibility runs axe-core over the page where npm gives it (it is not kept here).
+func TestAccessibility(t *testing.T) {
+	ctx := browser(t)
+	axe := axeSource(t)
+	_, s := newTestDesk(t, Options{})
+	p := tab{t, ctx}
+	p.do(chromedp.Navigate(s.URL), chromedp.WaitVisible(chromedp.CSS(`[data-demo=drop]`)))
+	check := func(where string) {
+		js[bool](p, axe+"; true")
+		text, err := chromedp.Run(ctx, chromedp.Evaluate[string](`axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'best-practice'] }).then(r => JSON.stringify(r.violations.map(v => [v.id, v.help, v.nodes.slice(0, 3).map(n => n.html.slice(0, 160) + ' ' + (n.any[0]?.message || ''))]), null, 1))`, chromedp.EvalAwaitPromise))
+		require.NoError(t, err)
+		require.Equal(t, "[]", text, where)
+	}
+	check("welcome")
+	p.click(`[data-demo=drop]`)
+	p.until(proved)
+	check("desk, light")
+	js[bool](p, `document.documentElement.dataset.theme = 'dark'; document.querySelectorAll('details').forEach(d => { d.open = true; }); true`)
+	p.click(`#compare`)
+	p.until(proved + ` && document.querySelectorAll('.picture').length === 2`)
+	check("desk, dark, two versions, all open")
+	p.do(chromedp.EmulateViewport(390, 844))
+	check("phone")
+	require.LessOrEqual(t, js[float64](p, `document.documentElement.scrollWidth`), 390.0, "nothing sticks out at phone width")
+}
+
+// axeSource fetches axe-core with npm into a temporary folder, or skips.
+func axeSource(t *testing.T) string {
+	t.Helper()
+	dir := os.Getenv("AFTERCHORD_AXE")
+	if dir == "" {
+		npm, err := exec.LookPath("npm")
+		if err != nil {
+			t.Skip("no npm to fetch axe-core with")
+		}
+		dir = t.TempDir()
+		ctx, cancel := context.WithTimeout(context.Background(), 20*time.Second)
+		defer cancel()
+		c := exec.CommandContext(ctx, npm, "install", "--no-save", "--no-audit", "--no-fund", "--ignore-scripts", "--prefix", dir, "axe-core@4")
+		if out, err := c.CombinedOutput(); err != nil {
+			t.Skipf("axe-core cannot be fetched: %v %s", err, out)
+		}
+	}
+	data, err := os.ReadFile(filepath.Join(dir, "node_modules", "axe-core", "axe.min.js"))
+	if err != nil {
+		t.Skip(err)
+	}
+	return string(data)
+}
+
+func number(v float64) string { return strconv.FormatFloat(v, 'f', 3, 64) }
+
+// consoleErrors gathers what the page's console reports as errors.
+func consoleErrors(t *testing.T, ctx context.Context) func() []string {
+	t.Helper()
+	require.NoError(t, chromedp.Do(ctx, chromedp.Navigate("about:blank")))
+	var mu sync.Mutex
+	var out []string
+	messages := chromedp.Console(ctx)
+	go func() {
+		for m, err := range messages {
+			if err != nil {
+				return
+			}
+			if m.Type == chromedp.ConsoleError || m.Type == chromedp.ConsoleException {
+				mu.Lock()
+				out = append(out, m.Text)
+				mu.Unlock()
+			}
+		}
+	}()
+	return func() []string {
+		mu.Lock()
+		defer mu.Unlock()
+		return slices.Clone(out)
+	}
+}

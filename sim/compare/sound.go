@@ -10,6 +10,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"afterchord/render/loudness"
 	"afterchord/render/wav"
@@ -60,17 +61,18 @@ func Sounds(ctx context.Context, jobs []sound.Job, paths []string, format wav.Fo
 			return nil, err
 		}
 		raws[i] = r
-		meter := loudness.NewMeter(job.Rate)
 		rep, err := sound.Render(ctx, job, func(block []float32) error {
-			meter.Add(block)
 			return r.add(block)
 		}, func(done, total float64) { progress(float64(i)+done/max(total, 1e-9), float64(len(jobs))) })
 		if err != nil {
 			return nil, err
 		}
-		out[i] = Level{Report: rep, LoudnessLKFS: meter.Integrated()}
+		out[i] = Level{Report: rep}
 	}
-	gains := matched(out, raws, m)
+	gains, err := matched(ctx, out, raws, m)
+	if err != nil {
+		return nil, err
+	}
 	for i, job := range jobs {
 		if err := raws[i].write(ctx, paths[i], wav.Options{Rate: job.Rate, Format: format, Seed: uint64(job.Organ.Seed), Frames: raws[i].n / 2}, gains[i]); err != nil {
 			return nil, err
@@ -79,39 +81,54 @@ func Sounds(ctx context.Context, jobs []sound.Job, paths []string, format wav.Fo
 	return out, nil
 }
 
-// matched is the gain for each sound, dB, and puts it into the levels.
-func matched(levels []Level, raws []*raw, m Match) []float64 {
+// matched is the gain for each sound, dB, and puts it into the levels. Loudness is measured on the sound
+// as it will be written, again after each step: the gates of BS.1770 do not scale with the level.
+func matched(ctx context.Context, levels []Level, raws []*raw, m Match) ([]float64, error) {
 	gains := make([]float64, len(levels))
-	room := math.Inf(1) // what all can be raised by before one passes the peak
-	if m == SameLoudness {
-		for i, l := range levels {
-			if !math.IsInf(l.LoudnessLKFS, -1) {
-				gains[i] = -l.LoudnessLKFS
-			}
+	room := math.Inf(1) // what each can be raised by before it passes the peak
+	for i, r := range raws {
+		if r.peak > 0 {
+			gains[i] = peakDBFS - 20*math.Log10(r.peak)
+			room = math.Min(room, gains[i])
+		}
+	}
+	if m == SameScale && !math.IsInf(room, 1) {
+		for i := range gains {
+			gains[i] = room
+		}
+	}
+	target := math.Inf(1)
+	for i, r := range raws {
+		var err error
+		if levels[i].LoudnessLKFS, err = r.loudness(ctx, levels[i].Rate, gains[i]); err != nil {
+			return nil, err
+		}
+		if l := levels[i].LoudnessLKFS; !math.IsInf(l, -1) {
+			target = math.Min(target, l)
 		}
 	}
 	for i, r := range raws {
-		if r.peak > 0 {
-			room = math.Min(room, peakDBFS-20*math.Log10(r.peak)-gains[i])
+		for range 6 {
+			over := levels[i].LoudnessLKFS - target
+			if m != SameLoudness || !(over > 0.01) {
+				break
+			}
+			gains[i] -= over
+			var err error
+			if levels[i].LoudnessLKFS, err = r.loudness(ctx, levels[i].Rate, gains[i]); err != nil {
+				return nil, err
+			}
 		}
 	}
-	if math.IsInf(room, 1) {
-		room = 0
-	}
-	least := math.Inf(1)
-	for i := range gains {
-		gains[i] += room
-		least = math.Min(least, gains[i])
-	}
+	least := slices.Min(gains)
 	for i := range levels {
 		levels[i].GainDB = gains[i] - least
-		levels[i].LoudnessLKFS += gains[i]
 		levels[i].FullScaleDB -= least
 		if raws[i].peak > 0 {
 			levels[i].PeakDBFS = 20*math.Log10(raws[i].peak) + gains[i]
 		}
 	}
-	return gains
+	return gains, nil
 }
 
 // raw gathers float32 samples in an unnamed file.
@@ -150,19 +167,42 @@ func (r *raw) add(block []float32) error {
 	return nil
 }
 
+// loudness is the integrated loudness of the samples raised by gain dB, LKFS.
+func (r *raw) loudness(ctx context.Context, rate int, gain float64) (float64, error) {
+	m := loudness.NewMeter(rate)
+	var block []float32
+	err := r.each(ctx, gain, func(x []float64) error {
+		block = block[:0]
+		for _, v := range x {
+			block = append(block, float32(v))
+		}
+		m.Add(block)
+		return nil
+	})
+	return m.Integrated(), err
+}
+
 // write puts the samples, raised by gain dB, into a WAV file.
 func (r *raw) write(ctx context.Context, path string, o wav.Options, gain float64) error {
+	w, err := wav.Create(path, o)
+	if err != nil {
+		return err
+	}
+	defer w.Abort()
+	if err := r.each(ctx, gain, w.Write64); err != nil {
+		return err
+	}
+	return w.Close()
+}
+
+// each hands the samples, raised by gain dB, to do in blocks.
+func (r *raw) each(ctx context.Context, gain float64, do func(block []float64) error) error {
 	if err := r.buf.Flush(); err != nil {
 		return fmt.Errorf("compare: %w", err)
 	}
 	if _, err := r.file.Seek(0, io.SeekStart); err != nil {
 		return fmt.Errorf("compare: %w", err)
 	}
-	w, err := wav.Create(path, o)
-	if err != nil {
-		return err
-	}
-	defer w.Abort()
 	in := bufio.NewReaderSize(r.file, 1<<18)
 	bytes, block := make([]byte, 1<<16), make([]float64, 1<<14)
 	scale := math.Pow(10, gain/20)
@@ -174,11 +214,11 @@ func (r *raw) write(ctx context.Context, path string, o wav.Options, gain float6
 		for i := range n / 4 {
 			block[i] = scale * float64(math.Float32frombits(binary.LittleEndian.Uint32(bytes[4*i:])))
 		}
-		if werr := w.Write64(block[:n/4]); werr != nil {
-			return werr
+		if derr := do(block[:n/4]); derr != nil {
+			return derr
 		}
 		if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
-			return w.Close()
+			return nil
 		}
 		if err != nil {
 			return fmt.Errorf("compare: %w", err)

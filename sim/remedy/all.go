@@ -20,14 +20,20 @@ type Plan struct {
 	Score         *score.Score `json:"-"` // the rewritten score
 	Old, New      *proof.Proof `json:"-"`
 	Why           string       `json:"why"` // why this set
+
+	tried   map[string]bool
+	helps   []finding.Finding // that some remedy helps
+	helpful int               // how many results helped at a fair price
 }
 
 // Change is one rewriting of a plan.
 type Change struct {
 	Result
-	Reason string  `json:"reason"` // why it was picked
-	Gain   float64 `json:"gain"`   // what its passage's cost rises by without it
-	patch  patch
+	Reason  string  `json:"reason"` // why it was picked
+	Gain    float64 `json:"gain"`   // what its passage's cost rises by without it
+	finding finding.Finding
+	round   int
+	patch   patch
 }
 
 // Left is a finding that the plan leaves.
@@ -38,13 +44,18 @@ type Left struct {
 	Why      string           `json:"why"`
 }
 
-// mostFindings is how many findings All works on, the worst first.
-const mostFindings = 60
+// mostFindings is how many findings All works on in a round, the worst first, and rounds how often it
+// looks again at what is left.
+const (
+	mostFindings = 60
+	rounds       = 3
+)
 
 // All picks a small set of changes that clears much of the piece. Each remedy is proved on
 // each finding; then, the most worthwhile first (cost cleared for the price of the change), each
-// is made if the whole piece gets better by it; at the end every change that the rest does
-// without is taken back. The search is greedy: it finds a small set, not surely the smallest.
+// is made if the whole piece gets better by it; what is left or new is looked at again on the
+// piece as it then stands. At the end every change that the rest does without is taken back.
+// The search is greedy: it finds a small set, not surely the smallest.
 func All(ctx context.Context, in proof.Input, progress func(done, total float64)) (*Plan, error) {
 	if progress == nil {
 		progress = func(done, total float64) {}
@@ -53,47 +64,68 @@ func All(ctx context.Context, in proof.Input, progress func(done, total float64)
 	if err != nil {
 		return nil, err
 	}
-	p := &Plan{Old: old, New: old, Score: in.Score, Before: NewTally(old.Document.Findings)}
-	found := old.Document.Findings[:min(mostFindings, len(old.Document.Findings))]
-	total := float64(2*len(found) + 1)
-	tried := make([][]Result, len(found))
-	for i, f := range found {
-		if err := ctx.Err(); err != nil {
+	p := &Plan{Old: old, New: old, Score: in.Score, Before: NewTally(old.Document.Findings), tried: map[string]bool{}}
+	for round := range rounds {
+		queue, err := p.round(ctx, in, round, func(share float64) { progress(float64(round)+0.8*share, rounds) })
+		if err != nil {
 			return nil, err
 		}
-		if tried[i], err = Mend(in, f); err != nil {
+		if len(queue) == 0 {
+			break
+		}
+		p.helpful += len(queue)
+		n := len(p.Changes)
+		if err := p.pick(ctx, in, queue, func(share float64) { progress(float64(round)+0.8+0.2*share, rounds) }); err != nil {
 			return nil, err
 		}
-		progress(float64(i+1), total)
-	}
-	queue := candidates(in.Score, tried)
-	if err := p.pick(ctx, in, queue, func(n int) { progress(float64(len(found)+n), total) }); err != nil {
-		return nil, err
+		if len(p.Changes) == n {
+			break
+		}
 	}
 	if err := p.prune(ctx, in); err != nil {
 		return nil, err
 	}
 	p.After = NewTally(p.New.Document.Findings)
-	p.leftOver(in, tried)
-	p.explain(len(queue))
-	progress(total, total)
+	p.leftOver()
+	p.explain()
+	progress(1, 1)
 	return p, nil
 }
 
-// mostPrice is the dearest change that a plan takes: a tempo down to about 0.7 of itself.
-const mostPrice = 5.6
-
-// candidates are the results that help, the most worthwhile first.
-func candidates(s *score.Score, tried [][]Result) []Change {
-	var out []Change
-	for _, rs := range tried {
-		for _, r := range rs {
-			if r.Helps && r.price <= mostPrice {
-				out = append(out, Change{Result: r, patch: difference(s, r.Score)})
-			}
+// round proves the remedies on the findings that the piece has as it stands, and returns what helps.
+func (p *Plan) round(ctx context.Context, in proof.Input, round int, step func(share float64)) ([]Change, error) {
+	in.Score = p.Score
+	found := p.New.Document.Findings
+	var queue []Change
+	for i, f := range found[:min(mostFindings, len(found))] {
+		if err := ctx.Err(); err != nil {
+			return nil, err
 		}
+		key := fmt.Sprint(f.Kind, f.Where, f.Division, f.Weight)
+		if p.tried[key] || round > 0 && f.Severity == finding.Notice {
+			continue
+		}
+		p.tried[key] = true
+		results, err := Mend(in, f)
+		if err != nil {
+			return nil, err
+		}
+		for _, r := range results {
+			if !r.Helps {
+				continue
+			}
+			p.helps = append(p.helps, f)
+			if r.price > mostPrice {
+				continue
+			}
+			if round > 0 {
+				r.Finding = 0 // it has no number in the proof as written
+			}
+			queue = append(queue, Change{Result: r, finding: f, round: round, patch: difference(p.Score, r.Score)})
+		}
+		step(float64(i+1) / float64(len(found)))
 	}
-	slices.SortStableFunc(out, func(a, b Change) int {
+	slices.SortStableFunc(queue, func(a, b Change) int {
 		switch {
 		case a.worth() > b.worth():
 			return -1
@@ -102,15 +134,18 @@ func candidates(s *score.Score, tried [][]Result) []Change {
 		}
 		return 0
 	})
-	return out
+	return queue, nil
 }
+
+// mostPrice is the dearest change that a plan takes: a tempo down to about 0.7 of itself.
+const mostPrice = 5.6
 
 // leastWorth is what a change must take off the piece's cost for each unit of its price.
 const leastWorth = 0.3
 
 // pick makes the changes that better the piece, the most worthwhile first: all at once those whose
 // passages lie apart, then what is left on the piece as it stands then.
-func (p *Plan) pick(ctx context.Context, in proof.Input, queue []Change, step func(n int)) error {
+func (p *Plan) pick(ctx context.Context, in proof.Input, queue []Change, step func(share float64)) error {
 	perf, err := performance.Build(in.Score, in.Organ, in.Player)
 	if err != nil {
 		return err
@@ -129,7 +164,7 @@ func (p *Plan) pick(ctx context.Context, in proof.Input, queue []Change, step fu
 		}
 		if len(batch) > 1 && p.make(in, batch) {
 			queue = rest
-			step((all - len(queue)) * mostFindings / all)
+			step(float64(all-len(queue)) / float64(all))
 			continue
 		}
 		for _, c := range batch {
@@ -141,7 +176,7 @@ func (p *Plan) pick(ctx context.Context, in proof.Input, queue []Change, step fu
 			}
 		}
 		queue = rest
-		step((all - len(queue)) * mostFindings / all)
+		step(float64(all-len(queue)) / float64(all))
 	}
 	return nil
 }
@@ -191,7 +226,7 @@ func (p *Plan) patches() []patch {
 
 func (p *Plan) clash(c Change) bool {
 	for _, x := range p.Changes {
-		if x.patch.clashes(c.patch) {
+		if x.round == c.round && x.patch.clashes(c.patch) {
 			return true
 		}
 	}
@@ -199,18 +234,7 @@ func (p *Plan) clash(c Change) bool {
 }
 
 // open reports whether the finding that a change is for is still there.
-func (p *Plan) open(c Change) bool {
-	return len(same(p.New.Document.Findings, p.finding(c.Finding))) > 0
-}
-
-func (p *Plan) finding(id int) finding.Finding {
-	for _, f := range p.Old.Document.Findings {
-		if f.ID == id {
-			return f
-		}
-	}
-	return finding.Finding{}
-}
+func (p *Plan) open(c Change) bool { return len(same(p.New.Document.Findings, c.finding)) > 0 }
 
 // prune takes back, the last first, each change without which the passage about it is no
 // worse, and notes what each of the others is worth there.
@@ -222,7 +246,7 @@ func (p *Plan) prune(ctx context.Context, in proof.Input) error {
 		}
 		rest := append(append([]Change{}, p.Changes[:i]...), p.Changes[i+1:]...)
 		without := apply(in.Score, (&Plan{Changes: rest}).patches())
-		t := newTrial(in, p.finding(p.Changes[i].Finding))
+		t := newTrial(in, p.Changes[i].finding)
 		a, b := t.run(without), t.run(p.Score)
 		if a.err != nil || b.err != nil {
 			continue
@@ -245,56 +269,42 @@ func (p *Plan) prune(ctx context.Context, in proof.Input) error {
 }
 
 // leftOver says for each finding of the rewritten piece why it stays.
-func (p *Plan) leftOver(in proof.Input, tried [][]Result) {
+func (p *Plan) leftOver() {
 	for _, f := range p.New.Document.Findings {
-		l := Left{Kind: f.Kind, Where: f.Where, Severity: f.Severity}
-		switch {
-		case len(For(f.Kind)) == 0:
-			l.Why = "no remedy rewrites this kind; see what the report suggests"
-		case len(same(p.Old.Document.Findings, f)) == 0:
-			l.Why = "new: it comes with a change beside it, which clears more than this costs"
-		default:
-			l.Why = p.why(f, tried)
-		}
-		p.Left = append(p.Left, l)
+		p.Left = append(p.Left, Left{Kind: f.Kind, Where: f.Where, Severity: f.Severity, Why: p.why(f)})
 	}
 }
 
 // why says what became of a finding that stays.
-func (p *Plan) why(f finding.Finding, tried [][]Result) string {
+func (p *Plan) why(f finding.Finding) string {
+	if len(For(f.Kind)) == 0 {
+		return "no remedy rewrites this kind; see what the report suggests"
+	}
 	for _, c := range p.Changes {
-		if len(same([]finding.Finding{p.finding(c.Finding)}, f)) > 0 {
+		if len(same([]finding.Finding{c.finding}, f)) > 0 {
 			return fmt.Sprintf("eased by %s, not cleared", c.Remedy)
 		}
 	}
-	if helped(p, f, tried) {
+	if len(p.Changes) > 0 && len(same(p.Old.Document.Findings, f)) == 0 {
+		return "new: it comes with a change beside it, which clears more than this costs"
+	}
+	if len(same(p.helps, f)) > 0 {
 		return "what helps here costs the music more than it clears"
 	}
 	return "no remedy tried here helps"
 }
 
-func helped(p *Plan, f finding.Finding, tried [][]Result) bool {
-	for _, rs := range tried {
-		for _, r := range rs {
-			if old := p.finding(r.Finding); r.Helps && len(same([]finding.Finding{old}, f)) > 0 {
-				return true
-			}
-		}
-	}
-	return false
-}
-
-func (p *Plan) explain(tried int) {
+func (p *Plan) explain() {
 	b, a := p.Before, p.After
 	switch {
 	case b.Places == 0:
 		p.Why = "There is nothing to mend: the piece has no findings."
-	case len(p.Changes) == 0 && tried == 0:
-		p.Why = "No change is proposed: no remedy helps any finding."
+	case len(p.Changes) == 0 && p.helpful == 0:
+		p.Why = "No change is proposed: no remedy helps any finding at a fair price."
 	case len(p.Changes) == 0:
 		p.Why = "No change is proposed: what helps one place makes the piece as a whole no better."
 	default:
 		p.Why = fmt.Sprintf("%s of %d that help in their place: together they bring %s and %s to %d and %d; each is kept because its passage is worse without it.",
-			count(len(p.Changes), "change", "changes"), tried, count(b.Fails, "fail", "fails"), count(b.Warnings, "warning", "warnings"), a.Fails, a.Warnings)
+			count(len(p.Changes), "change", "changes"), p.helpful, count(b.Fails, "fail", "fails"), count(b.Warnings, "warning", "warnings"), a.Fails, a.Warnings)
 	}
 }

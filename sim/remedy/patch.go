@@ -12,8 +12,8 @@ type patch struct {
 	removed map[int]bool
 	added   []score.Note
 	wordsIn []score.Word
-	wordsUp []score.Word // taken out
-	tempos  map[score.Tick]float64
+	wordsUp []score.Word           // taken out
+	tempos  map[score.Tick]float64 // crotchets a minute of the marks that changed
 }
 
 // difference is the patch from a to b.
@@ -41,7 +41,7 @@ func difference(a, b *score.Score) patch {
 	}
 	for _, t := range b.Tempos {
 		if was, ok := speeds[t.At]; ok && was != t.Crotchets {
-			p.tempos[t.At] = t.Crotchets / was
+			p.tempos[t.At] = t.Crotchets
 		}
 	}
 	return p
@@ -65,7 +65,7 @@ func surplus(a, b []score.Word) []score.Word {
 }
 
 // apply makes all changes on a copy of s. Of two patches on one note the later
-// holds; tempo factors do not add up: the slowest holds.
+// holds, of two on one tempo mark the slower.
 func apply(s *score.Score, patches []patch) *score.Score {
 	c := s.Clone()
 	changed, gone := map[int]score.Note{}, map[int]bool{}
@@ -82,9 +82,9 @@ func apply(s *score.Score, patches []patch) *score.Score {
 		for id := range p.removed {
 			gone[id] = true
 		}
-		for at, f := range p.tempos {
-			if was, ok := tempos[at]; !ok || f < was {
-				tempos[at] = f
+		for at, v := range p.tempos {
+			if was, ok := tempos[at]; !ok || v < was {
+				tempos[at] = v
 			}
 		}
 		for _, n := range p.added {
@@ -114,8 +114,8 @@ func apply(s *score.Score, patches []patch) *score.Score {
 	c.Notes = slices.DeleteFunc(c.Notes, func(n score.Note) bool { return gone[n.ID] })
 	c.Notes = append(c.Notes, added...)
 	for i, t := range c.Tempos {
-		if f, ok := tempos[t.At]; ok {
-			c.Tempos[i].Crotchets *= f
+		if v, ok := tempos[t.At]; ok {
+			c.Tempos[i].Crotchets = v
 		}
 	}
 	c.SortNotes()

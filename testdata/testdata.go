@@ -1,5 +1,5 @@
 // Package testdata holds the demo pieces, so that they can be used without files.
-// They are our own music, written by the program in the folder make.
+// They are our own music; the MIDI files are written by the program in the folder make.
 package testdata
 
 import (
@@ -10,7 +10,7 @@ import (
 //go:generate go run ./make .
 
 // Demos lists the names that Demo knows.
-var Demos = []string{"drop", "dotted", "solo"}
+var Demos = []string{"drop", "dotted", "solo", "vigil"}
 
 //go:embed drop.mid
 var drop []byte
@@ -21,7 +21,10 @@ var dotted []byte
 //go:embed solo.mid
 var solo []byte
 
-// Demo is a demo piece as a Standard MIDI File, by its name in Demos.
+//go:embed vigil.musicxml
+var vigil []byte
+
+// Demo is a demo piece by its name in Demos: a Standard MIDI File, or MusicXML.
 func Demo(name string) ([]byte, bool) {
 	switch name {
 	case "drop":
@@ -30,6 +33,16 @@ func Demo(name string) ([]byte, bool) {
 		return slices.Clone(dotted), true
 	case "solo":
 		return slices.Clone(solo), true
+	case "vigil":
+		return slices.Clone(vigil), true
 	}
 	return nil, false
+}
+
+// File is the name of the file of a demo piece.
+func File(name string) string {
+	if data, _ := Demo(name); len(data) > 0 && data[0] == '<' {
+		return name + ".musicxml"
+	}
+	return name + ".mid"
 }

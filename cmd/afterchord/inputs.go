@@ -108,19 +108,29 @@ func loadScore(path string) (*score.Score, error) {
 		if !ok {
 			return nil, usagef("there is no demo %q; there are %s", name, strings.Join(testdata.Demos, ", "))
 		}
-		return score.ReadSMF(data, name+".mid")
+		return parseScore(data, testdata.File(name))
 	}
 	data, err := readFile(path, maxScore)
 	if err != nil {
 		return nil, err
 	}
-	file := filepath.Base(path)
-	switch ext := strings.ToLower(filepath.Ext(path)); {
-	case ext == ".musicxml" || ext == ".mxl" || ext == ".xml" || bytes.HasPrefix(data, []byte("<?xml")) || bytes.HasPrefix(data, []byte("PK")):
+	return parseScore(data, filepath.Base(path))
+}
+
+// parseScore reads MusicXML or MIDI, whichever the name or the content says.
+func parseScore(data []byte, file string) (*score.Score, error) {
+	switch ext := strings.ToLower(filepath.Ext(file)); {
+	case ext == ".musicxml" || ext == ".mxl" || ext == ".xml" || isNotation(data):
 		return musicxml.Read(data, file)
 	default:
 		return score.ReadSMF(data, file)
 	}
+}
+
+// isNotation tells MusicXML, as text or packed, from a MIDI file by how it begins.
+func isNotation(data []byte) bool {
+	text := bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))
+	return bytes.HasPrefix(text, []byte("<?xml")) || bytes.HasPrefix(data, []byte("PK"))
 }
 
 // readFile reads a regular file up to a limit.

@@ -281,7 +281,7 @@ func (f *mendFlags) write(cmd *cobra.Command, path string, m *mended, format wav
 		page.Sounds = [2]string{"before/heard.wav", "after/heard.wav"}
 	}
 	for i, p := range [2]*proof.Proof{m.old, m.new} {
-		if err := writeReports(p.Document, sides[i]); err != nil {
+		if err := writeReports(p, sides[i]); err != nil {
 			return err
 		}
 	}

@@ -39,7 +39,8 @@ func newProof() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "proof SCORE",
 		Short: "prove a score in a room: sound, report, findings by bar and beat",
-		Long: `proof takes SCORE (a MIDI or MusicXML file, or demo:drop, demo:dotted, demo:solo)
+		Long: `proof takes SCORE (a MIDI or MusicXML file, or demo:drop, demo:dotted, demo:solo,
+demo:vigil)
 through organ and room to a listener's seat, and writes into --out
   heard.wav    what reaches the listener
   proof.html   the report: open it in a browser, click a finding to hear it

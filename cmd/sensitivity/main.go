@@ -7,6 +7,7 @@ package main
 
 import (
 	"bufio"
+	"bytes"
 	"fmt"
 	"io"
 	"os"
@@ -111,6 +112,9 @@ func table(w io.Writer, rows []setting) error {
 		fmt.Fprintf(w, "| %s |", s.name)
 		found := map[string][]finding.Finding{}
 		for _, d := range testdata.Demos {
+			if data, _ := testdata.Demo(d); !bytes.HasPrefix(data, []byte("MThd")) {
+				continue // the columns are on the MIDI demos
+			}
 			f, err := run(d, s)
 			if err != nil {
 				return err

@@ -11,6 +11,7 @@ import (
 	"net/url"
 	"strings"
 
+	"afterchord/render/engraving"
 	"afterchord/render/internal/words"
 	"afterchord/sim/proof"
 )
@@ -24,6 +25,9 @@ type Options struct {
 	// EmbedType is its media type, audio/wav where empty.
 	Embed     []byte
 	EmbedType string
+	// Sheet is the score to show engraved with the findings over its bars; the page has the
+	// picture in time alone where it is nil or the program was built without the library.
+	Sheet *engraving.Sheet
 }
 
 var (
@@ -68,7 +72,17 @@ func WriteHTML(w io.Writer, d *proof.Document, o Options) error {
 	}
 	p := newPage(d)
 	p.CSS, p.JS = template.CSS(pageCSS), template.JS(pageJS)
-	p.Policy = policy(pageJS)
+	scripts := []string{pageJS}
+	var err error
+	if p.Notation, err = newNotation(d, o.Sheet); err != nil {
+		return err
+	}
+	if p.Notation != nil {
+		e, _ := engraving.Library()
+		scripts = append(scripts, notationJS, e.Script)
+		p.CSS += template.CSS(notationCSS)
+	}
+	p.Policy = policy(scripts...)
 	p.Audio = audioSource(d, o)
 	return execute(w, pageView, p)
 }
@@ -85,15 +99,21 @@ func execute(w io.Writer, t *template.Template, data any) error {
 	return nil
 }
 
-// policy is the content security policy: the one script by its hash, inline styles,
+// policy is the content security policy: the page's scripts by their hashes, inline styles,
 // pictures from the page, sound from beside it, and nothing else.
-func policy(script string) string {
-	scripts := "'none'"
-	if script != "" {
-		sum := sha256.Sum256([]byte(script))
-		scripts = "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
+func policy(scripts ...string) string {
+	var hashes []string
+	for _, s := range scripts {
+		if s != "" {
+			sum := sha256.Sum256([]byte(s))
+			hashes = append(hashes, "'sha256-"+base64.StdEncoding.EncodeToString(sum[:])+"'")
+		}
 	}
-	return "default-src 'none'; script-src " + scripts +
+	allowed := "'none'"
+	if len(hashes) > 0 {
+		allowed = strings.Join(hashes, " ")
+	}
+	return "default-src 'none'; script-src " + allowed +
 		"; style-src 'unsafe-inline'; img-src data:; media-src 'self' file: data:; base-uri 'none'; form-action 'none'"
 }
 

@@ -41,7 +41,7 @@
 
   const mark = (id) => {
     all('.here').forEach((e) => e.classList.remove('here'));
-    all('[data-id="' + id + '"].pin, #f' + id).forEach((e) => e.classList.add('here'));
+    all('[data-id="' + id + '"]:is(.pin, .tag, .over-bars), #f' + id).forEach((e) => e.classList.add('here'));
   };
 
   all('[data-at]').forEach((b) => b.addEventListener('click', (e) => {
@@ -53,6 +53,12 @@
       if (card && b.classList.contains('pin')) card.scrollIntoView({ block: 'nearest' });
     }
   }));
+
+  // The engraved score, where there is one, names findings in events of its own.
+  addEventListener('finding', (e) => {
+    mark(e.detail.id);
+    seek(e.detail.at - lead, true);
+  });
 
   inner.addEventListener('click', (e) => {
     const box = inner.getBoundingClientRect();

@@ -1,0 +1,34 @@
+// Puts the engraving library into dist, packed, with the licences of what is in it.
+import { createHash } from 'node:crypto';
+import { mkdirSync, readFileSync, renameSync, writeFileSync } from 'node:fs';
+import { gzipSync } from 'node:zlib';
+
+// What the library's own build bundles.
+const bundled = [
+  ['opensheetmusicdisplay', 'LICENSE'],
+  ['vexflow', 'LICENSE'],
+  ['jszip', 'LICENSE.markdown'],
+  ['pako', 'LICENSE'],
+  ['loglevel', 'LICENSE-MIT'],
+  ['typescript-collections', 'LICENSE'],
+];
+
+const read = (path) => readFileSync(new URL('node_modules/' + path, import.meta.url), 'utf8');
+const write = (name, data) => { // whole or not at all
+  const to = new URL('dist/' + name, import.meta.url), beside = new URL('dist/' + name + '.new', import.meta.url);
+  writeFileSync(beside, data);
+  renameSync(beside, to);
+};
+
+const licences = bundled.map(([name, file]) => {
+  const { version, license } = JSON.parse(read(name + '/package.json'));
+  // Of the two licences of jszip the MIT licence is taken.
+  const text = name === 'jszip' ? read(name + '/' + file).split(/GPL version 3/i)[0] : read(name + '/' + file);
+  return `${name} ${version} (${license})\n\n${text.replace(/\r/g, '').trim()}\n`;
+}).join('\n----\n\n');
+
+const code = read('opensheetmusicdisplay/build/opensheetmusicdisplay.min.js');
+mkdirSync(new URL('dist/', import.meta.url), { recursive: true });
+write('LICENCES.txt', licences);
+write('library.js.gz', gzipSync(code, { level: 9 }));
+console.log('library.js', Buffer.byteLength(code), 'bytes, sha256', createHash('sha256').update(code).digest('hex'));

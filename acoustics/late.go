@@ -92,6 +92,9 @@ func (r *Room) tail(path Path, mixing float64, length [octave.N]int, rate int, c
 	if short {
 		path = corrected(bands, path, mixing, n, rate)
 	}
+	if !short {
+		path = unmixed(path)
+	}
 	y := make([]float64, whole)
 	for m := n; m >= fastLength(0); m /= 2 {
 		var group []carrier

@@ -72,6 +72,9 @@ func OctaveGain(band int, hz float64) float64 {
 	}
 	x := math.Log2(hz/1000) - float64(band-5)
 	w := analysisCrossover(band)
+	if math.Abs(x) <= 0.5-w/2 {
+		return 1
+	}
 	return math.Sin(crossover((x+0.5)/w)) * math.Cos(crossover((x-0.5)/w))
 }
 
@@ -106,9 +109,12 @@ func measure(ir []float64, rate int, interrupted bool) (Measures, error) {
 			out.Bands[b] = noBand("the sample rate is too low for this band")
 			continue
 		}
-		for k := range coeff {
-			g := OctaveGain(b, float64(k)*float64(rate)/float64(n)) / float64(n)
-			coeff[k] = spectrum[k] * complex(g, 0)
+		clear(coeff)
+		reach := 0.5 + analysisCrossover(b)/2
+		hz := float64(rate) / float64(n)
+		last := min(len(coeff)-1, int(exactCentre(b)*math.Exp2(reach)/hz)+1)
+		for k := int(exactCentre(b) * math.Exp2(-reach) / hz); k <= last; k++ {
+			coeff[k] = spectrum[k] * complex(OctaveGain(b, float64(k)*hz)/float64(n), 0)
 		}
 		transform.Sequence(x, coeff)
 		energy := make([]float64, len(ir)-onset)

@@ -37,6 +37,9 @@ func DecodeResponse(data []byte) (resp *Response, err error) {
 			resp, err = nil, fmt.Errorf("damaged WAV: %v", p)
 		}
 	}()
+	if err := checkChunks(data); err != nil {
+		return nil, err
+	}
 	d := wav.NewDecoder(bytes.NewReader(data))
 	d.ReadInfo()
 	if err := d.Err(); err != nil {
@@ -98,6 +101,25 @@ func DecodeResponse(data []byte) (resp *Response, err error) {
 		}
 	}
 	return out, nil
+}
+
+// checkChunks makes sure that every part before the sound lies within the file: the decoder makes room for
+// whatever length a part claims.
+func checkChunks(data []byte) error {
+	if len(data) < 12 || string(data[:4]) != "RIFF" || string(data[8:12]) != "WAVE" {
+		return errors.New("no WAV: it does not begin with RIFF and WAVE")
+	}
+	for at := 12; at+8 <= len(data); {
+		size := int(binary.LittleEndian.Uint32(data[at+4:]))
+		switch id := string(data[at : at+4]); {
+		case id == "data":
+			return nil
+		case size > len(data)-at-8:
+			return fmt.Errorf("damaged WAV: part %q at byte %d claims %d bytes, the file has %d", id, at, size, len(data)-at-8)
+		}
+		at += 8 + size + size&1
+	}
+	return errors.New("no sound in the WAV")
 }
 
 func sample(b []byte, float bool) float64 {

@@ -1,0 +1,108 @@
+package acoustics
+
+import (
+	"bytes"
+	"encoding/binary"
+	"math"
+	"strings"
+	"testing"
+)
+
+// wavBytes is a minimal WAV file (Microsoft/IBM RIFF WAVE layout: "fmt " of 16 bytes, then "data").
+func wavBytes(format, channels, rate, bits int, samples []byte) []byte {
+	var b bytes.Buffer
+	put := func(v any) { _ = binary.Write(&b, binary.LittleEndian, v) }
+	b.WriteString("RIFF")
+	put(uint32(36 + len(samples)))
+	b.WriteString("WAVEfmt ")
+	put(uint32(16))
+	put([]uint16{uint16(format), uint16(channels)})
+	put([]uint32{uint32(rate), uint32(rate * channels * bits / 8)})
+	put([]uint16{uint16(channels * bits / 8), uint16(bits)})
+	b.WriteString("data")
+	put(uint32(len(samples)))
+	b.Write(samples)
+	return b.Bytes()
+}
+
+func TestDecodeWidths(t *testing.T) {
+	float := func(v ...float32) []byte {
+		var b bytes.Buffer
+		_ = binary.Write(&b, binary.LittleEndian, v)
+		return b.Bytes()
+	}
+	for _, row := range []struct {
+		name         string
+		format, bits int
+		data         []byte
+		want         []float64
+	}{
+		{"8 bits, offset binary", 1, 8, []byte{128, 255, 0, 192}, []float64{0, 127. / 128, -1, 0.5}},
+		{"16 bits", 1, 16, []byte{0, 0, 0xff, 0x7f, 0, 0x80, 0, 0x40}, []float64{0, 32767. / 32768, -1, 0.5}},
+		{"24 bits", 1, 24, []byte{0, 0, 0, 0, 0, 0x80, 0, 0, 0x40}, []float64{0, -1, 0.5}},
+		{"32 bits", 1, 32, []byte{0, 0, 0, 0x80, 0, 0, 0, 0x40}, []float64{-1, 0.5}},
+		{"float", 3, 32, float(0, -1, 0.5, 1.75), []float64{0, -1, 0.5, 1.75}},
+	} {
+		got, err := DecodeResponse(wavBytes(row.format, 1, 48000, row.bits, row.data))
+		if err != nil {
+			t.Errorf("%s: %v", row.name, err)
+			continue
+		}
+		for i, v := range row.want {
+			if len(got.L) != len(row.want) || got.L[i] != v || got.R[i] != v {
+				t.Fatalf("%s: %v, want %v", row.name, got.L, row.want)
+			}
+		}
+	}
+	for name, row := range map[string]struct {
+		data []byte
+		want string
+	}{
+		"NaN":          {wavBytes(3, 1, 48000, 32, float(0, float32(math.NaN()))), "sample 1 is not a number"},
+		"no samples":   {wavBytes(1, 1, 48000, 16, nil), "no sound"},
+		"7 bits":       {wavBytes(1, 1, 48000, 7, []byte{1, 2}), "7 bits"},
+		"slow":         {wavBytes(1, 1, 100, 16, []byte{1, 2}), "100 Hz"},
+		"not PCM":      {wavBytes(2, 1, 48000, 16, []byte{1, 2}), "format 2"},
+		"not a WAV":    {[]byte("MThd and so on, a score"), "no WAV"},
+		"huge format":  {[]byte("RIFF,\x00\x00\x00WAVEfmt \x00\xff\xf3w\x01\x00\x02\x00"), "damaged WAV"},
+		"format alone": {wavBytes(1, 1, 48000, 16, nil)[:36], "no sound"},
+	} {
+		if _, err := DecodeResponse(row.data); err == nil || !strings.Contains(err.Error(), row.want) || strings.Contains(err.Error(), "\n") {
+			t.Errorf("%s: %v, want %q", name, err, row.want)
+		}
+	}
+}
+
+// A file cut at any byte is read as far as it goes or refused; none crashes.
+func TestDecodeCutAnywhere(t *testing.T) {
+	whole := wavBytes(1, 2, 44100, 24, bytes.Repeat([]byte{1, 2, 3}, 40))
+	for n := range whole {
+		resp, err := DecodeResponse(whole[:n])
+		if (err == nil) == (resp == nil) {
+			t.Fatalf("cut at %d: %v, %v", n, resp, err)
+		}
+	}
+}
+
+// A recording that stands at full scale is marked in every band.
+func TestClippedIsMarked(t *testing.T) {
+	x := seededDecay(16000, 1.5, 0, 4)
+	for _, limit := range []float64{math.Inf(1), 0.5} {
+		y := make([]float64, len(x))
+		for i, v := range x {
+			y[i] = max(-limit, min(limit, v))
+		}
+		m, err := Measure(y, 16000)
+		if err != nil {
+			t.Fatal(err)
+		}
+		clipped := !math.IsInf(limit, 1)
+		if m.Clipped != clipped {
+			t.Errorf("limit %g: Clipped is %t", limit, m.Clipped)
+		}
+		f := m.Bands[5].T30
+		if f.Reliable == clipped || clipped && !strings.Contains(f.Why, "clipped") {
+			t.Errorf("limit %g: %+v", limit, f)
+		}
+	}
+}

@@ -1,0 +1,45 @@
+package report
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"afterchord/render/internal/sample"
+	"afterchord/sim/remedy"
+	"afterchord/sim/sweep"
+)
+
+func TestMendedPageEscapesAndRunsNothing(t *testing.T) {
+	evil := `"><script>alert(1)</script>`
+	d := sample.Document(12, 4)
+	d.Score.Title, d.Room.Title = evil, evil
+	var b bytes.Buffer
+	require.NoError(t, WriteMended(&b, Mended{Before: d, After: sample.Document(12, 1), Why: evil, Sounds: [2]string{"before/heard.wav", "javascript:x"},
+		Changes: []MendedChange{{evil, evil, evil, evil}}, Left: []MendedChange{{Where: evil, What: evil}}}))
+	s := b.String()
+	require.NotContains(t, s, "<script>")
+	require.NotContains(t, s, `src="javascript:`)
+	require.Contains(t, s, `script-src &#39;none&#39;`)
+	require.Contains(t, s, `src="./before/heard.wav"`)
+	require.Error(t, WriteMended(&b, Mended{Before: d}))
+}
+
+func TestSweptPageHasEveryCell(t *testing.T) {
+	r := &sweep.Result{Score: "x<y>.mid", Rooms: []sweep.RoomLine{{Name: "a&b", RTS: 1}, {Name: "nave", RTS: 4}}, Tempi: []float64{0.8, 1}, Organs: []string{"one"}}
+	for i := range 4 {
+		r.Cells = append(r.Cells, sweep.Cell{Crotchets: 60 + float64(i%2)*12, Findings: remedy.Tally{Fails: i, LostS: float64(i)}, Clean: i == 0})
+	}
+	r.Fastest = []sweep.Fastest{{Organ: "one", Room: "a&b", Survives: 72}, {Organ: "one", Room: "nave"}}
+	r.Passages = []sweep.PassageLine{{Organ: "one", FromBar: 1, ToBar: 4, Fastest: []float64{72, 0}}}
+	var b bytes.Buffer
+	require.NoError(t, WriteSweep(&b, r))
+	s := b.String()
+	require.NotContains(t, s, "x<y>")
+	require.Contains(t, s, "a&amp;b")
+	require.Contains(t, s, "clean")
+	require.Equal(t, 1, strings.Count(s, "data:image/svg&#43;xml;base64,"))
+	require.Contains(t, s, ">none<")
+}

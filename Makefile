@@ -2,13 +2,27 @@
 
 GO ?= go
 
-.PHONY: build test bench bench-long
+.PHONY: build test bench bench-long engraving clean-engraving
 
-build:
-	$(GO) build -o afterchord ./cmd/afterchord
+build: engraving
+	$(GO) build -o bin/afterchord ./cmd/afterchord
 
-test:
-	$(GO) test ./...
+test: engraving
+	$(GO) test ./... ./testdata/...
+
+# The library that engraves the score in the report, as the lock file names it. Without npm, or
+# without a network, the program is built without it: its reports have the picture in time alone.
+ENGRAVING = render/engraving/dist/library.js.gz
+
+engraving: $(ENGRAVING)
+
+$(ENGRAVING): render/engraving/package-lock.json render/engraving/package.json render/engraving/build.mjs
+	@if command -v npm >/dev/null && (cd render/engraving && npm ci --omit=optional && npm run --silent build); \
+	then echo 'engraving library: ready'; \
+	else echo 'engraving library: not fetched (it takes npm and a network); the reports go without notation'; fi
+
+clean-engraving:
+	rm -rf render/engraving/node_modules render/engraving/dist/library.js.gz render/engraving/dist/LICENCES.txt
 
 # Benchmarks of the analysis; then steps, exponents and the whole program; then convolution beside
 # general-purpose tools where those are installed.

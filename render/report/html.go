@@ -46,16 +46,17 @@ var (
 )
 
 var functions = template.FuncMap{
-	"clock":    words.Clock,
-	"length":   words.Length,
-	"kind":     words.Kind,
-	"place":    words.Place,
-	"barbeat":  words.BarBeat,
-	"measured": words.Measured,
-	"number":   words.Number,
-	"severity": severity,
-	"tempo":    tempoOrNone,
-	"join":     func(s []string) string { return strings.Join(s, ", ") },
+	"clock":     words.Clock,
+	"length":    words.Length,
+	"kind":      words.Kind,
+	"place":     words.Place,
+	"barbeat":   words.BarBeat,
+	"measured":  words.Measured,
+	"number":    words.Number,
+	"severity":  severity,
+	"boxstands": boxStands,
+	"tempo":     tempoOrNone,
+	"join":      func(s []string) string { return strings.Join(s, ", ") },
 }
 
 var (

@@ -224,3 +224,14 @@ func sortedKeys[V any](m map[string]V) []string {
 }
 
 func isFinite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+
+// boxStands says how far open a box is.
+func boxStands(open float64) string {
+	switch {
+	case open <= 0:
+		return "shut"
+	case open >= 1:
+		return "open"
+	}
+	return words.Number(100*open, 0) + " % open"
+}

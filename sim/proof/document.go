@@ -69,6 +69,7 @@ type OrganInfo struct {
 	Mapping     []MappingInfo    `json:"mapping"`
 	Changes     []ChangeInfo     `json:"registration"`
 	Dynamics    []PassageInfo    `json:"dynamics"`
+	Box         []BoxInfo        `json:"box,omitempty"`
 	Levels      map[string]Level `json:"levels,omitempty"`
 }
 
@@ -94,6 +95,16 @@ type ChangeInfo struct {
 	On   []string `json:"on"`
 	Off  []string `json:"off"`
 	Why  string   `json:"why"`
+}
+
+// BoxInfo is where the box of a division stands: 0 shut … 1 open. Between two moves of a
+// division it goes in a straight line; before the first it is open.
+type BoxInfo struct {
+	AtS      float64 `json:"at_s"`
+	Bar      int     `json:"bar"`
+	Beat     float64 `json:"beat"`
+	Division string  `json:"division"`
+	Open     float64 `json:"open"`
 }
 
 // PassageInfo is the dynamic that a part was taken to have.

@@ -218,6 +218,10 @@ func (p *Proof) organInfo() OrganInfo {
 		at := s.Position(c.Tick)
 		info.Changes = append(info.Changes, ChangeInfo{AtS: c.AtS, Bar: at.Bar, Beat: at.Beat, On: on, Off: off, Why: c.Why})
 	}
+	for _, m := range p.Performance.Box {
+		at := s.Position(s.TickAt(m.AtS))
+		info.Box = append(info.Box, BoxInfo{AtS: m.AtS, Bar: at.Bar, Beat: math.Round(at.Beat*100) / 100, Division: o.Divisions[m.Division].Name, Open: m.Open})
+	}
 	for _, q := range p.Performance.Passages {
 		info.Dynamics = append(info.Dynamics, PassageInfo{Part: s.Parts[q.Part].Name, Bar: s.Position(q.From).Bar,
 			ToBar: s.Position(max(q.From, q.To-1)).Bar, Dynamic: q.Dynamic.String(), Source: q.Source})

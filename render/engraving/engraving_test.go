@@ -1,0 +1,177 @@
+package engraving
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"afterchord/acoustics"
+	"afterchord/sim/finding"
+	"afterchord/sim/proof"
+	"afterchord/sim/score"
+	"afterchord/sim/score/musicxml"
+	"afterchord/testdata"
+	"afterchord/voicing"
+)
+
+// demo is a proof of a demo in the cathedral, and the score as it was read.
+func demo(t *testing.T, name string, tempo float64) (*score.Score, *proof.Proof) {
+	t.Helper()
+	data, ok := testdata.Demo(name)
+	require.True(t, ok)
+	var s *score.Score
+	var err error
+	if strings.HasSuffix(testdata.File(name), ".mid") {
+		s, err = score.ReadSMF(data, name+".mid")
+	} else {
+		s, err = musicxml.Read(data, name+".musicxml")
+	}
+	require.NoError(t, err)
+	room, _ := acoustics.BuiltIn("cathedral")
+	seat, err := room.Seat("middle")
+	require.NoError(t, err)
+	organ, _ := voicing.BuiltIn("minster")
+	p, err := proof.Run(proof.Input{Score: s, Room: room, Seat: seat, Organ: organ, Tempo: tempo})
+	require.NoError(t, err)
+	require.NotEmpty(t, p.Document.Findings)
+	return s, p
+}
+
+// Every finding stands in the file as words over its bar, its notes in the colour of its
+// severity, and the music sounds as before.
+func TestAnnotateNotation(t *testing.T) {
+	for _, tempo := range []float64{1, 0.7} {
+		s, p := demo(t, "vigil", tempo)
+		var b bytes.Buffer
+		require.NoError(t, Annotate(&b, s, p))
+		require.Equal(t, "annotated.musicxml", FileName(s))
+		again, err := musicxml.Read(b.Bytes(), "annotated.musicxml")
+		require.NoError(t, err)
+		require.Equal(t, s.Notes, again.Notes)
+		require.Equal(t, s.Tempos, again.Tempos, "the speeds of the file stay")
+		for _, f := range p.Document.Findings {
+			found := false
+			for _, w := range again.Words {
+				if strings.HasPrefix(w.Text, fmt.Sprintf("■ %s %d, ", f.Severity, f.ID)) {
+					found = found || again.Position(w.At).Bar == f.Bar
+				}
+			}
+			require.True(t, found, "no words for finding %d in bar %d", f.ID, f.Bar)
+			if f.Severity == finding.Fail {
+				require.Contains(t, b.String(), `<note color="`+Color(f.Severity)+`">`)
+			}
+		}
+		require.Equal(t, b.String(), func() string {
+			var c bytes.Buffer
+			require.NoError(t, Annotate(&c, s, p))
+			return c.String()
+		}(), "the same bytes each time")
+	}
+}
+
+func TestAnnotateMIDI(t *testing.T) {
+	s, p := demo(t, "drop", 0.9)
+	var b bytes.Buffer
+	require.NoError(t, Annotate(&b, s, p))
+	require.Equal(t, "annotated.mid", FileName(s))
+	again, err := score.ReadSMF(b.Bytes(), "annotated.mid")
+	require.NoError(t, err)
+	require.Equal(t, len(s.Notes), len(again.Notes))
+	require.Equal(t, s.Tempos, again.Tempos)
+	var markers []string
+	for _, w := range again.Words {
+		if w.Kind == score.Marker {
+			markers = append(markers, fmt.Sprintf("%d %s", again.Position(w.At).Bar, w.Text))
+		}
+	}
+	require.Len(t, markers, len(p.Document.Findings))
+	for _, f := range p.Document.Findings {
+		require.Contains(t, markers, fmt.Sprintf("%d %s %d, %s: %s", f.Bar, f.Severity, f.ID, strings.ReplaceAll(f.Kind, "-", " "), f.Message))
+	}
+}
+
+// Bars that are repeated are printed once; the pickup is the first.
+func TestSheetPlaces(t *testing.T) {
+	_, p := demo(t, "vigil", 1)
+	sheet, err := NewSheet(p)
+	require.NoError(t, err)
+	require.Equal(t, 13, sheet.Bars)
+	require.False(t, sheet.Guessed)
+	require.Len(t, sheet.Places, len(p.Document.Findings))
+	for i, f := range p.Document.Findings {
+		x := sheet.Places[i]
+		require.Equal(t, f.ID, x.ID)
+		require.LessOrEqual(t, x.FromBar, x.ToBar)
+		require.Less(t, x.ToBar, sheet.Bars)
+		if f.Count == 1 {
+			require.Equal(t, f.Bar, x.FromBar, "printed numbers are places here, for the pickup is 0")
+		} else {
+			require.LessOrEqual(t, x.FromBar, f.Bar)
+		}
+		require.True(t, 0 <= x.FromStaff && x.FromStaff <= x.ToStaff && x.ToStaff <= 2)
+	}
+	_, p = demo(t, "drop", 1)
+	sheet, err = NewSheet(p)
+	require.NoError(t, err)
+	require.True(t, sheet.Guessed)
+	require.Equal(t, 12, sheet.Bars)
+	require.Contains(t, sheet.MusicXML, "<score-partwise")
+}
+
+func TestTooLongToEngrave(t *testing.T) {
+	_, p := demo(t, "drop", 1)
+	long := p.Score.Clone()
+	for i := range mostBars {
+		last := long.Bars[len(long.Bars)-1]
+		long.Bars = append(long.Bars, score.Bar{Number: 13 + i, Start: last.Start + last.Length, Length: last.Length, Metre: last.Metre})
+	}
+	p.Score = long
+	_, err := NewSheet(p)
+	require.ErrorContains(t, err, "too many to engrave")
+}
+
+// Words in these colours keep the contrast of 4.5 to 1 on white (WCAG 2.1, success criterion
+// 1.4.3, relative luminance as defined there).
+func TestColoursAreLegible(t *testing.T) {
+	for _, s := range []finding.Severity{finding.Fail, finding.Warning, finding.Notice} {
+		var rgb [3]int
+		_, err := fmt.Sscanf(Color(s), "#%02X%02X%02X", &rgb[0], &rgb[1], &rgb[2])
+		require.NoError(t, err)
+		l := 0.0
+		for i, k := range []float64{0.2126, 0.7152, 0.0722} {
+			c := float64(rgb[i]) / 255
+			if c <= 0.03928 {
+				c /= 12.92
+			} else {
+				c = math.Pow((c+0.055)/1.055, 2.4)
+			}
+			l += k * c
+		}
+		require.GreaterOrEqual(t, 1.05/(l+0.05), 4.5, "%s", s)
+	}
+}
+
+func TestWrap(t *testing.T) {
+	for _, l := range strings.Split(wrap(strings.Repeat("blurred until then ", 20)), "\n") {
+		require.LessOrEqual(t, len(l), lineLength)
+		require.NotEmpty(t, l)
+	}
+	require.Equal(t, "", wrap(" "))
+}
+
+// With the library goes every licence of what is in it.
+func TestLicences(t *testing.T) {
+	e, ok := Library()
+	if !ok {
+		t.Skip("built without the engraving library: run make engraving")
+	}
+	for _, x := range []string{"opensheetmusicdisplay 2.1.3 (BSD-3-Clause)", "PhonicScore", "vexflow 1.2.93 (MIT)", "jszip", "pako", "loglevel", "typescript-collections"} {
+		require.Contains(t, e.Licences, x)
+	}
+	require.Contains(t, e.Script, "OpenSheetMusicDisplay")
+	require.Less(t, len(e.Packed), 500_000)
+}

@@ -7,6 +7,8 @@ import (
 	"net/http"
 	"runtime"
 	"time"
+
+	"afterchord/sim/sound"
 )
 
 // Options of a desk. Zero values stand for the defaults.
@@ -61,6 +63,7 @@ type Desk struct {
 	scores   *cache[string, *parsed]
 	rooms    *cache[string, *measured]
 	loud     *cache[string, loudnessReply]
+	places   *cache[string, *sound.Responses]
 	mux      *http.ServeMux
 	handler  http.Handler
 }
@@ -82,6 +85,7 @@ func New(o Options) (*Desk, error) {
 		scores:   newCache[string, *parsed](32),
 		rooms:    newCache[string, *measured](4),
 		loud:     newCache[string, loudnessReply](512),
+		places:   newCache[string, *sound.Responses](8),
 		mux:      http.NewServeMux(),
 	}
 	d.routes()
@@ -129,9 +133,6 @@ func (d *Desk) answer(h func(http.ResponseWriter, *http.Request) error) http.Han
 		if err == nil {
 			return
 		}
-		if r.Context().Err() != nil {
-			return // the client has left; there is nobody to tell
-		}
 		status := http.StatusInternalServerError
 		var p problem
 		var large *http.MaxBytesError
@@ -140,7 +141,9 @@ func (d *Desk) answer(h func(http.ResponseWriter, *http.Request) error) http.Han
 			status = p.status
 		case errors.As(err, &large):
 			status = http.StatusRequestEntityTooLarge
-			err = fmt.Errorf("the file is larger than the %d MB that are taken", large.Limit>>20)
+			err = fmt.Errorf("the file is larger than the %d KB that are taken", large.Limit>>10)
+		case r.Context().Err() != nil:
+			panic(http.ErrAbortHandler) // the client has left; there is nobody to tell
 		}
 		if status == http.StatusServiceUnavailable {
 			w.Header().Set("Retry-After", "2")

@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/binary"
 	"errors"
+	"fmt"
 	"math"
 	"net/http"
 	"slices"
@@ -79,6 +80,7 @@ func (d *Desk) listen(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 		jobs[i] = newExcerpt(pr, t.Dry, t.From)
+		jobs[i].place = placeOf(p, t.Side, t.Dry)
 	}
 	ctx, stop := context.WithCancel(r.Context())
 	defer stop()
@@ -89,7 +91,10 @@ func (d *Desk) listen(w http.ResponseWriter, r *http.Request) error {
 	}
 	w.Header().Set("Content-Type", "application/octet-stream")
 	w.Header().Set("Cache-Control", "no-store")
-	return d.send(ctx, w, parts)
+	if err := d.send(ctx, w, parts); err != nil {
+		panic(http.ErrAbortHandler) // the listener sees a stream that breaks off, not one that ends
+	}
+	return nil
 }
 
 // send writes the parts of all tracks, always of the track that is furthest behind.
@@ -161,6 +166,12 @@ func (d *Desk) render(ctx context.Context, e excerpt, to chan<- part) {
 			d.sounds.leave()
 		}
 	}()
+	responses, ok := d.places.get(e.place)
+	if !ok {
+		responses = sound.NewResponses(e.job)
+		d.places.put(e.place, responses)
+	}
+	e.job.Responses = responses
 	c := chunker{skip: e.skip, next: e.first}
 	give := func(p part) error {
 		select {
@@ -243,8 +254,9 @@ func (c *chunker) end(give func(part) error) error {
 // excerpt is a job that begins in the middle of the piece.
 type excerpt struct {
 	job   sound.Job
-	first int64 // frame of the piece at which the listener begins
-	skip  int64 // frames rendered before it, so that what is left over is there
+	first int64  // frame of the piece at which the listener begins
+	place string // what its responses are kept by
+	skip  int64  // frames rendered before it, so that what is left over is there
 }
 
 // newExcerpt prepares the sound from a place on: the keys that are up before it matter as long as the room
@@ -261,6 +273,15 @@ func newExcerpt(p *proof.Proof, dry bool, from float64) excerpt {
 	e := excerpt{job: job, first: first, skip: first - start}
 	e.job.Events, e.job.Box = shifted(job.Events, job.Box, float64(start)/streamRate)
 	return e
+}
+
+// placeOf is the same for sides that are heard through the same responses.
+func placeOf(p *Project, s Side, dry bool) string {
+	own := ""
+	if s.Room == "own" {
+		own = p.ID + "/" + p.Response.File
+	}
+	return fmt.Sprintf("%s %g %s %s %s %t", s.Room, s.RT, own, s.Seat, s.Organ, dry)
 }
 
 // shifted lets the piece begin at start: what is over by then is left out, what sounds begins at once.

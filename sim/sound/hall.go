@@ -8,8 +8,30 @@ import (
 	"afterchord/acoustics/geometry"
 )
 
+// Responses are how the divisions of an organ are heard from a seat: stereo responses that are
+// worth keeping for the next job in the same place. They are read-only.
+type Responses struct {
+	own    []convolve.Response // of each division's place
+	shared convolve.Response
+	rate   int
+}
+
+// NewResponses computes the responses of the job's organ, room, seat, rate and Dry.
+func NewResponses(j Job) *Responses {
+	h := &Responses{rate: j.Rate}
+	h.own, h.shared = j.computeResponses()
+	return h
+}
+
 // responses are the stereo responses of each division's place, and the one they share.
 func (j *Job) responses() (own []convolve.Response, shared convolve.Response) {
+	if j.Responses != nil {
+		return j.Responses.own, j.Responses.shared
+	}
+	return j.computeResponses()
+}
+
+func (j *Job) computeResponses() (own []convolve.Response, shared convolve.Response) {
 	own = make([]convolve.Response, len(j.Organ.Divisions))
 	switch {
 	case j.Dry:

@@ -35,6 +35,10 @@ type Job struct {
 
 	RF64 bool // RenderFile may count in 64 bits where the file outgrows 4 GiB; else it refuses
 
+	// Responses, where they are given, are [NewResponses] of a job with the same Organ, Room, Seat, Rate and
+	// Dry; else they are computed.
+	Responses *Responses
+
 	Workers    int   // goroutines; 0: one for each processor. The sound does not depend on it
 	CacheBytes int64 // bound on kept pipe sound; 0: 150 MB
 
@@ -73,6 +77,8 @@ func (j *Job) check() error {
 		return errors.New("sound: no room; set Dry for sound without one")
 	case j.Rate < MinRate || j.Rate > MaxRate:
 		return fmt.Errorf("sound: sample rate %d Hz is outside %d to %d", j.Rate, MinRate, MaxRate)
+	case j.Responses != nil && (j.Responses.rate != j.Rate || len(j.Responses.own) != len(j.Organ.Divisions)):
+		return errors.New("sound: the responses were made for another organ or sample rate")
 	case math.IsNaN(j.FullScaleDB) || math.IsInf(j.FullScaleDB, 0):
 		return errors.New("sound: the full-scale level is not a number")
 	}

@@ -1,0 +1,166 @@
+package desk
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"syscall"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"afterchord/testdata"
+)
+
+func newTestStore(t *testing.T) (*Store, *Project) {
+	t.Helper()
+	s, err := OpenStore(t.TempDir())
+	require.NoError(t, err)
+	data, _ := testdata.Demo("drop")
+	p, err := s.Create("Lesson", "drop.mid", ".mid", data)
+	require.NoError(t, err)
+	return s, p
+}
+
+func rename(name string) func(*Project) error {
+	return func(p *Project) error { p.Name = name; return nil }
+}
+
+// stopped is what a step returns where the process would have ended.
+var stopped = errors.New("stopped")
+
+// TestKilledInSave ends the program at every step of a save: what opens afterwards is the state before or the
+// new one, whole.
+func TestKilledInSave(t *testing.T) {
+	for _, at := range []string{"journal", "flush", "write project.json"} {
+		s, p := newTestStore(t)
+		s.step = func(name string) error {
+			if name == at {
+				panic(stopped)
+			}
+			return nil
+		}
+		func() {
+			defer func() { require.Equal(t, stopped, recover(), at) }()
+			_, _ = s.Update(p.ID, p.Version, rename("after"))
+		}()
+		again, err := OpenStore(s.dir)
+		require.NoError(t, err)
+		got, err := again.Get(p.ID)
+		require.NoError(t, err, at)
+		want := "after"
+		if at == "journal" {
+			want = "Lesson"
+		}
+		require.Equal(t, want, got.Name, at)
+		_, err = again.Update(p.ID, got.Version, rename("onwards"))
+		require.NoError(t, err, "%s: and it can be saved again", at)
+	}
+}
+
+// TestTornFiles: a journal cut anywhere in its last line, and a project.json of any length, open as the
+// last whole state.
+func TestTornFiles(t *testing.T) {
+	s, p := newTestStore(t)
+	p, err := s.Update(p.ID, p.Version, rename("second"))
+	require.NoError(t, err)
+	_, err = s.Update(p.ID, p.Version, rename("third"))
+	require.NoError(t, err)
+	path := filepath.Join(s.dir, p.ID, "journal.jsonl")
+	whole, err := os.ReadFile(path)
+	require.NoError(t, err)
+	lines := strings.SplitAfter(string(whole), "\n")
+	require.Len(t, lines, 4) // the last is empty
+	main := filepath.Join(s.dir, p.ID, "project.json")
+	for cut := len(lines[0]) + len(lines[1]); cut < len(whole)-1; cut += 37 {
+		require.NoError(t, os.WriteFile(path, whole[:cut], 0o644))
+		require.NoError(t, os.WriteFile(main, []byte(`{"id":`), 0o644))
+		got, err := s.Get(p.ID)
+		require.NoError(t, err)
+		require.Equal(t, "second", got.Name, "cut at %d", cut)
+		got, err = s.Update(p.ID, got.Version, rename("fourth"))
+		require.NoError(t, err)
+		got, err = s.Get(got.ID)
+		require.NoError(t, err)
+		require.Equal(t, "fourth", got.Name, "saved after a cut at %d", cut)
+	}
+	require.NoError(t, os.Remove(path))
+	got, err := s.Get(p.ID)
+	require.NoError(t, err)
+	require.Equal(t, "fourth", got.Name, "project.json alone is enough")
+}
+
+// TestFullDisk: a save that finds no room says so and leaves the last state.
+func TestFullDisk(t *testing.T) {
+	s, p := newTestStore(t)
+	for _, at := range []string{"journal", "flush"} {
+		s.step = func(name string) error {
+			if name == at {
+				return &os.PathError{Op: "write", Path: "/secret/place", Err: syscall.ENOSPC}
+			}
+			return nil
+		}
+		_, err := s.Update(p.ID, p.Version, rename("lost"))
+		require.ErrorContains(t, err, "no space left on device")
+		require.NotContains(t, err.Error(), "/secret")
+		s.step = func(string) error { return nil }
+		got, err := s.Get(p.ID)
+		require.NoError(t, err)
+		require.Equal(t, "Lesson", got.Name, at)
+		require.Equal(t, p.Version, got.Version)
+	}
+	s.step = func(name string) error {
+		if strings.HasPrefix(name, "write") {
+			return syscall.ENOSPC
+		}
+		return nil
+	}
+	_, err := s.Create("New", "x.mid", ".mid", []byte("x"))
+	require.Error(t, err)
+	ids, err := s.ids()
+	require.NoError(t, err)
+	require.Len(t, ids, 1, "nothing half made stays")
+	// Room in the journal but not for project.json: the state is kept all the same.
+	got, err := s.Update(p.ID, p.Version, rename("in the journal"))
+	require.NoError(t, err)
+	again, err := s.Get(got.ID)
+	require.NoError(t, err)
+	require.Equal(t, "in the journal", again.Name)
+}
+
+// TestOneWinner: of saves made from the same version only one is taken.
+func TestOneWinner(t *testing.T) {
+	s, p := newTestStore(t)
+	var wg sync.WaitGroup
+	var mu sync.Mutex
+	taken := 0
+	for range 8 {
+		wg.Go(func() {
+			if _, err := s.Update(p.ID, p.Version, rename("mine")); err == nil {
+				mu.Lock()
+				taken++
+				mu.Unlock()
+			}
+		})
+	}
+	wg.Wait()
+	require.Equal(t, 1, taken)
+}
+
+func TestJournalStartsAnew(t *testing.T) {
+	s, p := newTestStore(t)
+	long := strings.Repeat("# a long file of stops\n", 2800)
+	for range 20 {
+		var err error
+		p, err = s.Update(p.ID, p.Version, func(p *Project) error { p.A.Stops = long; return nil })
+		require.NoError(t, err)
+	}
+	st, err := os.Stat(filepath.Join(s.dir, p.ID, "journal.jsonl"))
+	require.NoError(t, err)
+	require.Less(t, st.Size(), int64(journalBound+100<<10))
+	got, err := s.Get(p.ID)
+	require.NoError(t, err)
+	require.Equal(t, p.Version, got.Version)
+}

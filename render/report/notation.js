@@ -95,7 +95,7 @@
     }
   };
 
-  if (data.bars <= many) {
+  if (data.bars <= many && data.musicxml.length < 800000) {
     engrave();
     return;
   }

@@ -136,9 +136,8 @@ func (e *engine) run() {
 		rising[d] = make([]float64, n)
 	}
 	judge := newJudge(f)
-	ends := byEnd(h, f.Events)
-	starts := byStart(h, f.Events)
-	next, end, snap := 0, 0, 0
+	var starts, ends queue // of the pipes whose keys are down by now
+	coming, snap := 0, 0
 	floor := 0.0
 	for _, v := range f.Noise {
 		floor += v
@@ -157,13 +156,20 @@ func (e *engine) run() {
 				e.boxes[d] = h.boxGain(d, mid-h.Paths[d].DelayS)
 			}
 		}
-		for next < len(starts) && starts[next].at < t1 {
-			e.begin(starts[next], t0)
-			next++
+		for ; coming < len(f.Events) && f.Events[coming].OnS < t1; coming++ {
+			x := &f.Events[coming]
+			v := h.voice(x.Pipe)
+			if x.OffS-x.OnS > v.dead { // else it never speaks
+				delay := h.Paths[v.division].DelayS
+				starts.push(edge{x.OnS + v.dead + delay, int32(coming)})
+				ends.push(edge{x.OffS + delay, int32(coming)})
+			}
 		}
-		for end < len(ends) && ends[end].at < t1 {
-			e.finish(ends[end], t0)
-			end++
+		for len(starts) > 0 && starts[0].at < t1 {
+			e.begin(starts.pop(), t0)
+		}
+		for len(ends) > 0 && ends[0].at < t1 {
+			e.finish(ends.pop(), t0)
 		}
 		e.sum(rising)
 		e.flow(rising, now, old)
@@ -181,46 +187,11 @@ func (e *engine) run() {
 		e.keep(now, old, t1)
 		loudest = max(loudest, total)
 		quiet := total < floor*0.1 || total < loudest*1e-6
-		if next == len(starts) && end == len(ends) && snap == len(f.Onsets) && quiet {
+		if coming == len(f.Events) && len(starts) == 0 && len(ends) == 0 && snap == len(f.Onsets) && quiet {
 			break
 		}
 	}
 	judge.close()
-}
-
-// edge is a pallet opening or shutting as the seat hears it.
-type edge struct {
-	at    float64
-	event int32
-}
-
-func byStart(h *Hall, events []pipework.Event) []edge {
-	return edges(h, events, func(e *pipework.Event, v *voice) float64 { return e.OnS + v.dead })
-}
-
-func byEnd(h *Hall, events []pipework.Event) []edge {
-	return edges(h, events, func(e *pipework.Event, _ *voice) float64 { return e.OffS })
-}
-
-func edges(h *Hall, events []pipework.Event, at func(*pipework.Event, *voice) float64) []edge {
-	out := make([]edge, 0, len(events))
-	for i := range events {
-		v := h.voice(events[i].Pipe)
-		if events[i].OffS-events[i].OnS <= v.dead {
-			continue // it never speaks
-		}
-		out = append(out, edge{at(&events[i], v) + h.Paths[v.division].DelayS, int32(i)})
-	}
-	slices.SortFunc(out, func(a, b edge) int {
-		switch {
-		case a.at < b.at:
-			return -1
-		case a.at > b.at:
-			return 1
-		}
-		return int(a.event - b.event)
-	})
-	return out
 }
 
 // begin starts a pipe's attack in the frame that begins at t0.

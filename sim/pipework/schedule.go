@@ -25,23 +25,12 @@ func Schedule(o *voicing.Organ, p *performance.Performance) []Event {
 	for i := range last {
 		last[i] = -1
 	}
-	var reg voicing.Registration
-	pipes := make([]voicing.PipeID, 0, 512)
-	cache := make(map[reachKey][]voicing.PipeID)
-	events := make([]Event, 0, len(p.Notes)*8)
-	for _, q := range presses(p) {
-		n := p.Notes[q.note]
-		if len(p.Changes) > 0 {
-			reg = p.Changes[q.change].Registration
-		}
-		key := reachKey{reg, n.Division, n.Key}
-		reach, ok := cache[key]
-		if !ok {
-			pipes = o.Reach(pipes[:0], reg, n.Division, n.Key)
-			reach = slices.Clone(pipes)
-			cache[key] = reach
-		}
-		for _, id := range reach {
+	pressed := presses(p)
+	reaches, most := reachOf(o, p, pressed)
+	events := make([]Event, 0, most)
+	for i, q := range pressed {
+		reg := registration(p, q.change)
+		for _, id := range reaches[i] {
 			delay := o.Divisions[id.Division].Action.DelayS
 			on, off := q.onS+delay, q.offS+delay
 			slot := ids.of(id)
@@ -58,6 +47,35 @@ func Schedule(o *voicing.Organ, p *performance.Performance) []Event {
 	}
 	slices.SortStableFunc(events, func(a, b Event) int { return cmp.Compare(a.OnS, b.OnS) })
 	return events
+}
+
+// reachOf lists the pipes that each press asks for, and how many that makes in all. Presses of one
+// key under one registration share their list.
+func reachOf(o *voicing.Organ, p *performance.Performance, pressed []press) (reaches [][]voicing.PipeID, total int) {
+	pipes := make([]voicing.PipeID, 0, 512)
+	known := make(map[reachKey][]voicing.PipeID)
+	reaches = make([][]voicing.PipeID, len(pressed))
+	for i, q := range pressed {
+		n := &p.Notes[q.note]
+		key := reachKey{registration(p, q.change), n.Division, n.Key}
+		reach, ok := known[key]
+		if !ok {
+			pipes = o.Reach(pipes[:0], key.reg, n.Division, n.Key)
+			reach = slices.Clone(pipes)
+			known[key] = reach
+		}
+		reaches[i] = reach
+		total += len(reach)
+	}
+	return reaches, total
+}
+
+// registration is that of a change; nothing is drawn where there is none.
+func registration(p *performance.Performance, change int32) voicing.Registration {
+	if len(p.Changes) == 0 {
+		return voicing.Registration{}
+	}
+	return p.Changes[change].Registration
 }
 
 type reachKey struct {

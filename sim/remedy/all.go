@@ -52,7 +52,7 @@ const (
 )
 
 // All picks a small set of changes that clears much of the piece. Each remedy is proved on
-// each finding; then, the most worthwhile first (cost cleared for the price of the change), each
+// each finding (a slower tempo only where nothing else helps); then, the most worthwhile first (cost cleared for the price of the change), each
 // is made if the whole piece gets better by it; what is left or new is looked at again on the
 // piece as it then stands. At the end every change that the rest does without is taken back.
 // The search is greedy: it finds a small set, not surely the smallest.
@@ -101,12 +101,12 @@ func (p *Plan) round(ctx context.Context, in proof.Input, round int, step func(s
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		key := fmt.Sprint(f.Kind, f.Where, f.Division, f.Weight)
-		if p.tried[key] || round > 0 && f.Severity == finding.Notice {
+		key := fmt.Sprint(f.Kind, f.Where, f.Division, f.Severity)
+		if p.tried[key] || f.Severity == finding.Notice && (round > 0 || !worthANote(f.Kind)) {
 			continue
 		}
 		p.tried[key] = true
-		results, err := Mend(in, f)
+		results, err := quickly(in, f)
 		if err != nil {
 			return nil, err
 		}

@@ -17,7 +17,7 @@ func Offer(in proof.Input, p *proof.Proof, max int) []proof.RemedyInfo {
 		if max == 0 {
 			break
 		}
-		if f.Severity == finding.Notice && f.Kind != "doubled-in-vain" && f.Kind != "thin-figure" ||
+		if f.Severity == finding.Notice && !worthANote(f.Kind) ||
 			len(For(f.Kind)) == 0 || f.ToBar-f.Bar > offerSpanBars {
 			continue
 		}
@@ -34,6 +34,10 @@ func Offer(in proof.Input, p *proof.Proof, max int) []proof.RemedyInfo {
 	}
 	return out
 }
+
+// worthANote reports whether a kind is worth rewriting where it is a note only: what adds nothing can go
+// and what is thin can be held at no cost.
+func worthANote(kind string) bool { return kind == "doubled-in-vain" || kind == "thin-figure" }
 
 // quickly is Mend without the search for a tempo where something else helps.
 func quickly(in proof.Input, f finding.Finding) ([]Result, error) {

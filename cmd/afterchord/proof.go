@@ -79,6 +79,7 @@ func (f *proofFlags) run(cmd *cobra.Command, path string) error {
 	if err != nil {
 		return usagef("--bits %s: use 16, 24 or 32f", f.bits)
 	}
+	limitHeap()
 	in, err := f.load(cmd, path)
 	if err != nil {
 		return err

@@ -27,8 +27,9 @@ type Place struct {
 
 // Bounds on what is engraved; more would keep a browser busy for minutes.
 const (
-	mostXML  = 6 << 20 // bytes
-	mostBars = 400
+	mostXML    = 6 << 20 // bytes
+	mostBars   = 400
+	mostStaves = 16
 )
 
 // NewSheet prepares the score of a proof for engraving, the notes of the findings in colour. A score from a
@@ -45,6 +46,9 @@ func NewSheet(p *proof.Proof) (*Sheet, error) {
 	}
 	for i := range s.Bars {
 		sheet.Bars = max(sheet.Bars, bar(s.Bars[i].Start)+1)
+	}
+	if n := len(s.Parts); n > mostStaves {
+		return nil, fmt.Errorf("%d staves are too many to engrave in a page (at most %d)", n, mostStaves)
 	}
 	if sheet.Bars > mostBars {
 		return nil, fmt.Errorf("%d bars are too many to engrave in a page (at most %d)", sheet.Bars, mostBars)

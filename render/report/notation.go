@@ -1,6 +1,8 @@
 package report
 
 import (
+	"bytes"
+	"compress/gzip"
 	_ "embed" // the notation's script and style
 	"encoding/base64"
 	"encoding/json"
@@ -21,12 +23,12 @@ var (
 	notationCSS string
 )
 
-// notation is what the page needs to engrave the score: the library packed, for it is several
-// times larger than the rest of the page, and what it is to draw.
+// notation is what the page needs to engrave the score: the library and what it is to draw, both
+// packed, for they would be several times larger than the rest of the page.
 type notation struct {
 	Library  template.HTML // base64
 	JS       template.JS
-	Data     template.JS
+	Data     template.HTML // base64 of packed JSON
 	Licences string
 	Guessed  bool // from a MIDI file
 }
@@ -66,10 +68,15 @@ func newNotation(d *proof.Document, s *engraving.Sheet) (*notation, error) {
 			FromStaff: p.FromStaff, ToStaff: p.ToStaff, Class: m.Class, Shape: m.Shape,
 			Label: fmt.Sprintf("%s %d, %s: %s", m.Word, f.ID, words.Place(f), words.Kind(f.Kind))})
 	}
-	js, err := json.Marshal(data) // < > & come out escaped, so that it cannot end its element
+	var packed bytes.Buffer
+	z := gzip.NewWriter(&packed)
+	err := json.NewEncoder(z).Encode(data)
+	if err2 := z.Close(); err == nil {
+		err = err2
+	}
 	if err != nil {
 		return nil, fmt.Errorf("report: the notation cannot be put into the page: %w", err)
 	}
-	return &notation{Library: template.HTML(base64.StdEncoding.EncodeToString(e.Packed)), JS: template.JS(notationJS), Data: template.JS(js),
+	return &notation{Library: template.HTML(base64.StdEncoding.EncodeToString(e.Packed)), JS: template.JS(notationJS), Data: template.HTML(base64.StdEncoding.EncodeToString(packed.Bytes())),
 		Licences: e.Licences, Guessed: s.Guessed}, nil
 }

@@ -3,15 +3,13 @@
 (() => {
   'use strict';
   const section = document.getElementById('notation'), paper = section.querySelector('.paper'), say = section.querySelector('.state');
-  const data = JSON.parse(document.getElementById('notation-data').textContent);
   const many = 80; // bars that are engraved without being asked for
 
-  const unpack = async () => {
-    const packed = Uint8Array.from(atob(document.getElementById('notation-library').textContent.trim()), (c) => c.charCodeAt(0));
-    const stream = new Blob([packed]).stream().pipeThrough(new DecompressionStream('gzip'));
-    const script = document.createElement('script');
-    script.textContent = await new Response(stream).text();
-    document.head.append(script); // the page's policy knows its hash
+  let data;
+
+  const unpack = async (id) => {
+    const packed = Uint8Array.from(atob(document.getElementById(id).textContent.trim()), (c) => c.charCodeAt(0));
+    return new Response(new Blob([packed]).stream().pipeThrough(new DecompressionStream('gzip'))).text();
   };
 
   // box is a bar of a staff on the page in pixels.
@@ -62,10 +60,18 @@
     }
   };
 
+  const fail = (err) => {
+    paper.hidden = true;
+    say.textContent = 'The notation cannot be engraved in this browser; the picture above shows the same bars.';
+    console.warn(String(err && err.stack || err));
+  };
+
   const engrave = async () => {
     say.textContent = 'Engraving …';
     try {
-      await unpack();
+      const script = document.createElement('script');
+      script.textContent = await unpack('notation-library');
+      document.head.append(script); // the page's policy knows its hash
       const sheet = document.createElement('div');
       paper.replaceChildren(sheet);
       paper.hidden = false;
@@ -89,19 +95,18 @@
       });
       say.textContent = '';
     } catch (err) {
-      paper.hidden = true;
-      say.textContent = 'The notation cannot be engraved in this browser; the picture above shows the same bars.';
-      console.warn(String(err && err.stack || err));
+      fail(err);
     }
   };
 
-  if (data.bars <= many && data.musicxml.length < 800000) {
-    engrave();
-    return;
-  }
-  const button = document.createElement('button');
-  button.type = 'button';
-  button.textContent = 'Engrave the ' + data.bars + ' bars';
-  button.addEventListener('click', engrave, { once: true });
-  say.replaceChildren(button);
+  const start = async () => {
+    data = JSON.parse(await unpack('notation-data'));
+    if (data.bars <= many && data.musicxml.length < 800000) return engrave();
+    const button = document.createElement('button');
+    button.type = 'button';
+    button.textContent = 'Engrave the ' + data.bars + ' bars';
+    button.addEventListener('click', engrave, { once: true });
+    say.replaceChildren(button);
+  };
+  start().catch(fail);
 })();

@@ -120,15 +120,28 @@ func TestComposerAtTheDesk(t *testing.T) {
 	rt("6.0")
 	p.until(covered)
 
+	// What goes to the loudspeakers is tapped, and measured in stretches of 43 ms.
+	js[bool](p, `(() => {
+	  const connect = AudioNode.prototype.connect;
+	  AudioNode.prototype.connect = function (to, ...rest) {
+	    if (to instanceof AudioDestinationNode) { window.tap = this.context.createAnalyser(); tap.fftSize = 2048; connect.call(this, tap); }
+	    return connect.call(this, to, ...rest);
+	  };
+	  window.level = () => { const x = new Float32Array(2048); tap.getFloatTimeDomainData(x); return Math.sqrt(x.reduce((s, v) => s + v * v, 0) / 2048); };
+	  return true; })()`)
+
 	// Sound: the clock of the audio moves, from where one clicks; dry and back without stopping.
 	p.click(`.finding[data-kind=covered-entry] .acts button`)
 	at := js[float64](p, `(() => { const f = +document.getElementById('clock').dataset.seconds; return f; })()`)
 	require.Greater(t, at, 14.0, "begins before bar 7")
 	p.until(`document.getElementById('play').getAttribute('aria-pressed') === 'true' && +document.getElementById('clock').dataset.seconds > ` + number(at+0.8))
+	p.until(`level() > 1e-3`)
+	js[bool](p, `(() => { window.least = 1; const watch = setInterval(() => { window.least = Math.min(least, level()); }, 10); setTimeout(() => clearInterval(watch), 700); return true; })()`)
 	p.click(`input[name=dry][value=dry]`)
 	now := js[float64](p, `+document.getElementById('clock').dataset.seconds`)
 	p.until(`+document.getElementById('clock').dataset.seconds > ` + number(now+0.5))
 	require.Less(t, js[float64](p, `+document.getElementById('clock').dataset.seconds`), now+3, "goes on at the same place")
+	require.Greater(t, js[float64](p, `least`), 1e-4, "no gap when it changes from the room to dry")
 	p.click(`#play`)
 	p.until(`document.getElementById('play').getAttribute('aria-pressed') === 'false'`)
 

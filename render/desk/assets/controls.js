@@ -42,7 +42,7 @@ export class Controls {
       this.tempoText(+e.target.value);
       set('tempo', s => { s.tempo = +e.target.value / 100; });
     } });
-    this.tempoOut = el('output', { for: 'tempo' });
+    this.tempoOut = el('output', { for: 'tempo', class: 'long' });
     this.assign = el('div', { class: 'rows' });
     this.dynamics = el('div', { class: 'rows' });
     this.stops = el('textarea', { id: 'stops', rows: 4, spellcheck: 'false', 'aria-describedby': 'stops-hint', onchange: e => set('stops', s => { s.stops = e.target.value; }) });
@@ -71,7 +71,8 @@ export class Controls {
 
   tempoText(percent) {
     const c = this.written ? `${Math.round(this.written * percent / 100)} crotchets a minute` : '';
-    this.tempoOut.textContent = c ? `${c} (${percent} %)` : `${percent} %`;
+    const share = percent === 100 ? 'as written' : `${percent}\u00a0% of the written`;
+    this.tempoOut.textContent = c ? `${c}, ${share}` : share;
     this.tempo.setAttribute('aria-valuetext', this.tempoOut.textContent);
   }
 

@@ -13,6 +13,7 @@ const aborts = { a: null, b: null };
 const pictures = { a: null, b: null };
 const player = new Player();
 let dry = false, heardLetter = 'a';
+let listed = null;                        // the run whose findings are written out
 
 // ---- messages
 
@@ -77,6 +78,10 @@ function open(doc) {
   $('conflict').hidden = true;
   for (const id of ['title-box', 'keep', 'transport']) $(id).hidden = false;
   $('title').value = doc.name;
+  listed = null;
+  $('verdict').textContent = 'Working it out …';
+  for (const id of ['facts', 'list', 'difference', 'remarks', 'versions']) $(id).replaceChildren();
+  $('more').hidden = true;
   showWelcome(false);
   refresh();
   $('verdict').focus({ preventScroll: true });
@@ -186,7 +191,6 @@ function show() {
   document.body.dataset.proved = runs[k].key === keyOf(project.side) ? 'yes' : '';
   tracks();
 }
-let listed = null;
 
 function versions() {
   const { doc } = project;
@@ -448,6 +452,8 @@ $('keep-mine').addEventListener('click', () => { $('conflict').hidden = true; pr
 document.addEventListener('keydown', keys);
 document.addEventListener('click', e => { for (const m of document.querySelectorAll('details.menu[open]')) if (!m.contains(e.target)) m.open = false; });
 document.addEventListener('keydown', e => { if (e.key === 'Escape') for (const m of document.querySelectorAll('details.menu[open]')) { m.open = false; m.querySelector('summary').focus(); } });
+addEventListener('beforeprint', () => { for (const x of ['a', 'b']) pictures[x]?.print(true); });
+addEventListener('afterprint', () => { for (const x of ['a', 'b']) pictures[x]?.print(false); });
 addEventListener('beforeunload', () => { project?.remember(); });
 addEventListener('pagehide', () => { project?.flush(); });
 

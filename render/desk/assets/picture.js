@@ -36,6 +36,12 @@ export class Picture {
     this.draw();
   }
 
+  // print draws the whole piece for a page of paper (A4 less its margins), or for the screen again.
+  print(on) {
+    this.paper = on ? 590 : 0;
+    this.draw();
+  }
+
   zoomTo(z) {
     const centre = (this.scroll.scrollLeft + this.scroll.clientWidth / 2) / (this.width || 1);
     this.zoom = Math.min(Math.max(2, this.end / 5), Math.max(1, z));
@@ -45,10 +51,10 @@ export class Picture {
 
   draw() {
     const { doc } = this;
-    const space = this.scroll.clientWidth;
+    const space = this.paper || this.scroll.clientWidth;
     if (!doc || !space) return;
-    const least = matchMedia('(max-width: 640px)').matches ? Math.max(space, 560) : space;
-    const width = this.width = Math.round(least * this.zoom);
+    const least = !this.paper && matchMedia('(max-width: 640px)').matches ? Math.max(space, 560) : space;
+    const width = this.width = Math.round(least * (this.paper ? 1 : this.zoom));
     const x = t => t / this.end * width;
     const names = [];
     this.inner.replaceChildren();
@@ -93,15 +99,21 @@ export class Picture {
       shapes.append(svg('path', { class: 'rule', d: `M0 ${level(v).toFixed(1)}H${width}` }));
       names.push([String(v), level(v), 0]);
     }
-    const columns = Math.min(8000, width * 2);
-    shapes.append(svg('path', { class: 'left-area', d: path(t.residue_db, t.step_s, x, level, columns, yl + LEVEL) }),
-      svg('path', { class: 'left', d: path(t.residue_db, t.step_s, x, level, columns) }),
-      svg('path', { class: 'now', d: path(t.level_db, t.step_s, x, level, columns) }));
+    const columns = Math.min(8000, width);
+    // Where many values share a column, the lines show the highest level and the mean share: zoomed in, every gap is there.
+    const crowded = t.level_db.length > 2.5 * columns;
+    const fit = (v, pick) => crowded ? [reduce(v, columns, pick), t.step_s * v.length / columns] : [v, t.step_s];
+    const [now, nowStep] = fit(t.level_db, Math.max);
+    const [left, leftStep] = fit(t.residue_db, Math.max);
+    const [heard, heardStep] = fit(t.heard_share, null);
+    shapes.append(svg('path', { class: 'left-area', d: path(left, leftStep, x, level, columns * 2, yl + LEVEL) }),
+      svg('path', { class: 'left', d: path(left, leftStep, x, level, columns * 2) }),
+      svg('path', { class: 'now', d: path(now, nowStep, x, level, columns * 2) }));
     names.push(['dB', yl + LEVEL - 14, 14, 'corner']);
     y += LEVEL + GAP;
     const ys = y;
-    shapes.append(svg('path', { class: 'share-area', d: path(t.heard_share, t.step_s, x, v => ys + (1 - v) * SHARE, columns, ys + SHARE) }),
-      svg('path', { class: 'share', d: path(t.heard_share, t.step_s, x, v => ys + (1 - v) * SHARE, columns) }));
+    shapes.append(svg('path', { class: 'share-area', d: path(heard, heardStep, x, v => ys + (1 - v) * SHARE, columns * 2, ys + SHARE) }),
+      svg('path', { class: 'share', d: path(heard, heardStep, x, v => ys + (1 - v) * SHARE, columns * 2) }));
     names.push(['heard', y, SHARE]);
     y += SHARE + 4;
     s.setAttribute('height', y);
@@ -178,6 +190,16 @@ export function range(...curves) {
   high = 10 * Math.ceil((high + 1) / 10);
   low = Math.max(10 * Math.floor(low / 10), high - 70);
   return [Math.min(low, high - 20), high];
+}
+
+// reduce gives one value a column: by pick, or the mean.
+function reduce(v, columns, pick) {
+  const out = [];
+  for (let c = 0; c < columns; c++) {
+    const part = v.slice(Math.floor(c * v.length / columns), Math.floor((c + 1) * v.length / columns)).filter(x => x !== null);
+    out.push(!part.length ? null : pick ? pick(...part) : part.reduce((a, b) => a + b) / part.length);
+  }
+  return out;
 }
 
 // path draws values of equal steps; of each column the least and the greatest are kept, so that no gap is lost.

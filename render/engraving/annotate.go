@@ -44,8 +44,10 @@ func FileName(s *score.Score) string {
 
 // Annotate writes a score with the findings of its proof in it: in MusicXML as words over the
 // bars and notes in colour, in a MIDI file as markers. All else stays as it is in the file. s is
-// the score as it was read, p its proof at any tempo.
+// the score as it was read, p its proof at any tempo. The words of an earlier proof go.
 func Annotate(w io.Writer, s *score.Score, p *proof.Proof) error {
+	s = s.Clone()
+	s.Words = slices.DeleteFunc(s.Words, func(w score.Word) bool { return score.IsAnnotation(w.Text) })
 	found := p.Document.Findings
 	if isNotation(s) {
 		return musicxml.Annotate(w, s, append(colours(found), sayings(p)...))

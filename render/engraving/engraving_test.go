@@ -73,6 +73,30 @@ func TestAnnotateNotation(t *testing.T) {
 	}
 }
 
+// An annotated score can be proved again: its words are no registration, and make way for
+// those of the new proof.
+func TestAnnotateAgain(t *testing.T) {
+	for _, name := range []string{"vigil", "drop"} {
+		s, p := demo(t, name, 1)
+		var once, twice bytes.Buffer
+		require.NoError(t, Annotate(&once, s, p))
+		read := score.ReadSMF
+		if name == "vigil" {
+			read = musicxml.Read
+		}
+		again, err := read(once.Bytes(), s.File)
+		require.NoError(t, err)
+		q, err := proof.Run(proof.Input{Score: again, Room: p.Room, Seat: p.Seat, Organ: p.Organ})
+		require.NoError(t, err)
+		require.Equal(t, p.Document.Remarks, q.Document.Remarks)
+		require.Equal(t, p.Document.Findings, q.Document.Findings)
+		require.NoError(t, Annotate(&twice, again, q))
+		third, err := read(twice.Bytes(), s.File)
+		require.NoError(t, err)
+		require.Equal(t, again.Words, third.Words)
+	}
+}
+
 func TestAnnotateMIDI(t *testing.T) {
 	s, p := demo(t, "drop", 0.9)
 	var b bytes.Buffer

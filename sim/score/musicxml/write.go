@@ -63,7 +63,10 @@ type Annotation struct {
 	Color     string     // "#RRGGBB"; "" is a dark red
 }
 
-const annotationColor = "#B00020"
+const (
+	annotationColor = "#B00020"
+	annotationSize  = "8" // points; words over the staff have about 10
+)
 
 // Annotate writes the score as Write does, with words over the bars and notes in colour.
 func Annotate(w io.Writer, s *score.Score, notes []Annotation) error {

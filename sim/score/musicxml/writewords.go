@@ -115,6 +115,7 @@ func (w *writer) annotate(a Annotation) {
 	if a.Text != "" {
 		d := with("words", a.Text)
 		d.CreateAttr("color", color)
+		d.CreateAttr("font-size", annotationSize)
 		w.direct(a.At, a.Part, d, "above")
 	}
 	if a.Until > a.At {

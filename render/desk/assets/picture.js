@@ -139,7 +139,7 @@ export class Picture {
       const [sign, word] = severities[f.severity];
       const at = Math.min(x(f.at_s), this.width - 20);
       let lane = last.findIndex(e => at - e >= 46);
-      if (lane < 0) lane = last.length < 4 ? last.length : 3;
+      if (lane < 0) lane = last.length < 6 ? last.length : 5;
       last[lane] = at;
       const pin = el('button', { class: `pin ${f.severity}`, 'data-finding': f.id, title: `${f.kind}, ${f.place}`,
         'aria-label': `${word}: ${f.kind}, ${f.place}. Show it.`, onclick: () => this.onfinding(this.letter, f) }, el('i', { 'aria-hidden': 'true' }, sign), ` ${f.bar}`);
@@ -151,7 +151,7 @@ export class Picture {
   }
 
   bands(x, top, bottom) {
-    return this.shown.filter(f => f.until_s > f.at_s && (f.count || 1) <= 1).map(f => {
+    return this.shown.filter(f => f.until_s > f.at_s && (f.count || 1) <= 1 && f.until_s - f.at_s < this.end / 4).map(f => {
       const e = el('div', { class: `band ${f.severity}` });
       e.style.left = `${x(f.at_s)}px`;
       e.style.width = `${Math.max(2, x(f.until_s - f.at_s))}px`;

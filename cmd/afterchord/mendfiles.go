@@ -141,6 +141,9 @@ func yes(b bool) string {
 	return "no"
 }
 
+// mostOnSheet is how many changes the lesson sheet spells out.
+const mostOnSheet = 3
+
 // sheet writes the lesson sheet of the finding that was mended, or the first that a plan changed.
 func (m *mended) sheet(cmd *cobra.Command, out string) error {
 	found := m.old.Document.Findings
@@ -161,7 +164,14 @@ func (m *mended) sheet(cmd *cobra.Command, out string) error {
 		}
 	}
 	if len(m.Changes) > 0 {
-		s.After, s.Remedy = m.new.Document, m.Changes[0].What
+		s.After = m.new.Document
+		for i, c := range m.Changes {
+			if i == mostOnSheet {
+				s.Remedy += fmt.Sprintf(" And %d more changes.", len(m.Changes)-i)
+				break
+			}
+			s.Remedy = strings.TrimSpace(s.Remedy + " " + c.What)
+		}
 	}
 	return writeSheet(cmd.Context(), s, out, cmd.ErrOrStderr())
 }

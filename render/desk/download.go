@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 
+	"afterchord/render/engraving"
 	"afterchord/render/report"
 	"afterchord/render/wav"
 	"afterchord/sim/finding"
@@ -17,7 +18,8 @@ import (
 )
 
 // download gives a file made from a side as it was saved: heard.wav, dry.wav,
-// report.html, report.json, sheet.html (of ?finding=N) or score.mid.
+// report.html, report.json, sheet.html (of ?finding=N), score.mid, or annotated: the score with
+// the findings in it, as MIDI or MusicXML.
 func (d *Desk) download(w http.ResponseWriter, r *http.Request) error {
 	p, err := d.store.Get(r.PathValue("id"))
 	if err != nil {
@@ -47,7 +49,14 @@ func (d *Desk) download(w http.ResponseWriter, r *http.Request) error {
 	case "heard.wav", "dry.wav":
 		return d.soundFile(w, r, p, pr, name == "dry.wav")
 	case "report.html":
-		err = report.WriteHTML(&b, pr.Document, report.Options{})
+		sheet, _ := engraving.NewSheet(pr) // one that is too long is not engraved
+		err = report.WriteHTML(&b, pr.Document, report.Options{Sheet: sheet})
+	case "annotated":
+		var sc *parsed
+		if sc, err = d.scoreOf(p, s.Score); err == nil {
+			name = engraving.FileName(sc.score)
+			err = engraving.Annotate(&b, sc.score, pr)
+		}
 	case "report.json":
 		err = report.WriteJSON(&b, pr.Document)
 	case "sheet.html":
@@ -84,6 +93,8 @@ func attach(w http.ResponseWriter, project, name string) {
 		h.Set("Content-Type", "text/html; charset=utf-8")
 	case ".json":
 		h.Set("Content-Type", "application/json; charset=utf-8")
+	case ".musicxml":
+		h.Set("Content-Type", "application/vnd.recordare.musicxml+xml; charset=utf-8")
 	case ".mid":
 		h.Set("Content-Type", "audio/midi")
 	case ".wav":

@@ -2,6 +2,7 @@ package desk
 
 import (
 	"bytes"
+	"io"
 	"net/http"
 	"slices"
 	"strings"
@@ -10,6 +11,7 @@ import (
 	"afterchord/sim/proof"
 	"afterchord/sim/remedy"
 	"afterchord/sim/score"
+	"afterchord/sim/score/musicxml"
 )
 
 // Offer is a rewriting that may help against a finding.
@@ -138,10 +140,14 @@ func (d *Desk) mend(w http.ResponseWriter, r *http.Request) error {
 // looks at it need not repeat them.
 func (d *Desk) keep(p *Project, version int, in mendRequest, x Rewriting) (*Project, error) {
 	var b bytes.Buffer
-	if err := x.Score.WriteSMF(&b); err != nil {
+	ext, write := ".mid", x.Score.WriteSMF
+	if _, notation := musicxml.PrintedBar(x.Score, 0); notation {
+		ext, write = ".musicxml", func(w io.Writer) error { return musicxml.Write(w, x.Score) }
+	}
+	if err := write(&b); err != nil {
 		return nil, problem{http.StatusUnprocessableEntity, err}
 	}
-	name, err := d.store.Add(p.ID, "rewritten", ".mid", b.Bytes())
+	name, err := d.store.Add(p.ID, "rewritten", ext, b.Bytes())
 	if err != nil {
 		return nil, err
 	}
@@ -150,7 +156,7 @@ func (d *Desk) keep(p *Project, version int, in mendRequest, x Rewriting) (*Proj
 		shown = shown[:i]
 	}
 	return d.store.Update(p.ID, version, func(p *Project) error {
-		p.Scores = append(p.Scores, ScoreFile{File: name, Shown: shown + ".mid", From: in.Side.Score, Why: cleanName(x.What),
+		p.Scores = append(p.Scores, ScoreFile{File: name, Shown: shown + ext, From: in.Side.Score, Why: cleanName(x.What),
 			Finding: in.Finding, Side: &in.Side})
 		return nil
 	})

@@ -220,7 +220,7 @@ const file = (k, name) => `/api/projects/${project.doc.id}/files/${k}/${name}`;
 
 function keepMenu() {
   const letters = project.doc.b ? ['a', 'b'] : ['a'];
-  const names = [['heard.wav', 'Sound in the room (WAV)'], ['dry.wav', 'Sound without the room (WAV)'], ['report.html', 'Report (web page)'], ['report.json', 'Report (JSON)'], ['sheet.html', 'Lesson sheet'], ['score.mid', 'Score as it is now (MIDI)']];
+  const names = [['heard.wav', 'Sound in the room (WAV)'], ['dry.wav', 'Sound without the room (WAV)'], ['report.html', 'Report (web page)'], ['report.json', 'Report (JSON)'], ['sheet.html', 'Lesson sheet'], ['annotated', 'Score with the findings in it'], ['score.mid', 'Score as it is now (MIDI)']];
   $('keep-list').replaceChildren(...letters.flatMap(k => names.map(([name, text]) =>
     el('a', { href: file(k, name), download: '', 'data-file': name, onclick: e => saveFirst(e) }, letters.length > 1 ? `${k.toUpperCase()}: ${text}` : text))));
 }

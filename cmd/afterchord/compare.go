@@ -176,7 +176,7 @@ func (f *compareFlags) run(cmd *cobra.Command, args []string) error {
 			return plainError(x, err)
 		}
 	}
-	page := report.Mended{Over: "Side by side", Names: sideNames(d.A, d.B), Before: ps[0].Document, After: ps[1].Document, Why: d.Summary()}
+	page := report.Mended{Over: "Side by side", Folders: [2]string{"a", "b"}, Names: sideNames(d.A, d.B), Before: ps[0].Document, After: ps[1].Document, Why: d.Summary()}
 	if !f.noAudio {
 		match := compare.SameLoudness
 		if f.sameScale {

@@ -38,7 +38,7 @@ func (f *mendFlags) write(cmd *cobra.Command, path string, m *mended, format wav
 			return err
 		}
 	}
-	page := report.Mended{Why: m.Why, Before: m.old.Document, After: m.new.Document}
+	page := report.Mended{Why: m.Why, Folders: [2]string{"before", "after"}, Before: m.old.Document, After: m.new.Document}
 	if !f.noAudio && m.score != nil {
 		if _, err := twoSounds(cmd, [2]*proof.Proof{m.old, m.new}, sides, f.rate, format, compare.SameScale); err != nil {
 			return err

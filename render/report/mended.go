@@ -25,6 +25,7 @@ type Mended struct {
 	ChangesTitle string
 	ChangesHead  [4]string
 	Left         []MendedChange // what stays: Where, Remedy (the kind), What (why)
+	Folders      [2]string      // of the two full reports, relative to the page; empty: no links
 	Sounds       [2]string      // paths relative to the page; empty: no player
 	Pictures     []template.URL // data URLs of images
 }

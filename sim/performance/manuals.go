@@ -68,10 +68,13 @@ func handsOf(s *score.Score, o *voicing.Organ, as []Assignment) hands {
 		if !ok && !strings.HasPrefix(a.Why, byName) && listed[place{w.At, w.Part}] == 1 {
 			d, ok = stopsOf(o, w)
 		}
-		if !ok || o.Divisions[d].Pedal || h.at(w.Part, w.At) == d {
+		if !ok || o.Divisions[d].Pedal {
 			continue
 		}
 		if w.At <= first[w.Part] {
+			if a.Division == d {
+				continue
+			}
 			a.Division, a.Why = d, fmt.Sprintf("%q over its beginning", w.Text)
 			h.changes[w.Part] = nil
 			continue
@@ -81,6 +84,15 @@ func handsOf(s *score.Score, o *voicing.Organ, as []Assignment) hands {
 			cs = cs[:n-1]
 		}
 		h.changes[w.Part] = append(cs, manualChange{w.At, d})
+	}
+	h.repeat(s)
+	for i := range h.changes { // words that say again what holds change nothing
+		division := as[i].Division
+		h.changes[i] = slices.DeleteFunc(h.changes[i], func(c manualChange) bool {
+			same := c.division == division
+			division = c.division
+			return same
+		})
 	}
 	for i, cs := range h.changes {
 		var places []string
@@ -95,6 +107,35 @@ func handsOf(s *score.Score, o *voicing.Organ, as []Assignment) hands {
 		}
 	}
 	return h
+}
+
+// repeat takes the hands back to where they were the first time where the music goes back.
+func (h hands) repeat(s *score.Score) {
+	type printed struct {
+		number int
+		label  string
+	}
+	first := map[printed]score.Tick{}
+	for i, b := range s.Bars {
+		k := printed{b.Number, b.Label}
+		at, before := first[k]
+		if !before {
+			first[k] = b.Start
+			continue
+		}
+		if i > 0 && b.Number == s.Bars[i-1].Number+1 { // goes on from the bar before it
+			continue
+		}
+		for part, cs := range h.changes {
+			n := slices.IndexFunc(cs, func(c manualChange) bool { return c.at >= b.Start })
+			if n < 0 {
+				n = len(cs)
+			}
+			if d := h.at(part, at); d != h.at(part, b.Start) && (n == len(cs) || cs[n].at > b.Start) {
+				h.changes[part] = slices.Insert(cs, n, manualChange{b.Start, d})
+			}
+		}
+	}
 }
 
 // otherSense are names of divisions that mean something else over the staff of an organ

@@ -92,3 +92,21 @@ func TestHairpinAfterAChangeOfManual(t *testing.T) {
 	drawn := p.RegistrationAt(4.5)
 	assert.NotEqual(t, voicing.Registration{}.Stops[sw], drawn.Stops[sw], "stops are drawn where the hands go")
 }
+
+// Where the music goes back, the hands are where they were the first time.
+func TestHandsAfterARepeat(t *testing.T) {
+	o := organ(t, "minster")
+	s := page(5, "Organ, staff 1")
+	for i, n := range []int{1, 2, 1, 2, 3} {
+		s.Bars[i].Number = n
+	}
+	for i := range 5 {
+		line(s, 0, 80, score.Tick(4000*i), 60)
+	}
+	s.Words = []score.Word{over(4000, 0, "Sw."), over(12000, 0, "Sw.")} // over bar 2, both times
+	var got []string
+	for _, n := range build(t, s, o, Options{}).Notes {
+		got = append(got, o.Divisions[n.Division].Name)
+	}
+	assert.Equal(t, []string{"Great", "Swell", "Great", "Swell", "Swell"}, got)
+}

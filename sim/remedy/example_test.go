@@ -1,0 +1,40 @@
+package remedy_test
+
+import (
+	"fmt"
+
+	"afterchord/acoustics"
+	"afterchord/sim/proof"
+	"afterchord/sim/remedy"
+	"afterchord/sim/score"
+	"afterchord/testdata"
+	"afterchord/voicing"
+)
+
+func ExampleFor() {
+	for _, r := range remedy.For("run-together") {
+		fmt.Println(r.Name)
+	}
+	// Output:
+	// detach
+	// alternate-hands
+	// alternate-octaves
+	// slow
+}
+
+func ExampleMend() {
+	data, _ := testdata.Demo("drop")
+	s, _ := score.ReadSMF(data, "drop.mid")
+	room, _ := acoustics.BuiltIn("parish-church")
+	seat, _ := room.Seat("middle")
+	organ, _ := voicing.BuiltIn("minster")
+	in := proof.Input{Score: s, Room: room, Seat: seat, Organ: organ}
+	p, _ := proof.Run(in)
+	results, _ := remedy.Mend(in, p.Document.Findings[0])
+	best, _, _ := remedy.Best(in, results)
+	fmt.Println(best.Kind, "at", best.Where)
+	fmt.Println(best.Remedy+":", best.Verdict)
+	// Output:
+	// covered-entry at bar 7, beat 1
+	// release-early: It clears the finding.
+}

@@ -6,6 +6,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"unicode"
 
 	"afterchord/sim/score"
 	"afterchord/voicing"
@@ -22,7 +23,8 @@ type order struct {
 // file. What was not understood goes to unread.
 func orders(s *score.Score, o *voicing.Organ, h hands, lines []voicing.StopsLine) (out []order, unread []score.Remark) {
 	for _, w := range s.Words {
-		if w.Kind != score.Direction && w.Kind != score.Text && w.Kind != score.Marker || score.IsAnnotation(w.Text) {
+		if w.Kind != score.Direction && w.Kind != score.Text && w.Kind != score.Marker || score.IsAnnotation(w.Text) ||
+			!strings.ContainsFunc(w.Text, isWordRune) { // a comma is a breath
 			continue
 		}
 		text := w.Text
@@ -58,6 +60,8 @@ func orders(s *score.Score, o *voicing.Organ, h hands, lines []voicing.StopsLine
 	slices.SortStableFunc(out, func(a, b order) int { return cmp.Compare(a.at, b.at) })
 	return out, unread
 }
+
+func isWordRune(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) }
 
 // effective reports whether a change moves anything.
 func effective(c voicing.RegChange) bool {

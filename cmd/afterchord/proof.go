@@ -65,7 +65,7 @@ Start playback softly: an organ in a church is loud, and loud sound harms hearin
 	fl.IntVar(&f.rate, "rate", 48000, "sample rate, Hz: 44100, 48000 or 96000")
 	fl.StringVar(&f.bits, "bits", "24", "sample format: 16, 24 or 32f (float)")
 	fl.BoolVar(&f.rf64, "rf64", false, "allow sound files beyond 4 GiB, as RF64")
-	fl.IntVar(&f.remedies, "remedies", 3, "prove rewritings of so many findings, the worst first, for the report; 0 for none")
+	fl.IntVar(&f.remedies, "remedies", 3, "prove rewritings of so many findings, the worst first, for the report; 0 for none (with --no-audio: none unless asked for)")
 	fl.BoolVar(&f.annotate, "annotate", false, "also the score with the findings in it: annotated.musicxml, or annotated.mid with markers")
 	fl.BoolVar(&f.sheet, "sheet", false, "also a lesson sheet on the worst finding: sheet.html, and sheet.pdf where a browser is installed")
 	return cmd
@@ -90,6 +90,9 @@ func (f *proofFlags) run(cmd *cobra.Command, path string) error {
 	}
 	if f.remedies < 0 {
 		return usagef("--remedies %d: give 0 or more", f.remedies)
+	}
+	if f.noAudio && !cmd.Flags().Changed("remedies") {
+		f.remedies = 0 // whoever wants findings alone wants them at once
 	}
 	p.Document.Remedies = remedy.Offer(in, p, f.remedies)
 	out := f.out

@@ -16,7 +16,8 @@ import (
 )
 
 // Findings prints the findings, the worst first, on no more than a page (Options.Lines):
-// where, kind, division, keys, what, measured. What does not fit is counted in the last line.
+// number, where, finding, division, what, and on a wide terminal keys and figures. What does not fit
+// is counted in the last line.
 func Findings(w io.Writer, d *proof.Document, o Options) error {
 	fs := words.WorstFirst(d.Findings)
 	if len(fs) == 0 {
@@ -25,35 +26,39 @@ func Findings(w io.Writer, d *proof.Document, o Options) error {
 	n := len(fs)
 	var out []byte
 	for _, o.rows = range []int{9, 6, 4, 3} { // the fewer findings, the more of each
-		if out = o.findings(fs); o.All || bytes.Count(out, []byte("\n"))+1 <= o.lines() {
+		if out = o.findings(fs); o.All || bytes.Count(out, []byte("\n"))+2 <= o.lines() {
 			break
 		}
 	}
-	for !o.All && n > 1 && bytes.Count(out, []byte("\n"))+1 > o.lines() {
+	for !o.All && n > 1 && bytes.Count(out, []byte("\n"))+2 > o.lines() {
 		// Rows differ in height: shrink by what overflows, at least by one.
-		n = max(1, min(n-1, n*o.lines()/(bytes.Count(out, []byte("\n"))+1)))
+		n = max(1, min(n-1, n*o.lines()/(bytes.Count(out, []byte("\n"))+2)))
 		out = o.findings(fs[:n])
 	}
-	s := string(out)
+	s := string(out) + o.legend()
 	if rest := len(fs) - n; rest > 0 {
 		s += words.Count(rest, "more finding is", "more findings are") + " in the JSON document.\n"
 	}
 	return write(w, s)
 }
 
+// legend says what the signs of the first column mean.
+func (o Options) legend() string {
+	return fmt.Sprintf("%s fail  %s warning  %s note\n",
+		o.mark(finding.Fail), o.mark(finding.Warning), o.mark(finding.Notice))
+}
+
 // findings draws one table. Narrow terminals lose the columns that the page also has.
 func (o Options) findings(fs []finding.Finding) []byte {
 	width := o.width()
-	columns := []column{{"where", 18}, {"kind", 16}, {"division", 8}, {"keys", 10}, {"what", 0}, {"measured", 26}}
+	columns := []column{{"no.", 3}, {"where", 18}, {"finding", 16}, {"division", 8}, {"keys", 10}, {"what", 0}, {"measured", 26}}
 	switch {
 	case width < 60:
-		columns = []column{{"where", 14}, {"what", 0}}
-	case width < 90:
-		columns = []column{{"where", 15}, {"kind", 9}, {"what", 0}, {"measured", 22}}
+		columns = []column{{"no.", 3}, {"where", 14}, {"what", 0}}
 	case width < 112:
-		columns = []column{{"where", 15}, {"kind", 9}, {"division", 8}, {"keys", 9}, {"what", 0}, {"measured", 22}}
+		columns = []column{{"no.", 3}, {"where", 16}, {"finding", 9}, {"division", 9}, {"what", 0}}
 	case width > 130:
-		columns[0].width, columns[3].width, columns[5].width = 24, 14, 34
+		columns[1].width, columns[4].width, columns[6].width = 24, 14, 34
 	}
 	left := width - 2*len(columns) - 3
 	for _, c := range columns {
@@ -99,7 +104,9 @@ func (o Options) cell(c column, f finding.Finding) string {
 	switch c.name {
 	case "where":
 		return text.WrapSoft(o.clean(words.Place(f)), c.width)
-	case "kind":
+	case "no.":
+		return fmt.Sprint(f.ID)
+	case "finding":
 		return text.WrapSoft(o.clean(words.Kind(f.Kind)), c.width)
 	case "division":
 		return text.WrapSoft(o.clean(f.Division), c.width)

@@ -8,7 +8,7 @@ build: engraving
 	$(GO) build -o bin/afterchord ./cmd/afterchord
 
 test: engraving
-	$(GO) test ./... ./testdata/...
+	$(GO) test ./... ./testdata ./testdata/make
 
 # The library that engraves the score in the report, as the lock file names it. Without npm, or
 # without a network, the program is built without it: its reports have the picture in time alone.

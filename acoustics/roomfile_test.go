@@ -3,7 +3,6 @@ package acoustics
 import (
 	"bytes"
 	"math"
-	"os"
 	"strings"
 	"testing"
 )
@@ -99,9 +98,10 @@ func FuzzParseRoom(f *testing.F) {
 
 func FuzzDecodeResponse(f *testing.F) {
 	f.Add([]byte("RIFF\x2c\x00\x00\x00WAVEfmt \x10\x00\x00\x00\x01\x00\x01\x00\x80\xbb\x00\x00\x00\x77\x01\x00\x02\x00\x10\x00data\x08\x00\x00\x00\x01\x00\x02\x00\x03\x00\x04\x00"))
-	if data, err := os.ReadFile("testdata/clap.wav"); err == nil {
-		f.Add(data)
-	}
+	f.Add(wavBytes(1, 2, 44100, 24, []byte{1, 2, 3, 4, 5, 6}))
+	f.Add(wavBytes(3, 1, 96000, 32, []byte{0, 0, 128, 63, 0, 0, 0, 0}))
+	f.Add(wavBytes(1, 1, 8000, 8, []byte{1, 255, 128}))
+	f.Add(wavBytes(0xfffe, 3, 48000, 16, []byte{1, 2, 3, 4, 5, 6}))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		resp, err := DecodeResponse(data)
 		if err == nil && len(resp.L) != len(resp.R) {

@@ -175,8 +175,15 @@ func (d *Desk) render(ctx context.Context, e excerpt, to chan<- part) {
 	c := chunker{skip: e.skip, next: e.first}
 	give := func(p part) error {
 		select {
-		case to <- p: // room in the channel: go on computing
-			return nil
+		case to <- p: // room in the channel: go on computing, unless somebody waits to begin
+			if d.sounds.waiting.Load() == 0 {
+				return nil
+			}
+			d.sounds.leave()
+			held = false
+			err := d.sounds.again(ctx)
+			held = err == nil
+			return err
 		default:
 		}
 		d.sounds.leave()

@@ -187,6 +187,9 @@ func byVelocity(s *score.Score, part int) []Passage {
 			from, sum, count = i, chords[i].vel, 1
 			continue
 		}
+		if abs(chords[i].vel-sum/count) >= velocityStep {
+			continue // an accent says nothing of the passage
+		}
 		sum += chords[i].vel
 		count++
 	}

@@ -27,11 +27,11 @@ func orders(s *score.Score, o *voicing.Organ, h hands, lines []voicing.StopsLine
 			!strings.ContainsFunc(w.Text, isWordRune) { // a comma is a breath
 			continue
 		}
-		text := w.Text
-		c, ok := voicing.ParseRegistration(o, text)
-		if !ok && w.Part >= 0 && len(c.Read) == 0 { // words over a staff concern its division
-			text = o.Divisions[h.at(w.Part, w.At)].Name + ": " + text
-			c, ok = voicing.ParseRegistration(o, text)
+		c, ok := voicing.ParseRegistration(o, w.Text)
+		if w.Part >= 0 && c.Division < 0 && (!ok && len(c.Read) == 0 || stopsMoved(c)) { // words over a staff concern its division
+			if own, good := voicing.ParseRegistration(o, o.Divisions[h.at(w.Part, w.At)].Name+": "+w.Text); good || !ok {
+				c, ok = own, good
+			}
 		}
 		if !ok {
 			if _, manual := manualNamed(o, w); manual && w.Part >= 0 && !o.Divisions[h.at(w.Part, w.At)].Pedal {
@@ -62,6 +62,11 @@ func orders(s *score.Score, o *voicing.Organ, h hands, lines []voicing.StopsLine
 }
 
 func isWordRune(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) }
+
+// stopsMoved reports whether a change draws or retires stops.
+func stopsMoved(c voicing.RegChange) bool {
+	return c.Draw.Stops != [voicing.MaxDivisions]uint64{} || c.Retire.Stops != [voicing.MaxDivisions]uint64{}
+}
 
 // effective reports whether a change moves anything.
 func effective(c voicing.RegChange) bool {

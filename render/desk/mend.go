@@ -156,7 +156,7 @@ func (d *Desk) keep(p *Project, version int, in mendRequest, x Rewriting) (*Proj
 		shown = shown[:i]
 	}
 	return d.store.Update(p.ID, version, func(p *Project) error {
-		p.Scores = append(p.Scores, ScoreFile{File: name, Shown: shown + ext, From: in.Side.Score, Why: cleanName(x.What),
+		p.Scores = append(p.Scores, ScoreFile{File: name, Shown: shown + ext, From: in.Side.Score, Why: cleanText(x.What, 500),
 			Finding: in.Finding, Side: &in.Side})
 		return nil
 	})

@@ -147,7 +147,10 @@ func (s *Side) check(p *Project) error {
 }
 
 // cleanName makes a name fit to be shown: printable, on one line, short.
-func cleanName(s string) string {
+func cleanName(s string) string { return cleanText(s, maxName) }
+
+// cleanText makes a text of at most so many characters fit to be shown on one line.
+func cleanText(s string, most int) string {
 	s = strings.Map(func(r rune) rune {
 		if r == utf8.RuneError || !unicode.IsPrint(r) {
 			return ' '
@@ -155,7 +158,7 @@ func cleanName(s string) string {
 		return r
 	}, s)
 	r := []rune(strings.Join(strings.Fields(s), " "))
-	return string(r[:min(len(r), maxName)])
+	return string(r[:min(len(r), most)])
 }
 
 // clip shortens a word of a client that comes back in a message.

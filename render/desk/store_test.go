@@ -28,8 +28,8 @@ func rename(name string) func(*Project) error {
 	return func(p *Project) error { p.Name = name; return nil }
 }
 
-// stopped is what a step returns where the process would have ended.
-var stopped = errors.New("stopped")
+// errStopped is what a step returns where the process would have ended.
+var errStopped = errors.New("errStopped")
 
 // TestKilledInSave ends the program at every step of a save: what opens afterwards is the state before or the
 // new one, whole.
@@ -38,12 +38,12 @@ func TestKilledInSave(t *testing.T) {
 		s, p := newTestStore(t)
 		s.step = func(name string) error {
 			if name == at {
-				panic(stopped)
+				panic(errStopped)
 			}
 			return nil
 		}
 		func() {
-			defer func() { require.Equal(t, stopped, recover(), at) }()
+			defer func() { require.Equal(t, errStopped, recover(), at) }()
 			_, _ = s.Update(p.ID, p.Version, rename("after"))
 		}()
 		again, err := OpenStore(s.dir)

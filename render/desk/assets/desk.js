@@ -204,7 +204,7 @@ function versions() {
   }
   if (doc.scores.length > 1) {
     const select = el('select', { id: 'score', onchange: e => change('score', s => { s.score = +e.target.value; s.dynamics = []; }) },
-      doc.scores.map((s, i) => el('option', { value: i, selected: i === project.side.score }, i ? `${i}: ${s.why}` : 'as written')));
+      doc.scores.map((s, i) => el('option', { value: i, selected: i === project.side.score }, i ? `${i}: ${s.why.length > 64 ? s.why.slice(0, 62) + ' …' : s.why}` : 'as written')));
     out.push(el('label', {}, 'Score ', select));
     if (project.side.score > 0 && !doc.b) out.push(el('button', { onclick: () => project.change('comparison', d => {
       d.b = structuredClone(d.a);
@@ -325,13 +325,13 @@ async function mend(f, offer, button) {
   outcome.hidden = false;
   outcome.textContent = 'Rewriting it and running it …';
   try {
-    const done = await project.mend(f.id, offer.name, offer.title);
+    const done = await project.mend(f.id, offer.name);
     say(`${done.what} ${done.verdict}`);
     outcome.textContent = `${done.what ? done.what + ' ' : ''}${done.verdict}`;
     if (!done.helps && done.written) {
-      outcome.append(' ', el('button', { onclick: async () => { await project.mend(f.id, offer.name, offer.title, true); } }, 'Write it all the same'));
+      outcome.append(' ', el('button', { onclick: async () => { await project.mend(f.id, offer.name, true); } }, 'Write it all the same'));
     }
-    if (done.helps) { trouble(''); note(`${done.what} ${done.verdict}`); }
+    if (done.helps) { trouble(''); note(done.verdict); }
   } catch (error) {
     outcome.textContent = error.message;
     if (error.status === 409) $('conflict').hidden = false;

@@ -119,13 +119,13 @@ export class Project extends EventTarget {
   }
 
   // mend asks for a rewriting against a finding and looks at it.
-  async mend(finding, remedy, title, anyway) {
+  async mend(finding, remedy, anyway) {
     await this.flush();
     const letter = this.letter;
     const done = await api.mend(this.doc.id, this.doc.version, { side: this.side, finding, remedy, anyway: !!anyway });
     if (done.project) {
       this.rebase(done.project);
-      this.change(title, d => { d[letter].score = done.score; d[letter].dynamics = []; });
+      this.change('rewriting', d => { d[letter].score = done.score; d[letter].dynamics = []; });
       await this.flush();
     }
     return done;

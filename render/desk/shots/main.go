@@ -67,14 +67,18 @@ func run(dir string) error {
 	}
 	compare := append([]step{js(`document.getElementById('compare').click()`), chromedp.Sleep(300 * time.Millisecond),
 		js(`{const r = document.getElementById('room'); r.value = 'chapel'; r.dispatchEvent(new Event('change'))}`), chromedp.Sleep(700 * time.Millisecond)}, again...)
+	mended := append([]step{js(`document.querySelector('[data-kind=covered-entry] [data-remedy=release-early]').click()`), chromedp.WaitVisible(chromedp.CSS(`.why`)), chromedp.Sleep(500 * time.Millisecond)}, again...)
 	views := []view{
 		{"welcome", 1280, 800, false, false, []step{chromedp.Navigate(s.URL), chromedp.WaitVisible(chromedp.CSS(`.demo`))}},
 		{"desk-light", 1280, 900, false, false, demo("drop")},
 		{"desk-light-whole", 1280, 900, false, true, again},
 		{"desk-dark", 1280, 900, true, false, again},
+		{"mended", 1280, 900, false, false, append(demo("drop"), mended...)},
 		{"compare", 1280, 900, false, true, compare},
 		{"phone", 390, 844, false, true, demo("solo")},
 		{"phone-top", 390, 844, true, false, again},
+		{"phone-menu", 390, 844, true, false, []step{js(`document.getElementById('keep').open = true`)}},
+		{"vigil", 1280, 900, false, false, demo("vigil")},
 	}
 	for _, v := range views {
 		scheme := "light"

@@ -56,11 +56,6 @@ func (c *Context) noteIDs(notes []int32) []int {
 // tempoAt is the speed in crotchets a minute at t (s).
 func (c *Context) tempoAt(t float64) float64 { return c.Score.TempoAt(c.Score.TickAt(t)) }
 
-// barName says which bar t (s) lies in, "bar 8".
-func (c *Context) barName(t float64) string {
-	return fmt.Sprintf("bar %d", c.Score.Position(c.Score.TickAt(t)).Bar)
-}
-
 // divisionsOf names the divisions of notes, "Great and Pedal".
 func (c *Context) divisionsOf(notes []int32) string {
 	var names []string

@@ -114,25 +114,3 @@ func (v *voice) mix(dst []float32, at int64) {
 		t = next
 	}
 }
-
-// ramp adds src with a gain that moves in a straight line.
-func ramp(dst, src []float32, g, step float32) {
-	n := len(dst) &^ 3
-	src = src[:len(dst)]
-	g1, g2, g3, four := g+step, g+2*step, g+3*step, 4*step
-	for i := 0; i < n; i += 4 {
-		d, s := dst[i:i+4:i+4], src[i:i+4:i+4]
-		d[0] += g * s[0]
-		d[1] += g1 * s[1]
-		d[2] += g2 * s[2]
-		d[3] += g3 * s[3]
-		g += four
-		g1 += four
-		g2 += four
-		g3 += four
-	}
-	for i := n; i < len(dst); i++ {
-		dst[i] += g * src[i]
-		g += step
-	}
-}

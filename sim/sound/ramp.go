@@ -1,0 +1,30 @@
+package sound
+
+// ramp adds src to dst with a gain that moves in a straight line from g by step a sample. It is the
+// innermost loop of the mixing.
+func ramp(dst, src []float32, g, step float32) {
+	src = src[:len(dst)]
+	eights := len(dst) / 8
+	if eights > 0 {
+		var gains [8]float32
+		for i := range gains {
+			gains[i] = g + float32(i)*step
+		}
+		rampEights(&dst[0], &src[0], eights, &gains, 8*step)
+	}
+	for i := 8 * eights; i < len(dst); i++ {
+		dst[i] += (g + float32(i)*step) * src[i]
+	}
+}
+
+// rampScalar adds eight samples at a time with gains that grow by step each time; dst and src
+// are whole eights.
+func rampScalar(dst, src []float32, gains *[8]float32, step float32) {
+	for len(dst) >= 8 {
+		for i := range gains {
+			dst[i] += gains[i] * src[i]
+			gains[i] += step
+		}
+		dst, src = dst[8:], src[8:]
+	}
+}

@@ -1,0 +1,35 @@
+#include "textflag.h"
+
+// func rampEights(dst, src *float32, eights int, gains *[8]float32, step float32)
+TEXT ·rampEights(SB), NOSPLIT, $0-36
+	MOVQ   dst+0(FP), DI
+	MOVQ   src+8(FP), SI
+	MOVQ   eights+16(FP), CX
+	MOVQ   gains+24(FP), DX
+	MOVSS  step+32(FP), X2
+	SHUFPS $0, X2, X2
+	MOVUPS (DX), X0
+	MOVUPS 16(DX), X1
+	TESTQ  CX, CX
+	JZ     done
+
+loop:
+	MOVUPS (SI), X3
+	MOVUPS 16(SI), X4
+	MULPS  X0, X3
+	MULPS  X1, X4
+	MOVUPS (DI), X5
+	MOVUPS 16(DI), X6
+	ADDPS  X3, X5
+	ADDPS  X4, X6
+	MOVUPS X5, (DI)
+	MOVUPS X6, 16(DI)
+	ADDPS  X2, X0
+	ADDPS  X2, X1
+	ADDQ   $32, SI
+	ADDQ   $32, DI
+	DECQ   CX
+	JNZ    loop
+
+done:
+	RET

@@ -1,0 +1,9 @@
+//go:build !amd64
+
+package sound
+
+import "unsafe"
+
+func rampEights(dst, src *float32, eights int, gains *[8]float32, step float32) {
+	rampScalar(unsafe.Slice(dst, 8*eights), unsafe.Slice(src, 8*eights), gains, step)
+}

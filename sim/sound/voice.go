@@ -85,6 +85,10 @@ func hash(seed uint64, i int64) float64 {
 // mix adds the voice to dst, whose first sample is the absolute sample at (a multiple of grid).
 func (v *voice) mix(dst []float32, at int64) {
 	from, to := max(at, v.start), min(at+int64(len(dst)), v.end)
+	if from >= to {
+		return
+	}
+	g0 := v.gain(from)
 	for t := from; t < to; {
 		next := min(to, (t/grid+1)*grid)
 		if t < v.off {
@@ -92,7 +96,7 @@ func (v *voice) mix(dst []float32, at int64) {
 		} else {
 			next = min(next, (t/v.sound.fadeGrid+1)*v.sound.fadeGrid)
 		}
-		g0, g1 := v.gain(t), v.gain(next)
+		g1 := v.gain(next)
 		n := int(next - t)
 		out := dst[t-at : next-at]
 		pos := t - v.start
@@ -111,6 +115,6 @@ func (v *voice) mix(dst []float32, at int64) {
 			out = out[m:]
 			pos += int64(m)
 		}
-		t = next
+		t, g0 = next, g1
 	}
 }

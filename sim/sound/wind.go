@@ -70,11 +70,14 @@ func (v *voice) windAt(power *octave.Bands, t int64) {
 // mixWind adds the wind of voices to dst, which begins at the absolute sample at.
 func (w *windTables) mixWind(dst []float32, at int64, voices []voice, division int) {
 	const step = 4 * grid
+	var p0, p1 octave.Bands
+	for k := range voices {
+		voices[k].windAt(&p1, at)
+	}
 	for i := 0; i < len(dst); i += step {
-		var p0, p1 octave.Bands
 		n := min(step, len(dst)-i)
+		p0, p1 = p1, octave.Bands{}
 		for k := range voices {
-			voices[k].windAt(&p0, at+int64(i))
 			voices[k].windAt(&p1, at+int64(i+n))
 		}
 		for b := range p0 {

@@ -52,7 +52,12 @@ func (d *Desk) loudness(w http.ResponseWriter, r *http.Request) error {
 	if err := d.sounds.enter(r.Context()); err != nil {
 		return err
 	}
-	defer d.sounds.leave()
+	held := true
+	defer func() {
+		if held {
+			d.sounds.leave()
+		}
+	}()
 	job := pr.Job(loudnessRate, in.Dry)
 	job.CacheBytes = cacheBytes
 	meter := loudness.NewMeter(loudnessRate)
@@ -64,6 +69,12 @@ func (d *Desk) loudness(w http.ResponseWriter, r *http.Request) error {
 		}
 		if frames += len(block) / 2; frames > loudnessMost*loudnessRate {
 			return errStop
+		}
+		if d.sounds.waiting.Load() > 0 { // who wants to hear goes first
+			d.sounds.leave()
+			err := d.sounds.again(r.Context())
+			held = err == nil
+			return err
 		}
 		return nil
 	}, nil)

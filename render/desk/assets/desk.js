@@ -248,6 +248,7 @@ function tracks() {
   player.reference = `${runs.a?.key || r.key}`;
   heardLetter = k;
   player.want(want.filter(w => !seen.has(w.key) && seen.add(w.key)));
+  showLoop();
   paint();
 }
 
@@ -272,32 +273,36 @@ function loopFinding(f) {
 }
 
 function setLoop(span) {
-  player.loop = span;
-  for (const x of ['a', 'b']) pictures[x]?.loop(x === heardLetter ? span : null);
+  player.loop = span && { ...span, bars: runs[project.doc.active].document.bars };
+  showLoop();
   $('loop').disabled = !span;
   $('loop').setAttribute('aria-pressed', String(!!span));
+}
+
+function showLoop() {
+  const l = player.loop;
+  for (const x of ['a', 'b']) {
+    if (!pictures[x] || !runs[x]) continue;
+    const t = s => mapTime(l.bars, runs[x].document.bars, s);
+    pictures[x].loop(l && x === heardLetter ? { from: t(l.from), until: t(l.until) } : null);
+  }
 }
 
 function pick(letter) {
   const { doc } = project;
   if (!doc.b || doc.active === letter) return;
-  if (player.loop && runs.a && runs.b) {
-    const t = s => mapTime(runs[doc.active].document.bars, runs[letter].document.bars, s);
-    heardLetter = letter;
-    setLoop({ from: t(player.loop.from), until: t(player.loop.until) });
-  }
   project.change('', d => { d.active = letter; });
 }
 
 function paint() {
   const at = player.position();
-  const bars = runs[heardLetter]?.document.bars || [];
+  const bars = player.bars();
   const bar = bars.findLast(b => b.at_s <= at + 1e-6);
   $('clock').textContent = `${clock(at)}${bar ? ` · bar ${bar.number}` : ''}`;
   $('clock').dataset.seconds = at.toFixed(3);
   for (const x of ['a', 'b']) {
     if (!pictures[x] || !runs[x]) continue;
-    pictures[x].place(x === heardLetter ? at : mapTime(bars, runs[x].document.bars, at), player.playing);
+    pictures[x].place(mapTime(bars, runs[x].document.bars, at), player.playing);
   }
 }
 

@@ -20,7 +20,7 @@ export class Player extends EventTarget {
     this.wanted = [];         // keys, the one that is heard first
     this.voice = null;
     this.feed = null;
-    this.loop = null;         // { from, until } in s of the side that is heard
+    this.loop = null;         // { from, until, bars }: s of the playing that has these bars
     this.place = 0;           // s, while stopped
     this.playing = false;
     this.match = true;
@@ -81,7 +81,10 @@ export class Player extends EventTarget {
   }
 
   cross(at) {
+    const waited = !!this.waiting;
     this.waiting = null;
+    const l = this.loop, to = this.tracks.get(this.wanted[0]).bars;
+    if (waited && l && at >= mapTime(l.bars, to, l.until)) at = mapTime(l.bars, to, l.from); // the wait went past the end of the loop
     const t = this.ctx.currentTime + 0.04;
     const old = this.voice;
     this.voice = new Voice(this, this.tracks.get(this.wanted[0]), at + 0.04, t);
@@ -129,6 +132,9 @@ export class Player extends EventTarget {
     this.place = Math.max(0, at);
     if (this.playing) this.play(this.place); else this.say('move');
   }
+
+  // bars of the playing that position counts in.
+  bars() { return (this.playing && this.voice?.track.bars) || this.tracks.get(this.wanted[0])?.bars || []; }
 
   position() {
     return this.playing && this.voice ? this.voice.position(this.ctx.currentTime) : this.place;
@@ -304,7 +310,8 @@ class Voice {
   level(time) { this.gain.gain.setTargetAtTime(this.player.gainOf(this.track), this.player.ctx.currentTime, time); }
 
   pump() {
-    const { ctx, loop } = this.player;
+    const { ctx } = this.player;
+    const loop = this.loop();
     if (this.ended) return;
     const now = ctx.currentTime;
     while (this.when < now + AHEAD) {
@@ -329,6 +336,12 @@ class Voice {
       this.frame += frames;
       if (wraps) { this.frame = Math.round(loop.from * RATE); this.fresh = true; }
     }
+  }
+
+  // loop is the player's in this track's time.
+  loop() {
+    const l = this.player.loop;
+    return l && { from: mapTime(l.bars, this.track.bars, l.from), until: mapTime(l.bars, this.track.bars, l.until) };
   }
 
   schedule(chunk, offset, frames, wraps) {

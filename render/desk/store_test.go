@@ -29,7 +29,7 @@ func rename(name string) func(*Project) error {
 }
 
 // errStopped is what a step returns where the process would have ended.
-var errStopped = errors.New("errStopped")
+var errStopped = errors.New("stopped")
 
 // TestKilledInSave ends the program at every step of a save: what opens afterwards is the state before or the
 // new one, whole.

@@ -3,7 +3,9 @@ package finding
 import (
 	"fmt"
 	"math"
+	"slices"
 
+	"afterchord/sim/field"
 	"afterchord/sim/pipework"
 )
 
@@ -184,6 +186,9 @@ func (r *runner) finding(s []stroke, run []pair) Finding {
 			"between_onsets_s": round(b.on-a.on, 3), "places": float64(len(run)),
 			"max_tempo": math.Floor(tempo / slow), "tempo": round(tempo, 1),
 		}}
+	if sev != Notice {
+		f.Trace = r.trace(s, worst.i)
+	}
 	what := "notes"
 	if 2*r.repeats(s, run) > len(run) {
 		what = "repeated notes"
@@ -210,4 +215,50 @@ func (r *runner) repeats(s []stroke, run []pair) int {
 		}
 	}
 	return n
+}
+
+// traceBackS is how much of the line before a note its picture follows, s.
+const traceBackS = 3
+
+// trace is the level of the line before stroke i, and of stroke i itself, in the auditory bands
+// that stroke i excites most, from the stroke before to its own end.
+func (r *runner) trace(s []stroke, i int) *Trace {
+	c := r.c
+	h := c.Field.Hall
+	heard := func(k int) float64 {
+		d := c.Performance.Notes[s[k].notes[0]].Division
+		return h.SeatTime(d, s[k].on+c.Organ.Divisions[d].Action.DelayS)
+	}
+	from, end := heard(i-1), heard(i)+s[i].off-s[i].on
+	t := &Trace{FromS: from, StepS: max(c.Field.StepS, (end-from)/traceSteps), OldTag: "the line so far", NewTag: "the next note"}
+	var before []int32
+	for j := i - 1; j >= 0 && s[j].on > s[i].on-traceBackS; j-- {
+		for _, n := range s[j].notes {
+			if c.Performance.Notes[n].OffS <= s[i].on+overlapS {
+				before = append(before, c.Field.NoteEvents(int(n))...)
+			}
+		}
+	}
+	var mine []int32
+	clear(r.own)
+	for _, n := range s[i].notes {
+		mine = append(mine, c.Field.NoteEvents(int(n))...)
+	}
+	c.Field.Steady(r.own, mine, s[i].on)
+	top := slices.Max(r.own)
+	level := func(events []int32, at float64) float32 {
+		clear(r.after)
+		c.Field.Energy(r.after, events, at)
+		for b := range r.after {
+			if r.own[b] < top*0.01 {
+				r.after[b] = 0
+			}
+		}
+		return float32(round(field.DB(r.after), 2))
+	}
+	for at := from; at < end; at += t.StepS {
+		t.OldDB = append(t.OldDB, level(before, at))
+		t.NewDB = append(t.NewDB, level(mine, at))
+	}
+	return t
 }

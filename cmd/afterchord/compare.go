@@ -12,9 +12,9 @@ import (
 	"github.com/spf13/cobra"
 
 	"afterchord/acoustics"
+	"afterchord/acoustics/wav"
 	"afterchord/render/report"
 	"afterchord/render/table"
-	"afterchord/render/wav"
 	"afterchord/sim/compare"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"

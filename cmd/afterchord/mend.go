@@ -8,8 +8,8 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"afterchord/acoustics/wav"
 	"afterchord/render/table"
-	"afterchord/render/wav"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 	"afterchord/sim/remedy"

@@ -9,9 +9,9 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"afterchord/acoustics/wav"
 	"afterchord/render/report"
 	"afterchord/render/table"
-	"afterchord/render/wav"
 	"afterchord/sim/compare"
 	"afterchord/sim/proof"
 	"afterchord/sim/remedy"

@@ -11,9 +11,9 @@ import (
 	"github.com/google/renameio/v2"
 	"github.com/spf13/cobra"
 
+	"afterchord/acoustics/wav"
 	"afterchord/render/report"
 	"afterchord/render/table"
-	"afterchord/render/wav"
 	"afterchord/sim/proof"
 	"afterchord/sim/remedy"
 	"afterchord/sim/sound"

@@ -9,9 +9,9 @@ import (
 	"strconv"
 	"strings"
 
+	"afterchord/acoustics/wav"
 	"afterchord/render/engraving"
 	"afterchord/render/report"
-	"afterchord/render/wav"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 	"afterchord/sim/sound"

@@ -5,7 +5,7 @@ import (
 	"math"
 	"net/http"
 
-	"afterchord/render/loudness"
+	"afterchord/acoustics/loudness"
 	"afterchord/sim/sound"
 )
 

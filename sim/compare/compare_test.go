@@ -11,8 +11,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"afterchord/acoustics"
-	"afterchord/render/loudness"
-	afwav "afterchord/render/wav"
+	"afterchord/acoustics/loudness"
+	afwav "afterchord/acoustics/wav"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
 	"afterchord/sim/sound"

@@ -12,8 +12,8 @@ import (
 	"path/filepath"
 	"slices"
 
-	"afterchord/render/loudness"
-	"afterchord/render/wav"
+	"afterchord/acoustics/loudness"
+	"afterchord/acoustics/wav"
 	"afterchord/sim/sound"
 )
 

@@ -11,7 +11,7 @@ import (
 	"os"
 	"path/filepath"
 
-	"afterchord/render/wav"
+	"afterchord/acoustics/wav"
 )
 
 // filePeakDBFS is where RenderFile puts the largest sample of the piece.

@@ -13,7 +13,7 @@ import (
 	"gonum.org/v1/gonum/dsp/fourier"
 
 	"afterchord/acoustics/octave"
-	"afterchord/render/wav"
+	"afterchord/acoustics/wav"
 	"afterchord/sim/pipework"
 	"afterchord/voicing"
 )

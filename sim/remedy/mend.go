@@ -155,7 +155,7 @@ func (r *Result) judge(before, after verdict) {
 	worse := newKinds(before.findings, after.findings)
 	switch {
 	case less && !better && worse != "":
-		r.Verdict = fmt.Sprintf("It does not help: it trades it for %s.", worse)
+		r.Verdict = fmt.Sprintf("It does not help: it trades it for %s.", strings.ReplaceAll(worse, "-", " "))
 	case less && !better:
 		r.Verdict = "It does not help: the passage as a whole gets no better."
 	case !less && is.Cost > 1.05*was.Cost:
@@ -168,7 +168,7 @@ func (r *Result) judge(before, after verdict) {
 		r.Verdict = fmt.Sprintf("It eases it: %s.", left(was, is))
 	}
 	if r.Helps && worse != "" {
-		r.Verdict += fmt.Sprintf(" It costs more of %s.", worse)
+		r.Verdict += fmt.Sprintf(" It costs more of %s.", strings.ReplaceAll(worse, "-", " "))
 	}
 }
 

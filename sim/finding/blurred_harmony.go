@@ -19,18 +19,23 @@ func BlurredHarmony(c *Context) []Finding {
 	var out []Finding
 	f := c.Field
 	changes := c.harmonyChanges()
-	falling := 0.0 // until when the tail of a fall in level rules
+	falls := c.falls()
 	for i, at := range changes {
 		o := &f.Onsets[at]
-		if drop := float64(o.OldDB - o.NewDB); drop >= c.Thresholds["covered_drop_db"] && o.HeardS >= falling {
-			falling = o.HeardS + f.Hall.Room.RT(500)*drop/60
-		}
-		if o.HeardS < falling {
-			continue // a fall of level and what lies in its tail is a covered entry
-		}
 		end := o.HeardS + 2
 		if i+1 < len(changes) {
 			end = min(end, f.Onsets[changes[i+1]].HeardS)
+		}
+		inTail := false
+		for _, s := range falls {
+			inTail = inTail || s.FromS <= o.HeardS && o.HeardS < s.UntilS
+			if s.FromS > o.HeardS {
+				end = min(end, s.FromS)
+				break
+			}
+		}
+		if inTail {
+			continue // a fall of level and what lies in its tail is a covered entry
 		}
 		from, to := int(o.HeardS/f.StepS)+1, min(int(end/f.StepS), len(f.Clarity))
 		if to-from < 2 {
@@ -48,6 +53,21 @@ func BlurredHarmony(c *Context) []Finding {
 			continue
 		}
 		out = append(out, c.blurred(o, mean, long, end))
+	}
+	return out
+}
+
+// falls are the stretches, in order, that the tail of a fall in level rules: as long as the room
+// takes to decay by what the music falls by.
+func (c *Context) falls() []Span {
+	var out []Span
+	until := 0.0
+	for i := range c.Field.Onsets {
+		o := &c.Field.Onsets[i]
+		if drop := float64(o.OldDB - o.NewDB); drop >= c.Thresholds["covered_drop_db"] && o.HeardS >= until {
+			until = o.HeardS + c.Field.Hall.Room.RT(500)*drop/60
+			out = append(out, Span{"fall", o.HeardS, until})
+		}
 	}
 	return out
 }

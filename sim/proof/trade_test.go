@@ -166,6 +166,20 @@ func repeated(crotchets float64, keys ...int) *small {
 	return m
 }
 
+// What is blurred in a harmony ends where the music falls: from there on its loss is the covered entry's.
+func TestAFallEndsTheHarmonyBeforeIt(t *testing.T) {
+	m := newSmall(72, "Great", "Swell").mark(0, 0, "f").mark(1, 0, "p")
+	m.play(0, 0, 4, 48, 52, 55, 60, 64, 67, 72).play(0, 4, 1, 49, 56, 61, 65, 68, 73)
+	m.play(1, 5, 4, 61) // a key of the second chord: no new harmony
+	p := m.proof(t, "cathedral")
+	blurred, fall := of(p, "blurred-harmony"), of(p, "covered-entry")
+	require.Len(t, blurred, 1)
+	require.Len(t, fall, 1)
+	assert.InDelta(t, 5*60.0/72, fall[0].AtS, 0.01)
+	assert.Less(t, blurred[0].AtS, fall[0].AtS)
+	assert.LessOrEqual(t, blurred[0].UntilS, fall[0].AtS+0.05)
+}
+
 // Fast repeated low pedal notes run together in a live room; slow ones do not, and neither do
 // fast ones in a dry room (common practice).
 func TestFastRepeatedPedalNotesRunTogether(t *testing.T) {

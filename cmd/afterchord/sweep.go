@@ -197,7 +197,11 @@ func printSweep(w io.Writer, r *sweep.Result) error {
 			if l.Organ != name {
 				continue
 			}
-			row := []string{fmt.Sprintf("%d-%d", l.FromBar, l.ToBar)}
+			bars := fmt.Sprintf("%d-%d", l.FromBar, l.ToBar)
+			if l.FromBar == l.ToBar {
+				bars = fmt.Sprint(l.FromBar)
+			}
+			row := []string{bars}
 			for _, v := range l.Fastest {
 				row = append(row, tempo(v))
 			}

@@ -27,7 +27,7 @@ func Settings(w io.Writer, d *proof.Document, o Options) error {
 	add := func(name, format string, a ...any) {
 		t.AppendRow(table.Row{name, o.clean(fmt.Sprintf(format, a...))})
 	}
-	add("piece", "%s (%s): %d bars, %d notes, %s", either(d.Score.Title, d.Score.File), d.Score.Format, d.Score.Bars, d.Score.Notes, words.Length(d.Score.DurationS))
+	add("piece", "%s (%s): %s, %s, %s", either(d.Score.Title, d.Score.File), d.Score.Format, words.Count(d.Score.Bars, "bar", "bars"), words.Count(d.Score.Notes, "note", "notes"), words.Length(d.Score.DurationS))
 	room := either(d.Room.Title, d.Room.Name)
 	if rt, ok := d.Room.RT60["500"]; ok {
 		room += ", RT " + words.Number(rt, 1) + " s at 500 Hz"

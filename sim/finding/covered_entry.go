@@ -168,7 +168,10 @@ func (e *entry) notes(f *Finding, o *field.Onset) {
 	when := fmt.Sprintf("The music falls by %.0f dB here, and what came before still rings: the new passage is ", f.Measured["drop_db"])
 	what := fmt.Sprintf("blurred for %.1f s", f.Measured["blurred_s"])
 	if cs := f.Measured["covered_s"]; cs >= 0.1 {
-		what = fmt.Sprintf("not heard at all for %.1f s and blurred until %.1f s have passed", cs, f.Measured["blurred_s"])
+		what = fmt.Sprintf("not heard at all for %.1f s", cs)
+		if bs := f.Measured["blurred_s"]; bs >= cs+0.1 {
+			what += fmt.Sprintf(" and blurred until %.1f s have passed", bs)
+		}
 	}
 	tail := fmt.Sprintf(", %.0f %% of its first note.", 100*f.Measured["share_lost"])
 	if f.Measured["share_lost"] >= 1 {

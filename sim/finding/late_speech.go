@@ -156,7 +156,7 @@ func (l *latency) bentFinding(s []stroke, run []int, worst, limit float64) Findi
 	return Finding{AtS: first.on, UntilS: last.off, Division: d, Keys: c.keyNames(notes), Severity: sev,
 		Count: len(run), Weight: math.Abs(worst) * float64(len(run)), Notes: c.noteIDs(notes),
 		Measured: map[string]float64{"shift_ms": round(1000*math.Abs(worst), 0), "just_noticeable_ms": round(1000*jnd, 0), "places": float64(len(run))},
-		Message: fmt.Sprintf("The %s does not speak evenly here: in %d places a note comes up to %.0f ms %s than its neighbour, against about %.0f ms that a listener just notices.",
-			d, len(run), 1000*math.Abs(worst), way, 1000*jnd),
+		Message: fmt.Sprintf("The %s does not speak evenly here: in %s a note comes up to %.0f ms %s than its neighbour, against about %.0f ms that a listener just notices.",
+			d, countOf(len(run), "place"), 1000*math.Abs(worst), way, 1000*jnd),
 		Try: []string{"keep the figure within a fifth, where pipes speak alike", "draw 8 ft stops alone for it", "play it with a little rubato against the pipes: early low notes"}}
 }

@@ -160,7 +160,7 @@ func (s soloist) finding(strokes []stroke, run []masked) Finding {
 	var notes []int32
 	lost, mean := 0.0, 0.0
 	for _, m := range run {
-		if m.share < worst.share {
+		if m.share < worst.share || m.share == worst.share && m.lacks > worst.lacks {
 			worst = m
 		}
 		notes = append(notes, strokes[m.stroke].notes...)

@@ -52,7 +52,7 @@ func (c *Context) withinCompass(n *performance.Note) []string {
 		for s, x := range d.Stops {
 			if math.Abs(x.Feet-want) < 0.01 && len(x.Ranks) == 1 {
 				if drawn>>s&1 != 0 {
-					return x.Name + ", already drawn,"
+					return x.Name + " (already drawn)"
 				}
 				return x.Name
 			}

@@ -45,13 +45,34 @@ func SteppedCrescendo(c *Context) []Finding {
 		f.Weight = math.Abs(step) / 10 * (f.UntilS - f.AtS)
 		f.Measured["step_db"] = round(step, 1)
 		f.Measured["stops_on"], f.Measured["stops_off"] = float64(len(on)), float64(len(off))
-		f.Message = fmt.Sprintf("%s %s under a held chord of %s: the level at the seat jumps by %+.1f dB in one step.",
-			countOf(len(on)+len(off), "stop or coupler"), comeGo(len(on), len(off)), countOf(len(held), "key"), step)
+		f.Message = fmt.Sprintf("%s %s under %s: the level at the seat %s by %.1f dB in one step.",
+			stopsOrCouplers(len(on)+len(off)), comeGo(len(on), len(off)), heldChord(len(held)), risesFalls(step), math.Abs(step))
 		f.Try = []string{"change the stops at a breath between two chords", "add a voice at a time instead: the chord thickens in smaller steps",
 			"use the box of an enclosed division"}
 		out = append(out, f)
 	}
 	return out
+}
+
+func stopsOrCouplers(n int) string {
+	if n == 1 {
+		return "1 stop or coupler"
+	}
+	return fmt.Sprintf("%d stops or couplers", n)
+}
+
+func heldChord(keys int) string {
+	if keys == 1 {
+		return "a held key"
+	}
+	return fmt.Sprintf("a held chord of %d keys", keys)
+}
+
+func risesFalls(stepDB float64) string {
+	if stepDB < 0 {
+		return "falls"
+	}
+	return "rises"
 }
 
 func comeGo(on, off int) string {

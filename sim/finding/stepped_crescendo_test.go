@@ -23,6 +23,8 @@ func TestSteppedCrescendo(t *testing.T) {
 	back := SteppedCrescendo(hear(t, d, "chapel"))
 	require.Len(t, back, 1)
 	require.InDelta(t, -got[0].Measured["step_db"], back[0].Measured["step_db"], 0.11)
+	require.Regexp(t, `stops or couplers .*under a held chord of 4 keys: the level at the seat rises by [0-9.]+ dB`, got[0].Message)
+	require.Regexp(t, `stops or couplers .*under a held chord of 4 keys: the level at the seat falls by [0-9.]+ dB`, back[0].Message)
 
 	// between two chords it is no step under a held one
 	e := draw(play(t, "village", page(60, line{"Great", append(chordOf(0, 3.5, 55, 60, 64, 67), chordOf(4, 4, 55, 60, 64, 67)...)})), "p")

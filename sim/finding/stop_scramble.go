@@ -177,7 +177,7 @@ func (c *Context) withPistons(f Finding, k knobs, free [3]float64, i int) (Findi
 	f.Weight = 0.1
 	f.Message = fmt.Sprintf("%s change at once (%s) on one piston, but neither hand nor foot is free for it: the most rest is %s, and a press takes about %s.",
 		countOf(k.all, "knob"), c.knobList(k), secs(most), secs(c.limit("piston_s")))
-	f.Try = []string{fmt.Sprintf("write a breath of %s before the change", secs(c.limit("piston_s"))), "free one hand for a moment: let the other take its notes", "have a helper press the piston"}
+	f.Try = []string{fmt.Sprintf("write a breath of %s before the change", secs(c.limit("piston_s"))), "free one hand for a moment: let the other take its notes", "have an assistant press the piston"}
 	return f, true
 }
 
@@ -219,7 +219,7 @@ func (c *Context) scrambleTry(i int, k knobs, need float64) []string {
 		try = append(try, fmt.Sprintf("leave the pedal out of one of the two passages: %d of the %d are its own, and they can stay", k.pedal, k.all))
 	}
 	try = append(try, fmt.Sprintf("write a rest of about %s for both hands, or long pedal notes alone while they change", secs(need)),
-		"make a smaller step: one or two knobs that one hand can reach", "have a helper at the console draw them")
+		"make a smaller step: one or two knobs that one hand can reach", "have an assistant at the console draw them")
 	return try
 }
 

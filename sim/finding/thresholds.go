@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
 )
 
 // Threshold is one limit with its default, unit and reason.
@@ -53,7 +54,7 @@ func Defaults() Thresholds {
 func (t Thresholds) Set(name string, v float64) error {
 	if _, ok := t[name]; !ok {
 		names := slices.Sorted(maps.Keys(t))
-		return fmt.Errorf("no threshold is called %q; there are %v", name, names)
+		return fmt.Errorf("no threshold is called %q; there are %s", name, strings.Join(names, ", "))
 	}
 	t[name] = v
 	return nil

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 
 	"afterchord/sim/finding"
 	"afterchord/sim/score"
@@ -107,9 +108,13 @@ func (c *Case) bars() string {
 	return fmt.Sprintf("bar %d", f.Bar)
 }
 
-// value names a length in ticks: "quaver".
-func value(s *score.Score, t score.Tick) string {
-	return finding.NoteValue(float64(t)/float64(s.TicksPerCrotchet), 60)
+// restOf names a silence in ticks: "a quaver rest", or its length where no note value has it.
+func restOf(s *score.Score, t score.Tick) string {
+	crotchets := float64(t) / float64(s.TicksPerCrotchet)
+	if name := finding.NoteValue(crotchets, 60); finding.NoteValue(crotchets*1.04, 60) != name {
+		return "a " + name + " rest"
+	}
+	return fmt.Sprintf("a rest of %s crotchets", strconv.FormatFloat(math.Round(100*crotchets)/100, 'f', -1, 64))
 }
 
 // ticksOf is how many ticks a time is at a place, at the tempo played, up to the next grid step.

@@ -168,7 +168,11 @@ func (r *Result) judge(before, after verdict) {
 		r.Verdict = fmt.Sprintf("It eases it: %s.", left(was, is))
 	}
 	if r.Helps && worse != "" {
-		r.Verdict += fmt.Sprintf(" It costs more of %s.", strings.ReplaceAll(worse, "-", " "))
+		r.Verdict += " In return the passage has more of " + strings.ReplaceAll(worse, "-", " ")
+		if after.all.Fails-is.Fails > before.all.Fails-was.Fails {
+			r.Verdict += ", to the point of a fail"
+		}
+		r.Verdict += "."
 	}
 }
 

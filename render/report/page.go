@@ -206,6 +206,14 @@ func reverb(rt map[string]float64) []bandTime {
 	return out
 }
 
+// Hertz is the band with its unit: "500 Hz", "1 kHz".
+func (b bandTime) Hertz() string {
+	if k, ok := strings.CutSuffix(b.Band, "k"); ok {
+		return k + " kHz"
+	}
+	return b.Band + " Hz"
+}
+
 // bandName writes 1000 as 1k.
 func bandName(k string) string {
 	if hz, err := strconv.ParseFloat(k, 64); err == nil && hz >= 1000 && math.Mod(hz, 1000) == 0 {

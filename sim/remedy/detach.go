@@ -20,8 +20,8 @@ func Detach(c *Case) []Draft {
 			n := d.note(id)
 			d.shorten(id, n.On+score.Tick(float64(n.Off-n.On)*s.keep+0.5))
 		}
-		if x, ok := d.finish(false, "%s before and in %s are detached: they keep %s of their length.",
-			count(len(d.touched), "note", "notes"), c.bars(), s.word); ok {
+		if x, ok := d.finish(false, "Detached before and in %s: %s %s of the written length.",
+			c.bars(), count(len(d.touched), "note keeps", "notes keep"), s.word); ok {
 			out = append(out, x)
 		}
 	}

@@ -23,8 +23,8 @@ func HoldChord(c *Case) []Draft {
 			}
 		}
 	}
-	x, ok := d.finish(false, "%s of the broken chords in %s are held to the end of their harmony or until their key is struck again.",
-		count(len(d.touched), "note", "notes"), c.bars())
+	x, ok := d.finish(false, "%s of the broken chords in %s %s held to the end of the harmony or until the key is struck again.",
+		count(len(d.touched), "note", "notes"), c.bars(), isAre(len(d.touched)))
 	if !ok {
 		return nil
 	}

@@ -43,8 +43,8 @@ func ReleaseEarly(c *Case) []Draft {
 			continue
 		}
 		last = longest
-		if x, ok := d.finish(false, "%s before the entry in %s are let go early: %s (%.2f s) stands there.",
-			count(len(d.touched), "note", "notes"), c.bars(), restOf(s, longest), c.lasts(longest, c.Onsets()[0])); ok {
+		if x, ok := d.finish(false, "%s before the entry in %s %s let go early: %s (%.2f s) stands there.",
+			count(len(d.touched), "note", "notes"), c.bars(), isAre(len(d.touched)), restOf(s, longest), c.lasts(longest, c.Onsets()[0])); ok {
 			out = append(out, x)
 		}
 	}

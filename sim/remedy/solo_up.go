@@ -53,7 +53,11 @@ func (c *Case) uncoupled(x Draft, part int) (Draft, bool) {
 	if len(names) == 0 {
 		return x, false
 	}
-	y, ok := d.finish(true, "%s %s comes off.", x.What, strings.Join(names, ", "))
+	comes := "comes"
+	if len(names) > 1 {
+		comes = "come"
+	}
+	y, ok := d.finish(true, "%s %s %s off.", x.What, strings.Join(names, ", "), comes)
 	y.Price = x.Price + 0.2
 	return y, ok
 }

@@ -148,6 +148,9 @@ func Measure(key string, v float64) Figure {
 	if f.Label == "" {
 		f.Label = strings.ReplaceAll(stem, "_", " ")
 	}
+	if key == "stretch_m" || key == "leap_m" { // over the keys: centimetres hide in metres
+		f.Unit, v = "mm", 1000*v
+	}
 	f.Value = number(v, f.Unit)
 	if key == "lowest_key" || key == "highest_key" {
 		f.Value = score.KeyName(int(v))
@@ -161,7 +164,7 @@ func number(v float64, unit string) string {
 	switch unit {
 	case "dB", "dB(A)", "dBFS", "phon", "m":
 		digits = 1
-	case "ms", "%", "cents", "crotchets/min", "Pa":
+	case "ms", "mm", "semitones", "%", "cents", "crotchets/min", "Pa":
 		digits = 0
 	case "Hz":
 		digits = 1

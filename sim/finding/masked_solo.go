@@ -111,6 +111,9 @@ func (c *Context) alternates(part int) bool {
 	return false
 }
 
+// mostLackingDB is how far a note's level is raised at most in search of what it lacks, dB.
+const mostLackingDB = 40
+
 // note is the share of its loudness that a solo note keeps, and how many dB it lacks to
 // keep solo_share of it.
 func (s soloist) note(note int32) (share, lacks float64, ok bool) {
@@ -139,7 +142,7 @@ func (s soloist) note(note int32) (share, lacks float64, ok bool) {
 	}
 	share = heard(0)
 	if share < c.Thresholds["solo_share"] {
-		lacks = bisect(0, 40, func(db float64) bool { return heard(db) >= c.Thresholds["solo_share"] })
+		lacks = bisect(0, mostLackingDB, func(db float64) bool { return heard(db) >= c.Thresholds["solo_share"] })
 	}
 	return share, lacks, true
 }
@@ -173,13 +176,21 @@ func (s soloist) finding(strokes []stroke, run []masked) Finding {
 	if mean < c.Thresholds["solo_fail_share"] {
 		sev = Fail
 	}
+	lacking := fmt.Sprintf("%.0f dB", math.Ceil(worst.lacks))
+	if worst.lacks > mostLackingDB-0.1 {
+		lacking = fmt.Sprintf("more than %d dB", mostLackingDB)
+	}
+	level := fmt.Sprintf("put the solo %s up, or the accompaniment as much down", steps(worst.lacks))
+	if worst.lacks > 3*stepDB {
+		level = "bring the accompaniment down by several dynamic marks: a louder solo stop alone does not make up so much"
+	}
 	f := Finding{AtS: first.on, UntilS: last.off, Division: d, Keys: c.keyNames(notes), Severity: sev,
 		Count: len(run), Weight: lost, Notes: c.noteIDs(notes), Trace: s.trace(strokes[worst.stroke].notes[0]),
 		Measured: map[string]float64{"heard_share": round(mean, 2), "worst_share": round(worst.share, 2),
 			"lacks_db": round(worst.lacks, 1), "notes": float64(len(run))}}
-	f.Message = fmt.Sprintf("The solo on the %s does not stand out: %d of its notes keep on average %.0f %% of their loudness beside the accompaniment, and the worst lacks %.0f dB.",
-		d, len(run), 100*mean, math.Ceil(worst.lacks))
-	f.Try = []string{fmt.Sprintf("put the solo %s up, or the accompaniment as much down", steps(worst.lacks)),
+	f.Message = fmt.Sprintf("The solo on the %s does not stand out: %d of its notes keep on average %.0f %% of their loudness beside the accompaniment, and the worst lacks %s.",
+		d, len(run), 100*mean, lacking)
+	f.Try = []string{level,
 		"give the solo a stop of another colour, a reed or a mutation", "move the accompaniment out of the solo's octave"}
 	return f
 }

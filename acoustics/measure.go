@@ -245,6 +245,10 @@ func measureBand(energy []float64, rate, band int) BandMeasures {
 		ratio.Why = fmt.Sprintf("%.0f dB above the noise; needs 20 dB", out.RangeDB)
 	}
 	out.C80, out.D50, out.Ts = ratio, ratio, ratio
+	if out.RangeDB < 10 { // what is left once the noise is off is chance
+		out.C80.Value, out.D50.Value, out.Ts.Value = math.NaN(), math.NaN(), math.NaN()
+		return out
+	}
 	out.C80.Value = 10 * math.Log10((decay[0]-early(0.08))/max(early(0.08), 1e-300))
 	out.D50.Value = 1 - early(0.05)/decay[0]
 	var moment float64 // ∫t·e dt / ∫e dt = ∫decay dt / decay(0)

@@ -145,3 +145,23 @@ func TestResponseIsTheSameEachTime(t *testing.T) {
 		t.Errorf("left and right are alike: correlation %.2f", c)
 	}
 }
+
+// Steady noise is no response: no figure is given for it, and each says why.
+func TestSteadyNoiseGivesNoFigures(t *testing.T) {
+	random := rand.New(rand.NewPCG(1, 2))
+	noise := make([]float64, 2*48000)
+	for i := range noise {
+		noise[i] = 0.1 * random.NormFloat64()
+	}
+	m, err := Measure(noise, 48000)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for b, band := range m.Bands {
+		for _, f := range []Figure{band.EDT, band.T20, band.T30, band.C80, band.D50, band.Ts} {
+			if f.Reliable || !math.IsNaN(f.Value) || f.Why == "" {
+				t.Errorf("band %d: %+v", b, f)
+			}
+		}
+	}
+}

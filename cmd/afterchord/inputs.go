@@ -217,7 +217,11 @@ func loadSettings(path string) (finding.Thresholds, error) {
 func tomlError(path string, err error) error {
 	if d, ok := err.(*toml.DecodeError); ok {
 		row, col := d.Position()
-		return fmt.Errorf("%s:%d:%d: %s", path, row, col, strings.TrimPrefix(d.Error(), "toml: "))
+		why := strings.TrimPrefix(d.Error(), "toml: ")
+		if strings.Contains(why, "into float64") {
+			why = "a threshold is a number without quotes, such as 0.5"
+		}
+		return fmt.Errorf("%s:%d:%d: %s", path, row, col, why)
 	}
 	if d, ok := err.(*toml.StrictMissingError); ok && len(d.Errors) > 0 {
 		row, _ := d.Errors[0].Position()

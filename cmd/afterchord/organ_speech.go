@@ -19,19 +19,26 @@ type organSpeech struct {
 func newOrganSpeech() *cobra.Command {
 	var f organSpeech
 	cmd := &cobra.Command{
-		Use:   "speech",
+		Use:   "speech [ORGAN]",
 		Short: "print and draw how soon each stop speaks along the keyboard",
 		Long: `speech prints the time from the pallet's opening until the pipe has come within 1 dB of its
 steady level, in ms, for each stop at each C of its compass and at its lowest and highest
 key. A mixture counts by its slowest rank. The action's delay, named above each table,
 comes before. --svg and --png draw the same key by key.`,
-		Example: `  afterchord organ speech --organ village --division Pedal
-  afterchord organ speech --organ our-organ.toml --png speech.png`,
-		Args: exactly(0, "flags only"),
-		RunE: func(cmd *cobra.Command, args []string) error { return f.run(cmd) },
+		Example: `  afterchord organ speech village --division Pedal
+  afterchord organ speech our-organ.toml --png speech.png`,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 1 || len(args) == 1 && cmd.Flags().Changed("organ") {
+				return usagef("afterchord organ speech wants one ORGAN; for example: afterchord organ speech village")
+			}
+			if len(args) == 1 {
+				f.organ = args[0]
+			}
+			return f.run(cmd)
+		},
 	}
 	fl := cmd.Flags()
-	fl.StringVar(&f.organ, "organ", "minster", "built-in organ or organ file (.toml)")
+	fl.StringVar(&f.organ, "organ", "minster", "built-in organ or organ file (.toml), where no ORGAN is given")
 	fl.StringVar(&f.division, "division", "", "one division only: Great, Pedal, II, ...")
 	f.register(cmd)
 	return cmd

@@ -181,3 +181,10 @@ func TestOrganRefuses(t *testing.T) {
 	require.NoError(t, err)
 	require.Empty(t, left)
 }
+
+// The organ may be named as for organ show, once.
+func TestOrganSpeechTakesAnOrgan(t *testing.T) {
+	require.Equal(t, must(t, "organ", "speech", "--organ", "village"), must(t, "organ", "speech", "village"))
+	refused(t, true, "wants one ORGAN", "organ", "speech", "village", "--organ", "cabinet")
+	refused(t, true, "wants one ORGAN", "organ", "speech", "village", "cabinet")
+}

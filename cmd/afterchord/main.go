@@ -69,7 +69,7 @@ pipes will do to it, with the numbers behind it.`,
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.AddCommand(newProof(), newDesk())
 	root.AddCommand(newRoom(), newOrgan())
-	root.AddCommand(newMend(), newSweep(), newCompare())
+	root.AddCommand(newMend(), newSweep(), newCompare(), newSettings())
 	return root
 }
 

@@ -3,6 +3,7 @@ package finding
 import (
 	"fmt"
 	"math"
+	"math/bits"
 	"slices"
 
 	"afterchord/acoustics/hearing"
@@ -76,25 +77,47 @@ func (c *Context) falls() []Span {
 // chord comes round within it at usual tempi, two chords in turn do not.
 const harmonyS = 0.9
 
-// harmonyChanges are the onsets that bring a pitch class which no note of the last
-// harmonyS seconds had.
+// harmonyKeys is how many keys must be down for an onset to be a harmony: a lone voice
+// or two have passing notes, no chords.
+const harmonyKeys = 3
+
+// harmonyChanges are the onsets at which the harmony changes: they bring two pitch classes, or
+// the bass brings one, that no note of the last harmonyS seconds had. A single fresh note
+// above the bass is a passing note.
 func (c *Context) harmonyChanges() []int {
 	var out []int
 	var last [12]float64 // when each pitch class was last held
 	for i := range last {
 		last[i] = math.Inf(-1)
 	}
+	var down []int32 // notes held
 	for i := range c.Field.Onsets {
 		o := &c.Field.Onsets[i]
-		fresh := false
+		kept := down[:0]
+		for _, n := range down {
+			if c.Performance.Notes[n].OffS > o.KeyS+overlapS {
+				kept = append(kept, n)
+			}
+		}
+		down = append(kept, o.Notes...)
+		bass := math.MaxInt
+		for _, n := range down {
+			bass = min(bass, c.Performance.Notes[n].Key)
+		}
+		var fresh uint16
+		bassMoves := false
 		for _, n := range o.Notes {
-			fresh = fresh || last[c.Performance.Notes[n].Key%12] < o.KeyS-harmonyS
+			key := c.Performance.Notes[n].Key
+			if last[key%12] < o.KeyS-harmonyS {
+				fresh |= 1 << (key % 12)
+				bassMoves = bassMoves || key == bass
+			}
 		}
 		for _, n := range o.Notes {
 			x := c.Performance.Notes[n]
 			last[x.Key%12] = max(last[x.Key%12], x.OffS)
 		}
-		if fresh && i > 0 {
+		if i > 0 && len(down) >= harmonyKeys && (bits.OnesCount16(fresh) >= 2 || bassMoves) {
 			out = append(out, i)
 		}
 	}

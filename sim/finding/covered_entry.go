@@ -174,7 +174,10 @@ func (e *entry) notes(f *Finding, o *field.Onset) {
 		}
 	}
 	tail := fmt.Sprintf(", %.0f %% of its first note.", 100*f.Measured["share_lost"])
-	if f.Measured["share_lost"] >= 1 {
+	switch {
+	case f.Measured["covered_s"] > f.Measured["note_s"]:
+		tail = fmt.Sprintf("; its first note, %.1f s long, is over before it can be heard.", f.Measured["note_s"])
+	case f.Measured["share_lost"] >= 1:
 		tail = ", longer than its first note lasts."
 	}
 	if k := len(lost); k > 0 && k < len(o.Notes) {

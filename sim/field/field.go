@@ -44,8 +44,8 @@ type Onset struct {
 }
 
 // OldS is how far back from an onset the old passage's level is looked for, s: long
-// enough to see past a rest, short enough to stay in the passage.
-const OldS = 1.5
+// enough to see past the rest that a cathedral needs, short enough to stay near the passage.
+const OldS = 4
 
 // FallDB is the fall of level at an onset from which the frames after it are kept.
 const FallDB = 3

@@ -62,13 +62,10 @@ func BlurredHarmony(c *Context) []Finding {
 // takes to decay by what the music falls by.
 func (c *Context) falls() []Span {
 	var out []Span
-	until := 0.0
-	for i := range c.Field.Onsets {
+	for _, i := range c.fallsInLevel() {
 		o := &c.Field.Onsets[i]
-		if drop := float64(o.OldDB - o.NewDB); drop >= c.Thresholds["covered_drop_db"] && o.HeardS >= until {
-			until = o.HeardS + c.Field.Hall.Room.RT(500)*drop/60
-			out = append(out, Span{"fall", o.HeardS, until})
-		}
+		drop := float64(o.OldDB - o.NewDB)
+		out = append(out, Span{"fall", o.HeardS, o.HeardS + c.Field.Hall.Room.RT(500)*drop/60})
 	}
 	return out
 }

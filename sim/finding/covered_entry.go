@@ -15,22 +15,36 @@ import (
 func CoveredEntry(c *Context) []Finding {
 	var out []Finding
 	e := newEntry(c)
-	busyUntil, busyDB := 0.0, math.Inf(1)
-	for i := range c.Field.Onsets {
+	for _, i := range c.fallsInLevel() {
 		o := &c.Field.Onsets[i]
-		drop := float64(o.OldDB - o.NewDB)
-		if drop < c.Thresholds["covered_drop_db"] || len(o.Total) == 0 {
+		if len(o.Total) == 0 {
 			continue
 		}
-		// a later entry of the same quiet passage, in the same tail, is not a new fall
-		if o.HeardS < busyUntil && float64(o.NewDB) > busyDB-c.Thresholds["covered_drop_db"] {
-			continue
-		}
-		f, clear := e.judge(o, drop)
-		busyUntil, busyDB = clear, float64(o.NewDB)
-		if f != nil {
+		if f := e.judge(o, float64(o.OldDB-o.NewDB)); f != nil {
 			out = append(out, *f)
 		}
+	}
+	return out
+}
+
+// fallsInLevel are the onsets at which the music falls by covered_drop_db or more against the
+// field.OldS seconds before. A later entry of the same quiet passage is no new fall, unless it
+// falls as much again or the music has been loud in between.
+func (c *Context) fallsInLevel() []int {
+	var out []int
+	least := c.Thresholds["covered_drop_db"]
+	quiet, since := 0.0, math.Inf(-1) // level and beginning of the passage after the last fall
+	for i := range c.Field.Onsets {
+		o := &c.Field.Onsets[i]
+		level := float64(o.NewDB)
+		if level > quiet+least {
+			since = math.Inf(-1)
+		}
+		if float64(o.OldDB)-level < least || o.HeardS < since+field.OldS && level > quiet-least {
+			continue
+		}
+		quiet, since = level, o.HeardS
+		out = append(out, i)
 	}
 	return out
 }
@@ -68,8 +82,8 @@ func (e *entry) share(o *field.Onset, i int, factor float64) (share, oldDB, newD
 }
 
 // judge follows one fall until the new passage is clear. It returns nil where the ear loses
-// nothing worth a word, and when the passage is clear (seat clock, s).
-func (e *entry) judge(o *field.Onset, drop float64) (*Finding, float64) {
+// nothing worth a word.
+func (e *entry) judge(o *field.Onset, drop float64) *Finding {
 	c := e.c
 	trace := &Trace{FromS: o.AtS, StepS: e.step, OldTag: "what still rings", NewTag: "the new passage"}
 	lost := 0.0 // seconds of the new passage's loudness that the tail takes
@@ -99,7 +113,7 @@ func (e *entry) judge(o *field.Onset, drop float64) (*Finding, float64) {
 	noteS := e.length(o)
 	eaten := min(1, blurredS/noteS)
 	if blurredS < c.Thresholds["covered_warn_s"] || eaten < c.Thresholds["covered_warn_share"] {
-		return nil, clear
+		return nil
 	}
 	sev := Warning
 	if min(1, coveredS/noteS) >= c.Thresholds["covered_fail_share"] || blurredS >= 2*noteS ||
@@ -120,7 +134,7 @@ func (e *entry) judge(o *field.Onset, drop float64) (*Finding, float64) {
 		}}
 	e.notes(f, o)
 	e.cures(f, o)
-	return f, clear
+	return f
 }
 
 // length is how long the shortest note of the entry is held, s.

@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"afterchord/acoustics/wav"
+	"afterchord/render/engraving"
 	"afterchord/render/report"
 	"afterchord/render/table"
 	"afterchord/sim/proof"
@@ -80,6 +81,7 @@ func (f *proofFlags) run(cmd *cobra.Command, path string) error {
 		return usagef("--bits %s: use 16, 24 or 32f", f.bits)
 	}
 	limitHeap()
+	go engraving.Library() // unpacked when the page is written
 	in, err := f.load(cmd, path)
 	if err != nil {
 		return err

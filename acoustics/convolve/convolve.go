@@ -12,8 +12,6 @@ import (
 	"errors"
 	"fmt"
 	"runtime"
-	"sync"
-	"sync/atomic"
 )
 
 // Response is a stereo impulse response; L and R may differ in length.
@@ -201,25 +199,4 @@ func (e *engine[T]) reset() {
 		e.filled = 0
 		clear(e.heard)
 	}
-}
-
-// parallel calls f(0) … f(n-1), on so many goroutines. Each call has its own output, so
-// that the order cannot matter.
-func parallel(workers, n int, f func(int)) {
-	if workers <= 1 || n <= 1 {
-		for i := range n {
-			f(i)
-		}
-		return
-	}
-	var next atomic.Int64
-	var wg sync.WaitGroup
-	for range min(workers, n) {
-		wg.Go(func() {
-			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
-				f(i)
-			}
-		})
-	}
-	wg.Wait()
 }

@@ -1,5 +1,7 @@
 package convolve
 
+import "afterchord/acoustics/parallel"
+
 // spectrum is one transformed block: n points, real and imaginary parts apart.
 type spectrum[T real] struct{ re, im []T }
 
@@ -75,7 +77,7 @@ func (v *level[T]) newLine(r Response, from, to int) line[T] {
 		parts = (end - from + v.n - 1) / v.n
 	}
 	p := line[T]{l: make([]spectrum[T], parts), r: make([]spectrum[T], parts), past: make([]spectrum[T], parts), silent: make([]bool, parts)}
-	parallel(v.workers, 2*parts, func(i int) {
+	parallel.Do(v.workers, 2*parts, func(i int) {
 		k := i / 2
 		h, dst := r.L, &p.l[k]
 		if i&1 == 1 {
@@ -103,7 +105,7 @@ func (v *level[T]) process(l, r []float64, in [][]float64) {
 			p.at = (p.at + 1) % len(p.past)
 		}
 	}
-	parallel(v.workers, len(in), v.analyse)
+	parallel.Do(v.workers, len(in), v.analyse)
 	if v.shared != nil {
 		quiet := true
 		for i := range in {
@@ -111,8 +113,8 @@ func (v *level[T]) process(l, r []float64, in [][]float64) {
 		}
 		v.shared.silent[v.shared.at] = quiet
 	}
-	parallel(v.workers, (v.n+bins-1)/bins, v.gather)
-	parallel(v.workers, 2, v.synth)
+	parallel.Do(v.workers, (v.n+bins-1)/bins, v.gather)
+	parallel.Do(v.workers, 2, v.synth)
 	v.in, v.l, v.r = nil, nil, nil
 }
 

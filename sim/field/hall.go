@@ -91,7 +91,13 @@ func (h *Hall) SeatTime(division int, t float64) float64 {
 	return t + h.Paths[division].DelayS
 }
 
-// Still reports whether no box ever moves.
+// HeardAt is when the pallet that a key of a division pressed at keyS (s) opens is first heard at
+// the seat: the action's delay and the way through the air, without the pipe's own dead time.
+func (h *Hall) HeardAt(division int, keyS float64) float64 {
+	return h.SeatTime(division, keyS+h.Organ.Divisions[division].Action.DelayS)
+}
+
+// still reports whether no box ever moves.
 func (h *Hall) still() bool {
 	for _, m := range h.box {
 		if len(m) > 0 {

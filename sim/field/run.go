@@ -97,8 +97,7 @@ func groupByNote(events []pipework.Event, notes int) [][]int32 {
 func onsets(h *Hall, p *performance.Performance) []Onset {
 	var out []Onset
 	for i, n := range p.Notes {
-		d := &h.Organ.Divisions[n.Division]
-		heard := h.SeatTime(n.Division, n.OnS+d.Action.DelayS)
+		heard := h.HeardAt(n.Division, n.OnS)
 		if k := len(out) - 1; k >= 0 && n.OnS-out[k].KeyS < onsetTogetherS {
 			out[k].Notes = append(out[k].Notes, int32(i))
 			out[k].HeardS = min(out[k].HeardS, heard)

@@ -3,6 +3,7 @@ package finding
 import (
 	"fmt"
 	"math"
+	"sort"
 
 	"afterchord/acoustics/hearing"
 	"afterchord/sim/field"
@@ -122,7 +123,7 @@ func (s soloist) note(note int32) (share, lacks float64, ok bool) {
 	if len(c.Field.NoteEvents(int(note))) == 0 {
 		return 0, 0, false
 	}
-	t := c.Field.SeatTime(n.Division, n.OnS+c.Organ.Divisions[n.Division].Action.DelayS) + min(0.5, (n.OffS-n.OnS)*0.7)
+	t := c.Field.Hall.HeardAt(n.Division, n.OnS) + min(0.5, (n.OffS-n.OnS)*0.7)
 	size := c.Hearing.N()
 	sig, mask := make([]float64, size), make([]float64, size)
 	if s.beside(sig, mask, note, t) == 0 {
@@ -149,12 +150,12 @@ func (s soloist) note(note int32) (share, lacks float64, ok bool) {
 
 // onsetOf is the onset that begins at key time t, -1 where there is none.
 func (c *Context) onsetOf(t float64) int {
-	for i := range c.Field.Onsets {
-		if d := t - c.Field.Onsets[i].KeyS; d >= 0 && d < 0.03 {
-			return i
-		}
+	on := c.Field.Onsets
+	i := sort.Search(len(on), func(i int) bool { return t-on[i].KeyS < 0.03 })
+	if i == len(on) || on[i].KeyS > t {
+		return -1
 	}
-	return -1
+	return i
 }
 
 func (s soloist) finding(strokes []stroke, run []masked) Finding {
@@ -199,7 +200,7 @@ func (s soloist) finding(strokes []stroke, run []masked) Finding {
 func (s soloist) trace(note int32) *Trace {
 	c := s.c
 	n := c.Performance.Notes[note]
-	from := c.Field.SeatTime(n.Division, n.OnS+c.Organ.Divisions[n.Division].Action.DelayS)
+	from := c.Field.Hall.HeardAt(n.Division, n.OnS)
 	t := &Trace{FromS: from, StepS: max(c.Field.StepS, (n.OffS-n.OnS)/traceSteps), OldTag: "everything else", NewTag: "the solo"}
 	size := c.Hearing.N()
 	sig, mask := make([]float64, size), make([]float64, size)

@@ -116,7 +116,7 @@ func (r *runner) dip(s []stroke, i int, slow float64) float64 {
 	h := c.Field.Hall
 	at := func(t float64) float64 { return s[i].on + (t-s[i].on)*slow }
 	d := c.Performance.Notes[s[i].notes[0]].Division
-	heard := h.SeatTime(d, s[i].on+c.Organ.Divisions[d].Action.DelayS)
+	heard := h.HeardAt(d, s[i].on)
 	end := at(s[i].off) - s[i].on + heard
 	for j := i; j >= 0; j-- {
 		if s[i].on-at(s[j].on) > runBackS*h.Room.RT(125)+1 {
@@ -227,7 +227,7 @@ func (r *runner) trace(s []stroke, i int) *Trace {
 	h := c.Field.Hall
 	heard := func(k int) float64 {
 		d := c.Performance.Notes[s[k].notes[0]].Division
-		return h.SeatTime(d, s[k].on+c.Organ.Divisions[d].Action.DelayS)
+		return h.HeardAt(d, s[k].on)
 	}
 	from, end := heard(i-1), heard(i)+s[i].off-s[i].on
 	t := &Trace{FromS: from, StepS: max(c.Field.StepS, (end-from)/traceSteps), OldTag: "the line so far", NewTag: "the next note"}

@@ -5,11 +5,9 @@ import (
 	"fmt"
 	"math"
 	"runtime"
-	"sync"
-	"sync/atomic"
 
 	"afterchord/acoustics/convolve"
-
+	"afterchord/acoustics/parallel"
 	"afterchord/voicing"
 )
 
@@ -277,33 +275,13 @@ func (r *renderer) most() int {
 	return most
 }
 
-func (r *renderer) parallel(n int, f func(int)) { parallel(r.job.workers(), n, f) }
+func (r *renderer) parallel(n int, f func(int)) { parallel.Do(r.job.workers(), n, f) }
 
 func (j *Job) workers() int {
 	if j.Workers > 0 {
 		return j.Workers
 	}
 	return runtime.GOMAXPROCS(0)
-}
-
-// parallel calls f for 0 … n-1 on the workers; each call must have its own output.
-func parallel(workers, n int, f func(int)) {
-	if workers <= 1 || n <= 1 {
-		for i := range n {
-			f(i)
-		}
-		return
-	}
-	var next atomic.Int64
-	var wg sync.WaitGroup
-	for range min(workers, n) {
-		wg.Go(func() {
-			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
-				f(i)
-			}
-		})
-	}
-	wg.Wait()
 }
 
 func largest(x []float64) float64 {

@@ -12,7 +12,7 @@ test: engraving
 
 # The library that engraves the score in the report, as the lock file names it. Without npm, or
 # without a network, the program is built without it: its reports have the picture in time alone.
-ENGRAVING = render/engraving/dist/library.js.gz
+ENGRAVING = render/engraving/dist/library.js.gz.base64
 
 engraving: $(ENGRAVING)
 
@@ -22,7 +22,7 @@ $(ENGRAVING): render/engraving/package-lock.json render/engraving/package.json r
 	else echo 'engraving library: not fetched (it takes npm and a network); the reports go without notation'; fi
 
 clean-engraving:
-	rm -rf render/engraving/node_modules render/engraving/dist/library.js.gz render/engraving/dist/LICENCES.txt
+	rm -rf render/engraving/node_modules $(ENGRAVING) render/engraving/dist/library.sha256 render/engraving/dist/LICENCES.txt
 
 # Benchmarks of the analysis; then steps, exponents and the whole program; then convolution beside
 # general-purpose tools where those are installed.

@@ -1,6 +1,7 @@
-// Puts the engraving library into dist, packed, with the licences of what is in it.
+// Puts the engraving library into dist as pages carry it: packed and in base64, with its hash for
+// their policy and the licences of what is in it.
 import { createHash } from 'node:crypto';
-import { mkdirSync, readFileSync, renameSync, writeFileSync } from 'node:fs';
+import { mkdirSync, readdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { gzipSync } from 'node:zlib';
 
 // What the library's own build bundles.
@@ -28,7 +29,12 @@ const licences = bundled.map(([name, file]) => {
 }).join('\n----\n\n');
 
 const code = read('opensheetmusicdisplay/build/opensheetmusicdisplay.min.js');
+const hash = 'sha256-' + createHash('sha256').update(code).digest('base64');
 mkdirSync(new URL('dist/', import.meta.url), { recursive: true });
+for (const name of readdirSync(new URL('dist/', import.meta.url))) {
+  if (name !== 'README.md') rmSync(new URL('dist/' + name, import.meta.url));
+}
 write('LICENCES.txt', licences);
-write('library.js.gz', gzipSync(code, { level: 9 }));
-console.log('library.js', Buffer.byteLength(code), 'bytes, sha256', createHash('sha256').update(code).digest('hex'));
+write('library.sha256', hash);
+write('library.js.gz.base64', gzipSync(code, { level: 9 }).toString('base64'));
+console.log('library.js', Buffer.byteLength(code), 'bytes,', hash);

@@ -62,7 +62,7 @@ func WriteMended(w io.Writer, m Mended) error {
 	if m.Before == nil || m.After == nil {
 		return fmt.Errorf("report: two documents are needed to compare")
 	}
-	p := mendedPage{Mended: m, CSS: template.CSS(pageCSS + sheetCSS + mendedCSS), Policy: policy("")}
+	p := mendedPage{Mended: m, CSS: template.CSS(pageCSS + sheetCSS + mendedCSS), Policy: policy()}
 	if p.Title == "" {
 		p.Title = title(m.Before)
 	}

@@ -58,7 +58,7 @@ func WriteSheet(w io.Writer, s Sheet) error {
 	if s.Before == nil {
 		return fmt.Errorf("lesson sheet: no document of the passage as written")
 	}
-	p := sheetPage{Sheet: s, CSS: template.CSS(pageCSS + sheetCSS), Policy: policy(""),
+	p := sheetPage{Sheet: s, CSS: template.CSS(pageCSS + sheetCSS), Policy: policy(),
 		Piece: title(s.Before), Facts: settingsInWords(s.Before), Reverb: reverb(s.Before.Room.RT60)}
 	if p.Title == "" {
 		p.Title = p.Piece

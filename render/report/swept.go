@@ -62,7 +62,7 @@ type sweptRow struct {
 
 // WriteSweep writes a sweep as one self-contained page.
 func WriteSweep(w io.Writer, r *sweep.Result) error {
-	p := sweptPage{R: r, CSS: template.CSS(pageCSS + sheetCSS + mendedCSS), Policy: policy("")}
+	p := sweptPage{R: r, CSS: template.CSS(pageCSS + sheetCSS + mendedCSS), Policy: policy()}
 	for o := range r.Organs {
 		fig, err := SweepFigure(r, o)
 		if err != nil {

@@ -22,6 +22,15 @@ func BenchmarkHeardShare(b *testing.B) {
 	}
 }
 
+func BenchmarkBeside(b *testing.B) {
+	m := New(Options{})
+	w, now, old, noise := m.NewWork(), organLike(m, 60), organLike(m, 70), organLike(m, 20)
+	b.ReportAllocs()
+	for b.Loop() {
+		m.Beside(now, old, noise, w)
+	}
+}
+
 func BenchmarkExcitation(b *testing.B) {
 	m := New(Options{})
 	w, now, dst := m.NewWork(), organLike(m, 70), make([]float64, m.N())

@@ -149,25 +149,7 @@ func (p *place) partial(s, m float64) float64 {
 	if s < 1e-9 {
 		return 0
 	}
-	both := -1.0
-	return p.partialOf(s, m, &both)
-}
-
-// partialOf is partial for a caller that asks for several sounds at one place: both is the law
-// of s+m, made where it is below 0.
-func (p *place) partialOf(s, m float64, both *float64) float64 {
-	if m < 1e-9 {
-		return p.specific(s)
-	}
-	if *both < 0 {
-		*both = p.law(s + m)
-	}
-	return p.above(s, m, *both)
-}
-
-// above is partial where both is already known.
-func (p *place) above(s, m, both float64) float64 {
-	masked := p.k*m + p.quiet
+	both, masked := p.law(s+m), p.k*m+p.quiet
 	edge := p.law(m + masked)
 	if s >= masked {
 		return max(0, both-(edge-p.quietLaw)*pow(masked/s, 0.3))

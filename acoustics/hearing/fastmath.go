@@ -30,12 +30,6 @@ func log2(x float64) float64 {
 	return float64(int(bits>>52)-1023) + row.log + r*math.Log2E*(1-r*(0.5-r*(1.0/3-r*0.25)))
 }
 
-// coarseLog2 is log2 to within 0.003 (a hundredth of a decibel), from the table alone.
-func coarseLog2(x float64) float64 {
-	bits := math.Float64bits(x)
-	return float64(int(bits>>52)-1023) + log2Table[bits>>(52-tableBits)&(1<<tableBits-1)].log
-}
-
 // exp2 is 2 to the power x, for |x| < 1000.
 func exp2(x float64) float64 {
 	n := math.Floor(x * (1 << tableBits))

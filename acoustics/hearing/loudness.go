@@ -6,110 +6,58 @@ import "math"
 // spectrum causes in the auditory filter at each band's centre, after the outer and
 // middle ear (10·lg for dB; ISO 532-2:2017, 7.4). Lengths are m.N.
 func (m *Model) Excitation(dst, power []float64, w *Work) {
-	m.atOvalWindow(w.signal, power)
-	m.excite(dst, w.signal)
-}
-
-// atOvalWindow is the outer and middle ear.
-func (m *Model) atOvalWindow(dst, power []float64) {
-	power, transfer := power[:len(dst)], m.transfer[:len(dst)]
-	for i := range dst {
-		dst[i] = power[i] * transfer[i]
-	}
-}
-
-// row finds how band i excites the filters when the spectrum at the oval window is total.
-func (m *Model) row(total []float64, i int) *row {
-	near := m.near[i]
-	reach := len(near) / 2
-	sum := 0.0
-	if i >= reach && i+reach < len(total) {
-		around := total[i-reach : i+reach+1][:len(near)]
-		for d, v := range near {
-			sum += v * around[d]
-		}
-	} else {
-		for j := max(0, i-reach); j <= min(len(total)-1, i+reach); j++ {
-			sum += near[j-i+reach] * total[j]
-		}
-	}
-	level := int(coarseLog2(sum)*(dbPerOctave*levelsPerDB) + 0.5)
-	return &m.rows[i*levels+min(levels-1, max(0, level))]
-}
-
-func (m *Model) excite(dst, p []float64) {
-	clear(dst)
-	for i, v := range p {
-		if v < inaudible {
-			continue
-		}
-		r := m.row(p, i)
-		addScaled(dst[r.first:], v, r.weight)
-	}
-}
-
-// exciteBoth excites with a signal and a masker through filters that both shape.
-func (m *Model) exciteBoth(w *Work) {
-	clear(w.excited)
-	clear(w.masked)
-	for i, v := range w.total {
-		if v < inaudible {
-			continue
-		}
-		r := m.row(w.total, i)
-		if s := w.signal[i]; s >= inaudible {
-			addScaled(w.excited[r.first:], s, r.weight)
-		}
-		if s := w.masker[i]; s >= inaudible {
-			addScaled(w.masked[r.first:], s, r.weight)
-		}
+	m.exciteAlone(power, w)
+	for i, e := range w.alone[:len(dst)] {
+		dst[i] = float64(e)
 	}
 }
 
 // Loudness is the loudness, sone, of a spectrum heard with both ears (ISO 532-2:2017).
 func (m *Model) Loudness(power []float64, w *Work) float64 {
-	return bothEars * m.LoudnessMonaural(power, w)
+	m.exciteAlone(power, w)
+	m.laws.specifics(w.specific, w.alone)
+	return m.loudness(w.specific)
 }
 
 // LoudnessMonaural is the loudness, sone, of a spectrum at one ear, the other
 // hearing nothing.
 func (m *Model) LoudnessMonaural(power []float64, w *Work) float64 {
-	m.Excitation(w.alone, power, w)
-	return calibration * m.sumAlone(w)
-}
-
-func (m *Model) sumAlone(w *Work) float64 {
-	sum := 0.0
-	for k, e := range w.alone {
-		if e > 1e-6 {
-			sum += m.width[k] * m.places[k].specific(e)
-		}
-	}
-	return sum
+	return m.Loudness(power, w) / bothEars
 }
 
 // Partial is the loudness, sone, with both ears of signal in the presence of
 // masker, and its loudness alone (Moore, Glasberg & Baer 1997). Room noise that hides
 // the signal belongs to masker. partial is never more than alone.
 func (m *Model) Partial(signal, masker []float64, w *Work) (partial, alone float64) {
-	m.prepare(signal, masker, w)
-	for k, s := range w.excited {
-		if s > 1e-6 {
-			partial += m.width[k] * m.places[k].partial(s, w.masked[k])
-		}
-	}
-	alone = m.sumAlone(w)
-	return min(partial, alone) * (bothEars * calibration), alone * (bothEars * calibration)
+	m.exciteTogether(signal, masker, nil, w)
+	m.laws.partials(w.specific, w.excited, w.masked, w)
+	partial = m.loudness(w.specific)
+	m.laws.specifics(w.specific, w.alone)
+	alone = m.loudness(w.specific)
+	return min(partial, alone), alone
 }
 
-func (m *Model) prepare(signal, masker []float64, w *Work) {
-	m.atOvalWindow(w.signal, signal)
-	m.atOvalWindow(w.masker, masker)
-	for i, s := range w.signal {
-		w.total[i] = s + w.masker[i]
+// Beside takes two sounds heard at once in a steady noise (power per band of m, each)
+// and gives the loudness, sone, with both ears, of a in the presence of b and the noise,
+// of a alone, and of b in the presence of a and the noise. The first two are
+// Partial(a, b+noise). The filters are shaped by all three sounds together, so one pass over them
+// serves both partial loudnesses; the third value is not held below b's loudness alone.
+func (m *Model) Beside(a, b, noise []float64, w *Work) (aBeside, aAlone, bBeside float64) {
+	m.exciteTogether(a, b, noise, w)
+	masker := w.noise // its power is used up
+	for i, n := range w.noisy {
+		masker[i] = w.masked[i] + n
 	}
-	m.excite(w.alone, w.signal)
-	m.exciteBoth(w)
+	m.laws.partials(w.specific, w.excited, masker, w)
+	aBeside = m.loudness(w.specific)
+	for i, n := range w.noisy {
+		masker[i] = w.excited[i] + n
+	}
+	m.laws.partials(w.specific, w.masked, masker, w)
+	bBeside = m.loudness(w.specific)
+	m.laws.specifics(w.specific, w.alone)
+	aAlone = m.loudness(w.specific)
+	return min(aBeside, aAlone), aAlone, bBeside
 }
 
 // SpecificPartial fills dst, one value per band, with the partial specific loudness of
@@ -117,15 +65,14 @@ func (m *Model) prepare(signal, masker []float64, w *Work) {
 // loudness of the signal alone.
 func (m *Model) SpecificPartial(dst, signal, masker []float64, w *Work) {
 	if masker == nil {
-		m.Excitation(w.alone, signal, w)
-		for k, e := range w.alone {
-			dst[k] = bothEars * calibration * m.places[k].specific(e)
-		}
-		return
+		m.exciteAlone(signal, w)
+		m.laws.specifics(w.specific, w.alone)
+	} else {
+		m.exciteTogether(signal, masker, nil, w)
+		m.laws.partials(w.specific, w.excited, w.masked, w)
 	}
-	m.prepare(signal, masker, w)
-	for k, s := range w.excited {
-		dst[k] = bothEars * calibration * m.places[k].partial(s, w.masked[k])
+	for k, x := range w.specific[:len(dst)] {
+		dst[k] = bothEars * calibration * float64(x)
 	}
 }
 

@@ -1,6 +1,10 @@
 package hearing
 
-import "math"
+import (
+	"math"
+
+	"afterchord/acoustics/internal/vector"
+)
 
 // Options choose the ear's input. The zero value is a diffuse field and bands half
 // an ERB apart.
@@ -11,22 +15,26 @@ type Options struct {
 
 // Model is an ear for spectra in bands evenly spaced on the ERB-number scale, from
 // about 20 Hz to 15 kHz. It is read-only once made and may be shared.
+//
+// Inside it computes in float32, in planes: a value per band, padded for the vector instructions.
 type Model struct {
 	field    Field
 	step     float64
 	bands    []float64 // centre, Hz
 	transfer []float64 // power ratio, field to oval window
-	width    []float64 // Cam that each filter stands for in the sum over the scale
-	places   []place
-	near     [][]float64 // weights of a band's neighbours in the level that shapes its skirt
-	rows     []row       // [band*levels + level]
+	width    []float32 // Cam that each filter stands for in the sum over the scale
+	plane    int       // length of a plane
+	reach    int       // neighbours on either side that shape a band's skirt
+	near     []float32 // their weights, a plane for each neighbour
+	rows     []row     // [band*levels + level]
+	laws     laws
 }
 
 // row is how a unit of power in one band, at one level per ERB, excites the filters
-// from first on.
+// from first on; zeros at both ends fill it up to whole vectors.
 type row struct {
 	first  int
-	weight []float64
+	weight []float32
 }
 
 const (
@@ -53,61 +61,106 @@ func New(opts Options) *Model {
 		hz := HzOfCam(cam)
 		m.bands = append(m.bands, hz)
 		m.transfer = append(m.transfer, math.Pow(10, transferDB(hz, m.field)/10))
-		m.places = append(m.places, newPlace(hz))
 		low, high := max(lowestCam-exactStep/2, cam-m.step/2), min(highestCam+exactStep/2, cam+m.step/2)
-		m.width = append(m.width, max(0, high-low))
+		m.width = append(m.width, float32(max(0, high-low)))
 	}
-	reach := int(neighbourCams / m.step)
+	m.reach = int(neighbourCams / m.step)
+	m.plane = vector.Padded(n)
+	taps := 2*m.reach + 1
+	m.near = make([]float32, taps*m.plane)
 	for i, hz := range m.bands {
-		w := make([]float64, 2*reach+1)
-		for d := -reach; d <= reach; d++ {
-			if j := i + d; j >= 0 && j < n {
-				w[d+reach] = roex(slope51(hz) * math.Abs(m.bands[j]-hz) / hz)
+		for d := range taps {
+			if j := i + d - m.reach; j >= 0 && j < n {
+				m.near[d*m.plane+i] = float32(roex(slope51(hz) * math.Abs(m.bands[j]-hz) / hz))
 			}
 		}
-		m.near = append(m.near, w)
 	}
+	m.laws = newLaws(m.bands, m.plane)
 	m.rows = make([]row, 0, n*levels)
+	skirts := newSkirts(m.plane)
 	for i := range n {
-		m.addRows(i)
+		m.addRows(i, skirts)
 	}
 	return m
 }
 
+// skirtShapes is what the rows of all bands have in common at each level, and room for one row.
+type skirtShapes struct {
+	scale [levels]float32 // on y
+	floor [levels]float32 // weight at which a skirt ends
+	end   [levels]float32 // a y at which it has
+	y     []float32
+	two   []float32 // e^(-y) is taken as a power of 2
+	fall  []float32
+	power *vector.Powers
+}
+
+func newSkirts(n int) *skirtShapes {
+	s := &skirtShapes{y: make([]float32, n), two: make([]float32, n), fall: make([]float32, n), power: vector.NewPowers(n)}
+	for i := range s.two {
+		s.two[i] = 2
+	}
+	for l := range levels {
+		level := float64(l) / levelsPerDB
+		s.scale[l] = float32(skirtScale(level))
+		floor := negligible / math.Pow(10, (level+0.5/levelsPerDB)/10)
+		s.floor[l] = float32(floor)
+		fall := -math.Log(floor)
+		s.end[l] = float32(fall + math.Log(2+2*fall)) // more than y of (1+y)·e^(-y) = floor
+	}
+	return s
+}
+
 // addRows appends the rows of one band, all levels.
-func (m *Model) addRows(band int) {
+func (m *Model) addRows(band int, sk *skirtShapes) {
 	hz, n := m.bands[band], len(m.bands)
-	above := make([]float64, n) // y of the skirt before its scale
-	below := make([]float64, n) // weight in the filters below hz, the same at all levels
+	above := make([]float32, n) // y of the skirt before its scale
+	below := make([]float32, n) // weight in the filters below hz, the same at all levels
 	for i, fc := range m.bands {
 		if hz > fc {
-			below[i] = skirts(hz, 0, fc)
+			below[i] = float32(skirts(hz, 0, fc))
 		} else {
-			above[i] = slope51(fc) * (math.Abs(hz-fc) / fc)
+			above[i] = float32(slope51(fc) * (math.Abs(hz-fc) / fc))
 		}
 	}
-	buf := make([]float64, 0, 16*levels) // of several rows; a full one is replaced, not grown
+	above = above[band:]
+	buf := make([]float32, 0, 32*levels) // of several rows; a full one is replaced, not grown
 	for l := range levels {
-		if cap(buf)-len(buf) < n {
-			buf = make([]float64, 0, 16*levels)
+		if cap(buf)-len(buf) < m.plane {
+			buf = make([]float32, 0, 32*levels)
 		}
 		from := len(buf)
-		level := float64(l) / levelsPerDB
-		floor := negligible / math.Pow(10, (level+0.5/levelsPerDB)/10)
-		first, scale := band, skirtScale(level)
-		for first > 0 && below[first-1] > floor {
+		first := band
+		for first > 0 && below[first-1] > sk.floor[l] {
 			first--
 		}
+		// Rows begin at whole vectors, so that what one stores the next loads in the same pieces.
+		aligned := first &^ (vector.Lanes - 1)
+		for range first - aligned {
+			buf = append(buf, 0)
+		}
 		buf = append(buf, below[first:band]...)
-		for i := band; i < n; i++ {
-			y := min(above[i]*scale, 200)
-			v := (1 + y) * exp2(-math.Log2E*y) // roex
-			if i > band && v <= floor {
+		count := 0
+		for _, a := range above {
+			y := a * sk.scale[l]
+			if y > sk.end[l] {
+				break
+			}
+			sk.y[count], sk.power.Exponent[count] = y, -math.Log2E*y
+			count++
+		}
+		vector.Power(sk.fall[:vector.Padded(count)], sk.two, sk.power)
+		for i, y := range sk.y[:count] {
+			v := (1 + y) * sk.fall[i] // roex
+			if i > 0 && v <= sk.floor[l] {
 				break
 			}
 			buf = append(buf, v)
 		}
-		m.rows = append(m.rows, row{first, buf[from:len(buf):len(buf)]})
+		for (len(buf)-from)%vector.Lanes != 0 {
+			buf = append(buf, 0)
+		}
+		m.rows = append(m.rows, row{aligned, buf[from:len(buf):len(buf)]})
 	}
 }
 
@@ -130,14 +183,21 @@ func (m *Model) Band(hz float64) int {
 
 // Work is scratch for one goroutine's calls on one Model.
 type Work struct {
-	signal, masker, third, total  []float64 // power at the oval window, re E0
-	alone, excited, masked, noisy []float64 // excitation re E0
+	signal, masker, noise            []float32 // power at the oval window, re E0
+	total                            []float32 // of those, with room for a band's neighbours at both ends
+	level                            []float32 // power that shapes each band's skirt
+	alone, excited, masked, noisy    []float32 // excitation re E0
+	rest, edge, ratio                []float32 // excitation; see partials
+	both, restLaw, edgeLaw, specific []float32 // specific loudness over C
 }
 
 // NewWork makes scratch for m.
 func (m *Model) NewWork() *Work {
-	n := len(m.bands)
-	buf := make([]float64, 8*n)
-	part := func(i int) []float64 { return buf[i*n : (i+1)*n : (i+1)*n] }
-	return &Work{part(0), part(1), part(2), part(3), part(4), part(5), part(6), part(7)}
+	var w Work
+	for _, p := range []*[]float32{&w.signal, &w.masker, &w.noise, &w.level, &w.alone, &w.excited, &w.masked, &w.noisy,
+		&w.rest, &w.edge, &w.ratio, &w.both, &w.restLaw, &w.edgeLaw, &w.specific} {
+		*p = make([]float32, m.plane)
+	}
+	w.total = make([]float32, m.plane+2*m.reach)
+	return &w
 }

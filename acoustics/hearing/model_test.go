@@ -33,7 +33,7 @@ func TestSpecificPartialSumsToPartial(t *testing.T) {
 	w, s, k, n := m.NewWork(), organLike(m, 60), organLike(m, 50), make([]float64, m.N())
 	sum := func() (total float64) {
 		for i, v := range n {
-			total += v * m.width[i]
+			total += v * float64(m.width[i])
 		}
 		return total
 	}

@@ -1,0 +1,99 @@
+package hearing
+
+import (
+	"math"
+
+	"afterchord/acoustics/internal/vector"
+)
+
+// laws is [place] for all the filters of a Model at once.
+type laws struct {
+	places   []place
+	law      *vector.Powers // (G·E+A)^α − A^α
+	fade     *vector.Powers // to the power 0.3
+	quiet, k []float32
+	quietLaw []float32
+}
+
+func newLaws(bands []float64, plane int) laws {
+	l := laws{law: vector.NewPowers(plane), fade: vector.NewPowers(plane),
+		quiet: make([]float32, plane), k: make([]float32, plane), quietLaw: make([]float32, plane)}
+	for i := range plane {
+		p := newPlace(bands[min(i, len(bands)-1)]) // what fills the plane up is like the last
+		if i < len(bands) {
+			l.places = append(l.places, p)
+		}
+		l.law.Gain[i], l.law.Add[i], l.law.Exponent[i] = float32(p.gain), float32(p.a), float32(p.alpha)
+		l.quiet[i], l.k[i] = float32(p.quiet), float32(p.k)
+		l.fade.Exponent[i] = 0.3
+	}
+	less := make([]float32, plane)
+	vector.Power(less, less, l.law) // so that nothing gives 0
+	l.law.Less = less
+	vector.Power(l.quietLaw, l.quiet, l.law)
+	return l
+}
+
+// compress is [place.law] of each excitation.
+func (l *laws) compress(dst, e []float32) {
+	vector.Power(dst, e, l.law)
+	for k, v := range e {
+		if v > highLevel {
+			dst[k] = max(dst[k], float32(pow(float64(v)/1.0707, 0.2)))
+		}
+	}
+}
+
+// specifics is [place.specific] of each excitation.
+func (l *laws) specifics(dst, e []float32) {
+	l.compress(dst, e)
+	for k, v := range e {
+		if q := l.quiet[k]; v < q {
+			dst[k] = max(0, dst[k]*threeHalves(2*v/(v+q)))
+		}
+	}
+}
+
+// leastExcitation is E/E0 below which a filter has no signal.
+const leastExcitation = 1e-6
+
+// partials is [place.partial] of each excitation s in masker; w.both is the law of their sum.
+func (l *laws) partials(dst, s, masker []float32, w *Work) {
+	n := len(dst)
+	s, masker = s[:n], masker[:n]
+	masked, edge, ratio := w.rest[:n], w.edge[:n], w.ratio[:n]
+	k, quiet, quietLaw := l.k[:n], l.quiet[:n], l.quietLaw[:n]
+	for i, m := range masker {
+		masked[i] = k[i]*m + quiet[i]
+		edge[i] = m + masked[i]
+		ratio[i] = masked[i] / max(s[i], leastExcitation)
+	}
+	vector.Power(ratio, ratio, l.fade)
+	l.compress(w.edgeLaw, edge)
+	l.compress(w.restLaw, masker)
+	both, atEdge, rest := w.both[:n], w.edgeLaw[:n], w.restLaw[:n]
+	for i, v := range s {
+		x := float32(0)
+		switch {
+		case v <= leastExcitation:
+		case v >= masked[i]:
+			x = both[i] - (atEdge[i]-quietLaw[i])*ratio[i]
+		default:
+			x = threeHalves(2*v/(v+masked[i])) * quietLaw[i] * (both[i] - rest[i]) / (atEdge[i] - rest[i])
+		}
+		dst[i] = max(0, x)
+	}
+}
+
+// threeHalves is r to the power 1.5.
+func threeHalves(r float32) float32 { return r * float32(math.Sqrt(float64(r))) }
+
+// loudness is the sum over the scale of specific loudness over C, sone at both ears.
+func (m *Model) loudness(specific []float32) float64 {
+	sum := float32(0)
+	specific = specific[:len(m.width)]
+	for k, w := range m.width {
+		sum += w * specific[k]
+	}
+	return bothEars * calibration * float64(sum)
+}

@@ -5,13 +5,21 @@ import (
 	"math"
 )
 
+// How far a band's peak must lie above its noise, dB, for each fit: the 5 dB before it, its range and a margin of 10 dB
+// (ISO 3382-1:2009 and ISO 3382-2:2008: 35 dB for T20, 45 dB for T30, from memory; manuals of sound level meters
+// give the same sum after ISO 3382). EDT begins at the top.
+const (
+	rangeEDT = 20.0
+	rangeT20 = 35.0
+	rangeT30 = 45.0
+)
+
 // measureBand gives the figures of one band's squared response from the onset on.
 func measureBand(energy []float64, rate, band int) BandMeasures {
 	noise, cross, slope := truncation(energy, rate, band)
 	decay := schroeder(energy, rate, noise, cross, slope)
-	var out BandMeasures
-	level, step := smoothedDB(energy, rate, band)
-	_ = step
+	out := BandMeasures{Decay: thinned(decay, rate)}
+	level, _ := smoothedDB(energy, rate, band)
 	peak := math.Inf(-1)
 	for _, l := range level {
 		peak = max(peak, l)
@@ -21,8 +29,8 @@ func measureBand(energy []float64, rate, band int) BandMeasures {
 		out.RangeDB = 10 * math.Log10(decay[0]/max(decay[len(decay)-1], 1e-300))
 	}
 	out.RangeDB = min(out.RangeDB, 200)
-	fit := func(from, to, need float64) Figure {
-		t := decayTime(decay, rate, from, to)
+	fit := func(from, to, need float64) (time, straightness Figure) {
+		t, xi := decayFit(decay, rate, from, to)
 		f := Figure{Value: t, Reliable: true}
 		bandwidth := exactCentre(band) / math.Sqrt2
 		switch {
@@ -34,13 +42,18 @@ func measureBand(energy []float64, rate, band int) BandMeasures {
 			f.Reliable, f.Why = false, "the decay is too short for this band's filter"
 		}
 		if !math.IsNaN(t) && out.RangeDB < need-10 {
-			f.Value = math.NaN()
+			f.Value, xi = math.NaN(), math.NaN()
 		}
-		return f
+		return f, Figure{xi, f.Reliable, f.Why}
 	}
-	out.EDT = fit(0, -10, 20)
-	out.T20 = fit(-5, -25, 35)
-	out.T30 = fit(-5, -35, 45)
+	var xi20 Figure
+	out.EDT, _ = fit(0, -10, rangeEDT)
+	out.T20, xi20 = fit(-5, -25, rangeT20)
+	out.T30, out.NonLinearity = fit(-5, -35, rangeT30)
+	if math.IsNaN(out.NonLinearity.Value) {
+		out.NonLinearity = xi20
+	}
+	out.Curvature = curvature(out.T20, out.T30)
 	early := func(t float64) float64 {
 		i := min(int(t*float64(rate)), len(decay)-1)
 		return decay[i]

@@ -29,7 +29,8 @@ const (
 // FromRecording measures a recording per octave band. An impulse is measured as a response (a balloon or a clap
 // colours the bands but not their decay). A sound that was held and cut off (interrupted noise,
 // ISO 3382-2) decays from where its level last falls; from it come T20 and T30, not the
-// measures that need an impulse.
+// measures that need an impulse. Its decay is integrated once more, which smooths the noise and leaves a straight
+// decay as it is; a slower late slope weighs more in it than in a response's.
 func FromRecording(resp *Response, made Excitation) (Measures, error) {
 	mono := monoOf(resp)
 	if made != CutOff {
@@ -78,8 +79,8 @@ func monoOf(resp *Response) []float64 {
 	return out
 }
 
-// MeasureResponse measures both channels of a response and gives the left's figures, or the mean where both are
-// reliable.
+// MeasureResponse measures both channels of a response and gives the left's figures and decays, or the mean of the figures
+// where both are reliable.
 func MeasureResponse(resp *Response) (Measures, error) {
 	left, err := Measure(resp.L, resp.Rate)
 	if err != nil {
@@ -91,13 +92,13 @@ func MeasureResponse(resp *Response) (Measures, error) {
 	}
 	for b := range left.Bands {
 		l, r := &left.Bands[b], &right.Bands[b]
-		for _, pair := range [][2]*Figure{{&l.EDT, &r.EDT}, {&l.T20, &r.T20}, {&l.T30, &r.T30},
-			{&l.C80, &r.C80}, {&l.D50, &r.D50}, {&l.Ts, &r.Ts}} {
+		others := r.figures()
+		for i, f := range l.figures() {
 			switch {
-			case pair[0].Reliable && pair[1].Reliable:
-				pair[0].Value = (pair[0].Value + pair[1].Value) / 2
-			case pair[1].Reliable:
-				*pair[0] = *pair[1]
+			case f.Reliable && others[i].Reliable:
+				f.Value = (f.Value + others[i].Value) / 2
+			case others[i].Reliable:
+				*f = *others[i]
 			}
 		}
 	}

@@ -19,6 +19,20 @@ type BandMeasures struct {
 	EDT, T20, T30, Ts Figure  // s
 	C80               Figure  // dB
 	D50               Figure  // 0..1
+
+	// How straight the decay is (ISO 3382-2:2008, Annex B): C = 100·(T30/T20 − 1), %, and ξ = 1000·(1 − r²), ‰, of the fit of
+	// T30, of T20 where there is no T30. See [BandMeasures.Bend].
+	Curvature, NonLinearity Figure
+
+	Decay []float64 // the decay by backward integration, dB re its start, one value each [DecayStepS]
+}
+
+// DecayStepS is the time between two values of a band's decay, s.
+const DecayStepS = 0.01
+
+// figures lists every figure of the band.
+func (m *BandMeasures) figures() []*Figure {
+	return []*Figure{&m.EDT, &m.T20, &m.T30, &m.C80, &m.D50, &m.Ts, &m.Curvature, &m.NonLinearity}
 }
 
 // RT is the best reverberation time the band has: T30, else T20, else EDT.
@@ -45,11 +59,15 @@ type Measures struct {
 
 func noBand(why string) BandMeasures {
 	none := Figure{Value: math.NaN(), Why: why}
-	return BandMeasures{RangeDB: math.NaN(), EDT: none, T20: none, T30: none, C80: none, D50: none, Ts: none}
+	m := BandMeasures{RangeDB: math.NaN()}
+	for _, f := range m.figures() {
+		*f = none
+	}
+	return m
 }
 
 func (m *BandMeasures) mark(why string) {
-	for _, f := range []*Figure{&m.EDT, &m.T20, &m.T30, &m.C80, &m.D50, &m.Ts} {
+	for _, f := range m.figures() {
 		if f.Reliable {
 			f.Reliable, f.Why = false, why
 		}

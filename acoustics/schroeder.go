@@ -33,9 +33,18 @@ func schroeder(energy []float64, rate int, noise float64, cross int, slope float
 	return out
 }
 
-// decayTime is the time for 60 dB by least squares over the decay from `from` to `to`, dB; NaN
-// where it does not reach.
-func decayTime(decay []float64, rate int, from, to float64) float64 {
+// thinned is a decay in dB re its start, one value each [DecayStepS].
+func thinned(decay []float64, rate int) []float64 {
+	var out []float64
+	for i := 0; i < len(decay) && decay[i] > 0; i = int(float64(len(out)) * DecayStepS * float64(rate)) {
+		out = append(out, 10*math.Log10(decay[i]/decay[0]))
+	}
+	return out
+}
+
+// decayFit is the time for 60 dB (s) by least squares over the decay from `from` to `to`, dB, and the degree of
+// non-linearity of that fit, ‰; NaN where the decay does not reach.
+func decayFit(decay []float64, rate int, from, to float64) (t, xi float64) {
 	hi, lo := decay[0]*math.Pow(10, from/10), decay[0]*math.Pow(10, to/10)
 	a := 0
 	for a < len(decay) && decay[a] > hi {
@@ -49,12 +58,18 @@ func decayTime(decay []float64, rate int, from, to float64) float64 {
 		z++
 	}
 	if z == len(decay) || z-a < 3 {
-		return math.NaN()
+		return math.NaN(), math.NaN()
 	}
 	db := make([]float64, z-a)
 	for i := range db {
 		db[i] = 10 * math.Log10(decay[a+i])
 	}
 	k, _ := line(db)
-	return -60 / k / float64(rate)
+	return -60 / k / float64(rate), nonLinearity(db)
+}
+
+// decayTime is decayFit's time alone.
+func decayTime(decay []float64, rate int, from, to float64) float64 {
+	t, _ := decayFit(decay, rate, from, to)
+	return t
 }

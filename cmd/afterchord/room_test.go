@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"encoding/binary"
+	"encoding/json"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -166,7 +167,9 @@ func TestRoomMeasure(t *testing.T) {
 	for _, hz := range []string{"500", "1000", "2000", "4000"} {
 		f := row(t, out, hz)
 		require.InDelta(t, 1.8, numberAt(t, f, 3), 0.09, "T30")
-		require.InDelta(t, acoustics.ExponentialC80(1.8), numberAt(t, f, 5), 1.2, "C80")
+		require.InDelta(t, 0, numberAt(t, f, 4), acoustics.MostCurvature, "C of an exponential")
+		require.InDelta(t, 0, numberAt(t, f, 5), acoustics.MostNonLinearity, "xi of an exponential")
+		require.InDelta(t, acoustics.ExponentialC80(1.8), numberAt(t, f, 7), 1.2, "C80")
 	}
 	require.NotContains(t, out, "?")
 	require.Contains(t, out, "begins at 0.200 s")
@@ -179,11 +182,50 @@ func TestRoomMeasure(t *testing.T) {
 	pictures(t, "room", "measure", wav)
 }
 
+// A decay with two slopes is marked, explained and drawn, and programs read the same.
+func TestRoomMeasureOfACoupledSpace(t *testing.T) {
+	x := burst(1.2, 5, -90)
+	for i, v := range burst(4, 5, -90) {
+		x[i] += 0.13 * v
+	}
+	wav := recording(t, "transept.wav", x)
+	out := must(t, "room", "measure", wav)
+	f := row(t, out, "1000")
+	require.Equal(t, "~", f[5], "C: %v", f)
+	require.Equal(t, "~", f[7], "xi: %v", f)
+	require.Regexp(t, `(?m)^~ no straight line .*: it ends on a slower slope, .*coupled space.*; judge running music by EDT`, out)
+	pictures(t, "room", "measure", wav)
+
+	var said struct {
+		Bands []struct {
+			Hz           float64
+			T30          struct{ Value float64 } `json:"t30_s"`
+			Curvature    struct{ Value float64 } `json:"curvature_percent"`
+			NonLinearity struct{ Value float64 } `json:"non_linearity_per_mille"`
+		}
+		Warnings []struct {
+			Hz        []float64
+			Bend, Why string
+		}
+	}
+	require.NoError(t, json.Unmarshal([]byte(must(t, "room", "measure", wav, "--json")), &said))
+	b := said.Bands[5]
+	require.InDelta(t, numberAt(t, f, 3), b.T30.Value, 0.006)
+	require.InDelta(t, numberAt(t, f, 4), b.Curvature.Value, 0.6)
+	require.InDelta(t, numberAt(t, f, 6), b.NonLinearity.Value, 0.06)
+	require.Equal(t, "slower late", said.Warnings[0].Bend)
+	require.Contains(t, said.Warnings[0].Hz, b.Hz)
+
+	silent := must(t, "room", "measure", recording(t, "noisy.wav", burst(1.8, 2.5, -24)), "--json")
+	require.Contains(t, silent, `"value": null`)
+}
+
 func TestRoomMeasureSaysWhatItCannotGive(t *testing.T) {
 	noisy := must(t, "room", "measure", recording(t, "noisy.wav", burst(1.8, 2.5, -37)))
 	f := row(t, noisy, "1000")
 	require.InDelta(t, 1.8, numberAt(t, f, 2), 0.25, "T20, 38 dB above the noise, is safe")
 	require.Equal(t, "?", f[4], "T30 is not: %v", f)
+	require.Contains(t, strings.Join(f[5:7], " "), "?", "nor the curvature: %v", f)
 	require.Contains(t, noisy, "above the noise; needs 45 dB")
 	f = row(t, must(t, "room", "measure", recording(t, "noisier.wav", burst(1.8, 2.5, -24))), "1000")
 	require.Equal(t, "-", f[2], "T20 is not there: %v", f)

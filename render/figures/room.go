@@ -63,6 +63,9 @@ func reverberationTimes(r *acoustics.Room) (*plot.Plot, error) {
 	return p, nil
 }
 
+// decayBands are the octave bands whose decay is drawn.
+var decayBands = []int{2, 4, 6, 8}
+
 func decayCurves(r *acoustics.Room, seat acoustics.Seat) (*plot.Plot, error) {
 	path := r.Path(r.OrganMiddle(), seat)
 	p := NewPlot(fmt.Sprintf("Decay at %s, %.1f m from the organ", seat.Name, path.DistanceM),
@@ -72,7 +75,7 @@ func decayCurves(r *acoustics.Room, seat acoustics.Seat) (*plot.Plot, error) {
 	for _, t := range r.RT60 {
 		span = max(span, t)
 	}
-	for i, band := range []int{2, 4, 6, 8} {
+	for i, band := range decayBands {
 		var x, y []float64
 		total := path.Direct[band]
 		for _, term := range path.Tail[band] {

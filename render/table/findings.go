@@ -172,7 +172,7 @@ func few(s []string, n int) string {
 // ascii replaces what we ourselves write outside ASCII; other letters (a title, say)
 // become question marks in plain output.
 var ascii = strings.NewReplacer("–", "-", "−", "-", "½", ".5", "¼", ".25", "¾", ".75", "⅓", ".33", "⅔", ".67",
-	"“", `"`, "”", `"`, "’", "'", "…", "...", "×", "x", "m³", "m3", "²", "2", "³", "3", "°C", "deg C", "µ", "u", "é", "e", "ü", "ue", "ö", "oe", "ä", "ae", "°", " deg", "♯", "#", "♭", "b")
+	"“", `"`, "”", `"`, "’", "'", "…", "...", "×", "x", "m³", "m3", "²", "2", "³", "3", "°C", "deg C", "µ", "u", "‰", "/1000", "é", "e", "ü", "ue", "ö", "oe", "ä", "ae", "°", " deg", "♯", "#", "♭", "b")
 
 // clean drops control characters (a part name could carry escape sequences to the
 // terminal) and, in plain output, everything that is not ASCII.

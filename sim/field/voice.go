@@ -115,22 +115,21 @@ func (v *voice) table(phase int, step float64) []float64 {
 	if t := v.attack[phase]; t != nil {
 		return t
 	}
-	rows := int(math.Ceil(v.attackS/step)) + 1
-	t := make([]float64, rows*len(v.bands))
-	for n := 0; n < rows; n++ {
-		// the middle of the frame, the first sound being phase/phases into frame 0
-		x := (float64(n)+0.5)*step - float64(phase)/phases*step
-		if x <= 0 {
-			x = 0
+	rows, n := int(math.Ceil(v.attackS/step))+1, len(v.bands)
+	t := make([]float64, rows*n)
+	i := 0
+	for _, c := range v.parts {
+		for v.bands[i] != c.band {
+			i++
 		}
-		row := t[n*len(v.bands) : (n+1)*len(v.bands)]
-		i := 0
-		for _, c := range v.parts {
-			for v.bands[i] != c.band {
-				i++
+		// in the middle of the frame, the first sound being phase/phases into frame 0
+		late := float64(phase)/phases - 0.5
+		e, fall := math.Exp(c.rise*late*step), math.Exp(-c.rise*step)
+		for at := i; at < len(t); at += n {
+			if a := 1 - e; a > 0 {
+				t[at] += c.power * a * a
 			}
-			a := 1 - math.Exp(-c.rise*x)
-			row[i] += c.power * a * a
+			e *= fall
 		}
 	}
 	v.attack[phase] = t

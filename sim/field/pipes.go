@@ -1,0 +1,131 @@
+package field
+
+import "math"
+
+// begin starts a pipe's attack in the frame that begins at t0.
+func (e *engine) begin(x edge, t0 float64) {
+	v := e.h.voice(e.f.Events[x.event].Pipe)
+	phase := int((x.at - t0) / e.step * phases)
+	phase = min(phases-1, max(0, phase))
+	e.rising = append(e.rising, riser{event: x.event, voice: v, phase: phase})
+	e.where[x.event] = int32(len(e.rising))
+	e.sounding[v.division]++
+}
+
+// finish shuts a pallet: what the pipe has put into the room becomes residue and the
+// pipe itself fades.
+func (e *engine) finish(x edge, t0 float64) {
+	ev := &e.f.Events[x.event]
+	v := e.h.voice(ev.Pipe)
+	spoken := ev.OffS - ev.OnS - v.dead
+	r := releaser{voice: v, power: e.scratch(len(v.bands)), fade: math.Exp(-2 * v.release * e.step)}
+	first := math.Exp(-2 * v.release * max(0, t0+e.step/2-x.at))
+	if i := int(e.where[x.event]) - 1; i >= 0 {
+		j := 0
+		for _, c := range v.parts {
+			for v.bands[j] != c.band {
+				j++
+			}
+			r.power[j] += c.power * up(c.rise, spoken) * first
+		}
+		e.drop(i)
+	} else {
+		for i, b := range v.bands {
+			e.speaking[v.division][b] = max(0, e.speaking[v.division][b]-v.steady[i])
+			r.power[i] = v.steady[i] * first
+		}
+	}
+	e.releasing = append(e.releasing, r)
+	g := &e.boxes[v.division]
+	for t := 0; t < e.h.terms; t++ {
+		for _, b := range v.bands {
+			e.gone[t][b] = 0
+		}
+	}
+	e.h.leave(&e.gone, v, spoken, g)
+	for t := range e.h.terms {
+		octave, back := -1, 0.0
+		for _, b := range v.bands {
+			if o := e.h.octaveOf[b]; o != octave { // bands ascend, so octaves come in runs
+				// taken at the moment the pallet shut; the step below takes it to the frame's end
+				octave, back = o, math.Exp(e.h.rate[o][t]*(x.at-t0))
+			}
+			e.residue[t][b] += e.gone[t][b] * back
+		}
+	}
+}
+
+// scratch is a slice of n zeros, from those that are spare where one is long enough.
+func (e *engine) scratch(n int) []float64 {
+	if k := len(e.spare) - 1; k >= 0 {
+		p := e.spare[k]
+		e.spare = e.spare[:k]
+		if cap(p) >= n {
+			p = p[:n]
+			clear(p)
+			return p
+		}
+	}
+	return make([]float64, n, e.h.Model.N())
+}
+
+// drop removes riser i.
+func (e *engine) drop(i int) {
+	e.where[e.rising[i].event] = 0
+	last := len(e.rising) - 1
+	if i != last {
+		e.rising[i] = e.rising[last]
+		e.where[e.rising[i].event] = int32(i + 1)
+	}
+	e.rising = e.rising[:last]
+}
+
+// sum fills rising with the power of the pipes in attack, moves those that are up to
+// speaking, and fills fading with the pipes in release.
+func (e *engine) sum(rising [][]float64) {
+	for d := range rising {
+		if e.sounding[d] > 0 {
+			clear(rising[d])
+			clear(e.fading[d])
+		}
+	}
+	for i := 0; i < len(e.rising); {
+		r := &e.rising[i]
+		v := r.voice
+		table := v.table(r.phase, e.step)
+		if (r.row+1)*len(v.bands) > len(table) {
+			for j, b := range v.bands {
+				e.speaking[v.division][b] += v.steady[j]
+			}
+			e.drop(i)
+			continue
+		}
+		row := table[r.row*len(v.bands) : (r.row+1)*len(v.bands)]
+		for j, b := range v.bands {
+			rising[v.division][b] += row[j]
+		}
+		r.row++
+		i++
+	}
+	kept := e.releasing[:0]
+	for _, r := range e.releasing {
+		sum := 0.0
+		for j, b := range r.voice.bands {
+			e.fading[r.voice.division][b] += r.power[j]
+			sum += r.power[j]
+			r.power[j] *= r.fade
+		}
+		if sum > 1e-3 { // pW: 30 dB below the threshold of hearing at any seat
+			kept = append(kept, r)
+			continue
+		}
+		e.spare = append(e.spare, r.power)
+		d := r.voice.division
+		if e.sounding[d]--; e.sounding[d] == 0 {
+			clear(e.speaking[d]) // of what rounding left
+			clear(e.fading[d])
+		}
+	}
+	clear(e.releasing[len(kept):])
+	e.releasing = kept
+}

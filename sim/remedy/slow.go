@@ -2,6 +2,7 @@ package remedy
 
 import (
 	"fmt"
+	"slices"
 
 	"afterchord/sim/score"
 )
@@ -19,13 +20,18 @@ func Slow(c *Case) []Draft {
 		if len(d.Tempos) == 0 {
 			d.Tempos = []score.Tempo{{At: 0, Crotchets: 120}}
 		}
-		for i := range d.Tempos {
+		for i, j := 0, 0; i < len(d.Tempos); i = j {
 			end := d.End + 1
-			if i+1 < len(d.Tempos) {
-				end = d.Tempos[i+1].At
+			for j = i + 1; j < len(d.Tempos); j++ { // a rit. and the like go with their mark
+				if !d.Tempos[j].Follows {
+					end = d.Tempos[j].At
+					break
+				}
 			}
 			if d.Tempos[i].At < to && end > from {
-				d.Tempos[i].Crotchets *= factor
+				for k := i; k < j; k++ {
+					d.Tempos[k].Crotchets *= factor
+				}
 				fastest = max(fastest, d.Tempos[i].Crotchets*c.tempo())
 				governs = [2]score.Tick{min(governs[0], d.Tempos[i].At), max(governs[1], min(end, d.End)-1)}
 			}
@@ -35,7 +41,7 @@ func Slow(c *Case) []Draft {
 		x.Price = 12 * (1 - factor)
 		return x, ok
 	}
-	at := c.Score().TempoAt(c.Onsets()[0])
+	at := markAt(c.Score(), c.Onsets()[0])
 	whole := func(factor float64) float64 { // a metronome has whole numbers
 		n := float64(int(at * c.tempo() * factor))
 		return n / (at * c.tempo())
@@ -67,4 +73,14 @@ func Slow(c *Case) []Draft {
 	}
 	d.What = fmt.Sprintf("%s It is the fastest that clears it, to about %.0f %%.", d.What, 100*(hi-lo))
 	return []Draft{d}
+}
+
+// markAt is the speed of the mark that governs a place.
+func markAt(s *score.Score, at score.Tick) float64 {
+	for _, t := range slices.Backward(s.Tempos) {
+		if t.At <= at && !t.Follows {
+			return t.Crotchets
+		}
+	}
+	return s.TempoAt(at)
 }

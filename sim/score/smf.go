@@ -183,7 +183,7 @@ func (r *smfReader) smpteTime() {
 		r.source.scale, ticks = 2, ticks*2
 	}
 	r.s.TicksPerCrotchet = Tick(ticks / 2)
-	r.s.Tempos = []Tempo{{0, crotchets}}
+	r.s.Tempos = []Tempo{{Crotchets: crotchets}}
 	r.metres = nil
 	text := "time is counted in SMPTE frames: bars are 4/4 at 120 crotchets a minute"
 	if len(r.source.speeds) > 0 {
@@ -196,7 +196,7 @@ func (r *smfReader) smpteTime() {
 func (r *smfReader) tempoMap() {
 	sorted := slices.Clone(r.source.speeds)
 	slices.SortStableFunc(sorted, func(a, b tempoEvent) int { return cmpTicks(a.tick, b.tick) })
-	out := []Tempo{{0, 120}}
+	out := []Tempo{{Crotchets: 120}}
 	if len(sorted) == 0 {
 		r.remark(0, -1, "no tempo is given: 120 crotchets a minute")
 	}
@@ -207,7 +207,7 @@ func (r *smfReader) tempoMap() {
 		if last := &out[len(out)-1]; last.At == Tick(e.tick) {
 			last.Crotchets = e.crotchets
 		} else if last.Crotchets != e.crotchets {
-			out = append(out, Tempo{Tick(e.tick), e.crotchets})
+			out = append(out, Tempo{At: Tick(e.tick), Crotchets: e.crotchets})
 		}
 	}
 	r.s.Tempos = out

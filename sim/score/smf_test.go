@@ -37,7 +37,7 @@ func TestVariableLengthQuantities(t *testing.T) {
 func TestDefaultTempoAndMetre(t *testing.T) {
 	s, err := ReadSMF(smfBytes(0, 96, body(note(0, 96, 0, 60), note(96*7, 96, 0, 62), endAt(0))), "a.mid")
 	require.NoError(t, err)
-	require.Equal(t, []Tempo{{0, 120}}, s.Tempos)
+	require.Equal(t, []Tempo{{Crotchets: 120}}, s.Tempos)
 	require.Equal(t, []Metre{{0, 4, 4}}, s.Metres)
 	require.Equal(t, 4.0, s.Seconds(96*8))
 	require.Equal(t, Position{3, 1}, s.Position(96*8))

@@ -164,9 +164,9 @@ func randomScore(r *rand.Rand) *Score {
 		metres = append(metres, m)
 		at += s.BarTicks(m)*Tick(1+r.Intn(4)) + Tick(r.Intn(2))*s.TicksPerCrotchet/8
 	}
-	s.Tempos = []Tempo{{0, tempoOf(r)}}
+	s.Tempos = []Tempo{{Crotchets: tempoOf(r)}}
 	for at := Tick(r.Intn(500) + 1); at < end && len(s.Tempos) < 60; at += Tick(r.Intn(3000) + 1) {
-		s.Tempos = append(s.Tempos, Tempo{at, tempoOf(r)})
+		s.Tempos = append(s.Tempos, Tempo{At: at, Crotchets: tempoOf(r)})
 	}
 	for p := range 1 + r.Intn(4) {
 		s.Parts = append(s.Parts, Part{Name: fmt.Sprintf("Part %d", p), Track: p + 2, Channel: 1 + r.Intn(16)})

@@ -63,7 +63,7 @@ func TestTimeProperties(t *testing.T) {
 func TestIndexFollowsEdits(t *testing.T) {
 	s := &Score{TicksPerCrotchet: 100}
 	for i := range 50 {
-		s.Tempos = append(s.Tempos, Tempo{Tick(i * 100), 60})
+		s.Tempos = append(s.Tempos, Tempo{At: Tick(i * 100), Crotchets: 60})
 	}
 	s.Index()
 	require.Equal(t, 50.0, s.Seconds(5000))
@@ -87,7 +87,7 @@ func TestIndexFollowsEdits(t *testing.T) {
 func TestIndexIsShared(t *testing.T) {
 	s := randomScore(rand.New(rand.NewSource(3)))
 	for len(s.Tempos) < 20 {
-		s.Tempos = append(s.Tempos, Tempo{s.Tempos[len(s.Tempos)-1].At + 7, 90})
+		s.Tempos = append(s.Tempos, Tempo{At: s.Tempos[len(s.Tempos)-1].At + 7, Crotchets: 90})
 	}
 	s.Index()
 	want := walked(s, s.End)
@@ -106,7 +106,7 @@ func TestIndexIsShared(t *testing.T) {
 }
 
 func TestExtremeTempi(t *testing.T) {
-	s := &Score{TicksPerCrotchet: 480, Tempos: []Tempo{{0, 1}, {480, 1000}, {960, 1}}}
+	s := &Score{TicksPerCrotchet: 480, Tempos: []Tempo{{Crotchets: 1}, {At: 480, Crotchets: 1000}, {At: 960, Crotchets: 1}}}
 	require.InDelta(t, 60.06, s.Seconds(960), 1e-12)
 	require.Equal(t, Tick(960), s.TickAt(s.Seconds(960)))
 	require.Equal(t, 1000.0, s.TempoAt(959))
@@ -116,7 +116,7 @@ func TestExtremeTempi(t *testing.T) {
 func BenchmarkSeconds(b *testing.B) {
 	s := &Score{TicksPerCrotchet: 480}
 	for i := range 10_000 {
-		s.Tempos = append(s.Tempos, Tempo{Tick(i * 480), 60 + float64(i%30)})
+		s.Tempos = append(s.Tempos, Tempo{At: Tick(i * 480), Crotchets: 60 + float64(i%30)})
 	}
 	s.Index()
 	b.ReportAllocs()

@@ -24,6 +24,7 @@ func (r *reader) direction(p *part, m *measure, st *partState, e *etree.Element)
 	}
 	other := p.between(e, staff)
 	soundTempo := child(e, "sound") != nil && child(e, "sound").SelectAttr("tempo") != nil
+	said := false // something printed that is not about the speed
 	for _, dt := range elements(e, "direction-type") {
 		// Words that stand in several elements for their looks are read as one.
 		joined := ""
@@ -42,7 +43,7 @@ func (r *reader) direction(p *part, m *measure, st *partState, e *etree.Element)
 					}
 				}
 			case "metronome":
-				r.metronome(m, at, d, soundTempo)
+				r.metronome(m, at, index, d, e, soundTempo)
 			case "rehearsal":
 				add(score.Marker, strings.TrimSpace(d.Text()), e)
 			case "segno":
@@ -56,7 +57,9 @@ func (r *reader) direction(p *part, m *measure, st *partState, e *etree.Element)
 				case "stop", "discontinue":
 					m.controls = append(m.controls, score.Control{At: at, Part: index, Kind: score.Controller, Number: 64})
 				}
-			case "octave-shift", "bracket", "dashes", "eyeglasses", "image", "symbol", "principal-voice", "staff-divide":
+			case "bracket", "dashes":
+				r.line(m, st, at, p, d, said)
+			case "octave-shift", "eyeglasses", "image", "symbol", "principal-voice", "staff-divide":
 			default:
 				r.remark(m.index, at, index, "%s is not understood", clip(d.Tag))
 			}
@@ -65,11 +68,11 @@ func (r *reader) direction(p *part, m *measure, st *partState, e *etree.Element)
 			kind, word := score.ClassifyWord(score.Direction, joined)
 			add(kind, word, e)
 			r.jumpWords(m, joined)
-			r.tempoWord(m, at, index, joined)
+			said = !r.tempoWord(m, at, index, joined, e) || said
 		}
 	}
 	for _, snd := range elements(e, "sound") {
-		r.sound(p, m, at, snd)
+		r.sound(p, m, at, snd, e)
 	}
 }
 
@@ -137,7 +140,7 @@ var digits = regexp.MustCompile(`[0-9]+(\.[0-9]+)?`)
 func sane(crotchets float64) bool { return crotchets >= 1 && crotchets <= 2000 }
 
 // metronome reads "dotted crotchet = 72" and, as a ratio, "crotchet = quaver".
-func (r *reader) metronome(m *measure, at score.Tick, e *etree.Element, overruled bool) {
+func (r *reader) metronome(m *measure, at score.Tick, part int, e, direction *etree.Element, overruled bool) {
 	var units []float64
 	for _, c := range e.ChildElements() {
 		switch c.Tag {
@@ -153,52 +156,75 @@ func (r *reader) metronome(m *measure, at score.Tick, e *etree.Element, overrule
 	switch {
 	case overruled:
 	case len(units) == 1 && ok && sane(v*units[0]):
-		m.tempos = append(m.tempos, barTempo{at, v * units[0], e})
+		r.src.events = append(r.src.events, speedEvent{measure: m.index, at: at, part: part, kind: markKind, value: v * units[0], el: e, direction: direction})
 	case len(units) == 2 && units[0] > 0 && units[1] > 0:
 		// The new second unit lasts as long as the old first: the speed in
-		// crotchets goes with the ratio. Negative marks a factor.
-		m.tempos = append(m.tempos, barTempo{at, -units[1] / units[0], e})
+		// crotchets goes with the ratio.
+		r.src.events = append(r.src.events, speedEvent{measure: m.index, at: at, part: part, kind: ratioKind, value: units[1] / units[0], el: e, direction: direction})
 	default:
 		r.remark(m.index, at, -1, "a metronome mark is not understood")
 	}
 }
 
-// tempoWords are speeds in crotchets a minute where nothing else is said (common
-// practice; editions differ by a quarter either way).
-var tempoWords = []struct {
-	word      string
-	crotchets float64
-}{
-	{"larghetto", 63}, {"largo", 50}, {"lento", 54}, {"grave", 46}, {"adagio", 60}, {"andantino", 88}, {"andante", 80},
-	{"moderato", 100}, {"allegretto", 108}, {"allegro", 126}, {"vivace", 144}, {"presto", 168},
+// tempoWord keeps what words say about the speed; false where that is nothing.
+func (r *reader) tempoWord(m *measure, at score.Tick, part int, words string, direction *etree.Element) bool {
+	kind, value, table, crotchets, ok := speedWord(words)
+	if !ok {
+		return false
+	}
+	if kind == tableKind {
+		value = crotchets
+	}
+	r.src.events = append(r.src.events, speedEvent{measure: m.index, at: at, part: part, kind: kind, value: value, word: clip(words), table: table, direction: direction})
+	return true
 }
 
-var gradual = regexp.MustCompile(`(?i)^(poco )?(rit|rall|accel|string|allarg|a tempo)`)
-
-// tempoWord remembers the first tempo word; play uses it where no speed is given.
-func (r *reader) tempoWord(m *measure, at score.Tick, part int, words string) {
-	if gradual.MatchString(words) && !strings.HasPrefix(strings.ToLower(words), "a tempo") {
-		r.remark(m.index, at, part, "%q is not played: the speed stays", clip(words))
-		return
-	}
-	lower := strings.ToLower(words)
-	for _, t := range tempoWords {
-		if strings.HasPrefix(lower, t.word) {
-			m.words = append(m.words, barWord{score.Word{At: at, Part: -1, Kind: tempoWordKind, Text: t.word}, nil})
+// line follows the dashed lines and brackets that stand beside a gradual change of speed,
+// in its direction or in one of their own at the same place.
+func (r *reader) line(m *measure, st *partState, at score.Tick, p *part, e *etree.Element, other bool) {
+	k := e.Tag + e.SelectAttrValue("number", "1")
+	switch e.SelectAttrValue("type", "") {
+	case "start":
+		delete(st.lines, k)
+		if other || len(st.lines) >= maxOpen {
 			return
+		}
+		for i := len(r.src.events) - 1; i >= 0; i-- {
+			x := &r.src.events[i]
+			if x.measure != m.index || x.part < p.first || x.at != at {
+				return
+			}
+			if x.kind == gradualKind {
+				x.line = &speedLine{}
+				st.lines[k] = x.line
+				return
+			}
+		}
+	case "stop":
+		if l := st.lines[k]; l != nil {
+			*l = speedLine{closed: true, measure: m.index, at: at}
+			delete(st.lines, k)
 		}
 	}
 }
 
-const tempoWordKind score.WordKind = "tempo"
+// printsSpeed tells whether a direction shows a metronome mark or words.
+func printsSpeed(direction *etree.Element) bool {
+	for _, dt := range elements(direction, "direction-type") {
+		if child(dt, "metronome") != nil || text(dt, "words") != "" {
+			return true
+		}
+	}
+	return false
+}
 
 // sound reads the playback element.
-func (r *reader) sound(p *part, m *measure, at score.Tick, e *etree.Element) {
+func (r *reader) sound(p *part, m *measure, at score.Tick, e, direction *etree.Element) {
 	if off, ok := number(text(e, "offset")); ok && m.div > 0 && math.Abs(off/m.div) < maxBarCrotchets {
 		at = max(0, at+score.Tick(math.Round(off*float64(r.tpq)/m.div)))
 	}
 	if v, ok := attrNumber(e, "tempo"); ok && sane(v) {
-		m.tempos = append(m.tempos, barTempo{at, v, e})
+		r.src.events = append(r.src.events, speedEvent{measure: m.index, at: at, part: p.first, kind: markKind, value: v, el: e, direction: direction, bare: !printsSpeed(direction)})
 	} else if e.SelectAttr("tempo") != nil {
 		r.remark(m.index, at, -1, "a tempo of %q is not understood", clip(e.SelectAttrValue("tempo", "")))
 	}
@@ -225,6 +251,17 @@ func (r *reader) sound(p *part, m *measure, at score.Tick, e *etree.Element) {
 
 func (r *reader) barline(p *part, m *measure, st *partState, e *etree.Element) {
 	bar := &r.bars[m.index]
+	switch text(e, "bar-style") {
+	case "light-light", "light-heavy", "heavy-light", "heavy-heavy":
+		switch e.SelectAttrValue("location", "right") {
+		case "right":
+			bar.double = true
+		case "left":
+			if m.index > 0 {
+				r.bars[m.index-1].double = true
+			}
+		}
+	}
 	if rep := child(e, "repeat"); rep != nil {
 		if e.SelectAttrValue("location", "right") == "middle" || st.pos > 0 && rep.SelectAttrValue("direction", "") == "forward" && e.SelectAttrValue("location", "") != "left" {
 			r.remark(m.index, st.pos, -1, "a repeat inside a bar is taken at its bar line")

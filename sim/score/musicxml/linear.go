@@ -6,17 +6,16 @@ import (
 	"afterchord/sim/score"
 )
 
-// linear knows which speed and which dynamic marks hold at a bar in the order of
+// linear knows which dynamic marks hold at a bar in the order of
 // the page; a jump goes back to them.
 type linear struct {
-	tempos []float64 // at the start of each bar, 0 where none
-	marks  [][]string
+	marks [][]string // at the start of each bar
 }
 
 func newLinear(r *reader) *linear {
 	n := len(r.bars)
-	l := &linear{tempos: make([]float64, n+1), marks: make([][]string, n+1)}
-	tempo, marks := 0.0, make([]string, len(r.s.Parts))
+	l := &linear{marks: make([][]string, n+1)}
+	marks := make([]string, len(r.s.Parts))
 	for i := range r.bars {
 		if i == 0 {
 			l.marks[0] = marks
@@ -25,11 +24,6 @@ func newLinear(r *reader) *linear {
 		for _, p := range r.src.parts {
 			if i >= len(p.measures) {
 				continue
-			}
-			for _, t := range p.measures[i].tempos {
-				if t.crotchets > 0 {
-					tempo = t.crotchets
-				}
 			}
 			for _, w := range p.measures[i].words {
 				if w.Kind == score.Mark && w.Part >= 0 && marks[w.Part] != w.Text {
@@ -40,16 +34,9 @@ func newLinear(r *reader) *linear {
 				}
 			}
 		}
-		l.tempos[i+1], l.marks[i+1] = tempo, marks
+		l.marks[i+1] = marks
 	}
 	return l
-}
-
-func (l *linear) tempoAt(measure int, at score.Tick) []score.Tempo {
-	if l.tempos[measure] <= 0 {
-		return nil
-	}
-	return []score.Tempo{{At: at, Crotchets: l.tempos[measure]}}
 }
 
 // marksAt are the marks that hold at a bar and did not hold after the bar from.

@@ -19,7 +19,6 @@ type measure struct {
 	notes    []*printedNote
 	sorted   []*printedNote
 	words    []barWord
-	tempos   []barTempo
 	controls []score.Control
 	length   score.Tick
 	div      float64    // divisions at its start
@@ -83,12 +82,6 @@ type barWord struct {
 	el         *etree.Element
 }
 
-type barTempo struct {
-	at        score.Tick
-	crotchets float64        // negative: a factor to the speed before
-	el        *etree.Element // <metronome> or <sound>
-}
-
 // barInfo is what all parts say about a bar together.
 type barInfo struct {
 	number    int
@@ -103,6 +96,7 @@ type barInfo struct {
 	afterJump bool
 	ending    []int // voltas that begin here
 	endingEnd bool
+	double    bool // a double bar line at its end
 	jumps
 }
 
@@ -111,7 +105,8 @@ type partState struct {
 	div       float64
 	transpose map[int]int // by staff from 0; -1 for all
 	slurs     map[slurKey]bool
-	wedges    map[string]int // staff that an open hairpin also concerns, by number
+	wedges    map[string]int        // staff that an open hairpin also concerns, by number
+	lines     map[string]*speedLine // open dashed lines and brackets of gradual changes, by element and number
 	fifths    int
 	pos, top  score.Tick
 	lastAt    score.Tick
@@ -122,7 +117,7 @@ func (r *reader) fail(p *part, m *measure, format string, args ...any) error {
 }
 
 func (r *reader) readPart(p *part) error {
-	st := &partState{transpose: map[int]int{}, slurs: map[slurKey]bool{}, wedges: map[string]int{}}
+	st := &partState{transpose: map[int]int{}, slurs: map[slurKey]bool{}, wedges: map[string]int{}, lines: map[string]*speedLine{}}
 	for _, m := range p.measures {
 		st.pos, st.top, st.lastAt = 0, 0, 0
 		m.div, m.fifths = st.div, st.fifths
@@ -144,7 +139,7 @@ func (r *reader) readPart(p *part) error {
 			case "direction":
 				r.direction(p, m, st, e)
 			case "sound":
-				r.sound(p, m, st.pos, e)
+				r.sound(p, m, st.pos, e, nil)
 			case "barline":
 				r.barline(p, m, st, e)
 			case "harmony":

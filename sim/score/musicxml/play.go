@@ -96,21 +96,15 @@ func (r *reader) play() {
 		}
 		s.End = max(s.End, pb.start+b.length)
 		if pb.jumped {
-			tempos = append(tempos, state.tempoAt(pb.measure, pb.start)...)
 			r.addWords(state.marksAt(r.src.played[bi-1].measure, pb.measure, pb.start))
 		}
+		tempos = r.barTempos(tempos, pb)
 		for _, p := range r.src.parts {
 			if pb.measure >= len(p.measures) {
 				continue
 			}
 			m := p.measures[pb.measure]
-			for _, t := range m.tempos {
-				tempos = append(tempos, score.Tempo{At: pb.start + t.at, Crotchets: t.crotchets})
-			}
 			for _, w := range m.words {
-				if w.Kind == tempoWordKind {
-					continue
-				}
 				w.At += pb.start
 				r.src.words = append(r.src.words, wordOrigin{w.Word, w.el})
 			}

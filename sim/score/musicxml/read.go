@@ -57,7 +57,10 @@ type source struct {
 	words  []wordOrigin
 	played []playedBar
 	tempos []score.Tempo
-	nParts int // parts of the score
+	events []speedEvent // what the page says about the speed
+	page   *page
+	speeds *speedState // along the page
+	nParts int         // parts of the score
 }
 
 type noteOrigin struct {
@@ -148,6 +151,8 @@ func read(data []byte, file string) (*score.Score, error) {
 		}
 	}
 	r.layBars()
+	r.signs()
+	r.speeds()
 	if err := r.unfold(); err != nil {
 		return nil, err
 	}

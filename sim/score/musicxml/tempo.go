@@ -1,49 +1,92 @@
 package musicxml
 
 import (
-	"math"
+	"fmt"
 	"slices"
+	"sort"
 
 	"afterchord/sim/score"
 )
 
-// tempoMap sorts the speeds, resolves ratios, and slows what stands under fermatas.
+// speeds lays the speeds along the page and says what was assumed.
+func (r *reader) speeds() {
+	r.src.page = r.newPage()
+	st := r.src.page.resolve(r.src.events, r.firstTempo())
+	r.src.speeds = st
+	for _, e := range st.tables {
+		r.remark(e.measure, e.at, -1, "no metronome mark: %s is taken as %g crotchets a minute", e.table, e.value)
+	}
+	for _, e := range st.idle {
+		r.remark(e.measure, e.at, -1, "%q is not played: it ends where it begins", e.word)
+	}
+	for _, x := range st.ramps {
+		e := x.event
+		if e.kind == suddenKind {
+			r.remark(e.measure, e.at, -1, "%q is played at %.2f of the speed before (an assumption: the page gives no figure)", e.word, x.factor)
+			continue
+		}
+		back := ""
+		if x.returns {
+			back = "; then the speed before, for nothing else is printed"
+		}
+		r.remark(e.measure, e.at, -1, "%q is played from %s to %s, in the end at %.2f of the speed (an assumption: the page gives no figure)%s",
+			e.word, r.pageName(x.from), r.pageName(x.to), x.factor, back)
+	}
+}
+
+// pageName is a place on the page as musicians count it.
+func (r *reader) pageName(at score.Tick) string {
+	i := r.src.page.bar(at)
+	b := &r.bars[i]
+	off := at - r.src.page.starts[i]
+	if b.number == 0 {
+		off += max(0, r.s.BarTicks(b.metre)-b.length)
+	}
+	return fmt.Sprint(score.Position{Bar: b.number, Beat: 1 + float64(off)/float64(r.s.BeatTicks(b.metre))})
+}
+
+// barTempos adds the speeds of a bar at one of the times it is played.
+func (r *reader) barTempos(tempos []score.Tempo, pb playedBar) []score.Tempo {
+	pg, st := r.src.page, r.src.speeds
+	from, to := pg.starts[pb.measure], pg.starts[pb.measure+1]
+	i := sort.Search(len(st.steps), func(i int) bool { return st.steps[i].at >= from })
+	if pb.jumped && !(i < len(st.steps) && st.steps[i].at == from) {
+		tempos = put(tempos, score.Tempo{At: pb.start, Crotchets: st.at(from), Follows: true})
+	}
+	for ; i < len(st.steps) && st.steps[i].at < to; i++ {
+		x := st.steps[i]
+		tempos = put(tempos, score.Tempo{At: pb.start + x.at - from, Crotchets: x.crotchets, Follows: x.follows && pb.start+x.at-from > 0})
+	}
+	return tempos
+}
+
+// put adds a change of speed that is one.
+func put(tempos []score.Tempo, t score.Tempo) []score.Tempo {
+	if n := len(tempos); n > 0 && tempos[n-1].Crotchets == t.Crotchets {
+		return tempos
+	}
+	return append(tempos, t)
+}
+
+// tempoMap slows what stands under fermatas.
 func (r *reader) tempoMap(tempos []score.Tempo, holds []span) {
-	slices.SortStableFunc(tempos, func(a, b score.Tempo) int { return int(a.At - b.At) })
-	out := []score.Tempo{{At: 0, Crotchets: r.firstTempo(tempos)}}
-	put := func(at score.Tick, c float64) {
-		if l := &out[len(out)-1]; l.At == at {
-			l.Crotchets = c
-		} else if math.Abs(l.Crotchets-c) > 1e-9 {
-			out = append(out, score.Tempo{At: at, Crotchets: c})
-		}
-	}
-	var lastRatio score.Tempo
-	for _, t := range tempos {
-		if t.Crotchets < 0 {
-			if t == lastRatio { // the same ratio in several parts counts once
-				continue
-			}
-			lastRatio = t
-			t.Crotchets = min(max(out[len(out)-1].Crotchets*-t.Crotchets, 1), 2000)
-		}
-		put(t.At, t.Crotchets)
-	}
-	r.s.Tempos = out
+	r.s.Tempos = tempos
 	merged := mergeHolds(holds)
 	if len(merged) == 0 {
 		return
 	}
-	base := &score.Score{Tempos: out}
+	base := &score.Score{Tempos: tempos}
+	own := map[score.Tick]bool{} // where a mark of its own stands
 	var points []score.Tick
-	for _, t := range out {
+	for _, t := range tempos {
 		points = append(points, t.At)
+		own[t.At] = !t.Follows
 	}
 	for _, h := range merged {
 		points = append(points, h.from, h.to)
 	}
 	slices.Sort(points)
-	out = nil
+	var out []score.Tempo
 	h := 0
 	for _, at := range slices.Compact(points) {
 		c := base.TempoAt(at)
@@ -53,9 +96,7 @@ func (r *reader) tempoMap(tempos []score.Tempo, holds []span) {
 		if h < len(merged) && merged[h].from <= at {
 			c /= FermataFactor
 		}
-		if len(out) == 0 || out[len(out)-1].Crotchets != c {
-			out = append(out, score.Tempo{At: at, Crotchets: c})
-		}
+		out = put(out, score.Tempo{At: at, Crotchets: c, Follows: !own[at]})
 	}
 	r.s.Tempos = out
 }
@@ -82,23 +123,28 @@ func mergeHolds(holds []span) (out []span) {
 }
 
 // firstTempo is the speed at the start.
-func (r *reader) firstTempo(tempos []score.Tempo) float64 {
-	if len(tempos) > 0 && tempos[0].At == 0 && tempos[0].Crotchets > 0 {
-		return tempos[0].Crotchets
+func (r *reader) firstTempo() float64 {
+	events := r.src.page.place(r.src.events)
+	i := r.src.page.first(events)
+	switch {
+	case i < 0:
+		r.remark(0, 0, -1, "no tempo is given at the start: %d crotchets a minute", defaultTempo)
+		return defaultTempo
+	case events[i].kind == tableKind:
+		r.remark(events[i].measure, events[i].at, -1, "no metronome mark: %s is taken as %g crotchets a minute", events[i].table, events[i].value)
 	}
-	for _, p := range r.src.parts {
-		for _, w := range p.measures[0].words {
-			if w.Kind != tempoWordKind || w.At != 0 {
-				continue
-			}
-			for _, t := range tempoWords {
-				if t.word == w.Text {
-					r.remark(0, 0, -1, "no metronome mark: %s is taken as %g crotchets a minute", w.Text, t.crotchets)
-					return t.crotchets
-				}
-			}
+	return events[i].value
+}
+
+const defaultTempo = 120
+
+// first is the event that gives the speed at the start: a mark there or after the pickup,
+// else a tempo word; -1 where there is none.
+func (pg *page) first(placed []speedEvent) int {
+	for _, k := range []speedKind{markKind, tableKind} {
+		if i := slices.IndexFunc(placed, func(e speedEvent) bool { return e.kind == k && e.page <= pg.upbeat }); i >= 0 {
+			return i
 		}
 	}
-	r.remark(0, 0, -1, "no tempo is given at the start: 120 crotchets a minute")
-	return 120
+	return -1
 }

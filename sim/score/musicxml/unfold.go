@@ -95,7 +95,6 @@ type playedBar struct {
 
 // unfold makes the playing order.
 func (r *reader) unfold() error {
-	r.signs()
 	n := len(r.bars)
 	endings := r.endings()
 	count := make([]int, n)

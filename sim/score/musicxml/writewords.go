@@ -2,8 +2,6 @@ package musicxml
 
 import (
 	"fmt"
-	"math"
-	"slices"
 
 	"afterchord/sim/score"
 
@@ -96,8 +94,13 @@ func (w *writer) direct(at score.Tick, partIndex int, d *etree.Element, placemen
 	if p.staves > 1 {
 		e.AddChild(with("staff", fmt.Sprint(staff+1)))
 	}
+	w.atStart(m, e)
+}
+
+// atStart puts an element before the first sounding thing of a bar.
+func (w *writer) atStart(m *measure, e *etree.Element) {
 	el := w.copied[m.el]
-	for i, t := range el.Child { // before the first sounding thing of the bar
+	for i, t := range el.Child {
 		if c, ok := t.(*etree.Element); ok && c.Tag != "attributes" && c.Tag != "print" && !(c.Tag == "barline" && c.SelectAttrValue("location", "right") == "left") && c.Tag != "direction" {
 			el.InsertChildAt(i, e)
 			return
@@ -139,81 +142,4 @@ func (w *writer) annotate(a Annotation) {
 			}
 		}
 	}
-}
-
-// editTempos writes changes of speed: into the marks that stand where they
-// begin, else as marks of their own; in a score from elsewhere, all speeds.
-func (w *writer) editTempos(fresh bool) {
-	if fresh {
-		for _, t := range w.s.Tempos {
-			w.putTempo(t)
-		}
-		return
-	}
-	old := &score.Score{Tempos: w.src.tempos}
-	ratio := func(at score.Tick) float64 { return w.s.TempoAt(at) / old.TempoAt(at) }
-	marked := map[score.Tick]bool{}
-	for _, p := range w.src.parts {
-		for _, m := range p.measures {
-			first, played := w.firsts[m.index]
-			if !played {
-				continue
-			}
-			for _, t := range m.tempos {
-				at := w.src.played[first].start + t.at
-				if t.crotchets > 0 {
-					marked[at] = true
-					scaleTempo(w.copied[t.el], ratio(at))
-				}
-			}
-		}
-	}
-	points := []score.Tick{0}
-	for _, ts := range [][]score.Tempo{w.src.tempos, w.s.Tempos} {
-		for _, t := range ts {
-			points = append(points, t.At)
-		}
-	}
-	slices.Sort(points)
-	last := 1.0
-	for _, at := range slices.Compact(points) {
-		r := ratio(at)
-		bar, _ := w.place(at)
-		if math.Abs(r-last) > 1e-6 && !marked[at] && w.firsts[w.src.played[bar].measure] == bar {
-			w.putTempo(score.Tempo{At: at, Crotchets: w.s.TempoAt(at)})
-		}
-		last = r
-	}
-}
-
-// scaleTempo multiplies the speed of a <sound> or <metronome>, and that of the
-// other where both stand in one direction.
-func scaleTempo(e *etree.Element, factor float64) {
-	if math.Abs(factor-1) < 1e-6 {
-		return
-	}
-	scope := e
-	for scope.Parent() != nil && (scope.Tag == "metronome" || scope.Tag == "direction-type" || scope.Tag == "sound" && scope.Parent().Tag == "direction") {
-		scope = scope.Parent()
-	}
-	for _, x := range scope.FindElements(".//per-minute") {
-		if v, ok := number(digits.FindString(x.Text())); ok {
-			x.SetText(decimal(math.Round(v*factor*10) / 10))
-		}
-	}
-	for _, x := range append(scope.FindElements(".//sound[@tempo]"), scope) {
-		if v, ok := attrNumber(x, "tempo"); ok {
-			x.CreateAttr("tempo", decimal(v*factor))
-		}
-	}
-}
-
-func (w *writer) putTempo(t score.Tempo) {
-	d := etree.NewElement("metronome")
-	d.AddChild(with("beat-unit", "quarter"))
-	d.AddChild(with("per-minute", decimal(math.Round(t.Crotchets*10)/10)))
-	w.direct(t.At, 0, d, "above")
-	snd := etree.NewElement("sound")
-	snd.CreateAttr("tempo", decimal(t.Crotchets))
-	d.Parent().Parent().AddChild(snd)
 }

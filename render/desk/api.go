@@ -115,6 +115,8 @@ type overviewReply struct {
 	MaxScore int64     `json:"max_score"`
 	MaxResp  int64     `json:"max_response"`
 	Projects []Summary `json:"projects"`
+	// Notation is nil where the program was built without the engraving library.
+	Notation *notationAssets `json:"notation"`
 }
 
 type organ struct {
@@ -149,6 +151,9 @@ func (d *Desk) overview(w http.ResponseWriter, r *http.Request) error {
 			c.Divisions = append(c.Divisions, v.Name)
 		}
 		o.Organs = append(o.Organs, c)
+	}
+	if d.engraver != nil {
+		o.Notation = &d.engraver.notationAssets
 	}
 	var err error
 	if o.Projects, err = d.store.List(30); err != nil {

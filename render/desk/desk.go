@@ -8,6 +8,7 @@ import (
 	"runtime"
 	"time"
 
+	"afterchord/render/engraving"
 	"afterchord/sim/sound"
 )
 
@@ -64,6 +65,8 @@ type Desk struct {
 	rooms    *cache[string, *measured]
 	loud     *cache[string, loudnessReply]
 	places   *cache[string, *sound.Responses]
+	music    *cache[string, *music]
+	engraver *engraver // nil: no notation
 	mux      *http.ServeMux
 	handler  http.Handler
 }
@@ -86,7 +89,11 @@ func New(o Options) (*Desk, error) {
 		rooms:    newCache[string, *measured](4),
 		loud:     newCache[string, loudnessReply](512),
 		places:   newCache[string, *sound.Responses](8),
+		music:    newCache[string, *music](16),
 		mux:      http.NewServeMux(),
+	}
+	if e, ok := engraving.Library(); ok {
+		d.engraver = newEngraver(e)
 	}
 	d.routes()
 	d.handler = guard(d.mux)
@@ -99,6 +106,7 @@ func (d *Desk) ServeHTTP(w http.ResponseWriter, r *http.Request) { d.handler.Ser
 func (d *Desk) routes() {
 	d.mux.Handle("GET /{$}", d.session(http.HandlerFunc(d.page)))
 	d.mux.HandleFunc("GET /assets/{name}", d.asset)
+	d.mux.Handle("GET /engraving/{name}", d.answer(d.engraverAsset))
 	handle := func(pattern string, h func(http.ResponseWriter, *http.Request) error) {
 		d.mux.Handle(pattern, d.session(d.answer(h)))
 	}
@@ -107,6 +115,7 @@ func (d *Desk) routes() {
 	handle("GET /api/projects/{id}", d.project)
 	handle("PUT /api/projects/{id}", d.save)
 	handle("POST /api/projects/{id}/proof", d.proof)
+	handle("POST /api/projects/{id}/notation", d.notation)
 	handle("POST /api/projects/{id}/sound", d.listen)
 	handle("POST /api/projects/{id}/loudness", d.loudness)
 	handle("POST /api/projects/{id}/mend", d.mend)

@@ -15,6 +15,15 @@ import (
 //go:embed dist
 var dist embed.FS
 
+// What every page with an engraved score has in common: a classic script with the class Engraved,
+// which draws a [Music] with the library and lays marks over it, and its style.
+var (
+	//go:embed engraved.js
+	Script string
+	//go:embed engraved.css
+	Style string
+)
+
 // Engraver is the library as pages need it. All of it was made when the program was built, so
 // that a page costs no packing, no encoding and no hashing.
 type Engraver struct {

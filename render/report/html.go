@@ -79,8 +79,8 @@ func WriteHTML(w io.Writer, d *proof.Document, o Options) error {
 		return err
 	}
 	if p.Notation != nil {
-		hashes = append(hashes, hashOf(notationJS), p.Notation.Hash)
-		p.CSS += template.CSS(notationCSS)
+		hashes = append(hashes, hashOf(notationScript), p.Notation.Hash)
+		p.CSS += template.CSS(notationStyle)
 	}
 	p.Policy = policy(hashes...)
 	p.Audio = audioSource(d, o)

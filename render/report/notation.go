@@ -10,6 +10,7 @@ import (
 	"html/template"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"afterchord/render/engraving"
@@ -22,6 +23,12 @@ var (
 	notationJS string
 	//go:embed notation.css
 	notationCSS string
+)
+
+// notationScript engraves and knows this page; notationStyle goes with it.
+var (
+	notationScript = engraving.Script + notationJS
+	notationStyle  = engraving.Style + notationCSS
 )
 
 // notation is what the page needs to engrave the score: the library and what it is to draw, both
@@ -37,15 +44,12 @@ type notation struct {
 
 // notationMark is a finding over the bars.
 type notationMark struct {
-	ID        int     `json:"id"`
-	AtS       float64 `json:"at"`
-	FromBar   int     `json:"fromBar"`
-	ToBar     int     `json:"toBar"`
-	FromStaff int     `json:"fromStaff"`
-	ToStaff   int     `json:"toStaff"`
-	Class     string  `json:"class"`
-	Shape     string  `json:"shape"`
-	Label     string  `json:"label"`
+	engraving.Place
+	AtS   float64   `json:"at"`
+	Class string    `json:"class"`
+	Shape string    `json:"shape"`
+	Words [2]string `json:"words"`
+	Label string    `json:"label"`
 }
 
 // newNotation is nil where there is no sheet, or no library in the program.
@@ -55,19 +59,19 @@ func newNotation(d *proof.Document, s *engraving.Sheet) (*notation, error) {
 		return nil, nil
 	}
 	data := struct {
-		MusicXML string         `json:"musicxml"`
-		Bars     int            `json:"bars"`
-		Marks    []notationMark `json:"marks"`
-	}{s.MusicXML, s.Bars, []notationMark{}}
+		MusicXML string             `json:"musicxml"`
+		Bars     int                `json:"bars"`
+		Marks    []notationMark     `json:"marks"`
+		Moments  []engraving.Moment `json:"moments"`
+	}{s.MusicXML, s.Bars, []notationMark{}, s.Moments}
 	fs := words.WorstFirst(d.Findings)
 	for _, f := range fs[:min(len(fs), mostFindings)] {
 		i := slices.IndexFunc(s.Places, func(p engraving.Place) bool { return p.ID == f.ID })
 		if i < 0 {
 			continue
 		}
-		p, m := s.Places[i], severity(f.Severity)
-		data.Marks = append(data.Marks, notationMark{ID: f.ID, AtS: math.Round(f.AtS*1000) / 1000, FromBar: p.FromBar, ToBar: p.ToBar,
-			FromStaff: p.FromStaff, ToStaff: p.ToStaff, Class: m.Class, Shape: m.Shape,
+		m := severity(f.Severity)
+		data.Marks = append(data.Marks, notationMark{Place: s.Places[i], AtS: math.Round(f.AtS*1000) / 1000, Class: m.Class, Shape: m.Shape, Words: [2]string{fmt.Sprintf("%d %s", f.ID, m.Word), strconv.Itoa(f.ID)},
 			Label: fmt.Sprintf("%s %d, %s: %s", m.Word, f.ID, words.Place(f), words.Kind(f.Kind))})
 	}
 	var packed strings.Builder
@@ -79,6 +83,6 @@ func newNotation(d *proof.Document, s *engraving.Sheet) (*notation, error) {
 	if err != nil {
 		return nil, fmt.Errorf("report: the notation cannot be put into the page: %w", err)
 	}
-	return &notation{Library: template.HTML(e.Base64), Hash: e.Hash, JS: template.JS(notationJS), Data: template.HTML(packed.String()),
+	return &notation{Library: template.HTML(e.Base64), Hash: e.Hash, JS: template.JS(notationScript), Data: template.HTML(packed.String()),
 		Licences: e.Licences, Guessed: s.Guessed}, nil
 }

@@ -21,7 +21,7 @@ const oneBar = `<?xml version="1.0" encoding="UTF-8"?>
 <score-partwise version="4.0"><work><work-title>A &lt;/script&gt; title</work-title></work><part-list><score-part id="P1"><part-name>Great</part-name></score-part></part-list>
 <part id="P1"><measure number="1"><attributes><divisions>1</divisions><time><beats>4</beats><beat-type>4</beat-type></time><clef><sign>G</sign><line>2</line></clef></attributes>
 <direction><direction-type><words>&lt;img src=x onerror="document.title='taken'"&gt;</words></direction-type></direction>
-<note><pitch><step>C</step><octave>5</octave></pitch><duration>4</duration><voice>1</voice><type>whole</type></note></measure></part></score-partwise>`
+<note color="#000007"><pitch><step>C</step><octave>5</octave></pitch><duration>4</duration><voice>1</voice><type>whole</type></note></measure></part></score-partwise>`
 
 func notated(t *testing.T, sheet *engraving.Sheet) string {
 	t.Helper()
@@ -32,13 +32,18 @@ func notated(t *testing.T, sheet *engraving.Sheet) string {
 	return b.String()
 }
 
+func oneFinding() *engraving.Sheet {
+	return &engraving.Sheet{Music: engraving.Music{MusicXML: oneBar, Bars: 1}, Places: []engraving.Place{{ID: 1, Notes: []int{7}}},
+		Moments: []engraving.Moment{{AtS: 0}, {AtS: 2, Share: 1}}}
+}
+
 func TestNotationInThePage(t *testing.T) {
 	require.NotContains(t, notated(t, nil), "notation-data")
 	if _, ok := engraving.Library(); !ok {
-		require.NotContains(t, notated(t, &engraving.Sheet{MusicXML: oneBar, Bars: 1}), "notation-data", "without the library, without notation")
+		require.NotContains(t, notated(t, &engraving.Sheet{Music: engraving.Music{MusicXML: oneBar, Bars: 1}}), "notation-data", "without the library, without notation")
 		t.Skip("built without the engraving library: run make engraving")
 	}
-	page := notated(t, &engraving.Sheet{MusicXML: oneBar, Bars: 1, Places: []engraving.Place{{ID: 1}}})
+	page := notated(t, oneFinding())
 	require.Equal(t, 3, strings.Count(page, "sha256-"), "the page's script, the notation's, the library")
 	require.Contains(t, page, "PhonicScore")
 	require.Equal(t, strings.Count(page, "<script"), strings.Count(page, "</script>"))
@@ -55,7 +60,7 @@ func TestNotationInABrowser(t *testing.T) {
 		t.Skip("built without the engraving library: run make engraving")
 	}
 	file := filepath.Join(t.TempDir(), "page.html")
-	require.NoError(t, os.WriteFile(file, []byte(notated(t, &engraving.Sheet{MusicXML: oneBar, Bars: 1, Places: []engraving.Place{{ID: 1}}})), 0o644))
+	require.NoError(t, os.WriteFile(file, []byte(notated(t, oneFinding())), 0o644))
 	ctx, stop := chromedp.NewExecAllocator(context.Background(), append(chromedp.DefaultExecAllocatorOptions[:],
 		chromedp.ExecPath(chromium), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.WindowSize(1000, 900))...)
 	defer stop()

@@ -4,6 +4,7 @@ import { $, el, clock, count, number, severities } from './dom.js';
 import { Project } from './project.js';
 import { Player, guess, mapTime } from './sound.js';
 import { Picture } from './picture.js';
+import { Notation } from './notation.js';
 import { Controls } from './controls.js';
 import { list, difference, tally } from './findings.js';
 
@@ -12,6 +13,7 @@ const runs = { a: null, b: null };       // letter -> { key, document, shown }
 const aborts = { a: null, b: null };
 const pictures = { a: null, b: null };
 const player = new Player();
+let notation = null;                      // where the program has the engraving library
 let dry = false, heardLetter = 'a';
 let listed = null;                        // the run whose findings are written out
 
@@ -29,6 +31,7 @@ const say = text => { $('said').textContent = text; };
 async function start() {
   look();
   desk = await api.overview();
+  if (desk.notation) withNotation();
   welcome();
   let id = location.hash.slice(1);
   if (!id) try { id = sessionStorage.getItem('afterchord-desk:project') || ''; } catch { /* none */ }
@@ -68,6 +71,7 @@ function open(doc) {
   player.open(doc.id);
   pictures.a = pictures.b = null;
   $('pictures').replaceChildren();
+  notation?.open(doc.id);
   controls = new Controls($('controls'), desk, { change, ownRoom });
   project.addEventListener('change', () => refresh());
   project.addEventListener('saving', () => { $('saved').textContent = 'saving …'; });
@@ -182,12 +186,14 @@ function show() {
   }
   if (listed !== r) {
     listed = r;
+    select(undefined);
     $('list').replaceChildren(...list(r, { listen, loop: loopFinding, sheet: f => file(k, `sheet.html?finding=${f.id}`), mend }));
     const remarks = d.remarks || [];
     $('more').hidden = !remarks.length;
     $('remarks').replaceChildren(...remarks.slice(0, 60).map(m => el('li', {}, m.bar ? `Bar ${m.bar}: ` : '', m.text)));
   }
   $('difference').replaceChildren(...(doc.b && runs.a && runs.b ? [difference(runs.a, runs.b)] : []));
+  notation?.show(r, doc.b ? `Version ${k.toUpperCase()}` : '');
   document.body.dataset.proved = runs[k].key === keyOf(project.side) ? 'yes' : '';
   tracks();
 }
@@ -304,6 +310,8 @@ function paint() {
     if (!pictures[x] || !runs[x]) continue;
     pictures[x].place(mapTime(bars, runs[x].document.bars, at), player.playing);
   }
+  const shown = project && runs[project.doc.active];
+  if (shown) notation?.place(mapTime(bars, shown.document.bars, at), player.playing);
 }
 
 player.addEventListener('move', paint);
@@ -349,13 +357,43 @@ function note(text) {
 
 function toFinding(letter, f) {
   if (letter !== project.doc.active) pick(letter);
+  select(f.id);
   const e = $(`finding-${f.id}`);
   if (!e) return;
-  document.querySelectorAll('.finding.here').forEach(x => x.classList.remove('here'));
-  e.classList.add('here');
   e.focus({ preventScroll: true });
   e.scrollIntoView({ block: 'start', behavior: matchMedia('(prefers-reduced-motion: reduce)').matches ? 'auto' : 'smooth' });
 }
+
+// select lets a finding stand out in the list, the picture and the notation.
+function select(id) {
+  document.querySelectorAll('.finding.here').forEach(x => x.classList.remove('here'));
+  $(`finding-${id}`)?.classList.add('here');
+  for (const x of ['a', 'b']) pictures[x]?.select(x === project.doc.active ? id : undefined);
+  notation?.select(id);
+}
+
+// ---- notation
+
+let shownAs = () => {}; // chooses between notation, picture and both
+
+function withNotation() {
+  notation = new Notation(desk.notation, { onseek: at => seek(project.doc.active, at), onfinding: f => toFinding(project.doc.active, f), onkeys: pictureKeys });
+  $('pictures').before(notation.root);
+  for (const id of ['shown', 'notation-key', 'licences']) $(id).hidden = false;
+  $('licences').firstChild.href = desk.notation.licences;
+  const kept = keeper('shown');
+  const apply = v => {
+    document.body.dataset.shown = v;
+    for (const r of document.getElementsByName('shown')) r.checked = r.value === v;
+    notation.root.hidden = v === 'picture';
+    notation.update();
+  };
+  shownAs = v => { apply(v); kept.set(v); };
+  for (const r of document.getElementsByName('shown')) r.addEventListener('change', () => shownAs(r.value));
+  apply(['notation', 'picture'].find(v => v === kept.get()) || 'both');
+}
+
+const nextShown = () => shownAs({ both: 'notation', notation: 'picture', picture: 'both' }[document.body.dataset.shown]);
 
 // ---- keys
 
@@ -393,7 +431,7 @@ function keys(e) {
   }
   const act = {
     ' ': toggle, ArrowRight: () => bar(1), ArrowLeft: () => bar(-1), d: () => setDry(!dry),
-    x: () => pick(project.doc.active === 'a' ? 'b' : 'a'), l: () => setLoop(null), ']': () => step(1), '[': () => step(-1),
+    x: () => pick(project.doc.active === 'a' ? 'b' : 'a'), l: () => setLoop(null), n: nextShown, ']': () => step(1), '[': () => step(-1),
   }[e.key];
   if (!act) return;
   e.preventDefault();
@@ -418,14 +456,20 @@ function undo() {
 // ---- looks
 
 function look() {
-  const get = k => { try { return localStorage.getItem(`afterchord-desk:${k}`) || ''; } catch { return ''; } };
-  const set = (k, v) => { try { localStorage.setItem(`afterchord-desk:${k}`, v); } catch { /* not kept */ } };
   for (const k of ['theme', 'size']) {
-    const apply = v => { document.documentElement.dataset[k] = v; };
-    $(k).value = get(k);
+    const apply = v => { document.documentElement.dataset[k] = v; }, kept = keeper(k);
+    $(k).value = kept.get();
     apply($(k).value);
-    $(k).addEventListener('change', e => { apply(e.target.value); set(k, e.target.value); });
+    $(k).addEventListener('change', e => { apply(e.target.value); kept.set(e.target.value); notation?.fit(); });
   }
+}
+
+// keeper remembers a choice in this browser.
+function keeper(k) {
+  return {
+    get() { try { return localStorage.getItem(`afterchord-desk:${k}`) || ''; } catch { return ''; } },
+    set(v) { try { localStorage.setItem(`afterchord-desk:${k}`, v); } catch { /* not kept */ } },
+  };
 }
 
 // ---- wiring
@@ -457,8 +501,14 @@ $('keep-mine').addEventListener('click', () => { $('conflict').hidden = true; pr
 document.addEventListener('keydown', keys);
 document.addEventListener('click', e => { for (const m of document.querySelectorAll('details.menu[open]')) if (!m.contains(e.target)) m.open = false; });
 document.addEventListener('keydown', e => { if (e.key === 'Escape') for (const m of document.querySelectorAll('details.menu[open]')) { m.open = false; m.querySelector('summary').focus(); } });
-addEventListener('beforeprint', () => { for (const x of ['a', 'b']) pictures[x]?.print(true); });
-addEventListener('afterprint', () => { for (const x of ['a', 'b']) pictures[x]?.print(false); });
+for (const [when, on] of [['beforeprint', true], ['afterprint', false]]) addEventListener(when, () => {
+  for (const x of ['a', 'b']) pictures[x]?.print(on);
+  notation?.print(on);
+});
+$('list').addEventListener('click', e => {
+  const article = e.target.closest('.finding');
+  if (article) select(Number(article.id.slice('finding-'.length)));
+});
 addEventListener('beforeunload', () => { project?.remember(); });
 addEventListener('pagehide', () => { project?.flush(); });
 

@@ -143,11 +143,18 @@ export class Picture {
       last[lane] = at;
       const pin = el('button', { class: `pin ${f.severity}`, 'data-finding': f.id, title: `${f.kind}, ${f.place}`,
         'aria-label': `${word}: ${f.kind}, ${f.place}. Show it.`, onclick: () => this.onfinding(this.letter, f) }, el('i', { 'aria-hidden': 'true' }, sign), ` ${f.bar}`);
+      pin.classList.toggle('here', f.id === this.selected);
       pin.style.left = `${Math.max(16, at)}px`;
       pin.style.top = `${lane * 24}px`;
       return pin;
     });
     return Math.max(1, last.length) * 24;
+  }
+
+  // select lets a finding stand out.
+  select(id) {
+    this.selected = id;
+    for (const pin of this.pins || []) pin.classList.toggle('here', pin.dataset.finding === String(id));
   }
 
   bands(x, top, bottom) {

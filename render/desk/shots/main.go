@@ -14,6 +14,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"afterchord/render/desk"
+	"afterchord/render/engraving"
 )
 
 func main() {
@@ -61,13 +62,24 @@ func run(dir string) error {
 	type step = chromedp.Action[chromedp.Void]
 	js := func(expression string) step { return quietly(chromedp.Evaluate[bool](expression + "; true")) }
 	again := []step{quietly(chromedp.Poll[bool](`document.body.dataset.proved === 'yes' && !document.body.classList.contains('proving') && !!document.querySelector('.picture .cursor')`)), chromedp.Sleep(400 * time.Millisecond)}
+	_, notation := engraving.Library()
+	if notation { // it is engraved when it is looked at
+		again = append(again, js(`document.querySelector('.notation').scrollIntoView()`), quietly(chromedp.Poll[bool](`document.querySelector('.notation').dataset.shows === 'this' || document.querySelector('.notation').hidden`)),
+			js(`scrollTo(0, 0)`), chromedp.Sleep(300*time.Millisecond))
+	}
 	demo := func(name string) []step {
-		return append([]step{chromedp.Navigate("about:blank"), chromedp.Navigate(s.URL), js(`sessionStorage.clear()`), chromedp.Navigate(s.URL + "/?" + name), chromedp.WaitVisible(chromedp.CSS(`[data-demo=` + name + `]`)),
+		return append([]step{chromedp.Navigate("about:blank"), chromedp.Navigate(s.URL), js(`sessionStorage.clear(); localStorage.clear()`), chromedp.Navigate(s.URL + "/?" + name), chromedp.WaitVisible(chromedp.CSS(`[data-demo=` + name + `]`)),
 			js(`document.querySelector('[data-demo=` + name + `]').click()`)}, again...)
 	}
 	compare := append([]step{js(`document.getElementById('compare').click()`), chromedp.Sleep(300 * time.Millisecond),
 		js(`{const r = document.getElementById('room'); r.value = 'chapel'; r.dispatchEvent(new Event('change'))}`), chromedp.Sleep(700 * time.Millisecond)}, again...)
 	mended := append([]step{js(`document.querySelector('[data-kind=covered-entry] [data-remedy=release-early]').click()`), chromedp.WaitVisible(chromedp.CSS(`.why`)), chromedp.Sleep(500 * time.Millisecond)}, again...)
+	choose := func(id, value string) step {
+		return js(`{const s = document.getElementById('` + id + `'); s.value = '` + value + `'; s.dispatchEvent(new Event('change'))}`)
+	}
+	shown := func(value string) step {
+		return js(`document.querySelector('[name=shown][value=` + value + `]')?.click()`)
+	}
 	views := []view{
 		{"welcome", 1280, 800, false, false, []step{chromedp.Navigate(s.URL), chromedp.WaitVisible(chromedp.CSS(`.demo`))}},
 		{"desk-light", 1280, 900, false, false, demo("drop")},
@@ -79,6 +91,17 @@ func run(dir string) error {
 		{"phone-top", 390, 844, true, false, again},
 		{"phone-menu", 390, 844, true, false, []step{js(`document.getElementById('keep').open = true`)}},
 		{"vigil", 1280, 900, false, false, demo("vigil")},
+	}
+	if notation {
+		selected := append([]step{shown("notation")}, append(again, js(`document.querySelectorAll('.paper .tag')[1].click()`), chromedp.Sleep(700*time.Millisecond), js(`scrollTo(0, 0)`))...)
+		views = append(views,
+			view{"notation-light", 1280, 900, false, false, append(demo("vigil"), selected...)},
+			view{"notation-dark", 1280, 900, true, false, again},
+			view{"notation-midi", 1280, 900, false, false, append(demo("drop"), again...)},
+			view{"notation-narrow", 390, 844, false, false, append(again, js(`document.querySelector('.notation').scrollIntoView()`))},
+			view{"notation-projector", 1600, 900, false, false, append([]step{choose("size", "large"), chromedp.Sleep(600 * time.Millisecond)}, again...)},
+			view{"picture-alone", 1280, 900, false, false, append([]step{choose("size", ""), shown("picture")}, chromedp.Sleep(400*time.Millisecond))},
+		)
 	}
 	for _, v := range views {
 		scheme := "light"

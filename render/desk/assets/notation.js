@@ -1,0 +1,201 @@
+// The notation: the score of the version that is heard, engraved, with the findings over its bars and the place
+// that sounds. The library for it comes from the desk when it is first looked at.
+import * as api from './api.js';
+import { el, later, severities } from './dom.js';
+
+const KEPT = 3;      // engraved scores, so that going from A to B is at once
+const MARKS = 200;   // findings over the bars, the worst first
+const HELD = 3000;   // ms for which the playing does not scroll after the reader has
+
+let library = null;
+function loadLibrary(assets) {
+  const arrives = (tag, attributes) => new Promise((done, failed) => {
+    document.head.append(el(tag, { ...attributes, onload: done, onerror: () => failed(new Error('the engraving library did not come')) }));
+  });
+  library ||= Promise.all([arrives('link', { rel: 'stylesheet', href: assets.style }), arrives('script', { src: assets.library }), arrives('script', { src: assets.script })])
+    .catch(error => { library = null; throw error; });
+  return library;
+}
+
+export class Notation {
+  // assets are the addresses of the library; onseek gets s of the playing, onfinding a finding.
+  constructor(assets, { onseek, onfinding, onkeys }) {
+    this.assets = assets;
+    this.onseek = onseek;
+    this.onfinding = onfinding;
+    this.size = 1;
+    this.scores = new Map();  // key of the music -> Engraved, the last used last
+    this.title = el('b', { class: 'letter' });
+    this.hint = el('span', { class: 'hint' });
+    const size = (text, name, by) => el('button', { class: 'small', 'aria-label': name, title: name, onclick: () => this.resize(by) }, text);
+    this.bar = el('div', { class: 'picture-bar' }, this.title, el('span', { class: 'legend' },
+      Object.entries(severities).map(([kind, [sign, word]]) => el('span', { class: `sev ${kind}` }, el('i', { 'aria-hidden': 'true' }, sign), ` ${word}`)), this.hint),
+      size('−', 'Smaller notes', 1 / 1.2), size('+', 'Larger notes', 1.2));
+    this.state = el('p', { class: 'hint', role: 'status' });
+    this.paper = el('div', { class: 'paper', tabindex: '0', role: 'group', hidden: true, onkeydown: onkeys });
+    this.root = el('figure', { class: 'notation', hidden: true }, this.bar, this.state, this.paper);
+    this.paper.addEventListener('click', e => this.press(e));
+    for (const kind of ['wheel', 'touchmove', 'pointerdown']) this.paper.addEventListener(kind, () => { this.held = performance.now(); }, { passive: true });
+    new IntersectionObserver(list => { this.seen = list[list.length - 1].isIntersecting; this.update(); }, { rootMargin: '200px' }).observe(this.root);
+    new ResizeObserver(later(200, () => this.fit())).observe(this.paper);
+  }
+
+  // open begins with another project.
+  open(id) {
+    this.abort?.abort();
+    this.id = id;
+    this.scores.clear();
+    this.wanted = this.done = this.score = this.moments = null;
+    this.asked = false;
+    this.paper.replaceChildren();
+    this.paper.hidden = true;
+    this.say('');
+  }
+
+  // show takes the run that is heard. Nothing is engraved before it is looked at for the first time.
+  show(run, title) {
+    this.title.textContent = title;
+    this.paper.setAttribute('aria-label', `${title ? `${title}: ` : ''}the score in notation; arrow keys move by a bar.`);
+    this.wanted = run;
+    this.root.dataset.shows = this.done === run ? 'this' : 'the run before';
+    this.update();
+  }
+
+  async update() {
+    const run = this.wanted;
+    if (!run || !(this.seen || this.score) || this.root.hidden || this.done === run || this.under === run) return;
+    this.abort?.abort();
+    const abort = this.abort = new AbortController();
+    this.under = run;
+    try {
+      if (!this.score) this.say('Engraving …');
+      const [sheet] = await Promise.all([api.notation(this.id, run.side, [...this.scores.keys()], abort.signal), loadLibrary(this.assets)]);
+      if (abort.signal.aborted) return;
+      if (sheet.not) { this.cannot(`Not engraved: ${sheet.not}. The picture shows it.`); this.done = run; return; }
+      const score = await this.engraved(sheet, abort.signal);
+      if (abort.signal.aborted) return;
+      this.done = run;
+      if (!score) return;
+      this.put(score, sheet, run);
+    } catch (error) {
+      if (error.name === 'AbortError' || abort.signal.aborted) return;
+      this.done = run;
+      this.cannot(`The notation cannot be shown: ${error.message}. The picture shows the same.`);
+    } finally {
+      if (this.under === run) this.under = null;
+    }
+  }
+
+  // engraved is the score of a sheet: one that is here already, or a new one. A long one waits until it is asked for.
+  async engraved(sheet, signal) {
+    const known = this.scores.get(sheet.key);
+    if (known) {
+      this.scores.delete(sheet.key);
+      this.scores.set(sheet.key, known);
+      return known;
+    }
+    if (sheet.bars > Engraved.many && !this.asked) {
+      this.paper.hidden = true;
+      this.state.replaceChildren(el('button', { onclick: () => { this.asked = true; this.done = null; this.update(); } }, `Engrave the ${sheet.bars} bars`), ' It takes some seconds.');
+      return null;
+    }
+    const score = new Engraved(id => { const f = this.run?.shown.find(x => x.id === id); if (f) this.onfinding(f); });
+    await new Promise(done => setTimeout(done)); // what was said is seen first
+    await score.load(sheet.musicxml);
+    if (signal.aborted) return null;
+    this.scores.set(sheet.key, score);
+    if (this.scores.size > KEPT) this.scores.delete(this.scores.keys().next().value);
+    return score;
+  }
+
+  // put shows a score, with the marks of a run. The engraving is left as it is where it is there already.
+  put(score, sheet, run) {
+    this.say('');
+    this.hint.textContent = sheet.guessed ? 'A MIDI file has no notation: spelling, voices and lengths are guessed.' : '';
+    this.paper.hidden = false;
+    if (this.score !== score) {
+      this.score = score;
+      this.system = -1;
+      this.paper.replaceChildren(score.root);
+    }
+    this.run = run;
+    this.moments = new Moments(sheet.moments || []);
+    const marks = [];
+    for (const f of run.shown.slice(0, MARKS)) {
+      const place = (sheet.places || []).find(p => p.id === f.id), [shape, word] = severities[f.severity];
+      if (place) marks.push({ ...place, class: f.severity, shape, words: [`${word}: ${f.kind}`, word, ''], label: `${word}: ${f.kind}, ${f.place}. Show it.` });
+    }
+    score.selected = this.selected;
+    if (score.bars && score.zoom === this.zoom() && score.width === score.drawing.clientWidth) score.mark(marks);
+    else { score.marks = marks; score.render(this.zoom()); }
+    if (this.at !== undefined) this.place(this.at);
+    this.root.dataset.shows = 'this';
+  }
+
+  say(text) {
+    this.state.textContent = text;
+    document.body.classList.remove('no-notation');
+  }
+
+  // cannot says why there is none; the picture stands in for it.
+  cannot(text) {
+    this.score = null;
+    this.paper.hidden = true;
+    this.say(text);
+    document.body.classList.add('no-notation');
+  }
+
+  zoom() {
+    const letters = parseFloat(getComputedStyle(document.documentElement).fontSize) / 16;
+    return Math.round(100 * this.size * letters * (this.paper.clientWidth < 560 ? 0.6 : 0.75)) / 100;
+  }
+
+  resize(by) {
+    this.size = Math.min(2.5, Math.max(0.5, this.size * by));
+    this.fit();
+  }
+
+  // fit engraves anew where the width or the size of the letters has changed.
+  fit() {
+    const { score } = this;
+    if (!score?.bars || this.paper.hidden || !this.paper.clientWidth || score.slices) return;
+    if (score.width !== score.drawing.clientWidth || score.zoom !== this.zoom()) score.render(this.zoom());
+  }
+
+  // place shows what sounds at s of the playing, and keeps its system in view.
+  place(at, follow) {
+    this.at = at;
+    if (!this.score?.bars || !this.moments) return;
+    const system = this.score.place(...this.moments.at(at));
+    if (follow && system >= 0 && system !== this.system && performance.now() - (this.held || -HELD) > HELD) this.bring(this.score.systems[system]);
+    this.system = system;
+  }
+
+  // bring scrolls the paper, not the page, until a stretch of it is in view.
+  bring({ top, bottom }) {
+    const { paper, score } = this, room = 40;
+    const from = score.root.offsetTop + top - room, until = score.root.offsetTop + bottom + room;
+    if (from >= paper.scrollTop && until <= paper.scrollTop + paper.clientHeight) return;
+    paper.scrollTo({ top: Math.max(0, from), behavior: matchMedia('(prefers-reduced-motion: reduce)').matches ? 'auto' : 'smooth' });
+  }
+
+  // select lets a finding stand out.
+  select(id) {
+    this.selected = id;
+    const frame = this.score?.bars && this.score.select(id);
+    if (frame && !frame.contains(document.activeElement)) this.bring({ top: frame.offsetTop, bottom: frame.offsetTop + frame.offsetHeight });
+  }
+
+  press(e) {
+    if (!this.score?.bars || !this.moments || e.target.closest('button')) return;
+    const box = this.score.drawing.getBoundingClientRect();
+    const here = this.score.locate(e.clientX - box.left, e.clientY - box.top);
+    const t = here && this.moments.time(here.bar, here.share, this.at || 0);
+    if (t !== null) this.onseek(t);
+  }
+
+  print(on) {
+    if (!this.score?.bars || this.root.hidden) return;
+    if (on) this.score.print(640); else this.score.screen();
+  }
+}

@@ -39,16 +39,16 @@ func lateShare(rate, mixing float64) float64 {
 // [Room.LateResponse] add up to [Room.Path]. For a measured room it is the first 80 ms. Where several
 // sources are heard from one seat, [Room.Responses] costs less.
 func (r *Room) EarlyResponse(source geometry.Point, seat Seat, rate int) *Response {
-	return r.early(source, seat, rate, r.LateResponse(seat, rate))
+	return r.early(source, seat, rate, r.LateResponse(seat, rate), stereoPair(SpeedOfSound(r.TempC), rate))
 }
 
-// early is EarlyResponse beside a tail that is already there.
-func (r *Room) early(source geometry.Point, seat Seat, rate int, tail *Response) *Response {
+// early is what hear gets before a tail that is already there.
+func (r *Room) early(source geometry.Point, seat Seat, rate int, tail *Response, hear receiver) *Response {
 	path := r.Path(source, seat)
 	if r.Measured != nil {
 		return r.measuredPart(path.DelayS, rate, true)
 	}
-	c, mixing := SpeedOfSound(r.TempC), r.mixingTime()
+	mixing := r.mixingTime()
 	length := int((path.DelayS + mixing + 0.01) * float64(rate))
 	n := max(8, fft.PowerOfTwo(length+rate/10))
 	// In a dry room the tail overlaps the reflections in few periods of the low bands; all of it counts.
@@ -78,34 +78,24 @@ func (r *Room) early(source geometry.Point, seat Seat, rate int, tail *Response)
 
 	var directSpec, reflectSpec [2][]complex128
 	buf := make([]float64, n)
-	dx, dy := source.X-seat.At.X, source.Y-seat.At.Y
-	azimuth := math.Atan2(dx, -dy)
-	place := func(at, amplitude float64) {
-		if i := int(math.Round(at * float64(rate))); i >= 0 && i < n {
-			buf[i] += amplitude
-		}
+	direct := hear(geometry.Point{X: source.X - seat.At.X, Y: source.Y - seat.At.Y, Z: source.Z - seat.At.Z}, path.DelayS)
+	heardOf := make([][2]wavelet, len(arrivals))
+	for i, a := range arrivals {
+		heardOf[i] = hear(a.from, a.delayS)
 	}
 	for ch := range 2 {
 		directSpec[ch] = make([]complex128, n/2+1)
 		reflectSpec[ch] = make([]complex128, n/2+1)
 		clear(buf)
-		l, rt, ld, rd := pair(azimuth, c)
-		if ch == 1 {
-			l, ld = rt, rd
-		}
-		place(path.DelayS+ld, l)
+		direct[ch].addTo(buf, 1)
 		transform.Coefficients(directSpec[ch], buf)
 		coeff := make([]complex128, n/2+1)
 		for b := range octave.N {
 			clear(buf)
-			for _, a := range arrivals {
+			for i, a := range arrivals {
 				single := 1 - diffuseShare((a.delayS-path.DelayS)/mixing)
 				power := a.power * math.Pow(reflectance[b], float64(a.order)) * math.Exp(-air[b]*a.metres) * single
-				al, ar, ald, ard := pair(a.azimuth, c)
-				if ch == 1 {
-					al, ald = ar, ard
-				}
-				place(a.delayS+ald, al*math.Sqrt(power))
+				heardOf[i][ch].addTo(buf, math.Sqrt(power))
 			}
 			transform.Coefficients(coeff, buf)
 			for k, w := range share[b] {

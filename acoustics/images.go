@@ -12,11 +12,11 @@ const imageOrder = 5
 
 // reflection is one arrival from an image source.
 type reflection struct {
-	delayS  float64
-	azimuth float64 // radians, positive to the right of the organ
-	order   int
-	power   float64 // 1/(4πd²), 1/m²
-	metres  float64
+	delayS float64
+	from   geometry.Point // of the image, m re the listener
+	order  int
+	power  float64 // 1/(4πd²), 1/m²
+	metres float64
 }
 
 // images lists the arrivals of orders 1..imageOrder within window s after the direct
@@ -51,7 +51,7 @@ func (r *Room) images(source geometry.Point, seat Seat, window float64) []reflec
 				if delay-direct > window {
 					continue
 				}
-				out = append(out, reflection{delay, math.Atan2(x, -y), order, 1 / (4 * math.Pi * d * d), d})
+				out = append(out, reflection{delay, geometry.Point{X: x, Y: y, Z: z}, order, 1 / (4 * math.Pi * d * d), d})
 			}
 		}
 	}
@@ -76,23 +76,4 @@ func abs(n int) int {
 		return -n
 	}
 	return n
-}
-
-// The stereo pair: two cardioids 17 cm apart, turned 55° out, facing the organ.
-const (
-	pairSpacing = 0.17
-	pairAngle   = 55 * math.Pi / 180
-)
-
-// pair is the amplitude and the extra delay (s) of a plane wave from azimuth at the left and the
-// right microphone; the mean square of the two amplitudes is 1.
-func pair(azimuth, c float64) (left, right, leftDelay, rightDelay float64) {
-	left = 0.5 + 0.5*math.Cos(azimuth+pairAngle)
-	right = 0.5 + 0.5*math.Cos(azimuth-pairAngle)
-	norm := math.Sqrt((left*left + right*right) / 2)
-	if norm < 1e-9 {
-		return 1, 1, 0, 0
-	}
-	half := pairSpacing / 2 / c * math.Sin(azimuth)
-	return left / norm, right / norm, half, -half
 }

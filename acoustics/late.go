@@ -20,7 +20,10 @@ const (
 // seeded noise, independent left and right, that decays in each octave band as
 // [Room.Path] says and fades in over the mixing time. Sample 0 is the moment the source sounds.
 // For a measured room it is what follows the first 80 ms.
-func (r *Room) LateResponse(seat Seat, rate int) *Response {
+func (r *Room) LateResponse(seat Seat, rate int) *Response { return r.late(seat, rate, nil) }
+
+// late is LateResponse with the spectra of its two channels mixed by mix, where there is one.
+func (r *Room) late(seat Seat, rate int, mix func(left, right []tailSpectrum)) *Response {
 	path := r.latePath(seat)
 	if r.Measured != nil {
 		return r.measuredPart(path.DelayS, rate, false)
@@ -34,13 +37,45 @@ func (r *Room) LateResponse(seat Seat, rate int) *Response {
 		}
 		length[b] = int((path.DelayS + mixing + longest) * float64(rate))
 	}
+	var spectra [2][]tailSpectrum
 	out := &Response{Rate: rate}
-	var wg sync.WaitGroup
-	for ch, dst := range []*[]float64{&out.L, &out.R} {
-		wg.Go(func() { *dst = r.tail(path, mixing, length, rate, uint64(ch)) })
+	both := func(work func(ch int)) {
+		var wg sync.WaitGroup
+		for ch := range 2 {
+			wg.Go(func() { work(ch) })
+		}
+		wg.Wait()
 	}
-	wg.Wait()
+	both(func(ch int) { spectra[ch] = r.tail(path, mixing, length, rate, uint64(ch)) })
+	if mix != nil {
+		mix(spectra[0], spectra[1])
+	}
+	both(func(ch int) {
+		*[]*[]float64{&out.L, &out.R}[ch] = tailSound(spectra[ch], slices.Max(length[:]), int(path.DelayS*float64(rate)), rate)
+	})
 	return out
+}
+
+// tailSpectrum is the bands of a tail that have one length: the coefficients of a transform of n points.
+type tailSpectrum struct {
+	n            int
+	coefficients []complex128
+}
+
+// tailSound is the sound of spectra, whole samples long, silent before sample direct.
+func tailSound(spectra []tailSpectrum, whole, direct, rate int) []float64 {
+	y := make([]float64, whole)
+	for _, s := range spectra {
+		part := fft.NewReal(s.n).Sequence(nil, s.coefficients)
+		part = part[:min(s.n, whole)]
+		fadeOut(part, rate/20) // the end comes to rest
+		for i, v := range part {
+			y[i] += v / float64(s.n)
+		}
+	}
+	// Nothing may sound before the direct sound.
+	clear(y[:min(direct, len(y))])
+	return y
 }
 
 // fastLength is the least power of two that holds length samples and in which every band's
@@ -61,14 +96,13 @@ type carrier struct {
 	width float64 // Hz, of the squared weight
 }
 
-// tail makes one channel, as long as the longest of length (samples, for each band): per octave band noise
+// tail makes the spectra of one channel, as long as the longest of length (samples, for each band): per octave band noise
 // of flat spectrum at a reduced rate, evened out over short windows so that its decay is the asked one, under
 // the band's envelope; the bands of one length are joined in the frequency domain, as in the treble the air
 // makes the tail much shorter than in the bass. A short tail is measured in each octave band and its rates
 // and gains are corrected by what came out.
-func (r *Room) tail(path Path, mixing float64, length [octave.N]int, rate int, channel uint64) []float64 {
-	whole := slices.Max(length[:])
-	n := fastLength(whole)
+func (r *Room) tail(path Path, mixing float64, length [octave.N]int, rate int, channel uint64) []tailSpectrum {
+	n := fastLength(slices.Max(length[:]))
 	longest := 0.0
 	for b := range path.Tail {
 		longest = max(longest, decayNepers/path.Tail[b][0].Rate)
@@ -95,7 +129,7 @@ func (r *Room) tail(path Path, mixing float64, length [octave.N]int, rate int, c
 	if !short {
 		path = unmixed(path)
 	}
-	y := make([]float64, whole)
+	var out []tailSpectrum
 	for m := n; m >= fastLength(0); m /= 2 {
 		var group []carrier
 		for _, c := range bands {
@@ -108,16 +142,9 @@ func (r *Room) tail(path Path, mixing float64, length [octave.N]int, rate int, c
 		}
 		sum := make([]complex128, m/2+1)
 		joinBands(sum, group, path, mixing, rate)
-		part := fft.NewReal(m).Sequence(nil, sum)
-		part = part[:min(m, whole)]
-		fadeOut(part, rate/20) // the end comes to rest
-		for i, v := range part {
-			y[i] += v / float64(m)
-		}
+		out = append(out, tailSpectrum{m, sum})
 	}
-	// Nothing may sound before the direct sound.
-	clear(y[:min(int(path.DelayS*float64(rate)), len(y))])
-	return y
+	return out
 }
 
 // corrected is the path to ask for so that path comes out of the bands, all of n samples.

@@ -9,13 +9,17 @@ import (
 // Responses is the [Room.EarlyResponse] of each source and the [Room.LateResponse] that they share.
 func (r *Room) Responses(sources []geometry.Point, seat Seat, rate int) (early []*Response, late *Response) {
 	late = r.LateResponse(seat, rate)
-	early = make([]*Response, len(sources))
+	return r.allEarly(sources, seat, rate, late, stereoPair(SpeedOfSound(r.TempC), rate)), late
+}
+
+func (r *Room) allEarly(sources []geometry.Point, seat Seat, rate int, late *Response, hear receiver) []*Response {
+	early := make([]*Response, len(sources))
 	var wg sync.WaitGroup
 	for i, s := range sources {
-		wg.Go(func() { early[i] = r.early(s, seat, rate, late) })
+		wg.Go(func() { early[i] = r.early(s, seat, rate, late, hear) })
 	}
 	wg.Wait()
-	return early, late
+	return early
 }
 
 // Response is the stereo impulse response from source to seat at rate (Hz): the sum of

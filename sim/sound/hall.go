@@ -14,11 +14,13 @@ type Responses struct {
 	own    []convolve.Response // of each division's place
 	shared convolve.Response
 	rate   int
+	ears   bool
 }
 
-// NewResponses computes the responses of the job's organ, room, seat, rate and Dry.
+// NewResponses computes the responses of the job's organ, room, seat, rate, Dry and Ears. They are empty where the
+// job is one that Render refuses.
 func NewResponses(j Job) *Responses {
-	h := &Responses{rate: j.Rate}
+	h := &Responses{rate: j.Rate, ears: j.Ears}
 	h.own, h.shared = j.computeResponses()
 	return h
 }
@@ -43,7 +45,13 @@ func (j *Job) computeResponses() (own []convolve.Response, shared convolve.Respo
 		for i := range places {
 			places[i] = j.Organ.Divisions[i].Place
 		}
-		early, late := j.Room.Responses(places, j.Seat, j.Rate)
+		var early []*acoustics.Response
+		var late *acoustics.Response
+		if j.Ears {
+			early, late, _ = j.Room.EarResponses(places, j.Seat, j.Rate) // check has asked whether it can
+		} else {
+			early, late = j.Room.Responses(places, j.Seat, j.Rate)
+		}
 		for i, e := range early {
 			own[i] = asResponse(e)
 		}
@@ -135,15 +143,26 @@ func asResponse(r *acoustics.Response) convolve.Response {
 }
 
 // direct is the free field at the seat: a single tap of gain sqrt(ρc·1e-12/(4πd²))/20 µPa,
-// d/c after the source (ISO 9613-2, geometrical divergence; no absorption by air).
+// d/c after the source (ISO 9613-2, geometrical divergence; no absorption by air), or with Ears what the ears make of it.
 func (j *Job) direct(division int) convolve.Response {
 	temp := 20.0
 	if j.Room != nil {
 		temp = j.Room.TempC
 	}
-	d := math.Max(0.5, j.Organ.Divisions[division].Place.Distance(j.Seat.At))
+	place, seat, c := j.Organ.Divisions[division].Place, j.Seat.At, acoustics.SpeedOfSound(temp)
+	d := math.Max(0.5, place.Distance(seat))
 	gain := math.Sqrt(acoustics.CharacteristicImpedance(temp)*1e-12/(4*math.Pi*d*d)) / 20e-6
-	at := int(math.Round(d / acoustics.SpeedOfSound(temp) * float64(j.Rate)))
+	if j.Ears {
+		from := geometry.Point{X: place.X - seat.X, Y: place.Y - seat.Y, Z: place.Z - seat.Z}
+		heard := acoustics.HeadResponse(from, d/c, c, j.Rate)
+		for _, x := range [][]float64{heard.L, heard.R} {
+			for i := range x {
+				x[i] *= gain
+			}
+		}
+		return asResponse(heard)
+	}
+	at := int(math.Round(d / c * float64(j.Rate)))
 	h := make([]float64, at+1)
 	h[at] = gain
 	return convolve.Response{L: h, R: h}

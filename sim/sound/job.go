@@ -27,6 +27,7 @@ type Job struct {
 	Seat   acoustics.Seat
 	Rate   int  // Hz
 	Dry    bool // direct sound only, no room
+	Ears   bool // for headphones: a sphere with two ears at the seat ([acoustics.Room.EarResponses]) in place of a stereo pair
 
 	// FullScaleDB is the level, dB re 20 µPa, of a momentary pressure that reaches full
 	// scale in the samples handed out by Render: 1 is 20 µPa·10^(FullScaleDB/20). 0 stands for
@@ -35,8 +36,8 @@ type Job struct {
 
 	RF64 bool // RenderFile may count in 64 bits where the file outgrows 4 GiB; else it refuses
 
-	// Responses, where they are given, are [NewResponses] of a job with the same Organ, Room, Seat, Rate and
-	// Dry; else they are computed.
+	// Responses, where they are given, are [NewResponses] of a job with the same Organ, Room, Seat, Rate, Dry and
+	// Ears; else they are computed.
 	Responses *Responses
 
 	Workers    int   // goroutines; 0: one for each processor. The sound does not depend on it
@@ -77,8 +78,10 @@ func (j *Job) check() error {
 		return errors.New("sound: no room; set Dry for sound without one")
 	case j.Rate < MinRate || j.Rate > MaxRate:
 		return fmt.Errorf("sound: sample rate %d Hz is outside %d to %d", j.Rate, MinRate, MaxRate)
-	case j.Responses != nil && (j.Responses.rate != j.Rate || len(j.Responses.own) != len(j.Organ.Divisions)):
-		return errors.New("sound: the responses were made for another organ or sample rate")
+	case j.Ears && !j.Dry && j.Room.CheckEars() != nil:
+		return fmt.Errorf("sound: %w", j.Room.CheckEars())
+	case j.Responses != nil && (j.Responses.ears != j.Ears || j.Responses.rate != j.Rate || len(j.Responses.own) != len(j.Organ.Divisions)):
+		return errors.New("sound: the responses were made for another organ, sample rate or listener")
 	case math.IsNaN(j.FullScaleDB) || math.IsInf(j.FullScaleDB, 0):
 		return errors.New("sound: the full-scale level is not a number")
 	}

@@ -29,6 +29,7 @@ type compareFlags struct {
 	json      bool
 	rate      int
 	bits      string
+	ears      earsFlag
 }
 
 func newCompare() *cobra.Command {
@@ -63,6 +64,7 @@ what is compared is not the level; --same-scale leaves the levels as they are.`,
 	fl.BoolVar(&f.noAudio, "no-audio", false, "no sounds")
 	fl.BoolVar(&f.sameScale, "same-scale", false, "leave the levels between the two sounds as they are")
 	fl.BoolVar(&f.json, "json", false, "print compare.json instead of the tables")
+	f.ears.register(cmd)
 	fl.IntVar(&f.rate, "rate", 48000, "sample rate, Hz: 44100, 48000 or 96000")
 	fl.StringVar(&f.bits, "bits", "24", "sample format: 16, 24 or 32f (float)")
 	return cmd
@@ -158,6 +160,9 @@ func (f *compareFlags) run(cmd *cobra.Command, args []string) error {
 	if err != nil {
 		return err
 	}
+	if err := f.ears.check(f.noAudio, false, a.Room, b.Room); err != nil {
+		return err
+	}
 	var ps [2]*proof.Proof
 	for i, in := range [2]proof.Input{a, b} {
 		if ps[i], err = proof.Run(in); err != nil {
@@ -182,14 +187,14 @@ func (f *compareFlags) run(cmd *cobra.Command, args []string) error {
 		if f.sameScale {
 			match = compare.SameScale
 		}
-		levels, err := twoSounds(cmd, ps, dirs, f.rate, format, match)
+		levels, err := twoSounds(cmd, ps, dirs, f.rate, format, match, f.ears)
 		if err != nil {
 			return err
 		}
+		page.Sounds = [2]string{"a/" + f.ears.soundFile(), "b/" + f.ears.soundFile()}
 		for i, l := range levels {
-			c.Sounds = append(c.Sounds, comparedSound{[]string{"a/heard.wav", "b/heard.wav"}[i], finite(l.LoudnessLKFS), math.Round(l.GainDB*100) / 100})
+			c.Sounds = append(c.Sounds, comparedSound{page.Sounds[i], finite(l.LoudnessLKFS), math.Round(l.GainDB*100) / 100})
 		}
-		page.Sounds = [2]string{"a/heard.wav", "b/heard.wav"}
 	}
 	for i, p := range ps {
 		if err := writeReports(p, dirs[i]); err != nil {

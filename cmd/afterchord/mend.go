@@ -28,6 +28,7 @@ type mendFlags struct {
 	sheet   bool
 	rate    int
 	bits    string
+	ears    earsFlag
 }
 
 func newMend() *cobra.Command {
@@ -62,6 +63,7 @@ change touches stay as they are in the file.`,
 	fl.BoolVar(&f.noAudio, "no-audio", false, "no sounds")
 	fl.BoolVar(&f.json, "json", false, "print mend.json instead of the tables")
 	fl.BoolVar(&f.sheet, "sheet", false, "also a lesson sheet: sheet.html, and sheet.pdf where a browser is installed")
+	f.ears.register(cmd)
 	fl.IntVar(&f.rate, "rate", 48000, "sample rate, Hz: 44100, 48000 or 96000")
 	fl.StringVar(&f.bits, "bits", "24", "sample format: 16, 24 or 32f (float)")
 	return cmd
@@ -117,6 +119,9 @@ func (f *mendFlags) run(cmd *cobra.Command, path string) error {
 	}
 	in, err := f.load(cmd, path)
 	if err != nil {
+		return err
+	}
+	if err := f.ears.check(f.noAudio || f.list, false, in.Room); err != nil {
 		return err
 	}
 	var m *mended

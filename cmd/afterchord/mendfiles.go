@@ -40,10 +40,10 @@ func (f *mendFlags) write(cmd *cobra.Command, path string, m *mended, format wav
 	}
 	page := report.Mended{Why: m.Why, Folders: [2]string{"before", "after"}, Before: m.old.Document, After: m.new.Document}
 	if !f.noAudio && m.score != nil {
-		if _, err := twoSounds(cmd, [2]*proof.Proof{m.old, m.new}, sides, f.rate, format, compare.SameScale); err != nil {
+		if _, err := twoSounds(cmd, [2]*proof.Proof{m.old, m.new}, sides, f.rate, format, compare.SameScale, f.ears); err != nil {
 			return err
 		}
-		page.Sounds = [2]string{"before/heard.wav", "after/heard.wav"}
+		page.Sounds = [2]string{"before/" + f.ears.soundFile(), "after/" + f.ears.soundFile()}
 	}
 	for i, p := range [2]*proof.Proof{m.old, m.new} {
 		if err := writeReports(p, sides[i]); err != nil {
@@ -76,17 +76,19 @@ func writeScore(s *score.Score, out string) (string, error) {
 	return name, writeWhole(filepath.Join(out, name), fill)
 }
 
-// twoSounds renders two proofs into heard.wav of their folders and describes them in the documents.
-func twoSounds(cmd *cobra.Command, ps [2]*proof.Proof, dirs [2]string, rate int, format wav.Format, m compare.Match) ([]compare.Level, error) {
+// twoSounds renders two proofs into their folders and describes them in the documents.
+func twoSounds(cmd *cobra.Command, ps [2]*proof.Proof, dirs [2]string, rate int, format wav.Format, m compare.Match, ears earsFlag) ([]compare.Level, error) {
 	bar := newProgress("rendering")
 	jobs := []sound.Job{ps[0].Job(rate, false), ps[1].Job(rate, false)}
-	levels, err := compare.Sounds(cmd.Context(), jobs, []string{filepath.Join(dirs[0], "heard.wav"), filepath.Join(dirs[1], "heard.wav")}, format, m, bar.set)
+	jobs[0].Ears, jobs[1].Ears = bool(ears), bool(ears)
+	name := ears.soundFile()
+	levels, err := compare.Sounds(cmd.Context(), jobs, []string{filepath.Join(dirs[0], name), filepath.Join(dirs[1], name)}, format, m, bar.set)
 	bar.done()
 	if err != nil {
 		return nil, err
 	}
 	for i, r := range levels {
-		ps[i].Document.Sound = &proof.SoundInfo{File: "heard.wav", RateHz: r.Rate, Bits: format.Bytes() * 8, DurationS: r.DurationS,
+		ps[i].Document.Sound = &proof.SoundInfo{File: name, Ears: bool(ears), RateHz: r.Rate, Bits: format.Bytes() * 8, DurationS: r.DurationS,
 			FullScaleDB: r.FullScaleDB - r.GainDB, PeakDBFS: r.PeakDBFS, LoudestDB: r.LoudestDB}
 	}
 	return levels, nil

@@ -29,6 +29,7 @@ type proofFlags struct {
 	rate    int
 	bits    string
 	rf64    bool
+	ears    earsFlag
 
 	remedies int
 	sheet    bool
@@ -48,8 +49,15 @@ through organ and room to a listener's seat, and writes into --out
   proof.json   the same for programs
 The findings are printed as a table.
 
-Start playback softly: an organ in a church is loud, and loud sound harms hearing.`,
+With --ears the sound is for headphones, heard-ears.wav in place of heard.wav: the
+listener faces the organ with a plain sphere for a head. It tells left from right;
+there are no pinnae, so not above from below nor front from back. Levels and
+findings stay as they are.
+
+Start playback softly, above all on headphones: an organ in a church is loud, and
+loud sound harms hearing.`,
 		Example: `  afterchord proof demo:drop --room cathedral
+  afterchord proof demo:solo --room abbey --seat front --ears
   afterchord proof prelude.mid --rt 3.5 --organ village --seat back
   afterchord proof fugue.mid --room chapel --tempo 0.9 --assign "Track 3=Pedal"`,
 		Args: exactly(1, "one SCORE"),
@@ -63,6 +71,7 @@ Start playback softly: an organ in a church is loud, and loud sound harms hearin
 	fl.BoolVar(&f.noAudio, "no-audio", false, "findings only, no sound")
 	fl.BoolVar(&f.json, "json", false, "print the findings as JSON instead of the table")
 	fl.BoolVar(&f.dry, "dry", false, "sound without the room (the findings keep it)")
+	f.ears.register(cmd)
 	fl.IntVar(&f.rate, "rate", 48000, "sample rate, Hz: 44100, 48000 or 96000")
 	fl.StringVar(&f.bits, "bits", "24", "sample format: 16, 24 or 32f (float)")
 	fl.BoolVar(&f.rf64, "rf64", false, "allow sound files beyond 4 GiB, as RF64")
@@ -84,6 +93,9 @@ func (f *proofFlags) run(cmd *cobra.Command, path string) error {
 	go engraving.Library() // unpacked when the page is written
 	in, err := f.load(cmd, path)
 	if err != nil {
+		return err
+	}
+	if err := f.ears.check(f.noAudio, f.dry, in.Room); err != nil {
 		return err
 	}
 	p, err := proof.Run(in)
@@ -137,17 +149,18 @@ func (f *proofFlags) run(cmd *cobra.Command, path string) error {
 	return nil
 }
 
-// sound renders heard.wav and describes it in the document.
+// sound renders the sound and describes it in the document.
 func (f *proofFlags) sound(ctx context.Context, p *proof.Proof, out string, format wav.Format) error {
 	bar := newProgress("rendering")
-	r, err := sound.RenderFile(ctx, p.Job(f.rate, f.dry), filepath.Join(out, "heard.wav"),
-		format, bar.set)
+	job, name := p.Job(f.rate, f.dry), f.ears.soundFile()
+	job.Ears = bool(f.ears)
+	r, err := sound.RenderFile(ctx, job, filepath.Join(out, name), format, bar.set)
 	bar.done()
 	if err != nil {
 		return err
 	}
 	bits := format.Bytes() * 8
-	p.Document.Sound = &proof.SoundInfo{File: "heard.wav", RateHz: r.Rate, Bits: bits, DurationS: r.DurationS,
+	p.Document.Sound = &proof.SoundInfo{File: name, Ears: bool(f.ears), RateHz: r.Rate, Bits: bits, DurationS: r.DurationS,
 		FullScaleDB: r.FullScaleDB, PeakDBFS: r.PeakDBFS, LoudestDB: r.LoudestDB}
 	return nil
 }

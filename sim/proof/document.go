@@ -124,9 +124,10 @@ type Settings struct {
 	Version     string             `json:"version"`
 }
 
-// SoundInfo describes heard.wav.
+// SoundInfo describes the sound: heard.wav, or heard-ears.wav for headphones.
 type SoundInfo struct {
 	File        string  `json:"file"`
+	Ears        bool    `json:"ears,omitempty"` // for headphones: a plain sphere for a head
 	RateHz      int     `json:"rate_hz"`
 	Bits        int     `json:"bits"`
 	DurationS   float64 `json:"duration_s"`

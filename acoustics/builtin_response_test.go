@@ -22,12 +22,7 @@ func TestOtherDivisionsAgreeWithPath(t *testing.T) {
 			sources := []geometry.Point{{X: -half, Y: -1, Z: 5}, {X: half, Y: -3, Z: 3}, {X: 0, Y: 1, Z: 2}}
 			early, late := r.Responses(sources, seat, 48000)
 			for i, e := range early {
-				sum := &Response{Rate: 48000, L: append([]float64(nil), late.L...), R: append([]float64(nil), late.R...)}
-				for k := range e.L {
-					sum.L[k] += e.L[k]
-					sum.R[k] += e.R[k]
-				}
-				got, p := bandLevels(sum), r.Path(sources[i], seat)
+				got, p := bandLevels(sumOf(e, late)), r.Path(sources[i], seat)
 				for b := range got {
 					tolerance := 0.5
 					if b < 2 {

@@ -93,14 +93,18 @@ func BenchmarkOneNote(b *testing.B) {
 // First second of sound in the hand of a reader.
 func BenchmarkFirstSecond(b *testing.B) {
 	job := denseJob(b, 60, 200, 7)
-	for b.Loop() {
-		frames := 0
-		_, _ = Render(context.Background(), job, func(x []float32) error {
-			if frames += len(x) / 2; frames >= job.Rate {
-				return io.EOF
+	for _, job.Ears = range []bool{false, true} {
+		b.Run(fmt.Sprintf("ears=%t", job.Ears), func(b *testing.B) {
+			for b.Loop() {
+				frames := 0
+				_, _ = Render(context.Background(), job, func(x []float32) error {
+					if frames += len(x) / 2; frames >= job.Rate {
+						return io.EOF
+					}
+					return nil
+				}, nil)
 			}
-			return nil
-		}, nil)
+		})
 	}
 }
 

@@ -22,10 +22,11 @@ type addedNote struct {
 	transpose         int
 	tieStart, tieStop bool
 	id                int
+	ornaments         []*etree.Element // to stand over it
 }
 
-// add puts a note into its bars, tied from one to the next.
-func (w *writer) add(n score.Note) {
+// add puts a note into its bars, tied from one to the next, ornaments over its beginning.
+func (w *writer) add(n score.Note, ornaments []*etree.Element) {
 	p, staff := w.partOf(n.Part)
 	bar, rel := w.place(n.On)
 	off := max(n.Off, n.On+1)
@@ -41,7 +42,8 @@ func (w *writer) add(n score.Note) {
 	first := true
 	for ; bar < len(w.src.played) && (first || w.src.played[bar].start < off); bar++ {
 		pb := w.src.played[bar]
-		a := addedNote{from: rel, to: off - pb.start, key: n.Key, staff: staff, tieStop: !first, id: n.ID}
+		a := addedNote{from: rel, to: off - pb.start, key: n.Key, staff: staff, tieStop: !first, id: n.ID, ornaments: ornaments}
+		ornaments = nil
 		if length := w.barLength(bar); a.to > length && bar+1 < len(w.src.played) {
 			a.to, a.tieStart = length, true
 		}
@@ -82,6 +84,7 @@ func (w *writer) put(at addPlace, a addedNote) {
 		}
 	}
 	w.adds[at] = append(w.adds[at], a)
+	w.edited[measureOf(at.part, at.measure)] = true
 }
 
 // writeAdded writes the added notes, in voices that the bar does not have yet.
@@ -247,6 +250,11 @@ func (w *writer) writeLength(m *measure, a addedNote, voice int, p *part, chord 
 	}
 	for i, k := range ps {
 		n := w.newNote(m, a, voice, p, k, chord, a.tieStop || i > 0, a.tieStart || i+1 < len(ps))
+		for _, o := range a.ornaments {
+			if i == 0 && a.key >= 0 {
+				notationsOf(n).AddChild(o.Copy())
+			}
+		}
 		if chord && i < len(heads) {
 			after(heads[i], n)
 		} else {

@@ -79,11 +79,12 @@ func known(tag string) bool {
 
 var silentNotations = map[string]bool{
 	"tied": true, "slur": true, "tuplet": true, "articulations": true, "dynamics": true, "fermata": true,
-	"footnote": true, "level": true, "accidental-mark": true, "technical": true,
+	"arpeggiate": true, "non-arpeggiate": true, "footnote": true, "level": true, "accidental-mark": true, "technical": true,
 }
 
 // notate reads everything in <notations>.
-func (r *reader) notate(p *part, m *measure, n *printedNote, slurs map[slurKey]bool) {
+func (r *reader) notate(p *part, m *measure, n *printedNote, st *partState) {
+	slurs := st.slurs
 	voice := n.voice
 	slurred := false
 	for k := range slurs {
@@ -109,11 +110,7 @@ func (r *reader) notate(p *part, m *measure, n *printedNote, slurs map[slurKey]b
 		for _, e := range ns.ChildElements() {
 			switch {
 			case e.Tag == "ornaments":
-				for _, o := range e.ChildElements() {
-					if o.Tag != "accidental-mark" {
-						r.remark(m.index, n.at, p.first+n.staff, "%s is played as the plain note", clip(o.Tag))
-					}
-				}
+				r.ornaments(p, m, n, e, st)
 			case !silentNotations[e.Tag]:
 				r.remark(m.index, n.at, p.first+n.staff, "%s is not played", clip(e.Tag))
 			}

@@ -20,6 +20,7 @@ type measure struct {
 	sorted   []*printedNote
 	words    []barWord
 	controls []score.Control
+	altered  map[accidentalKey][]accidentalAt
 	length   score.Tick
 	div      float64    // divisions at its start
 	fifths   int        // of the key signature at its start
@@ -52,6 +53,12 @@ type printedNote struct {
 	cut              score.Tick // taken from the end for grace notes
 	transpose        int        // sounding minus written, semitones
 	div              float64    // divisions to the crotchet here
+	fifths           int        // of the key signature here
+	sign             *sign      // its ornament
+	tones            []tone     // played for it, nil for the note itself
+	bundle           *bundle    // that its tones belong to
+	roll             score.Tick // the part of shift that rolls a chord
+	rolled           bool
 }
 
 // on and end are where the note begins and where its printed length ends.
@@ -108,6 +115,7 @@ type partState struct {
 	wedges    map[string]int        // staff that an open hairpin also concerns, by number
 	lines     map[string]*speedLine // open dashed lines and brackets of gradual changes, by element and number
 	fifths    int
+	wavy      map[slurKey]*printedNote // where open wavy lines begin
 	pos, top  score.Tick
 	lastAt    score.Tick
 }
@@ -117,7 +125,7 @@ func (r *reader) fail(p *part, m *measure, format string, args ...any) error {
 }
 
 func (r *reader) readPart(p *part) error {
-	st := &partState{transpose: map[int]int{}, slurs: map[slurKey]bool{}, wedges: map[string]int{}, lines: map[string]*speedLine{}}
+	st := &partState{transpose: map[int]int{}, slurs: map[slurKey]bool{}, wedges: map[string]int{}, lines: map[string]*speedLine{}, wavy: map[slurKey]*printedNote{}}
 	for _, m := range p.measures {
 		st.pos, st.top, st.lastAt = 0, 0, 0
 		m.div, m.fifths = st.div, st.fifths

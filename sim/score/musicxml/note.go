@@ -77,9 +77,6 @@ func (r *reader) note(p *part, m *measure, st *partState, e *etree.Element) erro
 			return err
 		}
 	}
-	if w := printed(e); w > 0 && !n.grace && !n.rest && math.Abs(w*float64(r.tpq)-float64(n.length)) > float64(r.tpq)/8 {
-		r.remark(m.index, n.at, p.first+n.staff, "a note is printed as %.3g crotchets and lasts %.3g: the latter is played", w, float64(n.length)/float64(r.tpq))
-	}
 	if n.length == 0 && !n.rest && !n.grace {
 		r.remark(m.index, n.at, p.first+n.staff, "a note without length is left out")
 		return nil
@@ -97,7 +94,16 @@ func (r *reader) note(p *part, m *measure, st *partState, e *etree.Element) erro
 	if v, ok := attrNumber(e, "dynamics"); ok && v > 0 { // per cent of MIDI velocity 90
 		n.velocity = min(max(int(math.Round(v*0.9)), 1), 127)
 	}
-	r.notate(p, m, n, st.slurs)
+	n.fifths = st.fifths
+	n.underWave(st)
+	r.notate(p, m, n, st)
+	w := printed(e)
+	if n.sign != nil && n.sign.kind != "" && n.sign.kind != "single" && math.Abs(w*float64(r.tpq)-2*float64(n.length)) < 2 {
+		w /= 2 // either of two notes in tremolo is printed as long as both
+	}
+	if w > 0 && !n.grace && !n.rest && math.Abs(w*float64(r.tpq)-float64(n.length)) > float64(r.tpq)/8 {
+		r.remark(m.index, n.at, p.first+n.staff, "a note is printed as %.3g crotchets and lasts %.3g: the latter is played", w, float64(n.length)/float64(r.tpq))
+	}
 	for _, l := range elements(e, "lyric") {
 		if t := text(l, "text"); t != "" && l.SelectAttrValue("number", "1") == "1" {
 			m.words = append(m.words, barWord{score.Word{At: n.at, Part: p.first + n.staff, Kind: score.Lyric, Text: t}, l})

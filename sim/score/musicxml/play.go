@@ -138,19 +138,57 @@ func (r *reader) addWords(ws []score.Word) {
 	}
 }
 
+// bundleKey is an ornament at one of the times its bar is played.
+type bundleKey struct {
+	*bundle
+	bar int
+}
+
+// groupOf numbers the notes that are played for one ornament; 0 where there is none.
+func (r *reader) groupOf(n *printedNote, bar int) int {
+	if n.bundle == nil {
+		return 0
+	}
+	k := bundleKey{n.bundle, bar}
+	if r.bundles[k] == 0 {
+		r.groups++
+		r.bundles[k] = r.groups
+	}
+	return r.bundles[k]
+}
+
+// played is how many notes sound in a bar.
+func (m *measure) played() (count int) {
+	for _, n := range m.notes {
+		count += max(1, len(n.tones))
+	}
+	return count
+}
+
 func (r *reader) playNote(notes []noteOrigin, open map[tieKey][]int, p *part, n *printedNote, bar int, repeated bool) []noteOrigin {
 	start := r.src.played[bar].start
 	k := tieKey{p.first + n.staff, n.key}
+	group := r.groupOf(n, bar)
+	tones := n.tones
+	if tones == nil {
+		tones = []tone{{n.on(), n.end(), n.key}}
+	}
+	last := -1 // the note that may be tied on
 	if n.tieStop {
-		if at := tiedFrom(notes, open[k], start+n.on(), n.voice); at >= 0 {
-			o := &notes[open[k][at]]
-			o.note.Off = start + n.off()
-			o.note.Written = start + n.end() - o.note.On
-			o.segments = append(o.segments, segment{n, bar})
-			if !n.tieStart {
-				open[k] = slices.Delete(open[k], at, at+1)
+		if at := tiedFrom(notes, open[k], start+tones[0].from, n.voice); at >= 0 {
+			i := open[k][at]
+			open[k] = slices.Delete(open[k], at, at+1)
+			if tones[0].key == n.key && (n.bundle == nil || !n.bundle.strikes) {
+				o := &notes[i]
+				o.note.Off, o.note.Written = start+n.offOf(tones[0]), start+tones[0].to-o.note.On
+				o.segments = append(o.segments, segment{n, bar})
+				if o.group > 0 && group > 0 { // one ornament over both
+					r.bundles[bundleKey{n.bundle, bar}] = o.group
+				} else {
+					o.group = max(o.group, group)
+				}
+				group, last, tones = o.group, i, tones[1:]
 			}
-			return notes
 		}
 	}
 	pass := 0
@@ -158,21 +196,35 @@ func (r *reader) playNote(notes []noteOrigin, open map[tieKey][]int, p *part, n 
 		pass = r.src.played[bar].pass
 	}
 	voice := min(max(integer(n.voice, 0), 0), 1000)
-	notes = append(notes, noteOrigin{
-		note: score.Note{
-			Part: k.part, Voice: voice, Key: n.key, Velocity: n.velocity, Pass: pass,
-			On: start + n.on(), Off: start + n.off(), Written: max(1, n.end()-n.on()),
-		},
-		segments: []segment{{n, bar}},
-	})
-	if n.tieStart {
+	for _, t := range tones {
+		if t.key == n.key {
+			last = len(notes)
+		}
+		notes = append(notes, noteOrigin{
+			note: score.Note{
+				Part: k.part, Voice: voice, Key: t.key, Velocity: n.velocity, Pass: pass,
+				On: start + t.from, Off: start + max(n.offOf(t), t.from+1), Written: max(1, t.to-t.from),
+			},
+			segments: []segment{{n, bar}},
+			group:    group,
+		})
+	}
+	if n.tieStart && last >= 0 {
 		open[k] = slices.DeleteFunc(open[k], func(i int) bool { return notes[i].note.On+notes[i].note.Written < start })
 		if len(open[k]) >= maxOpen {
 			open[k] = open[k][1:]
 		}
-		open[k] = append(open[k], len(notes)-1)
+		open[k] = append(open[k], last)
 	}
 	return notes
+}
+
+// offOf is where the sound of one of its tones ends.
+func (n *printedNote) offOf(t tone) score.Tick {
+	if t.to == n.end() {
+		return n.off()
+	}
+	return t.to
 }
 
 // tiedFrom is which of the waiting notes goes on at a tick, of several the one in

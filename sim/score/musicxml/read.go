@@ -66,6 +66,7 @@ type source struct {
 type noteOrigin struct {
 	note     score.Note
 	segments []segment // one for each printed note of a tied chain
+	group    int       // of notes that are played for one ornament, from 1; 0 for a note as printed
 }
 
 // segment is one printed note at one of the times it is played.
@@ -96,11 +97,13 @@ func (p *part) label() string {
 }
 
 type reader struct {
-	s    *score.Score
-	src  *source
-	tpq  score.Tick
-	bars []barInfo
-	seen map[remarkKey]bool
+	s       *score.Score
+	src     *source
+	tpq     score.Tick
+	bars    []barInfo
+	seen    map[remarkKey]bool
+	groups  int // of notes played for one ornament
+	bundles map[bundleKey]int
 	// linear remarks wait until the bars have their places in the playing order
 	pending []pendingRemark
 }
@@ -137,7 +140,7 @@ func read(data []byte, file string) (*score.Score, error) {
 	r := &reader{
 		s:    &score.Score{File: filepath.Base(file), Format: "MusicXML " + clip(version)},
 		src:  &source{doc: doc, packed: packed},
-		seen: map[remarkKey]bool{},
+		seen: map[remarkKey]bool{}, bundles: map[bundleKey]int{},
 	}
 	if err := r.listParts(root); err != nil {
 		return nil, err
@@ -153,6 +156,7 @@ func read(data []byte, file string) (*score.Score, error) {
 	r.layBars()
 	r.signs()
 	r.speeds()
+	r.embellish()
 	if err := r.unfold(); err != nil {
 		return nil, err
 	}

@@ -38,6 +38,9 @@ func (r *reader) resolution() error {
 		}
 	}
 	tpq := lcm
+	if tpq%3 != 0 && tpq <= maxTicks { // the thirds of ornaments too
+		tpq *= 3
+	}
 	for tpq < minTicks || tpq%8 != 0 { // demisemiquavers, halves and quarters come out whole
 		tpq *= 2
 	}

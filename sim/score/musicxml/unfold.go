@@ -117,7 +117,7 @@ func (r *reader) unfold() error {
 		count[i]++
 		for _, p := range r.src.parts {
 			if i < len(p.measures) {
-				total += len(p.measures[i].notes) + len(p.measures[i].words)
+				total += p.measures[i].played() + len(p.measures[i].words)
 			}
 		}
 		if total > maxEvents {

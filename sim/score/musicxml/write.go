@@ -93,6 +93,8 @@ type writer struct {
 	firsts   map[int]int              // by measure: index of its first playing
 	ids      map[*printedNote]int
 	unbeamed map[beamed]bool // voices that have lost their beams
+	alias    map[int]int     // of the notes of an ornament the one that is written for all
+	edited   map[*measure]bool
 	slots    map[int]int     // voice of each added note, from 0 among the added ones
 	adds     map[addPlace][]addedNote
 	brackets int  // number of the last bracket
@@ -109,13 +111,14 @@ func newWriter(s *score.Score) (*writer, error) {
 		}
 	}
 	w := &writer{s: s, src: src, tpq: s.TicksPerCrotchet, doc: src.doc.Copy(), rests: fresh,
-		copied: map[*etree.Element]*etree.Element{}, byID: map[int][]*etree.Element{}, slots: map[int]int{}, unbeamed: map[beamed]bool{}, firsts: map[int]int{}, adds: map[addPlace][]addedNote{}}
+		copied: map[*etree.Element]*etree.Element{}, byID: map[int][]*etree.Element{}, slots: map[int]int{}, edited: map[*measure]bool{}, alias: map[int]int{}, unbeamed: map[beamed]bool{}, firsts: map[int]int{}, adds: map[addPlace][]addedNote{}}
 	w.pair(src.doc.Root(), w.doc.Root())
 	for i := len(src.played) - 1; i >= 0; i-- {
 		w.firsts[src.played[i].measure] = i
 	}
 	w.editNotes()
 	w.writeAdded()
+	w.pinNeighbours()
 	w.editWords()
 	w.editTempos(fresh)
 	return w, nil

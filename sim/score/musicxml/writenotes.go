@@ -23,32 +23,25 @@ func (w *writer) editNotes() {
 		now[n.ID] = n
 	}
 	verdicts := map[*printedNote]verdict{}
+	groups := w.groups()
 	for i, o := range w.src.notes {
 		id := i + 1
 		n, kept := now[id]
+		if o.group > 0 {
+			continue
+		}
 		delete(now, id)
 		for _, g := range o.segments {
 			w.byID[id] = append(w.byID[id], w.copied[g.n.el])
 		}
-		if kept && n.On == o.note.On && n.Off == o.note.Off && n.Key == o.note.Key && n.Part == o.note.Part {
-			continue
+		if !kept || !sameSound(n, o.note) {
+			w.change(id, o, n, kept, verdicts)
 		}
-		moved := kept && (n.On != o.note.On || n.Part != o.note.Part || n.Off > o.note.On+o.note.Written)
-		for _, g := range o.segments {
-			if _, done := verdicts[g.n]; done {
-				continue
-			}
-			v := verdict{gone: !kept || moved, key: n.Key}
-			if end := n.Off - w.src.played[g.bar].start; !v.gone && n.Off != o.note.Off {
-				v.until = min(end, g.n.end())
-				v.gone = end <= g.n.on()
-				v.last = end <= g.n.end()
-			}
-			verdicts[g.n] = v
-		}
-		if moved {
-			w.byID[id] = nil
-			w.add(n)
+	}
+	for _, g := range groups {
+		w.editGroup(g, now, verdicts)
+		for _, id := range g.ids {
+			delete(now, id)
 		}
 	}
 	var added []int
@@ -57,12 +50,45 @@ func (w *writer) editNotes() {
 	}
 	slices.Sort(added)
 	for _, id := range added {
-		w.add(now[id])
+		w.add(now[id], nil)
 	}
 	for _, p := range w.src.parts {
 		for _, m := range p.measures {
 			w.editMeasure(p, m, verdicts)
 		}
+	}
+}
+
+// change settles what becomes of the printed notes of a note that was taken out or changed.
+func (w *writer) change(id int, o noteOrigin, n score.Note, kept bool, verdicts map[*printedNote]verdict) {
+	moved := kept && (n.On != o.note.On || n.Part != o.note.Part || n.Off > o.note.On+o.note.Written)
+	if !kept || moved {
+		ornaments := o.ornamentsOf()
+		if !w.remove(o, verdicts) || !moved {
+			return
+		}
+		w.byID[id] = nil
+		if n.On == o.note.On { // a rolled chord is printed without its roll
+			n.On -= o.segments[0].n.roll
+		}
+		w.add(n, ornaments)
+		return
+	}
+	for _, g := range o.segments {
+		if _, done := verdicts[g.n]; done {
+			continue
+		}
+		v := verdict{key: n.Key}
+		if end := n.Off - w.src.played[g.bar].start; n.Off != o.note.Off {
+			v.until = min(end, g.n.end())
+			v.gone = end <= g.n.on()
+			v.last = end <= g.n.end()
+		}
+		if v.gone {
+			w.unsign(g.n)
+		}
+		verdicts[g.n] = v
+		w.edited[g.n.measure] = true
 	}
 }
 

@@ -136,6 +136,9 @@ func (w *writer) annotate(a Annotation) {
 		}
 	}
 	for _, id := range a.NoteIDs {
+		if first, ok := w.alias[id]; ok {
+			id = first
+		}
 		for _, e := range w.byID[id] {
 			if e.Parent() != nil {
 				e.CreateAttr("color", color)

@@ -3,7 +3,6 @@ package remedy
 import (
 	"context"
 	"fmt"
-	"math"
 	"slices"
 
 	"afterchord/sim/finding"
@@ -53,9 +52,10 @@ const (
 
 // All picks a small set of changes that clears much of the piece. Each remedy is proved on
 // each finding (a slower tempo only where nothing else helps); then, the most worthwhile first (cost cleared for the price of the change), each
-// is made if the whole piece gets better by it; what is left or new is looked at again on the
+// is made if the whole piece gets better by it and nothing comes to fail that did not; each is changed for
+// another that helps its finding where the piece is the better for it; what is left or new is looked at again on the
 // piece as it then stands. At the end every change that the rest does without is taken back.
-// The search is greedy: it finds a small set, not surely the smallest.
+// The search is local: it finds a small set, not surely the smallest.
 func All(ctx context.Context, in proof.Input, progress func(done, total float64)) (*Plan, error) {
 	if progress == nil {
 		progress = func(done, total float64) {}
@@ -76,6 +76,9 @@ func All(ctx context.Context, in proof.Input, progress func(done, total float64)
 		p.helpful += len(queue)
 		n := len(p.Changes)
 		if err := p.pick(ctx, in, queue, func(share float64) { progress(float64(round)+0.8+0.2*share, rounds) }); err != nil {
+			return nil, err
+		}
+		if err := p.swap(ctx, in, queue); err != nil {
 			return nil, err
 		}
 		if len(p.Changes) == n {
@@ -205,11 +208,11 @@ func (p *Plan) make(in proof.Input, batch []Change) bool {
 		return false
 	}
 	now, t := NewTally(p.New.Document.Findings), NewTally(q.Document.Findings)
-	if now.Cost-t.Cost < leastWorth*price || t.Fails > now.Fails {
+	if now.Cost-t.Cost < leastWorth*price || newFail(p.New.Document.Findings, q.Document.Findings) {
 		return false
 	}
 	for _, c := range batch {
-		c.Reason = fmt.Sprintf("what the findings of its passage cost falls from %.1f to %.1f", c.Around[0].Cost, c.Around[1].Cost)
+		c.Reason = passageReason(c)
 		p.Changes = append(p.Changes, c)
 	}
 	p.New, p.Score = q, in.Score
@@ -236,34 +239,7 @@ func (p *Plan) clash(c Change) bool {
 // open reports whether the finding that a change is for is still there.
 func (p *Plan) open(c Change) bool { return len(same(p.New.Document.Findings, c.finding)) > 0 }
 
-// prune takes back, the last first, each change without which the passage about it is no
-// worse, and notes what each of the others is worth there.
-func (p *Plan) prune(ctx context.Context, in proof.Input) error {
-	dropped := false
-	for i := len(p.Changes) - 1; i >= 0; i-- {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
-		rest := append(append([]Change{}, p.Changes[:i]...), p.Changes[i+1:]...)
-		without := apply(in.Score, (&Plan{Changes: rest}).patches())
-		t := newTrial(in, p.Changes[i].finding)
-		a, b := t.run(without), t.run(p.Score)
-		if a.err != nil || b.err != nil {
-			continue
-		}
-		p.Changes[i].Gain = math.Round((a.all.Cost-b.all.Cost)*100) / 100
-		if p.Changes[i].Gain <= 0.1 {
-			p.Changes, p.Score, dropped = rest, without, true
-		}
-	}
-	if !dropped {
-		return nil
-	}
-	in.Score = p.Score
-	q, err := proof.Run(in)
-	if err != nil {
-		return err
-	}
-	p.New = q
-	return nil
+// passageReason is why a change was picked.
+func passageReason(c Change) string {
+	return fmt.Sprintf("what the findings of its passage cost falls from %.1f to %.1f", c.Around[0].Cost, c.Around[1].Cost)
 }

@@ -24,8 +24,12 @@ func AlternateHands(c *Case) []Draft {
 			chords++
 		}
 	}
-	x, ok := d.finish(false, "The %s of %s alternate between the hands, the upper keys in the right and the lower in the left.",
-		count(chords, "repeated chord", "repeated chords"), c.bars())
+	verb := "alternate"
+	if chords == 1 {
+		verb = "alternates"
+	}
+	x, ok := d.finish(false, "%s in %s %s between the hands, the upper keys in the right and the lower in the left.",
+		count(chords, "repeated chord", "repeated chords"), c.bars(), verb)
 	if !ok {
 		return nil
 	}

@@ -1,31 +1,77 @@
 package remedy
 
-import "afterchord/sim/score"
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"afterchord/sim/score"
+)
 
 // shares are how much of its length a detached note keeps, from the gentlest.
 var shares = []struct {
 	keep float64
 	word string
-}{{0.75, "three quarters"}, {0.5, "half"}, {1. / 3, "a third"}, {0.25, "a quarter"}}
+}{{0.75, "three quarters"}, {0.5, "half"}, {0.25, "a quarter"}}
 
 // Detach shortens the chords that run into a change of harmony or a fall, or the strokes of
-// a figure, so that each has rung down somewhat before the next: dense legato chords lose their
+// a figure, to plain note values, so that each has rung down somewhat before the next: dense legato chords lose their
 // harmony in a live room, detached ones keep it (common practice).
 func Detach(c *Case) []Draft {
 	ids := c.ringing()
 	var out []Draft
-	for _, s := range shares {
+	for _, share := range shares {
 		d := c.pen()
+		var became []string
 		for _, id := range ids {
 			n := d.note(id)
-			d.shorten(id, n.On+score.Tick(float64(n.Off-n.On)*s.keep+0.5))
+			was := written(c.Score(), *n)
+			is := plainPart(c.Score(), was, share.keep)
+			if n.On+max(is, d.grid()) >= n.Off {
+				continue
+			}
+			d.shorten(id, n.On+is)
+			became = append(became, c.becomes(was, n.Off-n.On))
 		}
-		if x, ok := d.finish(false, "Detached before and in %s: %s %s of the written length.",
-			c.bars(), count(len(d.touched), "note keeps", "notes keep"), s.word); ok {
+		if x, ok := d.finish(false, "Detached before and in %s: %s.", c.bars(), detached(became, share.word)); ok {
 			out = append(out, x)
 		}
 	}
 	return out
+}
+
+// becomes says what a note value turns into, "crotchets become quavers"; "" where no sign writes one of them.
+func (c *Case) becomes(was, is score.Tick) string {
+	a, b := valueName(c.Score(), was), valueName(c.Score(), is)
+	if a == "" || b == "" {
+		return ""
+	}
+	return a + "s become " + b + "s"
+}
+
+// mostValues is how many changes of note value a sentence lists.
+const mostValues = 3
+
+// detached is "12 minims become crotchets, 4 crotchets become quavers", or what share of their length all keep.
+func detached(became []string, share string) string {
+	n := len(became)
+	kinds := slices.Compact(slices.Sorted(slices.Values(became)))
+	if len(kinds) == 0 || len(kinds) > mostValues || kinds[0] == "" {
+		return fmt.Sprintf("%s about %s of the written length", count(n, "note keeps", "notes keep"), share)
+	}
+	times := map[string]int{}
+	for _, b := range became {
+		times[b]++
+	}
+	slices.SortStableFunc(kinds, func(a, b string) int { return times[b] - times[a] })
+	for i, k := range kinds {
+		n := times[k]
+		if n == 1 {
+			k = strings.Replace(strings.TrimSuffix(k, "s"), "s become ", " becomes a ", 1)
+		}
+		kinds[i] = fmt.Sprintf("%d %s", n, k)
+	}
+	return strings.Join(kinds, ", ")
 }
 
 // beforeFall is how far back chords are detached before a fall, in bars.

@@ -2,11 +2,8 @@ package remedy
 
 import (
 	"fmt"
-	"math"
 	"slices"
-	"strconv"
 
-	"afterchord/sim/finding"
 	"afterchord/sim/score"
 )
 
@@ -106,23 +103,6 @@ func (c *Case) bars() string {
 		return fmt.Sprintf("bars %d–%d", f.Bar, f.ToBar)
 	}
 	return fmt.Sprintf("bar %d", f.Bar)
-}
-
-// restOf names a silence in ticks: "a quaver rest", or its length where no note value has it.
-func restOf(s *score.Score, t score.Tick) string {
-	crotchets := float64(t) / float64(s.TicksPerCrotchet)
-	if name := finding.NoteValue(crotchets, 60); finding.NoteValue(crotchets*1.04, 60) != name {
-		return "a " + name + " rest"
-	}
-	return fmt.Sprintf("a rest of %s crotchets", strconv.FormatFloat(math.Round(100*crotchets)/100, 'f', -1, 64))
-}
-
-// ticksOf is how many ticks a time is at a place, at the tempo played, up to the next grid step.
-func (c *Case) ticksOf(seconds float64, at score.Tick) score.Tick {
-	s := c.Score()
-	x := seconds * s.TempoAt(at) * c.tempo() / 60 * float64(s.TicksPerCrotchet)
-	g := grid(s)
-	return score.Tick(math.Ceil(x/float64(g)-1e-9)) * g
 }
 
 // lasts is how long a note value is at a place as played, s.

@@ -2,50 +2,80 @@ package remedy
 
 import "afterchord/sim/score"
 
-// ReleaseEarly lets go what sounds before the entry early by the silence that the model asks
-// for, in whole note values, and marks the place with a comma. A note keeps at least a third of its
-// length.
+// ReleaseEarly lets go what sounds before the entry early, so that a plain rest stands there, and marks the
+// place with a comma. Drafts go from the shortest rest that the piece's values have to a semibreve; a note
+// keeps at least a quarter of its length.
 func ReleaseEarly(c *Case) []Draft {
-	s := c.Score()
-	var rests []float64
-	if r := c.Finding.Measured["rest_needed_s"]; r > 0 {
-		rests = []float64{0.5 * r, r, 1.3 * r}
-	} else {
-		if len(c.Onsets()) == 0 {
-			return nil
-		}
-		beat := c.lasts(s.TicksPerCrotchet, c.Onsets()[0])
-		rests = []float64{beat / 4, beat / 2, beat}
+	if len(c.Onsets()) == 0 {
+		return nil
 	}
 	var out []Draft
 	last := score.Tick(0)
-	for _, rest := range rests {
+	for _, rest := range rests(c.Score()) {
 		d := c.pen()
 		longest := score.Tick(0)
 		for _, at := range c.Onsets() {
-			early := c.ticksOf(rest, at)
-			released := false
-			overlapping(s, at-max(early, s.TicksPerCrotchet/2), at, func(n score.Note) {
-				if n.Off > at+grid(s) {
-					return
+			released := score.Tick(0)
+			for _, n := range c.soundingInto(at, rest) {
+				r := restBefore(c.Score(), n.On, at, rest)
+				if d.note(n.ID).Off > at-r && r > 0 {
+					d.shorten(n.ID, at-r)
+					released = max(released, r)
 				}
-				before := d.note(n.ID).Off
-				d.shorten(n.ID, max(at-early, n.On+(n.Off-n.On)/3))
-				if cut := before - d.note(n.ID).Off; cut > 0 {
-					released, longest = true, max(longest, cut)
-				}
-			})
-			if released {
-				d.word(score.Word{At: max(0, at-early), Part: -1, Kind: score.Text, Text: ","})
 			}
+			if released > 0 {
+				d.word(score.Word{At: max(0, at-released), Part: -1, Kind: score.Text, Text: ","})
+			}
+			longest = max(longest, released)
 		}
-		if longest == last {
+		if longest <= last {
 			continue
 		}
 		last = longest
-		if x, ok := d.finish(false, "%s before the entry in %s %s let go early: %s (%.2f s) stands there.",
-			count(len(d.touched), "note", "notes"), c.bars(), isAre(len(d.touched)), restOf(s, longest), c.lasts(longest, c.Onsets()[0])); ok {
+		each := ""
+		if len(c.Onsets()) > 1 {
+			each = "each "
+		}
+		x, ok := d.finish(false, "%s before %s %s %sreleased %s early (%.2f s).", count(len(d.touched), "note", "notes"), c.change(), isAre(len(d.touched)),
+			each, aValue(c.Score(), longest), c.lasts(longest, c.Onsets()[0]))
+		if ok {
+			x.Price = restPrice * float64(longest) / float64(c.Score().TicksPerCrotchet)
 			out = append(out, x)
+		}
+	}
+	return out
+}
+
+// restPrice is what each crotchet of rest costs the music beyond the change itself.
+const restPrice = 0.03
+
+// change names what the finding begins with: "the entry in bar 7", "the changes of harmony in bars 3–5".
+func (c *Case) change() string {
+	what := "the entry"
+	switch several := len(c.Onsets()) > 1; {
+	case c.Finding.Kind == "blurred-harmony" && several:
+		what = "the changes of harmony"
+	case c.Finding.Kind == "blurred-harmony":
+		what = "the change of harmony"
+	case several:
+		what = "the entries"
+	}
+	return what + " in " + c.bars()
+}
+
+// soundingInto lists the notes that sound less than most before an onset and that nothing of their line
+// follows before it. What is held on through it belongs to both.
+func (c *Case) soundingInto(at, most score.Tick) []score.Note {
+	s := c.Score()
+	var near, out []score.Note
+	overlapping(s, at-most, at, func(n score.Note) { near = append(near, n) })
+	for _, n := range near {
+		last := n.Off <= at+grid(s)
+		for _, m := range near {
+			last = last && !(lineOf(m) == lineOf(n) && m.On > n.On && n.Off <= m.On+grid(s))
+		}
+		if last {
+			out = append(out, n)
 		}
 	}
 	return out

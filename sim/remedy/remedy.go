@@ -30,8 +30,8 @@ type Remedy struct {
 
 // Table lists the remedies. Adding one is adding a row.
 var Table = []Remedy{
-	{"release-early", "let the last chord go early: the computed silence", []string{"covered-entry", "blurred-harmony"}, 1, ReleaseEarly},
-	{"detach", "detach the chords", []string{"covered-entry", "blurred-harmony", "run-together"}, 1.2, Detach},
+	{"release-early", "release the last chord early: the shortest rest that clears", []string{"covered-entry", "blurred-harmony"}, 1, ReleaseEarly},
+	{"detach", "detach the chords, in plain note values", []string{"covered-entry", "blurred-harmony", "run-together"}, 1.2, Detach},
 	{"alternate-hands", "share a repeated chord between the hands", []string{"run-together"}, 1.5, AlternateHands},
 	{"alternate-octaves", "alternate the octave on repeated pedal notes", []string{"run-together", "late-speech"}, 1.4, AlternateOctaves},
 	{"drop-doublings", "leave out doublings; a 16 or 32 ft stop where one is wanted", []string{"doubled-in-vain", "hand-reach", "pedal-reach"}, 0.8, DropDoublings},

@@ -36,6 +36,14 @@ import (
 //   - Ottava lines change nothing: MusicXML writes the pitch as it sounds.
 //   - Without a metronome mark or sound tempo, a tempo word ("Andante") is taken
 //     by a table, else 120 crotchets a minute; a Remark says so.
+//   - "rit.", "accel.", "meno mosso" and their kin change the speed by the table
+//     [SpeedWords]; a Remark says from where to where and how far. A gradual change goes
+//     to the end of its dashed line, else to the next mark or word about the speed, a
+//     double bar, a repeat, a fermata or the end, else for two bars, along the curve of
+//     Friberg & Sundberg (1999). Speeds that the file gives itself (sound tempo) win.
+//     "a tempo" brings back the speed before, "Tempo I" the first.
+//   - Ornaments are played by the table [Ornaments]: one printed note gives several Notes.
+//     Of a chord under arpeggiate each note begins a little after the one below.
 func Read(data []byte, file string) (*score.Score, error) {
 	s, err := read(data, file)
 	if err != nil {

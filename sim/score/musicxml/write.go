@@ -23,8 +23,11 @@ import (
 //     an accidental where one is wanted;
 //   - notes that are new, begin elsewhere, last longer than printed or go to
 //     another staff stand in a voice of their own, tied over bar lines;
+//   - of the notes that are played for one ornament, a change to all alike (gone, an
+//     octave away, on another staff, ending earlier) changes the printed note, which keeps
+//     its sign; where only some change, they are written out and the sign goes;
 //   - words and dynamics are put in or taken out; changes of speed change the
-//     metronome marks, or get their own.
+//     metronome marks, or get their own; the words ("rit.") stay, and go with the marks.
 //
 // A bar that is played several times is printed once: a change to one time
 // through counts for all of them.
@@ -95,7 +98,7 @@ type writer struct {
 	unbeamed map[beamed]bool // voices that have lost their beams
 	alias    map[int]int     // of the notes of an ornament the one that is written for all
 	edited   map[*measure]bool
-	slots    map[int]int     // voice of each added note, from 0 among the added ones
+	slots    map[int]int // voice of each added note, from 0 among the added ones
 	adds     map[addPlace][]addedNote
 	brackets int  // number of the last bracket
 	rests    bool // fill gaps with rests, where no other voice is

@@ -9,58 +9,100 @@ import (
 	"afterchord/sim/field"
 )
 
-// soloLine is the share of a part's onsets that must be single notes for it to be a line.
-const soloLine = 0.95
+// singleShare is the share of a part's onsets that must be single notes for it to be a line.
+const singleShare = 0.95
 
 // MaskedSolo finds the notes of a solo line, alone on its manual, that do not stand out from
 // an accompaniment on another: less than solo_share of their loudness is left beside it.
 func MaskedSolo(c *Context) []Finding {
+	lines := c.soloLines()
 	var out []Finding
-	for part := range c.Score.Parts {
-		if c.isSolo(part) {
-			out = append(out, soloist{c: c, work: c.Hearing.NewWork()}.part(part)...)
+	for _, l := range lines {
+		if !l.accompanies(lines) {
+			out = append(out, soloist{c: c, work: c.Hearing.NewWork()}.line(l.strokes)...)
 		}
 	}
 	return out
 }
 
-// isSolo reports whether a part is a single line, alone on a manual, with another part
-// on another manual.
-func (c *Context) isSolo(part int) bool {
-	d := c.Performance.Assignments[part].Division
-	if c.Organ.Divisions[d].Pedal {
+// soloLine is what a part plays on one manual until its hand goes to another.
+type soloLine struct {
+	part, division int
+	strokes        []stroke
+}
+
+func (l soloLine) from() float64 { return l.strokes[0].on }
+func (l soloLine) to() float64   { return l.strokes[len(l.strokes)-1].off }
+
+// soloLines lists the solos: single lines, each alone on its manual for as long as its hand stays there, while
+// another part plays on another manual.
+func (c *Context) soloLines() []soloLine {
+	var out []soloLine
+	for part := range c.Score.Parts {
+		var l soloLine
+		for _, x := range c.strokes(part) {
+			if d := c.Performance.Notes[x.notes[0]].Division; len(l.strokes) == 0 || d != l.division {
+				if c.isSolo(l) {
+					out = append(out, l)
+				}
+				l = soloLine{part: part, division: d}
+			}
+			l.strokes = append(l.strokes, x)
+		}
+		if c.isSolo(l) {
+			out = append(out, l)
+		}
+	}
+	return out
+}
+
+func (c *Context) isSolo(l soloLine) bool {
+	if len(l.strokes) < 4 || c.Organ.Divisions[l.division].Pedal {
 		return false
 	}
-	other := false
-	for _, a := range c.Performance.Assignments {
-		if a.Part == part || !c.hasNotes(a.Part) {
-			continue
-		}
-		if a.Division == d {
-			return false
-		}
-		other = other || !c.Organ.Divisions[a.Division].Pedal
-	}
-	if !other {
-		return false
-	}
-	s := c.strokes(part)
 	single := 0
-	for _, x := range s {
+	for _, x := range l.strokes {
 		if len(x.notes) == 1 {
 			single++
 		}
 	}
-	return len(s) >= 4 && float64(single) >= soloLine*float64(len(s))
+	if float64(single) < singleShare*float64(len(l.strokes)) {
+		return false
+	}
+	accompanied := false
+	for _, n := range c.Performance.Notes {
+		if n.Part == l.part || n.OffS <= l.from() || n.OnS >= l.to() {
+			continue
+		}
+		if n.Division == l.division {
+			return false
+		}
+		accompanied = accompanied || !c.Organ.Divisions[n.Division].Pedal
+	}
+	return accompanied
 }
 
-func (c *Context) hasNotes(part int) bool {
-	for _, n := range c.Performance.Notes {
-		if n.Part == part {
+// accompanies reports whether the line is itself the broken-chord accompaniment: another solo of
+// its time moves more slowly than it does.
+func (l soloLine) accompanies(lines []soloLine) bool {
+	for _, o := range lines {
+		from, to := max(l.from(), o.from()), min(l.to(), o.to())
+		if o.part != l.part && from < to && o.count(from, to) < l.count(from, to) {
 			return true
 		}
 	}
 	return false
+}
+
+// count is how many strokes begin in [from, to).
+func (l soloLine) count(from, to float64) int {
+	n := 0
+	for _, x := range l.strokes {
+		if x.on >= from && x.on < to {
+			n++
+		}
+	}
+	return n
 }
 
 type soloist struct {
@@ -75,12 +117,8 @@ type masked struct {
 	lacks  float64
 }
 
-func (s soloist) part(part int) []Finding {
+func (s soloist) line(strokes []stroke) []Finding {
 	c := s.c
-	if c.alternates(part) {
-		return nil
-	}
-	strokes := c.strokes(part)
 	var out []Finding
 	var run []masked
 	for i, x := range strokes {
@@ -98,18 +136,6 @@ func (s soloist) part(part int) []Finding {
 		out = append(out, s.finding(strokes, run))
 	}
 	return out
-}
-
-// alternates reports whether the part is itself the broken-chord accompaniment: another
-// solo candidate moves more slowly than it does.
-func (c *Context) alternates(part int) bool {
-	mine := len(c.strokes(part))
-	for other := range c.Score.Parts {
-		if other != part && c.isSolo(other) && len(c.strokes(other)) < mine {
-			return true
-		}
-	}
-	return false
 }
 
 // mostLackingDB is how far a note's level is raised at most in search of what it lacks, dB.

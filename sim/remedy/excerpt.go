@@ -81,7 +81,14 @@ func excerpt(in proof.Input, from, to score.Tick) (proof.Input, error) {
 			c.Metres = append(c.Metres, m)
 		}
 	}
+	on := manuals(s, perf, from, to)
 	c.Words = words(s, perf, from, to)
+	for part, divisions := range on {
+		if len(divisions) > 1 { // the hand begins here and goes where the words of the stretch say
+			c.Words = append(c.Words, score.Word{Part: part, Kind: score.Direction, Text: in.Organ.Divisions[divisions[0]].Name})
+		}
+	}
+	slices.SortStableFunc(c.Words, func(a, b score.Word) int { return int(a.At - b.At) })
 	for _, x := range s.Controls {
 		if x.At < to {
 			x.At = max(0, x.At-from)
@@ -91,7 +98,7 @@ func excerpt(in proof.Input, from, to score.Tick) (proof.Input, error) {
 	c.SortNotes()
 	c.Index()
 	in.Score = c
-	in.Player = player(in, perf, c.Bars[0].Number)
+	in.Player = player(in, on, c.Bars[0].Number)
 	return in, nil
 }
 
@@ -111,15 +118,33 @@ func words(s *score.Score, perf *performance.Performance, from, to score.Tick) [
 		w.At = max(0, w.At-from)
 		out = append(out, w)
 	}
-	slices.SortStableFunc(out, func(a, b score.Word) int { return int(a.At - b.At) })
 	return out
 }
 
-// player names the division of every part, and brings earlier lines of a stops file to the first bar.
-func player(in proof.Input, perf *performance.Performance, first int) performance.Options {
+// manuals lists the divisions on which each part plays in the stretch, in that order; of a part that does not play
+// there, the one that it begins on.
+func manuals(s *score.Score, perf *performance.Performance, from, to score.Tick) [][]int {
+	out := make([][]int, len(perf.Assignments))
+	for _, n := range perf.Notes {
+		if x := s.Notes[n.Score]; x.On < to && x.Off > from && !slices.Contains(out[n.Part], n.Division) {
+			out[n.Part] = append(out[n.Part], n.Division)
+		}
+	}
+	for i, a := range perf.Assignments {
+		if len(out[i]) == 0 {
+			out[i] = []int{a.Division}
+		}
+	}
+	return out
+}
+
+// player names the division of every part that stays on one, and brings earlier lines of a stops file to the first bar.
+func player(in proof.Input, on [][]int, first int) performance.Options {
 	opt := performance.Options{Assign: map[string]string{}, Stops: append([]voicing.StopsLine(nil), in.Player.Stops...)}
-	for _, a := range perf.Assignments {
-		opt.Assign[fmt.Sprintf("Part %d", a.Part+1)] = in.Organ.Divisions[a.Division].Name
+	for part, divisions := range on {
+		if len(divisions) == 1 {
+			opt.Assign[fmt.Sprintf("Part %d", part+1)] = in.Organ.Divisions[divisions[0]].Name
+		}
 	}
 	for i := range opt.Stops {
 		if opt.Stops[i].Bar < first {

@@ -73,6 +73,8 @@ type Case struct {
 	// judge proves a draft on the passage, for remedies that search.
 	judge func(*score.Score) verdict
 	index map[int]int // note ID -> index into Score.Notes
+
+	divisions []int // of each part in the passage
 }
 
 // Draft is a rewritten score. Notes keep their IDs.
@@ -87,6 +89,7 @@ func newCase(in proof.Input, perf *performance.Performance, f finding.Finding) *
 	for i, n := range in.Score.Notes {
 		c.index[n.ID] = i
 	}
+	c.divisions = c.divisionsThere()
 	return c
 }
 
@@ -120,8 +123,40 @@ func (c *Case) Onsets() []score.Tick {
 	return slices.Compact(out)
 }
 
-// Division is the division that plays a part.
-func (c *Case) Division(part int) int { return c.Performance.Assignments[part].Division }
+// Division is the division that plays a part where the finding is: hands go from manual to manual.
+func (c *Case) Division(part int) int { return c.divisions[part] }
+
+// divisionsThere lists the division of each part: that of the finding's own notes, else the one that the part has in the
+// finding's bars, or had before them.
+func (c *Case) divisionsThere() []int {
+	out := make([]int, len(c.Performance.Assignments))
+	for i, a := range c.Performance.Assignments {
+		out[i] = a.Division
+	}
+	own := map[int]bool{}
+	for _, id := range c.Finding.Notes {
+		own[id] = true
+	}
+	from, to := c.span()
+	const before, within, named = 1, 2, 3 // the later, the better known
+	known := make([]int, len(out))
+	for _, n := range c.Performance.Notes {
+		x := c.Score().Notes[n.Score]
+		how := before
+		switch {
+		case own[x.ID]:
+			how = named
+		case x.On >= to:
+			continue
+		case x.On >= from:
+			how = within
+		}
+		if how > known[n.Part] || how == before && known[n.Part] == before {
+			out[n.Part], known[n.Part] = n.Division, how
+		}
+	}
+	return out
+}
 
 // Pedal reports whether the feet play a part.
 func (c *Case) Pedal(part int) bool { return c.Input.Organ.Divisions[c.Division(part)].Pedal }

@@ -27,6 +27,9 @@ func Color(s finding.Severity) string {
 	return "#0072B2"
 }
 
+// severityColors are the colours of all severities.
+var severityColors = []string{Color(finding.Fail), Color(finding.Warning), Color(finding.Notice)}
+
 // isNotation tells whether the score came from MusicXML.
 func isNotation(s *score.Score) bool {
 	_, ok := musicxml.PrintedBar(s, 0)
@@ -44,13 +47,14 @@ func FileName(s *score.Score) string {
 
 // Annotate writes a score with the findings of its proof in it: in MusicXML as words over the
 // bars and notes in colour, in a MIDI file as markers. All else stays as it is in the file. s is
-// the score as it was read, p its proof at any tempo. The words of an earlier proof go.
+// the score as it was read, p its proof at any tempo. The words, lines and colours of an
+// earlier proof go; notes get back the colours that their composer gave them.
 func Annotate(w io.Writer, s *score.Score, p *proof.Proof) error {
 	s = s.Clone()
 	s.Words = slices.DeleteFunc(s.Words, func(w score.Word) bool { return score.IsAnnotation(w.Text) })
 	found := p.Document.Findings
 	if isNotation(s) {
-		return musicxml.Annotate(w, s, append(colours(found), sayings(p)...))
+		return musicxml.Annotate(w, s, append(colours(found), sayings(p)...), severityColors...)
 	}
 	var markers []score.Word
 	for _, f := range found {

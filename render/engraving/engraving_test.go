@@ -98,6 +98,14 @@ func TestAnnotateAgain(t *testing.T) {
 		third, err := read(twice.Bytes(), s.File)
 		require.NoError(t, err)
 		require.Equal(t, again.Words, third.Words)
+		if name == "vigil" { // nor do colours and lines stay
+			require.Equal(t, once.String(), twice.String())
+			var clean bytes.Buffer
+			q.Document.Findings = nil
+			require.NoError(t, Annotate(&clean, again, q))
+			require.NotContains(t, clean.String(), "color=")
+			require.NotContains(t, clean.String(), "<bracket")
+		}
 	}
 }
 

@@ -72,11 +72,17 @@ const (
 )
 
 // Annotate writes the score as Write does, with words over the bars and notes in colour.
-func Annotate(w io.Writer, s *score.Score, notes []Annotation) error {
+//
+// earlier are the colours of annotations that the file may have from before: their notes get
+// their own colour back and their lines over the staff go. A note's own colour is kept
+// beside the new one in a processing instruction, which other programs pass over; where one
+// has left it out on saving, the note becomes plain.
+func Annotate(w io.Writer, s *score.Score, notes []Annotation, earlier ...string) error {
 	wr, err := newWriter(s)
 	if err != nil {
 		return fmt.Errorf("%s: %w", s.File, err)
 	}
+	wr.uncolor(earlier)
 	for _, a := range notes {
 		wr.annotate(a)
 	}
@@ -98,6 +104,7 @@ type writer struct {
 	unbeamed map[beamed]bool // voices that have lost their beams
 	alias    map[int]int     // of the notes of an ornament the one that is written for all
 	edited   map[*measure]bool
+	painted  map[*etree.Element]bool
 	slots    map[int]int // voice of each added note, from 0 among the added ones
 	adds     map[addPlace][]addedNote
 	brackets int  // number of the last bracket
@@ -114,7 +121,7 @@ func newWriter(s *score.Score) (*writer, error) {
 		}
 	}
 	w := &writer{s: s, src: src, tpq: s.TicksPerCrotchet, doc: src.doc.Copy(), rests: fresh,
-		copied: map[*etree.Element]*etree.Element{}, byID: map[int][]*etree.Element{}, slots: map[int]int{}, edited: map[*measure]bool{}, alias: map[int]int{}, unbeamed: map[beamed]bool{}, firsts: map[int]int{}, adds: map[addPlace][]addedNote{}}
+		copied: map[*etree.Element]*etree.Element{}, byID: map[int][]*etree.Element{}, slots: map[int]int{}, edited: map[*measure]bool{}, painted: map[*etree.Element]bool{}, alias: map[int]int{}, unbeamed: map[beamed]bool{}, firsts: map[int]int{}, adds: map[addPlace][]addedNote{}}
 	w.pair(src.doc.Root(), w.doc.Root())
 	for i := len(src.played) - 1; i >= 0; i-- {
 		w.firsts[src.played[i].measure] = i

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"math/rand"
+	"slices"
 	"strings"
 	"testing"
 
@@ -292,4 +293,25 @@ func TestAnnotatedStretch(t *testing.T) {
 	require.NoError(t, Annotate(&b, s, []Annotation{{At: 0, Until: 8 * s.TicksPerCrotchet, Text: "blurred"}}))
 	require.Equal(t, 2, strings.Count(b.String(), "<bracket "))
 	require.Equal(t, sounds(s), sounds(requireWhole(t, b.String())))
+}
+
+// A colour that the composer gave a note comes back when the annotation goes, also where
+// another program has written ours with an opacity.
+func TestColoursComeBack(t *testing.T) {
+	s := mustRead(t, partXML(strings.Replace(prelude, "<note>", `<note color="#00AA00">`, 1)))
+	plain := written(t, s)
+	var all []int
+	for _, n := range s.Notes {
+		all = append(all, n.ID)
+	}
+	notes := []Annotation{{NoteIDs: all, Color: "#0072B2"}, {NoteIDs: all, Color: "#C44F00", Until: s.End, Text: "blurred"}}
+	var once, twice, clean bytes.Buffer
+	require.NoError(t, Annotate(&once, s, notes))
+	require.NotContains(t, once.String(), `color="#00AA00"`)
+	again := mustRead(t, bytes.ReplaceAll(once.Bytes(), []byte("#C44F00"), []byte("#ffc44f00")))
+	again.Words = slices.DeleteFunc(again.Words, func(w score.Word) bool { return w.Text == "blurred" })
+	require.NoError(t, Annotate(&twice, again, notes, "#C44F00", "#0072B2"))
+	require.Equal(t, squeeze(once.String()), squeeze(twice.String()))
+	require.NoError(t, Annotate(&clean, again, nil, "#C44F00"))
+	require.Equal(t, squeeze(plain), squeeze(clean.String()))
 }

@@ -141,7 +141,7 @@ func (w *writer) annotate(a Annotation) {
 		}
 		for _, e := range w.byID[id] {
 			if e.Parent() != nil {
-				e.CreateAttr("color", color)
+				w.paint(e, color)
 			}
 		}
 	}

@@ -103,19 +103,24 @@ func DecodeResponse(data []byte) (resp *Response, err error) {
 	return out, nil
 }
 
-// checkChunks makes sure that every part before the sound lies within the file: the decoder makes room for
-// whatever length a part claims.
+// checkChunks makes sure that every part before the sound lies within the file, and the format among them: the
+// decoder makes room for whatever length a part claims, and reads on past the sound where no format came before.
 func checkChunks(data []byte) error {
 	if len(data) < 12 || string(data[:4]) != "RIFF" || string(data[8:12]) != "WAVE" {
 		return errors.New("no WAV: it does not begin with RIFF and WAVE")
 	}
+	format := false
 	for at := 12; at+8 <= len(data); {
 		size := int(binary.LittleEndian.Uint32(data[at+4:]))
 		switch id := string(data[at : at+4]); {
+		case id == "data" && !format:
+			return errors.New("damaged WAV: the sound comes before its format")
 		case id == "data":
 			return nil
 		case size > len(data)-at-8:
 			return fmt.Errorf("damaged WAV: part %q at byte %d claims %d bytes, the file has %d", id, at, size, len(data)-at-8)
+		case id == "fmt ":
+			format = true
 		}
 		at += 8 + size + size&1
 	}

@@ -65,6 +65,7 @@ func TestDecodeWidths(t *testing.T) {
 		"not PCM":      {wavBytes(2, 1, 48000, 16, []byte{1, 2}), "format 2"},
 		"not a WAV":    {[]byte("MThd and so on, a score"), "no WAV"},
 		"huge format":  {[]byte("RIFF,\x00\x00\x00WAVEfmt \x00\xff\xf3w\x01\x00\x02\x00"), "damaged WAV"},
+		"sound first":  {[]byte("RIFF\x30\x00\x00\x00WAVEdata\x04\x00\x00\x00\x01\x00\x02\x00fmt \x10\x00\x00\x00\x01\x00\x01\x00\x80\xbb\x00\x00\x00\x77\x01\x00\x02\x00\x10\x00"), "before its format"},
 		"format alone": {wavBytes(1, 1, 48000, 16, nil)[:36], "no sound"},
 	} {
 		if _, err := DecodeResponse(row.data); err == nil || !strings.Contains(err.Error(), row.want) || strings.Contains(err.Error(), "\n") {

@@ -90,7 +90,6 @@ func (f *proofFlags) run(cmd *cobra.Command, path string) error {
 		return usagef("--bits %s: use 16, 24 or 32f", f.bits)
 	}
 	limitHeap()
-	go engraving.Library() // unpacked when the page is written
 	in, err := f.load(cmd, path)
 	if err != nil {
 		return err

@@ -12,7 +12,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"afterchord/acoustics/wav"
-	"afterchord/render/engraving"
 	"afterchord/render/report"
 	"afterchord/render/table"
 	"afterchord/sim/proof"

@@ -23,7 +23,7 @@ type order struct {
 // file. What was not understood goes to unread.
 func orders(s *score.Score, o *voicing.Organ, h hands, lines []voicing.StopsLine) (out []order, unread []score.Remark) {
 	for _, w := range s.Words {
-		if w.Kind != score.Direction && w.Kind != score.Text && w.Kind != score.Marker || score.IsAnnotation(w.Text) ||
+		if w.Kind != score.Direction && w.Kind != score.Speed && w.Kind != score.Text && w.Kind != score.Marker || score.IsAnnotation(w.Text) ||
 			!strings.ContainsFunc(w.Text, isWordRune) { // a comma is a breath
 			continue
 		}

@@ -82,6 +82,7 @@ const (
 	Lyric     WordKind = "lyric"
 	Text      WordKind = "text"
 	Direction WordKind = "direction" // words over a staff of a notation file
+	Speed     WordKind = "speed"     // words about the speed, which the reader has understood
 	Mark      WordKind = "dynamic"   // a dynamic mark; Score.Words[i].Text is "pp" … "fff"
 	Hairpin   WordKind = "hairpin"   // Text is "crescendo", "diminuendo" or "stop"
 )

@@ -66,9 +66,12 @@ func (r *reader) direction(p *part, m *measure, st *partState, e *etree.Element)
 		}
 		if joined != "" {
 			kind, word := score.ClassifyWord(score.Direction, joined)
+			speed := r.tempoWord(m, at, index, joined, e)
+			if said = said || !speed; speed && kind == score.Direction {
+				kind = score.Speed
+			}
 			add(kind, word, e)
 			r.jumpWords(m, joined)
-			said = !r.tempoWord(m, at, index, joined, e) || said
 		}
 	}
 	for _, snd := range elements(e, "sound") {

@@ -31,7 +31,7 @@ func ExampleRead() {
 	// Output:
 	// Vesper Piece MusicXML 4.0
 	// [0 1 2 3 1 2 4 5 6 7]
-	// bar 0, beat 4 Organ, staff 1 direction Andante
+	// bar 0, beat 4 Organ, staff 1 speed Andante
 	// bar 0, beat 4 Organ, staff 1 direction Gt. 8, 4, 2
 	// bar 0, beat 4 Organ, staff 2 direction II 8
 	// bar 0, beat 4 Organ, staff 3 direction Ped. 16, 8

@@ -113,7 +113,9 @@ func (r *reader) ornaments(p *part, m *measure, n *printedNote, e *etree.Element
 		}
 		if o.Tag == "tremolo" {
 			s.kind = o.SelectAttrValue("type", "single")
-			s.strokes = min(max(integer(o.Text(), 3), 1), 8)
+			if s.strokes = min(integer(o.Text(), 3), 8); s.kind == "unmeasured" || s.strokes < 1 {
+				s.strokes = 3
+			}
 		}
 		n.sign = s
 	}

@@ -231,6 +231,9 @@ func (r *reader) sound(p *part, m *measure, at score.Tick, e, direction *etree.E
 	} else if e.SelectAttr("tempo") != nil {
 		r.remark(m.index, at, -1, "a tempo of %q is not understood", clip(e.SelectAttrValue("tempo", "")))
 	}
+	if sw := child(e, "swing"); sw != nil && child(sw, "straight") == nil {
+		r.remark(m.index, at, -1, "swing is not played: the rhythm is that of the notes")
+	}
 	bar := &r.bars[m.index]
 	switch e.SelectAttrValue("damper-pedal", "") {
 	case "yes", "no":

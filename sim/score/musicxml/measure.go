@@ -59,6 +59,7 @@ type printedNote struct {
 	bundle           *bundle    // that its tones belong to
 	roll             score.Tick // the part of shift that rolls a chord
 	rolled           bool
+	only             []int // times through on which it sounds, nil for all
 }
 
 // on and end are where the note begins and where its printed length ends.
@@ -150,6 +151,8 @@ func (r *reader) readPart(p *part) error {
 				r.sound(p, m, st.pos, e, nil)
 			case "barline":
 				r.barline(p, m, st, e)
+			case "figured-bass":
+				r.remark(m.index, st.pos, p.first, "figured bass is not played")
 			case "harmony":
 				r.remark(m.index, st.pos, p.first, "chord symbols are not played")
 			}
@@ -237,6 +240,13 @@ func (r *reader) attributes(p *part, m *measure, st *partState, e *etree.Element
 			bar.metre, bar.hasMetre = mt, true
 		} else {
 			r.remark(m.index, st.pos, -1, "the time signature %s/%s is not understood", clip(text(t, "beats")), clip(text(t, "beat-type")))
+		}
+	}
+	for _, ms := range elements(e, "measure-style") {
+		for _, tag := range []string{"measure-repeat", "beat-repeat", "slash"} {
+			if x := child(ms, tag); x != nil && x.SelectAttrValue("type", "start") == "start" {
+				r.remark(m.index, st.pos, p.first, "%s: what it stands for is not played, only the notes that are in the file", tag)
+			}
 		}
 	}
 	for _, t := range elements(e, "transpose") {

@@ -95,6 +95,7 @@ func (r *reader) note(p *part, m *measure, st *partState, e *etree.Element) erro
 		n.velocity = min(max(int(math.Round(v*0.9)), 1), 127)
 	}
 	n.fifths = st.fifths
+	n.only = passes(e.SelectAttrValue("time-only", ""))
 	n.underWave(st)
 	r.notate(p, m, n, st)
 	w := printed(e)
@@ -112,6 +113,16 @@ func (r *reader) note(p *part, m *measure, st *partState, e *etree.Element) erro
 	n.div = st.div
 	m.notes = append(m.notes, n)
 	return nil
+}
+
+// passes reads a list of times through a repeat: "1, 3".
+func passes(list string) (out []int) {
+	for _, f := range digits.FindAllString(list, 64) {
+		if v := integer(f, 0); v > 0 {
+			out = append(out, v)
+		}
+	}
+	return out
 }
 
 // pitch sets the sounding key; ok is false for what has none.

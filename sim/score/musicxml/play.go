@@ -116,7 +116,7 @@ func (r *reader) play() {
 				if n.fermata {
 					holds = append(holds, span{pb.start + n.at, pb.start + n.at + n.length})
 				}
-				if n.rest {
+				if n.rest || n.only != nil && !slices.Contains(n.only, pb.pass) {
 					continue
 				}
 				notes = r.playNote(notes, open, p, n, bi, repeated)

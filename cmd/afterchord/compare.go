@@ -165,7 +165,7 @@ func (f *compareFlags) run(cmd *cobra.Command, args []string) error {
 	}
 	var ps [2]*proof.Proof
 	for i, in := range [2]proof.Input{a, b} {
-		if ps[i], err = proof.Run(in); err != nil {
+		if ps[i], err = proof.Run(cmd.Context(), in); err != nil {
 			return err
 		}
 	}

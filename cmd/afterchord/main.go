@@ -36,6 +36,9 @@ func main() {
 	if err == nil {
 		return
 	}
+	if errors.Is(err, context.Canceled) {
+		err = errors.New("interrupted before it was done")
+	}
 	fmt.Fprintln(os.Stderr, "afterchord:", err)
 	var usage usageError
 	var assign performance.AssignError

@@ -1,8 +1,8 @@
 package main
 
 import (
+	"context"
 	"fmt"
-	"io"
 	"os"
 	"strings"
 
@@ -127,11 +127,11 @@ func (f *mendFlags) run(cmd *cobra.Command, path string) error {
 	var m *mended
 	switch {
 	case f.list:
-		return listRemedies(cmd.OutOrStdout(), in)
+		return listRemedies(cmd, in)
 	case f.all:
 		m, err = mendAll(cmd, in)
 	default:
-		m, err = f.mendOne(in)
+		m, err = f.mendOne(cmd.Context(), in)
 	}
 	if err != nil {
 		return err
@@ -145,8 +145,8 @@ func (f *mendFlags) run(cmd *cobra.Command, path string) error {
 	return m.print(cmd.OutOrStdout())
 }
 
-func listRemedies(w io.Writer, in proof.Input) error {
-	p, err := proof.Run(in)
+func listRemedies(cmd *cobra.Command, in proof.Input) error {
+	p, err := proof.Run(cmd.Context(), in)
 	if err != nil {
 		return err
 	}
@@ -161,7 +161,7 @@ func listRemedies(w io.Writer, in proof.Input) error {
 		}
 		rows = append(rows, []string{fmt.Sprint(x.ID), x.Where, x.Kind, string(x.Severity), strings.Join(names, ", ")})
 	}
-	o := table.For(os.Stdout)
+	o, w := table.For(os.Stdout), cmd.OutOrStdout()
 	if len(rows) == 0 {
 		fmt.Fprintln(w, "No findings: there is nothing to mend.")
 	} else if err := table.Rows(w, []string{"finding", "where", "kind", "severity", "remedies"}, rows, []int{1, 4}, o); err != nil {
@@ -200,8 +200,8 @@ func mendAll(cmd *cobra.Command, in proof.Input) (*mended, error) {
 	return m, nil
 }
 
-func (f *mendFlags) mendOne(in proof.Input) (*mended, error) {
-	old, err := proof.Run(in)
+func (f *mendFlags) mendOne(ctx context.Context, in proof.Input) (*mended, error) {
+	old, err := proof.Run(ctx, in)
 	if err != nil {
 		return nil, err
 	}
@@ -218,7 +218,7 @@ func (f *mendFlags) mendOne(in proof.Input) (*mended, error) {
 		}
 		remedies = []remedy.Remedy{r}
 	}
-	tried, err := remedy.MendWith(in, x, remedies)
+	tried, err := remedy.MendWith(ctx, in, x, remedies)
 	if err != nil {
 		return nil, err
 	}
@@ -228,13 +228,13 @@ func (f *mendFlags) mendOne(in proof.Input) (*mended, error) {
 		m.Why = fmt.Sprintf("No remedy rewrites a %s; the report says what to try.", x.Kind)
 		return m, nil
 	}
-	best, after, err := remedy.Best(in, tried)
+	best, after, err := remedy.Best(ctx, in, tried)
 	if err != nil {
 		return nil, err
 	}
 	if best == nil && f.remedy != "" && tried[0].Score != nil { // asked for by name
 		best, in.Score = &tried[0], tried[0].Score
-		if after, err = proof.Run(in); err != nil {
+		if after, err = proof.Run(ctx, in); err != nil {
 			return nil, err
 		}
 	}

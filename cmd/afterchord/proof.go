@@ -96,7 +96,7 @@ func (f *proofFlags) run(cmd *cobra.Command, path string) error {
 	if err := f.ears.check(f.noAudio, f.dry, in.Room); err != nil {
 		return err
 	}
-	p, err := proof.Run(in)
+	p, err := proof.Run(cmd.Context(), in)
 	if err != nil {
 		return err
 	}
@@ -106,7 +106,9 @@ func (f *proofFlags) run(cmd *cobra.Command, path string) error {
 	if f.noAudio && !cmd.Flags().Changed("remedies") {
 		f.remedies = 0 // whoever wants findings alone wants them at once
 	}
-	p.Document.Remedies = remedy.Offer(in, p, f.remedies)
+	if p.Document.Remedies, err = remedy.Offer(cmd.Context(), in, p, f.remedies); err != nil {
+		return err
+	}
 	out := f.out
 	if out == "" {
 		out = outName(path)

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"testing"
 
@@ -17,7 +18,7 @@ func BenchmarkFindings(b *testing.B) {
 			require.NoError(b, err)
 			b.ReportAllocs()
 			for b.Loop() {
-				if _, err := proof.Run(in); err != nil {
+				if _, err := proof.Run(context.Background(), in); err != nil {
 					b.Fatal(err)
 				}
 			}
@@ -31,7 +32,7 @@ func BenchmarkManyVoices(b *testing.B) {
 	require.NoError(b, err)
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := proof.Run(in); err != nil {
+		if _, err := proof.Run(context.Background(), in); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"runtime"
 	"testing"
 
@@ -21,7 +22,7 @@ func TestSameBytesOnAnyNumberOfCores(t *testing.T) {
 			runtime.GOMAXPROCS(cores)
 			in, err := analysis(piece.Options{Seed: 5, Seconds: 45, Voices: voices}, room)
 			require.NoError(t, err)
-			p, err := proof.Run(in)
+			p, err := proof.Run(context.Background(), in)
 			require.NoError(t, err)
 			var out bytes.Buffer
 			require.NoError(t, report.WriteJSON(&out, p.Document))

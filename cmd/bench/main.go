@@ -7,6 +7,7 @@
 package main
 
 import (
+	"context"
 	"flag"
 	"fmt"
 	"os"
@@ -105,7 +106,7 @@ func byLength(rounds int) error {
 		if err != nil {
 			return err
 		}
-		c, err := measure(rounds, func() error { _, err := proof.Run(in); return err })
+		c, err := measure(rounds, func() error { _, err := proof.Run(context.Background(), in); return err })
 		if err != nil {
 			return err
 		}
@@ -134,7 +135,7 @@ func byPipes(rounds int) error {
 		for _, e := range pipework.Schedule(in.Organ, perf) {
 			speaking += (e.OffS - e.OnS) / (60 * minutes)
 		}
-		c, err := measure(rounds, func() error { _, err := proof.Run(in); return err })
+		c, err := measure(rounds, func() error { _, err := proof.Run(context.Background(), in); return err })
 		if err != nil {
 			return err
 		}

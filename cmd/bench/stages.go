@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"io"
 	"syscall"
 	"time"
@@ -69,15 +70,15 @@ func stages(in proof.Input, rounds int) ([]stage, error) {
 		return err
 	})
 	step("pipes", func() error { events = pipework.Schedule(in.Organ, perf); return nil })
-	step("energies and ear, frame by frame", func() error {
-		f = field.Run(field.NewHall(in.Organ, in.Room, in.Seat, model, perf.Box), events, perf)
-		return nil
+	step("energies and ear, frame by frame", func() (err error) {
+		f, err = field.Run(context.Background(), field.NewHall(in.Organ, in.Room, in.Seat, model, perf.Box), events, perf)
+		return err
 	})
 	step("findings", func() error {
 		finding.Run(&finding.Context{Score: in.Score, Organ: in.Organ, Performance: perf, Events: events, Field: f, Hearing: model, Thresholds: finding.Defaults()})
 		return nil
 	})
-	step("all, with the description", func() (err error) { p, err = proof.Run(in); return err })
+	step("all, with the description", func() (err error) { p, err = proof.Run(context.Background(), in); return err })
 	step("proof.json", func() error { return report.WriteJSON(io.Discard, p.Document) })
 	step("proof.html", func() error { return report.WriteHTML(io.Discard, p.Document, report.Options{}) })
 	return out, failed

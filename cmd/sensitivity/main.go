@@ -8,6 +8,7 @@ package main
 import (
 	"bufio"
 	"bytes"
+	"context"
 	"fmt"
 	"io"
 	"os"
@@ -177,7 +178,7 @@ func run(demo string, x setting) ([]finding.Finding, error) {
 	if err != nil {
 		return nil, err
 	}
-	p, err := proof.Run(proof.Input{Score: s, Room: room, Seat: seat, Organ: organ, Tempo: x.tempo})
+	p, err := proof.Run(context.Background(), proof.Input{Score: s, Room: room, Seat: seat, Organ: organ, Tempo: x.tempo})
 	if err != nil {
 		return nil, err
 	}

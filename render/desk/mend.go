@@ -2,6 +2,7 @@ package desk
 
 import (
 	"bytes"
+	"context"
 	"io"
 	"net/http"
 	"slices"
@@ -34,7 +35,7 @@ type Remedies interface {
 	// For lists what may be tried against a kind of finding.
 	For(kind string) []Offer
 	// Write rewrites the score of a run against one of its findings and proves it.
-	Write(in proof.Input, f finding.Finding, name string) (Rewriting, error)
+	Write(ctx context.Context, in proof.Input, f finding.Finding, name string) (Rewriting, error)
 }
 
 // TableRemedies are the remedies of [remedy.Table].
@@ -50,12 +51,12 @@ func (TableRemedies) For(kind string) []Offer {
 }
 
 // Write tries one on a finding.
-func (TableRemedies) Write(in proof.Input, f finding.Finding, name string) (Rewriting, error) {
+func (TableRemedies) Write(ctx context.Context, in proof.Input, f finding.Finding, name string) (Rewriting, error) {
 	r, ok := remedy.Find(name)
 	if !ok {
 		return Rewriting{}, problemf(http.StatusNotFound, "there is no remedy %q", clip(name))
 	}
-	results, err := remedy.MendWith(in, f, []remedy.Remedy{r})
+	results, err := remedy.MendWith(ctx, in, f, []remedy.Remedy{r})
 	if err != nil {
 		return Rewriting{}, problem{http.StatusUnprocessableEntity, err}
 	}
@@ -117,7 +118,7 @@ func (d *Desk) mend(w http.ResponseWriter, r *http.Request) error {
 	if err := d.findings.enter(r.Context()); err != nil {
 		return err
 	}
-	x, err := d.opt.Remedies.Write(input, pr.Document.Findings[i], in.Remedy)
+	x, err := d.opt.Remedies.Write(r.Context(), input, pr.Document.Findings[i], in.Remedy)
 	d.findings.leave()
 	if err != nil {
 		return err

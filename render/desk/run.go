@@ -175,7 +175,7 @@ func (d *Desk) run(ctx context.Context, p *Project, s Side) (*proof.Proof, strin
 			return nil, err
 		}
 		defer d.findings.leave()
-		return proof.Run(in)
+		return proof.Run(context.WithoutCancel(ctx), in) // others may be waiting for it
 	})
 	if err != nil && ctx.Err() == nil {
 		if _, ours := err.(problem); !ours {

@@ -3,6 +3,7 @@ package engraving
 import (
 	"bytes"
 	"compress/gzip"
+	"context"
 	"crypto/sha256"
 	"encoding/base64"
 	"fmt"
@@ -39,7 +40,7 @@ func demo(t *testing.T, name string, tempo float64) (*score.Score, *proof.Proof)
 	seat, err := room.Seat("middle")
 	require.NoError(t, err)
 	organ, _ := voicing.BuiltIn("minster")
-	p, err := proof.Run(proof.Input{Score: s, Room: room, Seat: seat, Organ: organ, Tempo: tempo})
+	p, err := proof.Run(context.Background(), proof.Input{Score: s, Room: room, Seat: seat, Organ: organ, Tempo: tempo})
 	require.NoError(t, err)
 	require.NotEmpty(t, p.Document.Findings)
 	return s, p
@@ -90,7 +91,7 @@ func TestAnnotateAgain(t *testing.T) {
 		}
 		again, err := read(once.Bytes(), s.File)
 		require.NoError(t, err)
-		q, err := proof.Run(proof.Input{Score: again, Room: p.Room, Seat: p.Seat, Organ: p.Organ})
+		q, err := proof.Run(context.Background(), proof.Input{Score: again, Room: p.Room, Seat: p.Seat, Organ: p.Organ})
 		require.NoError(t, err)
 		require.Equal(t, p.Document.Remarks, q.Document.Remarks)
 		require.Equal(t, p.Document.Findings, q.Document.Findings)

@@ -64,7 +64,7 @@ func writeReport(path, demo, room string) error {
 	if err != nil {
 		return err
 	}
-	p, err := proof.Run(proof.Input{Score: s, Room: r, Seat: seat, Organ: o})
+	p, err := proof.Run(context.Background(), proof.Input{Score: s, Room: r, Seat: seat, Organ: o})
 	if err != nil {
 		return err
 	}

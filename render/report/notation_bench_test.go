@@ -1,6 +1,7 @@
 package report
 
 import (
+	"context"
 	"io"
 	"testing"
 
@@ -22,7 +23,7 @@ func BenchmarkPage(b *testing.B) {
 	seat, err := room.Seat("middle")
 	require.NoError(b, err)
 	organ, _ := voicing.BuiltIn("minster")
-	p, err := proof.Run(proof.Input{Score: s, Room: room, Seat: seat, Organ: organ})
+	p, err := proof.Run(context.Background(), proof.Input{Score: s, Room: room, Seat: seat, Organ: organ})
 	require.NoError(b, err)
 	sheet, err := engraving.NewSheet(p)
 	require.NoError(b, err)

@@ -32,7 +32,7 @@ func run(t testing.TB, name, room string, tempo float64) *proof.Proof {
 	require.NoError(t, err)
 	o, ok := voicing.BuiltIn("village")
 	require.True(t, ok)
-	p, err := proof.Run(proof.Input{Score: s, Room: r, Seat: seat, Organ: o, Tempo: tempo})
+	p, err := proof.Run(context.Background(), proof.Input{Score: s, Room: r, Seat: seat, Organ: o, Tempo: tempo})
 	require.NoError(t, err)
 	return p
 }

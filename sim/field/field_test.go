@@ -1,6 +1,7 @@
 package field
 
 import (
+	"context"
 	"math"
 	"testing"
 
@@ -113,7 +114,8 @@ func TestEngineAgreesWithClosedForm(t *testing.T) {
 			events[i].Note = int32(i)
 			p.Notes = append(p.Notes, performance.Note{Key: int(events[i].Pipe.Key), OnS: events[i].OnS, OffS: events[i].OffS})
 		}
-		f := Run(h, events, p)
+		f, err := Run(context.Background(), h, events, p)
+		require.NoError(t, err)
 		for i := 2; i < len(f.LevelDB); i++ {
 			at := float64(i+1) * f.StepS
 			want := h.db(events, at)
@@ -208,7 +210,20 @@ func BenchmarkRun(b *testing.B) {
 	}
 	b.ReportAllocs()
 	for b.Loop() {
-		Run(h, events, p)
+		if _, err := Run(context.Background(), h, events, p); err != nil {
+			b.Fatal(err)
+		}
 	}
 	b.ReportMetric(250*float64(b.N)/b.Elapsed().Seconds(), "x-realtime")
+}
+
+// Whoever goes away gets no answer, and leaves nothing running.
+func TestRunEnds(t *testing.T) {
+	h := testHall(t, 2.8, true)
+	events := []pipework.Event{event(0, 48, 0, 3600)}
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	f, err := Run(ctx, h, events, &performance.Performance{Notes: []performance.Note{{Key: 48, OffS: 3600}}})
+	require.ErrorIs(t, err, context.Canceled)
+	require.Nil(t, f)
 }

@@ -1,6 +1,7 @@
 package field
 
 import (
+	"context"
 	"math"
 	"slices"
 
@@ -11,6 +12,9 @@ import (
 
 // onsetTogetherS is how far apart keys may go down and still count as one chord.
 const onsetTogetherS = 0.03
+
+// framesUnasked is how many frames go by before it is asked whether anybody still wants them.
+const framesUnasked = 256
 
 // engine steps a hall through a piece frame by frame.
 type engine struct {
@@ -54,16 +58,18 @@ type releaser struct {
 }
 
 // Run steps the performance's events through the hall until the tail has fallen below
-// the background noise or by 60 dB, whichever comes first.
-func Run(h *Hall, events []pipework.Event, p *performance.Performance) *Field {
+// the background noise or by 60 dB, whichever comes first. It errs only where ctx ends before.
+func Run(ctx context.Context, h *Hall, events []pipework.Event, p *performance.Performance) (*Field, error) {
 	f := &Field{Hall: h, Model: h.Model, Events: events, Noise: h.Noise, StepS: Step}
 	f.byNote = groupByNote(events, len(p.Notes))
 	for _, e := range events {
 		f.maxLen = max(f.maxLen, e.OffS-e.OnS)
 	}
 	f.Onsets = onsets(h, p)
-	newEngine(h, f).run()
-	return f
+	if err := newEngine(h, f).run(ctx); err != nil {
+		return nil, err
+	}
+	return f, nil
 }
 
 // groupByNote lists the events of each note, sharing one backing array.
@@ -129,7 +135,7 @@ func newEngine(h *Hall, f *Field) *engine {
 	return e
 }
 
-func (e *engine) run() {
+func (e *engine) run(ctx context.Context) error {
 	f, h := e.f, e.h
 	n := h.Model.N()
 	now, old := make([]float64, n), make([]float64, n)
@@ -138,6 +144,7 @@ func (e *engine) run() {
 		rising[d] = make([]float64, n)
 	}
 	judge := newJudge(f)
+	defer judge.close()
 	var starts, ends queue // of the pipes whose keys are down by now
 	coming, snap := 0, 0
 	floor := 0.0
@@ -150,6 +157,9 @@ func (e *engine) run() {
 		e.boxes[d] = h.boxGain(d, 0)
 	}
 	for frame := 0; ; frame++ {
+		if frame%framesUnasked == 0 && ctx.Err() != nil {
+			return ctx.Err()
+		}
 		t0 := float64(frame) * e.step
 		t1 := t0 + e.step
 		mid := t0 + e.step/2
@@ -193,5 +203,5 @@ func (e *engine) run() {
 			break
 		}
 	}
-	judge.close()
+	return nil
 }

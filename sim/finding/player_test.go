@@ -1,6 +1,7 @@
 package finding
 
 import (
+	"context"
 	"slices"
 	"testing"
 
@@ -87,7 +88,8 @@ func hear(t *testing.T, c *Context, room string) *Context {
 	require.NoError(t, err)
 	c.Hearing = testEar
 	c.Events = pipework.Schedule(c.Organ, c.Performance)
-	c.Field = field.Run(field.NewHall(c.Organ, r, seat, testEar, c.Performance.Box), c.Events, c.Performance)
+	c.Field, err = field.Run(context.Background(), field.NewHall(c.Organ, r, seat, testEar, c.Performance.Box), c.Events, c.Performance)
+	require.NoError(t, err)
 	return c
 }
 

@@ -1,6 +1,7 @@
 package proof
 
 import (
+	"context"
 	"fmt"
 	"maps"
 	"math"
@@ -49,8 +50,8 @@ type Proof struct {
 const maxPipeSeconds = 1000 * 24 * 3600
 
 // Run takes a score through the whole chain. It errs where the score has no notes or
-// asks for something that the organ does not have.
-func Run(in Input) (*Proof, error) {
+// asks for something that the organ does not have, and where ctx ends before it is done.
+func Run(ctx context.Context, in Input) (*Proof, error) {
 	s := in.Score
 	if len(s.Notes) == 0 {
 		return nil, fmt.Errorf("%s: the score has no notes; nothing would sound", s.File)
@@ -76,7 +77,10 @@ func Run(in Input) (*Proof, error) {
 	}
 	model := Hearing()
 	hall := field.NewHall(in.Organ, in.Room, in.Seat, model, perf.Box)
-	f := field.Run(hall, events, perf)
+	f, err := field.Run(ctx, hall, events, perf)
+	if err != nil {
+		return nil, err
+	}
 	limits := in.Thresholds
 	if limits == nil {
 		limits = finding.Defaults()

@@ -1,6 +1,7 @@
 package proof_test
 
 import (
+	"context"
 	"encoding/json"
 	"os"
 	"path/filepath"
@@ -33,7 +34,7 @@ func demo(t testing.TB, name, room string) *proof.Proof {
 	require.True(t, ok)
 	s, err := score.ReadSMF(data, name+".mid")
 	require.NoError(t, err)
-	p, err := proof.Run(input(t, s, room, "minster"))
+	p, err := proof.Run(context.Background(), input(t, s, room, "minster"))
 	require.NoError(t, err)
 	return p
 }
@@ -50,7 +51,7 @@ func TestSharedScoresRunWhole(t *testing.T) {
 		s, err := score.ReadSMF(data, filepath.Base(path))
 		require.NoError(t, err)
 		for _, organ := range voicing.BuiltIns() {
-			p, err := proof.Run(input(t, s, "parish-church", organ))
+			p, err := proof.Run(context.Background(), input(t, s, "parish-church", organ))
 			require.NoError(t, err)
 			silent := 0 // a bass line written out again for a 16 ft stop is played once
 			for _, a := range p.Performance.Assignments {
@@ -81,7 +82,7 @@ func TestSameInputSameDocument(t *testing.T) {
 }
 
 func TestNoNotesIsAnError(t *testing.T) {
-	_, err := proof.Run(input(t, &score.Score{File: "empty.mid", TicksPerCrotchet: 480}, "chapel", "village"))
+	_, err := proof.Run(context.Background(), input(t, &score.Score{File: "empty.mid", TicksPerCrotchet: 480}, "chapel", "village"))
 	require.ErrorContains(t, err, "empty.mid: the score has no notes")
 }
 
@@ -91,7 +92,7 @@ func BenchmarkProof(b *testing.B) {
 	require.NoError(b, err)
 	in := input(b, s, "cathedral", "minster")
 	for b.Loop() {
-		if _, err := proof.Run(in); err != nil {
+		if _, err := proof.Run(context.Background(), in); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -4,6 +4,7 @@ package proof_test
 // are common practice of organists and composers for the organ; none has a published source.
 
 import (
+	"context"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -61,7 +62,7 @@ func (m *small) proofIn(t testing.TB, r *acoustics.Room) *proof.Proof {
 	require.True(t, ok)
 	seat, err := r.Seat("middle")
 	require.NoError(t, err)
-	p, err := proof.Run(proof.Input{Score: m.s, Room: r, Seat: seat, Organ: o})
+	p, err := proof.Run(context.Background(), proof.Input{Score: m.s, Room: r, Seat: seat, Organ: o})
 	require.NoError(t, err)
 	return p
 }

@@ -60,7 +60,7 @@ func All(ctx context.Context, in proof.Input, progress func(done, total float64)
 	if progress == nil {
 		progress = func(done, total float64) {}
 	}
-	old, err := proof.Run(in)
+	old, err := proof.Run(ctx, in)
 	if err != nil {
 		return nil, err
 	}
@@ -109,7 +109,7 @@ func (p *Plan) round(ctx context.Context, in proof.Input, round int, step func(s
 			continue
 		}
 		p.tried[key] = true
-		results, err := quickly(in, f)
+		results, err := quickly(ctx, in, f)
 		if err != nil {
 			return nil, err
 		}
@@ -165,7 +165,7 @@ func (p *Plan) pick(ctx context.Context, in proof.Input, queue []Change, step fu
 				batch = append(batch, c)
 			}
 		}
-		if len(batch) > 1 && p.make(in, batch) {
+		if len(batch) > 1 && p.make(ctx, in, batch) {
 			queue = rest
 			step(float64(all-len(queue)) / float64(all))
 			continue
@@ -175,7 +175,7 @@ func (p *Plan) pick(ctx context.Context, in proof.Input, queue []Change, step fu
 				return err
 			}
 			if p.open(c) {
-				p.make(in, []Change{c})
+				p.make(ctx, in, []Change{c})
 			}
 		}
 		queue = rest
@@ -195,7 +195,7 @@ func meets(batch []Change, c Change) bool {
 }
 
 // make proves the piece with some more changes and keeps them where it is better by what they cost.
-func (p *Plan) make(in proof.Input, batch []Change) bool {
+func (p *Plan) make(ctx context.Context, in proof.Input, batch []Change) bool {
 	try := p.patches()
 	price := 0.0
 	for _, c := range batch {
@@ -203,7 +203,7 @@ func (p *Plan) make(in proof.Input, batch []Change) bool {
 		price += c.price
 	}
 	in.Score = apply(in.Score, try)
-	q, err := proof.Run(in)
+	q, err := proof.Run(ctx, in)
 	if err != nil { // a set that cannot be played is not taken
 		return false
 	}

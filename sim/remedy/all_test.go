@@ -36,7 +36,7 @@ func TestAllClearsMoreThanItCosts(t *testing.T) {
 	back, err := score.ReadSMF(b.Bytes(), "drop.mid")
 	require.NoError(t, err)
 	in.Score = back
-	again, err := proof.Run(in)
+	again, err := proof.Run(context.Background(), in)
 	require.NoError(t, err)
 	require.InDelta(t, p.After.Cost, NewTally(again.Document.Findings).Cost, 0.05)
 	for _, c := range p.Changes {
@@ -80,13 +80,13 @@ func TestAllStops(t *testing.T) {
 func TestExcerptsAgreeWithTheWhole(t *testing.T) {
 	for _, name := range []string{"drop", "dotted"} {
 		in := demo(t, name, "parish-church")
-		whole, err := proof.Run(in)
+		whole, err := proof.Run(context.Background(), in)
 		require.NoError(t, err)
 		for _, f := range whole.Document.Findings {
 			from, to := around(in, f)
 			cut, err := excerpt(in, from, to)
 			require.NoError(t, err)
-			p, err := proof.Run(cut)
+			p, err := proof.Run(context.Background(), cut)
 			require.NoError(t, err)
 			hits := same(p.Document.Findings, f)
 			require.NotEmpty(t, hits, "%s %s", name, f.Where)
@@ -104,11 +104,11 @@ func TestARemedyThatDoesNotHelpSaysSo(t *testing.T) {
 	r := try(t, in, "covered-entry", "slow")
 	require.False(t, r.Helps)
 	require.Contains(t, r.Verdict, "does not help")
-	p, err := proof.Run(in)
+	p, err := proof.Run(context.Background(), in)
 	require.NoError(t, err)
-	rs, err := Mend(in, p.Document.Findings[0])
+	rs, err := Mend(context.Background(), in, p.Document.Findings[0])
 	require.NoError(t, err)
-	best, _, err := Best(in, rs)
+	best, _, err := Best(context.Background(), in, rs)
 	require.NoError(t, err)
 	require.NotNil(t, best)
 	require.NotEqual(t, "slow", best.Remedy)
@@ -116,17 +116,38 @@ func TestARemedyThatDoesNotHelpSaysSo(t *testing.T) {
 
 func TestOfferIsBounded(t *testing.T) {
 	in := demo(t, "drop", "cathedral")
-	p, err := proof.Run(in)
+	p, err := proof.Run(context.Background(), in)
 	require.NoError(t, err)
-	require.Empty(t, Offer(in, p, 0))
+	none, err := Offer(context.Background(), in, p, 0)
+	require.NoError(t, err)
+	require.Empty(t, none)
+	offers, err := Offer(context.Background(), in, p, 2)
+	require.NoError(t, err)
 	seen := map[int]bool{}
-	for _, r := range Offer(in, p, 2) {
+	for _, r := range offers {
 		seen[r.Finding] = true
 		require.NotEmpty(t, r.What)
 		require.NotEmpty(t, r.Verdict)
 		require.NotEmpty(t, r.Figures)
 	}
 	require.Len(t, seen, 2)
+}
+
+// Nothing is proved for somebody who has gone.
+func TestCancelled(t *testing.T) {
+	in := demo(t, "drop", "cathedral")
+	p, err := proof.Run(context.Background(), in)
+	require.NoError(t, err)
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	_, err = proof.Run(ctx, in)
+	require.ErrorIs(t, err, context.Canceled)
+	_, err = Mend(ctx, in, p.Document.Findings[0])
+	require.ErrorIs(t, err, context.Canceled)
+	_, err = Offer(ctx, in, p, 2)
+	require.ErrorIs(t, err, context.Canceled)
+	_, err = All(ctx, in, func(done, total float64) {})
+	require.ErrorIs(t, err, context.Canceled)
 }
 
 func TestPatchesPutTogetherGiveTheDraft(t *testing.T) {

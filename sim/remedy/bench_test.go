@@ -1,6 +1,7 @@
 package remedy
 
 import (
+	"context"
 	"testing"
 
 	"afterchord/sim/proof"
@@ -9,11 +10,11 @@ import (
 // BenchmarkOffer is what the report's list of remedies costs on a demo piece.
 func BenchmarkOffer(b *testing.B) {
 	in := demo(b, "drop", "cathedral")
-	p, err := proof.Run(in)
+	p, err := proof.Run(context.Background(), in)
 	if err != nil {
 		b.Fatal(err)
 	}
 	for b.Loop() {
-		Offer(in, p, 3)
+		Offer(context.Background(), in, p, 3)
 	}
 }

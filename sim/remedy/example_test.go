@@ -1,6 +1,7 @@
 package remedy_test
 
 import (
+	"context"
 	"fmt"
 
 	"afterchord/acoustics"
@@ -29,9 +30,9 @@ func ExampleMend() {
 	seat, _ := room.Seat("middle")
 	organ, _ := voicing.BuiltIn("minster")
 	in := proof.Input{Score: s, Room: room, Seat: seat, Organ: organ}
-	p, _ := proof.Run(in)
-	results, _ := remedy.Mend(in, p.Document.Findings[0])
-	best, _, _ := remedy.Best(in, results)
+	p, _ := proof.Run(context.Background(), in)
+	results, _ := remedy.Mend(context.Background(), in, p.Document.Findings[0])
+	best, _, _ := remedy.Best(context.Background(), in, results)
 	fmt.Println(best.Kind, "at", best.Where)
 	fmt.Println(best.Remedy+":", best.Verdict)
 	// Output:

@@ -1,6 +1,7 @@
 package remedy
 
 import (
+	"context"
 	"maps"
 	"math"
 	"slices"
@@ -92,13 +93,14 @@ type verdict struct {
 
 // trial proves drafts on the passage about a finding.
 type trial struct {
+	ctx      context.Context
 	in       proof.Input
 	f        finding.Finding
 	from, to score.Tick
 }
 
-func newTrial(in proof.Input, f finding.Finding) *trial {
-	t := &trial{in: in, f: f}
+func newTrial(ctx context.Context, in proof.Input, f finding.Finding) *trial {
+	t := &trial{ctx: ctx, in: in, f: f}
 	t.from, t.to = around(in, f)
 	return t
 }
@@ -110,7 +112,7 @@ func (t *trial) run(s *score.Score) verdict {
 	if err != nil {
 		return verdict{err: err}
 	}
-	p, err := proof.Run(in)
+	p, err := proof.Run(t.ctx, in)
 	if err != nil {
 		return verdict{err: err}
 	}

@@ -1,6 +1,7 @@
 package remedy
 
 import (
+	"context"
 	"fmt"
 	"runtime"
 	"slices"
@@ -49,18 +50,18 @@ func (r *Result) worth() float64 {
 
 // Mend tries every remedy that may cure a finding, the most worthwhile first. The finding
 // is one of a proof of in. Each draft is proved on the passage with enough of the music
-// before it to ring into it.
-func Mend(in proof.Input, f finding.Finding) ([]Result, error) {
-	return MendWith(in, f, For(f.Kind))
+// before it to ring into it. It errs where ctx ends before all are proved.
+func Mend(ctx context.Context, in proof.Input, f finding.Finding) ([]Result, error) {
+	return MendWith(ctx, in, f, For(f.Kind))
 }
 
 // MendWith is Mend with the remedies to try.
-func MendWith(in proof.Input, f finding.Finding, remedies []Remedy) ([]Result, error) {
+func MendWith(ctx context.Context, in proof.Input, f finding.Finding, remedies []Remedy) ([]Result, error) {
 	perf, err := performance.Build(in.Score, in.Organ, in.Player)
 	if err != nil {
 		return nil, err
 	}
-	t := newTrial(in, f)
+	t := newTrial(ctx, in, f)
 	before := t.run(in.Score)
 	if before.err != nil {
 		return nil, before.err
@@ -75,6 +76,9 @@ func MendWith(in proof.Input, f finding.Finding, remedies []Remedy) ([]Result, e
 		c.judge = t.run
 		out[i] = c.prove(remedies[i], before, t)
 	})
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	slices.SortStableFunc(out, func(a, b Result) int {
 		switch {
 		case a.Helps != b.Helps:
@@ -217,7 +221,7 @@ func newKinds(before, after []finding.Finding) string {
 
 // Best is the result that helps and leaves the whole piece the best, with the proof of it; nil where
 // none does. Results are those of Mend on in.
-func Best(in proof.Input, results []Result) (*Result, *proof.Proof, error) {
+func Best(ctx context.Context, in proof.Input, results []Result) (*Result, *proof.Proof, error) {
 	var best *Result
 	var with *proof.Proof
 	for i := range results {
@@ -226,7 +230,7 @@ func Best(in proof.Input, results []Result) (*Result, *proof.Proof, error) {
 		}
 		next := in
 		next.Score = results[i].Score
-		p, err := proof.Run(next)
+		p, err := proof.Run(ctx, next)
 		if err != nil {
 			return nil, nil, err
 		}

@@ -1,6 +1,7 @@
 package remedy
 
 import (
+	"context"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -66,7 +67,7 @@ func TestDraftsCanBeWrittenPlainly(t *testing.T) {
 		for _, r := range plainRests {
 			plain[score.Tick(r*float64(in.Score.TicksPerCrotchet))] = true
 		}
-		p, err := proof.Run(in)
+		p, err := proof.Run(context.Background(), in)
 		require.NoError(t, err)
 		perf, err := performance.Build(in.Score, in.Organ, in.Player)
 		require.NoError(t, err)
@@ -122,13 +123,13 @@ func TestReleaseEarlyIsTheShortestThatClears(t *testing.T) {
 	require.NoError(t, err)
 	cleared, shorter := 0, 0
 	for _, f := range findingsOf(t, in, "blurred-harmony") {
-		rs, err := MendWith(in, f, []Remedy{must(t, "release-early")})
+		rs, err := MendWith(context.Background(), in, f, []Remedy{must(t, "release-early")})
 		require.NoError(t, err)
 		if !rs[0].Helps || rs[0].After.Fails+rs[0].After.Warnings > 0 {
 			continue
 		}
 		cleared++
-		trial := newTrial(in, f)
+		trial := newTrial(context.Background(), in, f)
 		for _, d := range ReleaseEarly(newCase(in, perf, f)) {
 			if d.What == rs[0].What {
 				break

@@ -3,6 +3,7 @@ package remedy
 import (
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
+	"context"
 )
 
 // offerSpanBars is the longest passage that Offer proves remedies on; it keeps the report quick.
@@ -10,8 +11,8 @@ const offerSpanBars = 24
 
 // Offer proves remedies on the worst max findings of p (a run of in) and returns what they are worth, in
 // the order of the findings and the most worthwhile first. Findings without a remedy or
-// that run over more than a page are passed over.
-func Offer(in proof.Input, p *proof.Proof, max int) []proof.RemedyInfo {
+// that run over more than a page are passed over. It errs only where ctx ends before.
+func Offer(ctx context.Context, in proof.Input, p *proof.Proof, max int) ([]proof.RemedyInfo, error) {
 	var out []proof.RemedyInfo
 	for _, f := range p.Document.Findings {
 		if max == 0 {
@@ -22,8 +23,11 @@ func Offer(in proof.Input, p *proof.Proof, max int) []proof.RemedyInfo {
 			continue
 		}
 		max--
-		results, err := quickly(in, f)
-		if err != nil {
+		results, err := quickly(ctx, in, f)
+		switch {
+		case ctx.Err() != nil:
+			return nil, ctx.Err()
+		case err != nil:
 			continue
 		}
 		for _, r := range results {
@@ -32,7 +36,7 @@ func Offer(in proof.Input, p *proof.Proof, max int) []proof.RemedyInfo {
 			}
 		}
 	}
-	return out
+	return out, nil
 }
 
 // worthANote reports whether a kind is worth rewriting where it is a note only: what adds nothing can go
@@ -40,7 +44,7 @@ func Offer(in proof.Input, p *proof.Proof, max int) []proof.RemedyInfo {
 func worthANote(kind string) bool { return kind == "doubled-in-vain" || kind == "thin-figure" }
 
 // quickly is Mend without the search for a tempo where something else helps.
-func quickly(in proof.Input, f finding.Finding) ([]Result, error) {
+func quickly(ctx context.Context, in proof.Input, f finding.Finding) ([]Result, error) {
 	var local, tempo []Remedy
 	for _, r := range For(f.Kind) {
 		if r.Name == "slow" {
@@ -49,11 +53,11 @@ func quickly(in proof.Input, f finding.Finding) ([]Result, error) {
 			local = append(local, r)
 		}
 	}
-	results, err := MendWith(in, f, local)
+	results, err := MendWith(ctx, in, f, local)
 	if err != nil || len(results) > 0 && results[0].Helps {
 		return results, err
 	}
-	slow, err := MendWith(in, f, tempo)
+	slow, err := MendWith(ctx, in, f, tempo)
 	return append(slow, results...), err
 }
 

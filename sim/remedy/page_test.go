@@ -1,6 +1,7 @@
 package remedy
 
 import (
+	"context"
 	"strings"
 	"testing"
 
@@ -71,7 +72,7 @@ func input(t testing.TB, s *score.Score, room, organ string) proof.Input {
 // findingsOf proves and lists the findings of a kind.
 func findingsOf(t testing.TB, in proof.Input, kind string) []finding.Finding {
 	t.Helper()
-	p, err := proof.Run(in)
+	p, err := proof.Run(context.Background(), in)
 	require.NoError(t, err)
 	var out []finding.Finding
 	for _, f := range p.Document.Findings {
@@ -89,7 +90,7 @@ func try(t testing.TB, in proof.Input, kind, remedy string) Result {
 	require.NotEmpty(t, fs, "no %s to mend", kind)
 	r, ok := Find(remedy)
 	require.True(t, ok)
-	rs, err := MendWith(in, fs[0], []Remedy{r})
+	rs, err := MendWith(context.Background(), in, fs[0], []Remedy{r})
 	require.NoError(t, err)
 	require.Len(t, rs, 1)
 	return rs[0]

@@ -17,7 +17,7 @@ func (p *Plan) prune(ctx context.Context, in proof.Input) error {
 		}
 		rest := append(append([]Change{}, p.Changes[:i]...), p.Changes[i+1:]...)
 		without := apply(in.Score, (&Plan{Changes: rest}).patches())
-		t := newTrial(in, p.Changes[i].finding)
+		t := newTrial(ctx, in, p.Changes[i].finding)
 		a, b := t.run(without), t.run(p.Score)
 		if a.err != nil || b.err != nil {
 			continue
@@ -31,7 +31,7 @@ func (p *Plan) prune(ctx context.Context, in proof.Input) error {
 		return nil
 	}
 	in.Score = p.Score
-	q, err := proof.Run(in)
+	q, err := proof.Run(ctx, in)
 	if err != nil {
 		return err
 	}

@@ -1,6 +1,7 @@
 package remedy
 
 import (
+	"context"
 	"math"
 	"testing"
 
@@ -149,10 +150,10 @@ func TestDoublingsAddNoLoudness(t *testing.T) {
 	require.Less(t, len(r.Score.Notes), len(in.Score.Notes))
 	// A just noticeable step is about 1 dB (ISO 3382-1 Annex A for G, from memory): the level at the seat
 	// falls by less.
-	a, err := proof.Run(in)
+	a, err := proof.Run(context.Background(), in)
 	require.NoError(t, err)
 	in.Score = r.Score
-	b, err := proof.Run(in)
+	b, err := proof.Run(context.Background(), in)
 	require.NoError(t, err)
 	i := int(2 / a.Document.Timeline.StepS)
 	require.InDelta(t, a.Document.Timeline.LevelDB[i], b.Document.Timeline.LevelDB[i], 1)

@@ -69,7 +69,7 @@ func TestTheBiggerTheBuildingTheSlower(t *testing.T) {
 	in.Room, in.Tempo = o.Rooms[2], 1
 	in.Seat, err = in.Room.Seat("middle")
 	require.NoError(t, err)
-	p, err := proof.Run(in)
+	p, err := proof.Run(context.Background(), in)
 	require.NoError(t, err)
 	n := 0
 	for _, f := range p.Document.Findings {

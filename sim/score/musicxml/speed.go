@@ -2,7 +2,6 @@ package musicxml
 
 import (
 	"math"
-	"slices"
 	"sort"
 
 	"afterchord/sim/score"

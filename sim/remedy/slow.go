@@ -36,8 +36,8 @@ func Slow(c *Case) []Draft {
 				governs = [2]score.Tick{min(governs[0], d.Tempos[i].At), max(governs[1], min(end, d.End)-1)}
 			}
 		}
-		x, ok := d.finish(true, "The tempo comes down to %.0f crotchets a minute (it was %.0f) from bar %d to bar %d, as far as one mark governs %s.",
-			fastest, fastest/factor, d.Position(governs[0]).Bar, d.Position(governs[1]).Bar, c.bars())
+		x, ok := d.finish(true, "The tempo comes down to %.0f crotchets a minute (it was %.0f) %s, as far as one mark governs %s.",
+			fastest, fastest/factor, reach(d.Score, governs), c.bars())
 		x.Price = 12 * (1 - factor)
 		return x, ok
 	}
@@ -73,6 +73,18 @@ func Slow(c *Case) []Draft {
 	}
 	d.What = fmt.Sprintf("%s It is the fastest that clears it, to about %.0f %%.", d.What, 100*(hi-lo))
 	return []Draft{d}
+}
+
+// reach says in words from where to where.
+func reach(s *score.Score, governs [2]score.Tick) string {
+	from, to := s.Position(governs[0]).Bar, s.Position(governs[1]).Bar
+	switch {
+	case governs[0] == 0 && governs[1] >= s.End-1:
+		return "throughout"
+	case from == 0:
+		return fmt.Sprintf("from the upbeat to bar %d", to)
+	}
+	return fmt.Sprintf("from bar %d to bar %d", from, to)
 }
 
 // markAt is the speed of the mark that governs a place.

@@ -50,8 +50,7 @@ func FileName(s *score.Score) string {
 // the score as it was read, p its proof at any tempo. The words, lines and colours of an
 // earlier proof go; notes get back the colours that their composer gave them.
 func Annotate(w io.Writer, s *score.Score, p *proof.Proof) error {
-	s = s.Clone()
-	s.Words = slices.DeleteFunc(s.Words, func(w score.Word) bool { return score.IsAnnotation(w.Text) })
+	s = unannotated(s)
 	found := p.Document.Findings
 	if isNotation(s) {
 		return musicxml.Annotate(w, s, append(colours(found), sayings(p)...), severityColors...)
@@ -62,6 +61,13 @@ func Annotate(w io.Writer, s *score.Score, p *proof.Proof) error {
 		markers = append(markers, score.Word{At: at, Part: -1, Kind: score.Marker, Text: heading(f) + ": " + f.Message})
 	}
 	return s.AnnotateSMF(w, markers)
+}
+
+// unannotated is a score without the words of an earlier proof.
+func unannotated(s *score.Score) *score.Score {
+	s = s.Clone()
+	s.Words = slices.DeleteFunc(s.Words, func(w score.Word) bool { return score.IsAnnotation(w.Text) })
+	return s
 }
 
 // heading is a finding in few words: "fail 3, covered entry".

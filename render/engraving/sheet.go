@@ -45,7 +45,7 @@ func NewMusic(s *score.Score) (*Music, error) {
 		colours[i] = musicxml.Annotation{NoteIDs: []int{n.ID}, Color: fmt.Sprintf("#%06X", numbers[n.ID])}
 	}
 	var b bytes.Buffer
-	if err := musicxml.Annotate(&b, s, colours); err != nil {
+	if err := musicxml.Annotate(&b, unannotated(s), colours, severityColors...); err != nil {
 		return nil, err
 	}
 	if b.Len() > mostXML {

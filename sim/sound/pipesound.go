@@ -2,18 +2,18 @@ package sound
 
 import (
 	"math"
-	"math/rand/v2"
 	"sync"
 
 	"afterchord/acoustics/octave"
 	"afterchord/voicing"
 )
 
-// pipeSound is the computed sound of one pipe: its onset, then a loop for as long as it is
+// pipeSound is the computed sound of one pipe: its onset, with a chiff over it, then a loop for as long as it is
 // held. Samples are in units whose mean square is pW of sound power.
 type pipeSound struct {
 	onset []float32 // from the first sound (the pipe's dead time is left to the voice)
 	loop  []float32 // whole periods
+	chiff chiff
 	rise  []float32 // rms of the partials re steady at every gridth sample of the onset, for early releases
 
 	dead    int     // samples from pallet to first sound
@@ -30,10 +30,8 @@ const (
 	// highestPartial as a share of the rate: nothing is synthesised near the Nyquist frequency.
 	highestPartial = 0.45
 	// riseSpan: a rise is complete after so many of its time constants; it is stretched by
-	// e^-6 = 0.25 % so that it meets the loop without a step. chiffSpan likewise: what is cut off lies
-	// 40 dB below the chiff.
-	riseSpan  = 6
-	chiffSpan = 4.6
+	// e^-6 = 0.25 % so that it meets the loop without a step.
+	riseSpan = 6
 	// tuningError is how far the loop may lie from the pipe's pitch: 0.05 cent.
 	tuningError = 0.05 / 1200 * math.Ln2
 	// shortestLoop keeps the cost of going round small, samples.
@@ -41,7 +39,7 @@ const (
 )
 
 func (p *pipeSound) bytes() int64 {
-	return int64(4*(len(p.onset)+len(p.loop)+len(p.rise))) + 200
+	return int64(4*(len(p.onset)+len(p.loop)+len(p.rise)+len(p.chiff.noise)+len(p.chiff.swell))) + 200
 }
 
 // newPipeSound computes p at rate. Amplitude of partial n: 1-exp(-t/τn), t from the first sound.
@@ -67,9 +65,8 @@ func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
 			onset = max(onset, riseSamples(q, rate))
 		}
 	}
-	if p.Noise.ChiffPower > 0 {
-		onset = max(onset, int(chiffSpan*p.Noise.ChiffS*float64(rate)))
-	}
+	s.chiff = newChiff(p.Noise, rate, seed)
+	onset = max(onset, len(s.chiff.swell))
 	buf := scratch.Get().(*buffers)
 	defer scratch.Put(buf)
 	loop := cleared(&buf.loop, length)
@@ -88,7 +85,6 @@ func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
 	}
 	ring(sum, bank)
 	buf.bank = bank
-	addChiff(sum, p.Noise, rate, seed)
 	s.onset = single(make([]float32, onset), sum)
 	// The loop is entered where the onset leaves it.
 	s.loop = make([]float32, length)
@@ -167,36 +163,4 @@ func riseCurve(partials []voicing.Partial, onset, rate int) []float32 {
 		curve[i] = float32(math.Sqrt(sum / total))
 	}
 	return curve
-}
-
-// addChiff adds the noise of the onset: a band about an octave wide that swells in a
-// sixth of its decay time.
-func addChiff(sum []float64, noise voicing.Noise, rate int, seed uint64) {
-	hz := math.Min(noise.ChiffHz, 0.4*float64(rate))
-	n := min(len(sum), int(chiffSpan*noise.ChiffS*float64(rate)))
-	if n == 0 || !(noise.ChiffPower > 0) || !(hz > 0) {
-		return
-	}
-	const q = 1.4 // of an octave
-	w := 2 * math.Pi * hz / float64(rate)
-	alpha := math.Sin(w) / (2 * q)
-	b0, a1, a2 := alpha/(1+alpha), -2*math.Cos(w)/(1+alpha), (1-alpha)/(1+alpha)
-	// White noise of variance 1 leaves this filter with variance b0 (Parseval over the band-pass).
-	gain := math.Sqrt(noise.ChiffPower / b0)
-	random := rand.New(rand.NewPCG(seed, 0xc41f))
-	var x1, x2, y1, y2 float64
-	const warm = 256
-	fall := math.Exp(-1 / (noise.ChiffS * float64(rate)))
-	rise := math.Exp(-6 / (noise.ChiffS * float64(rate)))
-	e, u, end := 1.0, 1.0, math.Exp(-chiffSpan)
-	for i := -warm; i < n; i++ {
-		x := (2*random.Float64() - 1) * 1.7320508075688772
-		y := b0*(x-x2) - a1*y1 - a2*y2
-		x2, x1, y2, y1 = x1, x, y1, y
-		if i >= 0 {
-			sum[i] += gain * y * (e - end) * (1 - u)
-			e *= fall
-			u *= rise
-		}
-	}
 }

@@ -33,14 +33,18 @@ func withSession(ctx context.Context, s *session) context.Context {
 func sessionOf(r *http.Request) *session { return r.Context().Value(sessionKey{}).(*session) }
 
 func writeJSON(w http.ResponseWriter, status int, v any) {
-	b, err := json.Marshal(v)
-	if err != nil {
-		status, b = http.StatusInternalServerError, []byte(`{"error":"the answer cannot be written"}`)
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false) // it is never HTML, and a score is full of what would be written as six letters
+	if err := e.Encode(v); err != nil {
+		status = http.StatusInternalServerError
+		b.Reset()
+		b.WriteString(`{"error":"the answer cannot be written"}`)
 	}
 	w.Header().Set("Content-Type", "application/json; charset=utf-8")
 	w.Header().Set("Cache-Control", "no-store")
 	w.WriteHeader(status)
-	_, _ = w.Write(b)
+	_, _ = b.WriteTo(w)
 }
 
 // bodyWithin bounds how long the body may take; the returned function lifts the bound. (The server's own

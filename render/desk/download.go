@@ -17,7 +17,7 @@ import (
 	"afterchord/sim/sound"
 )
 
-// download gives a file made from a side as it was saved: heard.wav, dry.wav,
+// download gives a file made from a side as it was saved: heard.wav, dry.wav, both with -ears for headphones,
 // report.html, report.json, sheet.html (of ?finding=N), score.mid, or annotated: the score with
 // the findings in it, as MIDI or MusicXML.
 func (d *Desk) download(w http.ResponseWriter, r *http.Request) error {
@@ -46,8 +46,8 @@ func (d *Desk) download(w http.ResponseWriter, r *http.Request) error {
 	}
 	var b bytes.Buffer
 	switch name {
-	case "heard.wav", "dry.wav":
-		return d.soundFile(w, r, p, pr, name == "dry.wav")
+	case "heard.wav", "dry.wav", "heard-ears.wav", "dry-ears.wav":
+		return d.soundFile(w, r, p, pr, name)
 	case "report.html":
 		sheet, _ := engraving.NewSheet(pr) // one that is too long is not engraved
 		err = report.WriteHTML(&b, pr.Document, report.Options{Sheet: sheet})
@@ -126,15 +126,17 @@ func (d *Desk) scoreFile(w http.ResponseWriter, p *Project, s Side) error {
 }
 
 // soundFile renders into a temporary folder and sends the whole file.
-func (d *Desk) soundFile(w http.ResponseWriter, r *http.Request, p *Project, pr *proof.Proof, dry bool) error {
+func (d *Desk) soundFile(w http.ResponseWriter, r *http.Request, p *Project, pr *proof.Proof, name string) error {
+	job, err := jobOf(pr, streamRate, strings.HasPrefix(name, "dry"), strings.HasSuffix(name, "-ears.wav"))
+	if err != nil {
+		return err
+	}
 	if err := d.sounds.enter(r.Context()); err != nil {
 		return err
 	}
 	dir, err := os.MkdirTemp("", "afterchord-desk-")
 	if err == nil {
 		defer os.RemoveAll(dir)
-		job := pr.Job(streamRate, dry)
-		job.CacheBytes = cacheBytes
 		_, err = sound.RenderFile(r.Context(), job, filepath.Join(dir, "sound.wav"), wav.Int24, nil)
 	}
 	d.sounds.leave()
@@ -149,10 +151,6 @@ func (d *Desk) soundFile(w http.ResponseWriter, r *http.Request, p *Project, pr 
 	st, err := f.Stat()
 	if err != nil {
 		return err
-	}
-	name := "heard.wav"
-	if dry {
-		name = "dry.wav"
 	}
 	attach(w, p.Name, name)
 	http.ServeContent(w, r, name, st.ModTime(), f)

@@ -36,6 +36,7 @@ type listenRequest struct {
 type track struct {
 	Side Side    `json:"side"`
 	Dry  bool    `json:"dry"`
+	Ears bool    `json:"ears"` // for headphones
 	From float64 `json:"from"` // s
 }
 
@@ -79,8 +80,12 @@ func (d *Desk) listen(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return err
 		}
-		jobs[i] = newExcerpt(pr, t.Dry, t.From)
-		jobs[i].place = placeOf(p, t.Side, t.Dry)
+		job, err := jobOf(pr, streamRate, t.Dry, t.Ears)
+		if err != nil {
+			return err
+		}
+		jobs[i] = newExcerpt(job, t.From)
+		jobs[i].place = fmt.Sprintf("%s %t", placeOf(p, t.Side, t.Dry), t.Ears)
 	}
 	ctx, stop := context.WithCancel(r.Context())
 	defer stop()
@@ -266,14 +271,24 @@ type excerpt struct {
 	skip  int64  // frames rendered before it, so that what is left over is there
 }
 
-// newExcerpt prepares the sound from a place on: the keys that are up before it matter as long as the room
+// jobOf is the sound of a run; it refuses ears in a room that was recorded with others.
+func jobOf(p *proof.Proof, rate int, dry, ears bool) (sound.Job, error) {
+	job := p.Job(rate, dry)
+	job.Ears, job.CacheBytes = ears, cacheBytes
+	if ears && !dry {
+		if err := p.Room.CheckEars(); err != nil {
+			return job, problemf(http.StatusUnprocessableEntity, "for headphones: %w", err)
+		}
+	}
+	return job, nil
+}
+
+// newExcerpt lets a sound begin at a place: the keys that are up before it matter as long as the room
 // rings.
-func newExcerpt(p *proof.Proof, dry bool, from float64) excerpt {
-	job := p.Job(streamRate, dry)
-	job.CacheBytes = cacheBytes
+func newExcerpt(job sound.Job, from float64) excerpt {
 	lead := 0.5
-	if !dry {
-		lead += slices.Max(p.Room.RT60[:])
+	if !job.Dry {
+		lead += slices.Max(job.Room.RT60[:])
 	}
 	first := int64(from*streamRate) / chunkFrames * chunkFrames
 	start := max(0, first-int64(math.Ceil(lead*streamRate)))

@@ -97,7 +97,7 @@ func TestThirtyPupils(t *testing.T) {
 func (c client) firstSound(ctx context.Context, p *Project) (time.Duration, int) {
 	ctx, leave := context.WithCancel(ctx)
 	defer leave()
-	body, _ := json.Marshal(listenRequest{[]track{{p.A, false, 5}, {p.A, true, 5}}})
+	body, _ := json.Marshal(listenRequest{[]track{{Side: p.A, From: 5}, {Side: p.A, Dry: true, From: 5}}})
 	q, err := http.NewRequestWithContext(ctx, "POST", c.s.URL+"/api/projects/"+p.ID+"/sound", bytes.NewReader(body))
 	if err != nil {
 		return 0, 0

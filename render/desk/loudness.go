@@ -2,6 +2,7 @@ package desk
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"net/http"
 
@@ -19,6 +20,7 @@ const (
 type loudnessRequest struct {
 	Side Side `json:"side"`
 	Dry  bool `json:"dry"`
+	Ears bool `json:"ears"` // for headphones
 }
 
 type loudnessReply struct {
@@ -42,9 +44,11 @@ func (d *Desk) loudness(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	if in.Dry {
-		key += " dry"
+	job, err := jobOf(pr, loudnessRate, in.Dry, in.Ears)
+	if err != nil {
+		return err
 	}
+	key = fmt.Sprintf("%s %t %t", key, in.Dry, in.Ears)
 	if x, ok := d.loud.get(key); ok {
 		writeJSON(w, http.StatusOK, x)
 		return nil
@@ -58,8 +62,6 @@ func (d *Desk) loudness(w http.ResponseWriter, r *http.Request) error {
 			d.sounds.leave()
 		}
 	}()
-	job := pr.Job(loudnessRate, in.Dry)
-	job.CacheBytes = cacheBytes
 	meter := loudness.NewMeter(loudnessRate)
 	frames, peak := 0, 0.0
 	rep, err := sound.Render(r.Context(), job, func(block []float32) error {

@@ -92,8 +92,10 @@ func (d *Desk) engraverAsset(w http.ResponseWriter, r *http.Request) error {
 var errNoEngraver = problemf(http.StatusNotFound, "this program was built without the engraving library")
 
 type notationRequest struct {
-	Side Side   `json:"side"`
-	Have string `json:"have"` // keys of the music that the page has engraved, with spaces between
+	Side Side `json:"side"`
+	// Music asks for the music alone, without waiting for what is found in it.
+	Music bool   `json:"music"`
+	Have  string `json:"have"` // keys of the music that the page has engraved, with spaces between
 }
 
 // notationReply is the score of a side for engraving and the places of the findings on it. Tuning
@@ -136,11 +138,14 @@ func (d *Desk) notation(w http.ResponseWriter, r *http.Request) error {
 		writeJSON(w, http.StatusOK, notationReply{Not: m.not})
 		return nil
 	}
-	pr, _, err := d.run(r.Context(), p, in.Side)
-	if err != nil {
-		return err
+	reply := notationReply{Key: m.key, Bars: m.Bars, Guessed: m.Guessed}
+	if !in.Music {
+		pr, _, err := d.run(r.Context(), p, in.Side)
+		if err != nil {
+			return err
+		}
+		reply.Places, reply.Moments = engraving.NewPlaces(pr), engraving.NewMoments(pr.Score)
 	}
-	reply := notationReply{Key: m.key, Bars: m.Bars, Guessed: m.Guessed, Places: engraving.NewPlaces(pr), Moments: engraving.NewMoments(pr.Score)}
 	if !strings.Contains(in.Have, m.key) {
 		reply.MusicXML = m.MusicXML
 	}

@@ -23,8 +23,8 @@ export const project = async id => (await ask('GET', `/api/projects/${id}`)).jso
 export const demo = async name => (await ask('POST', `/api/projects?demo=${encodeURIComponent(name)}`)).json();
 export const upload = async file => (await ask('POST', '/api/projects', { body: file, headers: fileName(file) })).json();
 export const prove = async (id, side, signal) => (await ask('POST', `/api/projects/${id}/proof`, { json: side, signal })).json();
-export const notation = async (id, side, have, signal) => (await ask('POST', `/api/projects/${id}/notation`, { json: { side, have: have.join(' ') }, signal })).json();
-export const loudness = async (id, side, dry, signal) => (await ask('POST', `/api/projects/${id}/loudness`, { json: { side, dry }, signal })).json();
+export const notation = async (id, side, music, have, signal) => (await ask('POST', `/api/projects/${id}/notation`, { json: { side, music, have: have.join(' ') }, signal })).json();
+export const loudness = async (id, { side, dry, ears }, signal) => (await ask('POST', `/api/projects/${id}/loudness`, { json: { side, dry, ears }, signal })).json();
 export const save = async (id, version, state) => (await ask('PUT', `/api/projects/${id}`, { json: state, headers: match(version) })).json();
 export const mend = async (id, version, request) => (await ask('POST', `/api/projects/${id}/mend`, { json: request, headers: match(version) })).json();
 export const response = async (id, version, file) => (await ask('POST', `/api/projects/${id}/response`, { body: file, headers: { ...match(version), ...fileName(file) } })).json();

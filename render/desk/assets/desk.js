@@ -14,7 +14,7 @@ const aborts = { a: null, b: null };
 const pictures = { a: null, b: null };
 const player = new Player();
 let notation = null;                      // where the program has the engraving library
-let dry = false, heardLetter = 'a';
+let dry = false, ears = false, heardLetter = 'a'; // ears: for headphones
 let listed = null;                        // the run whose findings are written out
 
 // ---- messages
@@ -118,6 +118,8 @@ function refresh() {
   if (!doc.b) runs.b = null;
   keepMenu();
   versions();
+  hearing();
+  notation?.begin(project.side);
   for (const k of doc.b ? ['a', 'b'] : ['a']) run(k);
   show();
 }
@@ -166,6 +168,7 @@ function show() {
   $('facts').textContent = [d.score.title || d.score.file, count(d.score.bars, 'bar', 'bars'), clock(d.score.duration_s),
     `${d.room.title}, RT ${number(d.room.rt60_s['500'], 1)} s at 500 Hz`, `${d.room.seat}, ${number(d.room.distance_m, 0)} m from the organ`, d.organ.title,
     `${Math.round(d.settings.crotchets_a_minute)} crotchets a minute`].join(' · ');
+  notation?.show(r, doc.b ? `Version ${k.toUpperCase()}` : ''); // asks for its places while the pictures are drawn
   const letters = doc.b ? ['a', 'b'] : ['a'];
   for (const x of ['a', 'b']) {
     if (!letters.includes(x) || !runs[x]) { pictures[x]?.root.remove(); pictures[x] = null; continue; }
@@ -193,7 +196,6 @@ function show() {
     $('remarks').replaceChildren(...remarks.slice(0, 60).map(m => el('li', {}, m.bar ? `Bar ${m.bar}: ` : '', m.text)));
   }
   $('difference').replaceChildren(...(doc.b && runs.a && runs.b ? [difference(runs.a, runs.b)] : []));
-  notation?.show(r, doc.b ? `Version ${k.toUpperCase()}` : '');
   document.body.dataset.proved = runs[k].key === keyOf(project.side) ? 'yes' : '';
   tracks();
 }
@@ -226,8 +228,10 @@ const file = (k, name) => `/api/projects/${project.doc.id}/files/${k}/${name}`;
 
 function keepMenu() {
   const letters = project.doc.b ? ['a', 'b'] : ['a'];
-  const names = [['heard.wav', 'Sound in the room (WAV)'], ['dry.wav', 'Sound without the room (WAV)'], ['report.html', 'Report (web page)'], ['report.json', 'Report (JSON)'], ['sheet.html', 'Lesson sheet'], ['annotated', 'Score with the findings in it'], ['score.mid', 'Score as it is now (MIDI)']];
-  $('keep-list').replaceChildren(...letters.flatMap(k => names.map(([name, text]) =>
+  const sounds = k => [['heard', 'in the room', false], ['dry', 'without the room', true]].map(([name, where, isDry]) =>
+    forEars(k, isDry) ? [`${name}-ears.wav`, `Sound ${where}, for headphones (WAV)`] : [`${name}.wav`, `Sound ${where} (WAV)`]);
+  const names = [['report.html', 'Report (web page)'], ['report.json', 'Report (JSON)'], ['sheet.html', 'Lesson sheet'], ['annotated', 'Score with the findings in it'], ['score.mid', 'Score as it is now (MIDI)']];
+  $('keep-list').replaceChildren(...letters.flatMap(k => [...sounds(k), ...names].map(([name, text]) =>
     el('a', { href: file(k, name), download: '', 'data-file': name, onclick: e => saveFirst(e) }, letters.length > 1 ? `${k.toUpperCase()}: ${text}` : text))));
 }
 
@@ -242,16 +246,21 @@ async function saveFirst(e) {
 
 // ---- sound
 
+// forEars says whether a version is heard as headphones want it: a recorded room has the ears that it was recorded with.
+const forEars = (k, isDry) => ears && (isDry || project.doc[k].room !== 'own');
+
+const soundKey = (x, isDry) => `${runs[x].key}${isDry ? ' dry' : ''}${forEars(x, isDry) ? ' ears' : ''}`;
+
 function tracks() {
   const { doc } = project, k = doc.active, r = runs[k];
   if (!r) return;
-  const entry = (x, isDry) => ({ key: `${runs[x].key}${isDry ? ' dry' : ''}`, side: runs[x].side, dry: isDry,
+  const entry = (x, isDry) => ({ key: soundKey(x, isDry), side: runs[x].side, dry: isDry, ears: forEars(x, isDry),
     guess: guess(runs[x].document.timeline, isDry), bars: runs[x].document.bars });
   const want = [entry(k, dry), entry(k, !dry)];
   const other = k === 'a' ? 'b' : 'a';
   if (doc.b && runs[other]) want.splice(1, 0, entry(other, dry));
   const seen = new Set();
-  player.reference = `${runs.a?.key || r.key}`;
+  player.reference = soundKey(runs.a ? 'a' : k, false);
   heardLetter = k;
   player.want(want.filter(w => !seen.has(w.key) && seen.add(w.key)));
   showLoop();
@@ -324,9 +333,8 @@ player.addEventListener('state', () => {
 player.addEventListener('busy', e => trouble(e.detail));
 player.addEventListener('failed', e => trouble(e.detail));
 player.addEventListener('loud', e => {
-  const r = runs[heardLetter];
-  if (!r || e.detail.key !== r.key || e.detail.loud.loudest_db < 0) return;
-  $('caution').replaceChildren(el('b', {}, 'Mind your ears.'), ` At this seat the loudest moment is ${Math.round(e.detail.loud.loudest_db)} dB. Start softly; loud sound harms hearing.`);
+  if (!runs[heardLetter] || e.detail.key !== soundKey(heardLetter, false) || e.detail.loud.loudest_db < 0) return;
+  $('caution').replaceChildren(el('b', {}, 'Mind your ears.'), ` At this seat the loudest moment is ${Math.round(e.detail.loud.loudest_db)} dB. Start softly${ears ? ', with the volume down before the headphones go on' : ''}; loud sound harms hearing.`);
 });
 
 // ---- rewriting
@@ -388,9 +396,11 @@ function withNotation() {
     notation.root.hidden = v === 'picture';
     notation.update();
   };
+  player.calm = () => notation.settled();
   shownAs = v => { apply(v); kept.set(v); };
   for (const r of document.getElementsByName('shown')) r.addEventListener('change', () => shownAs(r.value));
   apply(['notation', 'picture'].find(v => v === kept.get()) || 'both');
+  notation.ready();
 }
 
 const nextShown = () => shownAs({ both: 'notation', notation: 'picture', picture: 'both' }[document.body.dataset.shown]);
@@ -430,7 +440,7 @@ function keys(e) {
     return;
   }
   const act = {
-    ' ': toggle, ArrowRight: () => bar(1), ArrowLeft: () => bar(-1), d: () => setDry(!dry),
+    ' ': toggle, ArrowRight: () => bar(1), ArrowLeft: () => bar(-1), d: () => setDry(!dry), h: () => { if (!$('ears').disabled) setEars(!ears); },
     x: () => pick(project.doc.active === 'a' ? 'b' : 'a'), l: () => setLoop(null), n: nextShown, ']': () => step(1), '[': () => step(-1),
   }[e.key];
   if (!act) return;
@@ -445,7 +455,26 @@ function toggle() {
 function setDry(on) {
   dry = on;
   for (const r of document.getElementsByName('dry')) r.checked = (r.value === 'dry') === on;
+  hearing();
   tracks();
+}
+
+const keptEars = keeper('ears');
+
+function setEars(on) {
+  ears = on;
+  keptEars.set(on ? 'headphones' : '');
+  hearing();
+  keepMenu();
+  tracks();
+}
+
+// hearing shows what the sound is made for, and why there is no choice where there is none.
+function hearing() {
+  const fixed = !dry && project.side.room === 'own';
+  $('ears').disabled = fixed;
+  $('ears-why').hidden = !fixed;
+  for (const r of document.getElementsByName('ears')) r.checked = (r.value === 'ears') === (ears && !fixed);
 }
 
 function undo() {
@@ -495,6 +524,8 @@ $('volume').addEventListener('input', e => {
   player.gains();
 });
 for (const r of document.getElementsByName('dry')) r.addEventListener('change', () => setDry(r.value === 'dry'));
+ears = keptEars.get() === 'headphones';
+for (const r of document.getElementsByName('ears')) r.addEventListener('change', () => setEars(r.value === 'ears'));
 for (const r of document.getElementsByName('ab')) r.addEventListener('change', () => pick(r.value));
 $('take-theirs').addEventListener('click', () => { $('conflict').hidden = true; project.reload().catch(e => trouble(e.message)); });
 $('keep-mine').addEventListener('click', () => { $('conflict').hidden = true; project.keepMine().catch(e => trouble(e.message)); });

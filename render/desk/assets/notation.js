@@ -1,5 +1,5 @@
 // The notation: the score of the version that is heard, engraved, with the findings over its bars and the place
-// that sounds. The library for it comes from the desk when it is first looked at.
+// that sounds. The music is engraved as soon as there is a piece; the findings are laid over it when they come.
 import * as api from './api.js';
 import { el, later, severities } from './dom.js';
 
@@ -16,6 +16,8 @@ function loadLibrary(assets) {
     .catch(error => { library = null; throw error; });
   return library;
 }
+
+const pause = () => new Promise(done => setTimeout(done));
 
 export class Notation {
   // assets are the addresses of the library; onseek gets s of the playing, onfinding a finding.
@@ -45,11 +47,29 @@ export class Notation {
     this.abort?.abort();
     this.id = id;
     this.scores.clear();
-    this.wanted = this.done = this.score = this.moments = null;
+    this.wanted = this.done = this.under = this.score = this.moments = null;
     this.asked = false;
     this.paper.replaceChildren();
     this.paper.hidden = true;
     this.say('');
+  }
+
+  // ready lets the library come while there is nothing else to do.
+  ready() {
+    (window.requestIdleCallback || setTimeout)(() => { if (!this.root.hidden) loadLibrary(this.assets).catch(() => { /* update says so */ }); });
+  }
+
+  // settled ends when nothing is being engraved any more, or after some seconds.
+  settled() {
+    if (!this.under) return Promise.resolve();
+    return Promise.race([new Promise(done => this.root.addEventListener('settled', done, { once: true })), new Promise(done => setTimeout(done, 5000))]);
+  }
+
+  // begin engraves the music of a side, whose run is still under way.
+  begin(side) {
+    if (this.wanted) return;
+    this.wanted = { side };
+    this.update();
   }
 
   // show takes the run that is heard. Nothing is engraved before it is looked at for the first time.
@@ -64,12 +84,13 @@ export class Notation {
   async update() {
     const run = this.wanted;
     if (!run || !(this.seen || this.score) || this.root.hidden || this.done === run || this.under === run) return;
+    if (this.under && !this.under.shown) return; // its music is what this run needs too
     this.abort?.abort();
     const abort = this.abort = new AbortController();
     this.under = run;
     try {
       if (!this.score) this.say('Engraving …');
-      const [sheet] = await Promise.all([api.notation(this.id, run.side, [...this.scores.keys()], abort.signal), loadLibrary(this.assets)]);
+      const [sheet] = await Promise.all([api.notation(this.id, run.side, !run.shown, [...this.scores.keys()], abort.signal), loadLibrary(this.assets)]);
       if (abort.signal.aborted) return;
       if (sheet.not) { this.cannot(`Not engraved: ${sheet.not}. The picture shows it.`); this.done = run; return; }
       const score = await this.engraved(sheet, abort.signal);
@@ -82,7 +103,11 @@ export class Notation {
       this.done = run;
       this.cannot(`The notation cannot be shown: ${error.message}. The picture shows the same.`);
     } finally {
-      if (this.under === run) this.under = null;
+      if (this.under === run) {
+        this.under = null;
+        if (this.wanted !== run) this.update();
+        if (!this.under) this.root.dispatchEvent(new Event('settled'));
+      }
     }
   }
 
@@ -99,9 +124,10 @@ export class Notation {
       this.state.replaceChildren(el('button', { onclick: () => { this.asked = true; this.done = null; this.update(); } }, `Engrave the ${sheet.bars} bars`), ' It takes some seconds.');
       return null;
     }
-    const score = new Engraved(id => { const f = this.run?.shown.find(x => x.id === id); if (f) this.onfinding(f); });
-    await new Promise(done => setTimeout(done)); // what was said is seen first
+    const score = new Engraved(id => { const f = this.run?.shown?.find(x => x.id === id); if (f) this.onfinding(f); });
+    await pause(); // what was said is seen first
     await score.load(sheet.musicxml);
+    await pause(); // and so are findings that have come meanwhile
     if (signal.aborted) return null;
     this.scores.set(sheet.key, score);
     if (this.scores.size > KEPT) this.scores.delete(this.scores.keys().next().value);
@@ -121,7 +147,7 @@ export class Notation {
     this.run = run;
     this.moments = new Moments(sheet.moments || []);
     const marks = [];
-    for (const f of run.shown.slice(0, MARKS)) {
+    for (const f of (run.shown || []).slice(0, MARKS)) {
       const place = (sheet.places || []).find(p => p.id === f.id), [shape, word] = severities[f.severity];
       if (place) marks.push({ ...place, class: f.severity, shape, words: [`${word}: ${f.kind}`, word, ''], label: `${word}: ${f.kind}, ${f.place}. Show it.` });
     }
@@ -129,7 +155,7 @@ export class Notation {
     if (score.bars && score.zoom === this.zoom() && score.width === score.drawing.clientWidth) score.mark(marks);
     else { score.marks = marks; score.render(this.zoom()); }
     if (this.at !== undefined) this.place(this.at);
-    this.root.dataset.shows = 'this';
+    this.root.dataset.shows = run.shown ? 'this' : 'the music';
   }
 
   say(text) {

@@ -1,5 +1,6 @@
 // The player. One stream brings several tracks in step (see the server's listen.go); what has arrived is kept in
 // half-second chunks and scheduled ahead on the audio clock, so that changing track is a cross-fade at an exact place.
+// How loud each is comes later: until then a guess from the findings' timeline stands in.
 import * as api from './api.js';
 
 const RATE = 48000;
@@ -27,6 +28,7 @@ export class Player extends EventTarget {
     this.volume = -9;
     this.offsets = [];        // s, of each wanted track's place to the first one's
     this.timer = 0;
+    this.calm = async () => {}; // ends when the page has nothing to do that is waited for
   }
 
   say(type, detail) { this.dispatchEvent(new CustomEvent(type, { detail })); }
@@ -41,7 +43,7 @@ export class Player extends EventTarget {
     this.loop = null;
   }
 
-  // want names the tracks to have ready: [{ key, side, dry, guess, bars }], the one to hear first. What is heard goes
+  // want names the tracks to have ready: [{ key, side, dry, ears, guess, bars }], the one to hear first. What is heard goes
   // on at the same place of the music, by bar, whatever the tempo.
   want(list) {
     const heard = this.voice?.track || this.tracks.get(this.wanted[0]);
@@ -49,7 +51,7 @@ export class Player extends EventTarget {
     const from = list.map(w => mapTime(heard?.bars, w.bars, here));
     for (const w of list) {
       if (!this.tracks.has(w.key)) this.tracks.set(w.key, { ...w, chunks: new Map(), end: Infinity });
-      this.measure(this.tracks.get(w.key));
+      this.tracks.get(w.key).unmeasured = false;
     }
     const keys = list.map(w => w.key);
     for (const key of this.tracks.keys()) if (this.tracks.size > 8 && !keys.includes(key)) this.tracks.delete(key);
@@ -65,6 +67,7 @@ export class Player extends EventTarget {
       this.feedWanted(from[0]);
     }
     this.gains();
+    this.measure();
   }
 
   // change lets another track sound from a place on. Until its first chunks are here the old one goes on.
@@ -170,14 +173,26 @@ export class Player extends EventTarget {
     return 10 ** (Math.min(60, db) / 20);
   }
 
-  async measure(track) {
-    if (track.asked) return;
-    track.asked = true;
-    try {
-      track.loud = await api.loudness(this.id, track.side, track.dry);
-      this.gains();
-      this.say('loud', { key: track.key, loud: track.loud });
-    } catch { track.asked = false; }
+  // measure asks how loud the wanted tracks are, one after another: each takes the server some seconds of work, which engraving
+  // and playing want first.
+  async measure() {
+    if (this.measuring) {
+      if (!this.wanted.includes(this.measuring.key)) this.measuring.abort?.abort();
+      return;
+    }
+    this.measuring = {};
+    if (!this.playing) await Promise.race([this.calm(), new Promise(done => this.addEventListener('state', done, { once: true }))]);
+    const next = () => this.wanted.map(key => this.tracks.get(key)).find(t => t && !t.loud && !t.unmeasured);
+    for (let track = next(); track; track = next()) {
+      const abort = new AbortController();
+      this.measuring = { key: track.key, abort };
+      try {
+        track.loud = await api.loudness(this.id, track, abort.signal);
+        this.gains();
+        this.say('loud', { key: track.key, loud: track.loud });
+      } catch { track.unmeasured = true; } // until it is wanted again
+    }
+    this.measuring = null;
   }
 
   // ---- the stream
@@ -211,7 +226,7 @@ export class Player extends EventTarget {
       if (k === 0) { let i = index(from); while (track.chunks.has(i)) i++; from = Math.max(from, i * CHUNK / RATE); }
       if (index(from) >= track.end) from = Math.max(0, (track.end - 1) * CHUNK / RATE);
       feed.next.set(key, index(from));
-      return { side: track.side, dry: track.dry, from };
+      return { side: track.side, dry: track.dry, ears: track.ears, from };
     });
     this.feed = feed;
     this.read(feed, tracks);

@@ -6,16 +6,18 @@ import (
 	"afterchord/acoustics/internal/vector"
 )
 
-// atOvalWindow is the outer and middle ear; what excites nothing that is heard goes.
+// atOvalWindow is the outer and middle ear; what excites nothing that is heard goes, and what is no number.
 func (m *Model) atOvalWindow(dst []float32, power []float64) {
-	transfer := m.transfer[:len(power)]
-	dst = dst[:len(power)]
-	for i, p := range power {
-		v := float32(p * transfer[i])
-		if v < inaudible {
+	power, dst = power[:len(m.transfer)], dst[:len(m.transfer)]
+	for i, t := range m.transfer {
+		v := power[i] * t
+		switch {
+		case !(v >= inaudible):
 			v = 0
+		case v > mostPower:
+			v = mostPower
 		}
-		dst[i] = v
+		dst[i] = float32(v)
 	}
 }
 

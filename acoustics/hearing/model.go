@@ -43,6 +43,7 @@ const (
 	levelsPerDB   = 2
 	dbPerOctave   = 3.0102999566398120 // 10·lg 2
 	inaudible     = 1e-4               // power re E0 that excites nothing that is heard
+	mostPower     = 1e20               // power re E0, 200 dB: louder than any sound in air, and far within float32
 	negligible    = 1e-3               // excitation re E0 at which a skirt is cut off
 	neighbourCams = 2.0
 )

@@ -3,9 +3,11 @@ package hearing
 import (
 	"math"
 	"math/rand"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
 
 // Equation 17 of Moore, Glasberg & Baer (1997) well above threshold in one filter with
@@ -171,6 +173,32 @@ func TestBandIsNearest(t *testing.T) {
 	assert.Equal(t, 0, m.Band(-1))
 	assert.Equal(t, 0, m.Band(16.35))
 	assert.Equal(t, m.N()-1, m.Band(20000))
+}
+
+// Whatever power comes, a loudness is a number, and an absurd one disturbs no later call.
+func TestAbsurdPowers(t *testing.T) {
+	m := New(Options{})
+	w, ordinary, absurd := m.NewWork(), organLike(m, 60), make([]float64, m.N())
+	want := m.Loudness(ordinary, w)
+	silent, loudest := []float64{0, -1, -1e300, 1e-320, math.NaN(), math.Inf(-1)}, []float64{1e30, 1e38, 1e300, math.Inf(1)}
+	for i, v := range slices.Concat(silent, loudest) {
+		for k := range absurd {
+			absurd[k] = v
+		}
+		loud := m.Loudness(absurd, w)
+		partial, alone := m.Partial(absurd, ordinary, w)
+		beside, ordinaryAlone, left := m.Beside(ordinary, absurd, ordinary, w)
+		for _, x := range []float64{loud, partial, alone, beside, left} {
+			require.False(t, math.IsNaN(x) || math.IsInf(x, 0) || x < 0, "%g: %g", v, x)
+		}
+		require.Equal(t, want, ordinaryAlone)
+		require.Equal(t, want, m.Loudness(ordinary, w))
+		if i < len(silent) {
+			require.Zero(t, loud)
+		} else {
+			require.Greater(t, loud, 1e4)
+		}
+	}
 }
 
 func TestNoAllocation(t *testing.T) {

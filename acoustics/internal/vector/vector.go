@@ -102,7 +102,7 @@ func powerGo(dst, x, gain, add, exponent, less []float32) {
 		low := float32(float32(float32(logOf[3]*f)+logOf[2])*f2) + float32(float32(logOf[1]*f)+logOf[0])
 		high := float32(float32(float32(logOf[7]*f)+logOf[6])*f2) + float32(float32(logOf[5]*f)+logOf[4])
 		y := float32(float32(float32(high*float32(f2*f2))+low)*f) + float32(e)
-		y *= exponent[i]
+		y = float32(y * exponent[i])
 		n := math.RoundToEven(float64(y))
 		r := y - float32(n)
 		r2 := r * r

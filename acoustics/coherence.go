@@ -17,8 +17,11 @@ func DiffuseCoherence(hz, c float64) float64 {
 }
 
 func sphereCoherence(ka float64) float64 {
-	if ka < 1e-3 {
+	switch {
+	case !(ka >= 1e-3):
 		return 1
+	case ka > 1e4: // it falls as 1/ka, and the series takes ka terms
+		return 0
 	}
 	// h₋₁ and h₀ of the spherical Hankel function; upward, as |hₙ| only grows.
 	sin, cos := math.Sincos(ka)

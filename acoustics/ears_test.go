@@ -30,8 +30,10 @@ func TestDiffuseCoherence(t *testing.T) {
 			t.Errorf("%.0f Hz: %.3f, heads have %.3f", hz, got, want)
 		}
 	}
-	if DiffuseCoherence(0, 343) != 1 {
-		t.Error("not 1 at 0 Hz")
+	for _, row := range [][2]float64{{0, 1}, {-1, 1}, {math.NaN(), 1}, {1e9, 0}, {math.Inf(1), 0}} {
+		if got := DiffuseCoherence(row[0], 343); got != row[1] {
+			t.Errorf("%g at %g Hz", got, row[0])
+		}
 	}
 }
 

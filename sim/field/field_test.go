@@ -3,7 +3,9 @@ package field
 import (
 	"context"
 	"math"
+	"runtime"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -217,13 +219,31 @@ func BenchmarkRun(b *testing.B) {
 	b.ReportMetric(250*float64(b.N)/b.Elapsed().Seconds(), "x-realtime")
 }
 
-// Whoever goes away gets no answer, and leaves nothing running.
+// patience is a context that ends when it has been asked so many times.
+type patience struct {
+	context.Context
+	left int
+}
+
+func (p *patience) Err() error {
+	if p.left--; p.left < 0 {
+		return context.Canceled
+	}
+	return nil
+}
+
+// Whoever goes away, at once or in the middle, gets no answer, and leaves nothing running.
 func TestRunEnds(t *testing.T) {
 	h := testHall(t, 2.8, true)
 	events := []pipework.Event{event(0, 48, 0, 3600)}
-	ctx, cancel := context.WithCancel(context.Background())
-	cancel()
-	f, err := Run(ctx, h, events, &performance.Performance{Notes: []performance.Note{{Key: 48, OffS: 3600}}})
-	require.ErrorIs(t, err, context.Canceled)
-	require.Nil(t, f)
+	p := &performance.Performance{Notes: []performance.Note{{Key: 48, OffS: 3600}}}
+	before := runtime.NumGoroutine()
+	for asked := range 3 {
+		ctx := &patience{context.Background(), asked}
+		f, err := Run(ctx, h, events, p)
+		require.ErrorIs(t, err, context.Canceled)
+		require.Nil(t, f)
+		require.GreaterOrEqual(t, ctx.left, -2, "it went on after the end")
+	}
+	require.Eventually(t, func() bool { return runtime.NumGoroutine() <= before }, 5*time.Second, time.Millisecond)
 }

@@ -47,7 +47,7 @@ type riser struct {
 	event int32
 	voice *voice
 	phase int
-	row   int // next row of the attack table; negative while it has not begun
+	row   int // next row of the attack table
 }
 
 // releaser is a pipe after its pallet has shut.

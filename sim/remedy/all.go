@@ -55,7 +55,7 @@ const (
 // is made if the whole piece gets better by it and nothing comes to fail that did not; each is changed for
 // another that helps its finding where the piece is the better for it; what is left or new is looked at again on the
 // piece as it then stands. At the end every change that the rest does without is taken back.
-// The search is local: it finds a small set, not surely the smallest.
+// The search is local: it finds a small set, not surely the smallest. It errs where ctx ends before it is done.
 func All(ctx context.Context, in proof.Input, progress func(done, total float64)) (*Plan, error) {
 	if progress == nil {
 		progress = func(done, total float64) {}
@@ -86,6 +86,9 @@ func All(ctx context.Context, in proof.Input, progress func(done, total float64)
 		}
 	}
 	if err := p.prune(ctx, in); err != nil {
+		return nil, err
+	}
+	if err := ctx.Err(); err != nil { // what was not proved for want of time is no plan
 		return nil, err
 	}
 	p.After = NewTally(p.New.Document.Findings)

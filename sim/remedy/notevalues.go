@@ -1,9 +1,9 @@
 package remedy
 
 import (
-	"fmt"
 	"math"
 	"slices"
+	"strconv"
 
 	"afterchord/sim/score"
 )
@@ -88,9 +88,9 @@ var signs = []string{"demisemiquaver", "semiquaver", "quaver", "crotchet", "mini
 
 // valueName names a length that one sign writes, with two dots at most: "dotted crotchet"; "" for any other.
 func valueName(s *score.Score, t score.Tick) string {
-	v := grid(s)
+	v := s.TicksPerCrotchet // of an eighth of a tick
 	for _, name := range signs {
-		switch 4 * t {
+		switch 4 * 8 * t {
 		case 4 * v:
 			return name
 		case 6 * v:
@@ -108,5 +108,5 @@ func aValue(s *score.Score, t score.Tick) string {
 	if name := valueName(s, t); name != "" {
 		return "a " + name
 	}
-	return fmt.Sprintf("%.2g crotchets", math.Round(100*float64(t)/float64(s.TicksPerCrotchet))/100)
+	return strconv.FormatFloat(math.Round(100*float64(t)/float64(s.TicksPerCrotchet))/100, 'f', -1, 64) + " crotchets"
 }

@@ -19,6 +19,12 @@ func TestNoteValuesHaveNames(t *testing.T) {
 		160: "", 600: "", 1280: ""} {
 		require.Equal(t, name, valueName(s, length), "%d ticks", length)
 	}
+	require.Equal(t, "a dotted quaver", aValue(s, 360))
+	require.Equal(t, "2.67 crotchets", aValue(s, 1280))
+	require.Equal(t, "12.5 crotchets", aValue(s, 6000))
+	for ticks, name := range map[score.Tick]string{1: "semiquaver", 2: "quaver", 3: "dotted quaver", 4: "crotchet", 16: "semibreve", 5: ""} {
+		require.Equal(t, name, valueName(&score.Score{TicksPerCrotchet: 4}, ticks), "%d of 4 ticks a crotchet", ticks)
+	}
 }
 
 func TestRestBeforeIsPlain(t *testing.T) {

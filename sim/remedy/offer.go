@@ -1,9 +1,10 @@
 package remedy
 
 import (
+	"context"
+
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
-	"context"
 )
 
 // offerSpanBars is the longest passage that Offer proves remedies on; it keeps the report quick.

@@ -8,11 +8,13 @@ import (
 	"afterchord/sim/score"
 )
 
-// shares are how much of its length a detached note keeps, from the gentlest.
+// shares are how much of its length a detached note keeps, from the gentlest, and what that costs the music beyond
+// a change of touch: dots of a quarter make another piece of a legato one.
 var shares = []struct {
-	keep float64
-	word string
-}{{0.75, "three quarters"}, {0.5, "half"}, {0.25, "a quarter"}}
+	keep  float64
+	word  string
+	price float64
+}{{0.75, "three quarters", 0.2}, {0.5, "half", 0.8}, {0.25, "a quarter", 2.5}}
 
 // Detach shortens the chords that run into a change of harmony or a fall, or the strokes of
 // a figure, to plain note values, so that each has rung down somewhat before the next: dense legato chords lose their
@@ -34,6 +36,7 @@ func Detach(c *Case) []Draft {
 			became = append(became, c.becomes(was, n.Off-n.On))
 		}
 		if x, ok := d.finish(false, "Detached before and in %s: %s.", c.bars(), detached(became, share.word)); ok {
+			x.Price = share.price
 			out = append(out, x)
 		}
 	}

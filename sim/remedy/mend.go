@@ -29,6 +29,7 @@ type Result struct {
 	Figures []Figure     `json:"figures"`
 	Score   *score.Score `json:"-"` // the rewritten score; nil where nothing could be written
 	price   float64
+	trades  bool // something else fails for it
 
 	from, to score.Tick // what was played to prove it
 }
@@ -83,6 +84,11 @@ func MendWith(ctx context.Context, in proof.Input, f finding.Finding, remedies [
 		switch {
 		case a.Helps != b.Helps:
 			if a.Helps {
+				return -1
+			}
+			return 1
+		case a.trades != b.trades:
+			if b.trades {
 				return -1
 			}
 			return 1
@@ -157,6 +163,7 @@ func (r *Result) judge(before, after verdict) {
 	better := after.all.Cost < before.all.Cost-0.05 && after.all.Fails <= before.all.Fails
 	r.Helps = less && better
 	worse := newKinds(before.findings, after.findings)
+	r.trades = after.all.Fails-is.Fails > before.all.Fails-was.Fails
 	switch {
 	case less && !better && worse != "":
 		r.Verdict = fmt.Sprintf("It does not help: it trades it for %s.", strings.ReplaceAll(worse, "-", " "))
@@ -173,7 +180,7 @@ func (r *Result) judge(before, after verdict) {
 	}
 	if r.Helps && worse != "" {
 		r.Verdict += " In return the passage has more of " + strings.ReplaceAll(worse, "-", " ")
-		if after.all.Fails-is.Fails > before.all.Fails-was.Fails {
+		if r.trades {
 			r.Verdict += ", to the point of a fail"
 		}
 		r.Verdict += "."
@@ -220,7 +227,7 @@ func newKinds(before, after []finding.Finding) string {
 }
 
 // Best is the result that helps and leaves the whole piece the best, with the proof of it; nil where
-// none does. Results are those of Mend on in.
+// none does. One that makes something else fail is taken only where no other helps. Results are those of Mend on in.
 func Best(ctx context.Context, in proof.Input, results []Result) (*Result, *proof.Proof, error) {
 	var best *Result
 	var with *proof.Proof
@@ -234,7 +241,11 @@ func Best(ctx context.Context, in proof.Input, results []Result) (*Result, *proo
 		if err != nil {
 			return nil, nil, err
 		}
-		if best == nil || burden(p, &results[i]) < burden(with, best) {
+		better := best != nil && burden(p, &results[i]) < burden(with, best)
+		if best != nil && results[i].trades != best.trades {
+			better = best.trades
+		}
+		if best == nil || better {
 			best, with = &results[i], p
 		}
 	}

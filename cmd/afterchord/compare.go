@@ -160,7 +160,7 @@ func (f *compareFlags) run(cmd *cobra.Command, args []string) error {
 	if err != nil {
 		return err
 	}
-	if err := f.ears.check(f.noAudio, false, a.Room, b.Room); err != nil {
+	if err := f.ears.check(noAudioFlag(f.noAudio), false, a.Room, b.Room); err != nil {
 		return err
 	}
 	var ps [2]*proof.Proof

@@ -13,6 +13,14 @@ func (e *earsFlag) register(cmd *cobra.Command) {
 	cmd.Flags().BoolVar((*bool)(e), "ears", false, "sound for headphones, heard-ears.wav: a plain sphere for a head, no pinnae; start softly")
 }
 
+// noAudioFlag is --no-audio where it is given, else "".
+func noAudioFlag(given bool) string {
+	if given {
+		return "--no-audio"
+	}
+	return ""
+}
+
 // soundFile is the name of the sound.
 func (e earsFlag) soundFile() string {
 	if e {
@@ -21,13 +29,14 @@ func (e earsFlag) soundFile() string {
 	return "heard.wav"
 }
 
-// check refuses --ears where nothing would come of it, before anything is computed.
-func (e earsFlag) check(noAudio, dry bool, rooms ...*acoustics.Room) error {
+// check refuses --ears where nothing would come of it, before anything is computed. silent is the flag that
+// leaves the sound out, "" for none.
+func (e earsFlag) check(silent string, dry bool, rooms ...*acoustics.Room) error {
 	if !e {
 		return nil
 	}
-	if noAudio {
-		return usagef("--ears is about the sound and --no-audio leaves it out; give one of them")
+	if silent != "" {
+		return usagef("--ears is about the sound and %s leaves it out; give one of them", silent)
 	}
 	for _, r := range rooms {
 		if err := r.CheckEars(); err != nil && !dry {

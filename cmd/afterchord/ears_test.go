@@ -69,4 +69,5 @@ func TestEarsAreRefusedWhereTheyCannotBe(t *testing.T) {
 		refused(t, true, "recorded", args...)
 	}
 	refused(t, true, "--no-audio", "proof", "demo:drop", "--ears", "--no-audio")
+	refused(t, true, "--list leaves it out", "mend", "demo:drop", "--ears", "--list")
 }

@@ -121,7 +121,11 @@ func (f *mendFlags) run(cmd *cobra.Command, path string) error {
 	if err != nil {
 		return err
 	}
-	if err := f.ears.check(f.noAudio || f.list, false, in.Room); err != nil {
+	silent := noAudioFlag(f.noAudio)
+	if f.list {
+		silent = "--list"
+	}
+	if err := f.ears.check(silent, false, in.Room); err != nil {
 		return err
 	}
 	var m *mended

@@ -93,7 +93,7 @@ func (f *proofFlags) run(cmd *cobra.Command, path string) error {
 	if err != nil {
 		return err
 	}
-	if err := f.ears.check(f.noAudio, f.dry, in.Room); err != nil {
+	if err := f.ears.check(noAudioFlag(f.noAudio), f.dry, in.Room); err != nil {
 		return err
 	}
 	p, err := proof.Run(cmd.Context(), in)

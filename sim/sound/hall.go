@@ -17,8 +17,8 @@ type Responses struct {
 	ears   bool
 }
 
-// NewResponses computes the responses of the job's organ, room, seat, rate, Dry and Ears. They are empty where the
-// job is one that Render refuses.
+// NewResponses computes the responses of the job's organ, room, seat, rate, Dry and Ears, of a job that Render
+// takes: in a recorded room, where it refuses Ears, they are empty.
 func NewResponses(j Job) *Responses {
 	h := &Responses{rate: j.Rate, ears: j.Ears}
 	h.own, h.shared = j.computeResponses()

@@ -3,6 +3,7 @@ package finding
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -132,6 +133,10 @@ func merge(a, b Finding) Finding {
 	m.Bar, m.Beat, m.AtS = a.Bar, a.Beat, a.AtS
 	m.ToBar, m.UntilS = max(a.ToBar, b.ToBar), max(a.UntilS, b.UntilS)
 	m.Count = a.Count + b.Count
+	if _, ok := m.Measured["places"]; ok {
+		m.Measured = maps.Clone(m.Measured)
+		m.Measured["places"] = float64(m.Count)
+	}
 	m.Weight = a.Weight + b.Weight
 	m.Notes = append(slices.Clone(a.Notes), b.Notes...)
 	m.Keys = union(a.Keys, b.Keys)

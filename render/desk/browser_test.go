@@ -97,6 +97,16 @@ func newTestDesk(t *testing.T, o Options) (*Desk, *httptest.Server) {
 	return d, s
 }
 
+// tapped measures what goes to the loudspeakers, in stretches of 43 ms.
+const tapped = `(() => {
+  const connect = AudioNode.prototype.connect;
+  AudioNode.prototype.connect = function (to, ...rest) {
+    if (to instanceof AudioDestinationNode) { window.tap = this.context.createAnalyser(); tap.fftSize = 2048; connect.call(this, tap); }
+    return connect.call(this, to, ...rest);
+  };
+  window.level = () => { const x = new Float32Array(2048); tap.getFloatTimeDomainData(x); return Math.sqrt(x.reduce((s, v) => s + v * v, 0) / 2048); };
+  return true; })()`
+
 const covered = `!!document.querySelector('.finding.fail[data-kind=covered-entry]')`
 
 // TestComposerAtTheDesk goes the way of a composer: load, turn the knobs, hear, rewrite,
@@ -120,15 +130,7 @@ func TestComposerAtTheDesk(t *testing.T) {
 	rt("6.0")
 	p.until(covered)
 
-	// What goes to the loudspeakers is tapped, and measured in stretches of 43 ms.
-	js[bool](p, `(() => {
-	  const connect = AudioNode.prototype.connect;
-	  AudioNode.prototype.connect = function (to, ...rest) {
-	    if (to instanceof AudioDestinationNode) { window.tap = this.context.createAnalyser(); tap.fftSize = 2048; connect.call(this, tap); }
-	    return connect.call(this, to, ...rest);
-	  };
-	  window.level = () => { const x = new Float32Array(2048); tap.getFloatTimeDomainData(x); return Math.sqrt(x.reduce((s, v) => s + v * v, 0) / 2048); };
-	  return true; })()`)
+	js[bool](p, tapped)
 
 	// Sound: the clock of the audio moves, from where one clicks; dry and back without stopping.
 	p.click(`.finding[data-kind=covered-entry] .acts button`)

@@ -116,6 +116,12 @@ func TestNotationOfASide(t *testing.T) {
 		require.Len(t, first.Places, len(c.proof(p.ID, p.A).Document.Findings))
 		require.NotEmpty(t, first.Moments)
 
+		_, data := c.send("POST", "/api/projects/"+p.ID+"/notation", notationRequest{Side: p.A, Music: true})
+		var music notationReply
+		require.NoError(t, json.Unmarshal(data, &music))
+		require.Equal(t, []any{first.Key, first.MusicXML, first.Bars}, []any{music.Key, music.MusicXML, music.Bars}, "the same music before it is run")
+		require.Empty(t, music.Places)
+
 		other := p.A
 		other.Room, other.RT, other.Tempo = "rt", 1.1, 0.8
 		second := c.notation(p.ID, other, "another "+first.Key)
@@ -174,6 +180,8 @@ func TestNotationAtTheDesk(t *testing.T) {
 	failures := consoleErrors(t, ctx)
 	p.do(chromedp.Navigate(s.URL), chromedp.WaitVisible(chromedp.CSS(`[data-demo=vigil]`)))
 	js[bool](p, `addEventListener('securitypolicyviolation', e => console.error('policy: ' + e.violatedDirective)); true`)
+	p.until(`typeof Engraved !== 'undefined'`)
+	js[bool](p, `(() => { const { render } = Engraved.prototype; window.rendered = 0; Engraved.prototype.render = function (...a) { window.rendered++; return render.apply(this, a); }; return true; })()`)
 	p.click(`[data-demo=vigil]`)
 	engraved := proved + ` && document.querySelector('.notation').dataset.shows === 'this'`
 	p.until(engraved)
@@ -199,6 +207,7 @@ func TestNotationAtTheDesk(t *testing.T) {
 	p.set("room", "practice-room", "change")
 	p.until(`document.getElementById('room').value === 'practice-room' && ` + engraved + ` && !document.querySelector('.paper .tag.fail')`)
 	require.True(t, js[bool](p, `document.querySelector('.engraved svg').kept === true`), "engraved once")
+	require.Equal(t, 1.0, js[float64](p, `rendered`), "for the music, its findings and another building")
 
 	// A press on a bar plays from there, and the place goes along.
 	js[bool](p, `(() => {

@@ -154,10 +154,15 @@ func (r *reader) wavy(n *printedNote, e *etree.Element, st *partState) {
 			n.sign = &sign{row: ornamentNamed("wavy-line"), carrier: n}
 		}
 	case "stop":
-		if from := st.wavy[k]; from != nil && from != n && !n.tieStop && n.sign != nil && n.sign.continued {
+		from := st.wavy[k]
+		delete(st.wavy, k)
+		begins := false // another line
+		for _, other := range st.wavy {
+			begins = begins || other == n
+		}
+		if from != nil && from != n && !begins && !n.tieStop && n.sign != nil && n.sign.continued {
 			n.sign = nil
 		}
-		delete(st.wavy, k)
 	}
 }
 
@@ -166,13 +171,17 @@ func (n *printedNote) underWave(st *partState) {
 	if n.rest || n.grace || n.chord {
 		return
 	}
+	var first *printedNote // of several lines the one with the lowest number
+	number := ""
 	for k, from := range st.wavy {
-		if k.voice == n.voice && from.staff == n.staff {
-			s := *from.sign
-			s.carrier, s.continued = n, true
-			n.sign = &s
-			return
+		if k.voice == n.voice && from.staff == n.staff && from.sign != nil && (first == nil || k.number < number) {
+			first, number = from, k.number
 		}
+	}
+	if first != nil {
+		s := *first.sign
+		s.carrier, s.continued = n, true
+		n.sign = &s
 	}
 }
 

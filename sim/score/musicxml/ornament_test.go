@@ -274,3 +274,18 @@ func TestOrnamentsAreColoured(t *testing.T) {
 	require.Equal(t, 1, strings.Count(b.String(), `<note color="#C44F00">`))
 	require.Contains(t, b.String(), `<note color="#C44F00"><pitch><step>E</step>`)
 }
+
+// Lines that cross: one ends on the note where the next begins.
+func TestCrossingWavyLines(t *testing.T) {
+	crotchet := func(pitch, more string) string { return noteXML(pitch, 4, "<type>quarter</type>"+more) }
+	data := at75(attributes(4, 4, 4, ""), crotchet("A4", ornate(`<wavy-line type="start" number="1"/>`))+
+		crotchet("B4", ornate(`<wavy-line type="start" number="2"/><wavy-line type="stop" number="1"/>`))+crotchet("G4", "")+
+		crotchet("A4", ornate(`<wavy-line type="stop" number="2"/>`)))
+	s, err := Read(data, "crossing.musicxml")
+	require.NoError(t, err)
+	keys := map[int]bool{}
+	for _, n := range s.Notes {
+		keys[n.Key] = true
+	}
+	require.True(t, keys[71] && keys[72] && keys[69] && keys[67], "B4 with C5, G4 with A4")
+}

@@ -79,6 +79,7 @@ type speedState struct {
 	ramps  []ramp
 	known  map[string]float64 // speeds that tempo words had where they stood beside a mark
 	now    float64            // the speed
+	figure float64            // the last speed that the page gives as a figure or by a tempo word
 	base   float64            // what "a tempo" comes back to
 	before float64            // the base before "meno mosso", 0 for none
 	until  score.Tick         // end of the last gradual change
@@ -91,7 +92,7 @@ type speedState struct {
 
 // resolve gives the speeds along the page. start is the speed at the beginning.
 func (pg *page) resolve(events []speedEvent, start float64) *speedState {
-	st := &speedState{pg: pg, events: pg.place(events), known: map[string]float64{}, now: start, base: start}
+	st := &speedState{pg: pg, events: pg.place(events), known: map[string]float64{}, now: start, figure: start, base: start}
 	st.steps = []speedStep{{0, start, false}}
 	for i := 0; i < len(st.events); {
 		j := i + 1
@@ -118,8 +119,8 @@ func (st *speedState) group(i, j int) {
 		case ratioKind: // the same in several parts counts once
 			if e.value != ratio {
 				ratio, marked = e.value, true
-				st.put(at, min(max(st.now*e.value, 1), 2000), true)
-				st.base, st.before = st.now, 0
+				st.put(at, min(max(st.now*e.value, slowestSpeed), quickestSpeed), true)
+				st.figure, st.base, st.before = st.now, st.now, 0
 			}
 			continue
 		case gradualKind:
@@ -139,11 +140,11 @@ func (st *speedState) group(i, j int) {
 				}
 			}
 			st.put(at, c, false)
-			st.base, st.before = c, 0
+			st.figure, st.base, st.before = c, c, 0
 		case suddenKind:
 			if !marked {
 				st.before = st.base
-				st.base *= e.value
+				st.base = st.bounded(st.base * e.value)
 				st.put(at, st.base, true)
 				st.ramps = append(st.ramps, ramp{event: e, from: at, to: at, factor: e.value})
 			}
@@ -157,11 +158,24 @@ func (st *speedState) group(i, j int) {
 		case firstKind:
 			if !marked {
 				st.base, st.before = st.steps[0].crotchets, 0
+				st.figure = st.base
 				st.put(at, st.base, false)
 			}
 		}
 		marked = true // the same word over several staves counts once
 	}
+}
+
+// Bounds on the speed: crotchets a minute, and how far words alone may take it from the last figure. Players
+// come back by themselves where one "rit." follows another.
+const (
+	slowestSpeed, quickestSpeed = 1, 2000
+	mostByWords                 = 2.5
+)
+
+// bounded is a speed that words ask for, within bounds.
+func (st *speedState) bounded(c float64) float64 {
+	return min(max(c, st.figure/mostByWords, slowestSpeed), st.figure*mostByWords, quickestSpeed)
 }
 
 func (st *speedState) put(at score.Tick, c float64, follows bool) {
@@ -182,7 +196,7 @@ func (st *speedState) mark(e speedEvent) {
 	if e.bare && st.played && (e.value < st.base) == (st.sense < 1) {
 		return
 	}
-	st.base, st.before, st.played = e.value, 0, false
+	st.figure, st.base, st.before, st.played = e.value, e.value, 0, false
 }
 
 // gradual plays rit. and accel.; next is the index of the first event at a later place and
@@ -218,6 +232,7 @@ func (st *speedState) gradual(e speedEvent, next int, was float64) {
 			w = min(max(t, 0.4), 2.5) // it leads to the speed that follows
 		}
 	}
+	w = st.bounded(st.now*w) / st.now
 	st.ramp(e.page, last, w)
 	st.ramps = append(st.ramps, ramp{event: e, from: e.page, to: last, factor: w, returns: returns})
 	st.until = to

@@ -218,3 +218,18 @@ func TestSpeedRemarks(t *testing.T) {
 	s = mustRead(t, crotchetBars(6, map[string]string{"2.3": saying("rit.")}))
 	require.Contains(t, remarks(s), `bar 2, beat 3: "rit." is played from bar 2, beat 3 to bar 3, beat 4, in the end at 0.70 of the speed (an assumption: the page gives no figure); then the speed before, for nothing else is printed`)
 }
+
+// Words alone go only so far from the last figure, however often they stand.
+func TestSpeedsAreBounded(t *testing.T) {
+	for _, word := range []string{"rit.", "accel.", "più mosso", "meno mosso"} {
+		at := map[string]string{}
+		for bar := 2; bar < 80; bar += 4 {
+			at[fmt.Sprintf("%d.1", bar)] = saying(word)
+		}
+		s, err := Read(crotchetBars(80, at), "words.musicxml")
+		require.NoError(t, err)
+		for _, x := range s.Tempos {
+			require.True(t, x.Crotchets >= 100/2.5-1e-6 && x.Crotchets <= 100*2.5+1e-6, "%s: %g crotchets a minute", word, x.Crotchets)
+		}
+	}
+}

@@ -233,3 +233,22 @@ func TestLibraryAndItsHash(t *testing.T) {
 	_, err = Engraver{Base64: "…"}.Gzip()
 	require.Error(t, err)
 }
+
+// Every note that sounds is printed under its number: on each time through a repeat, and each note of a trill.
+func TestNotesOnThePage(t *testing.T) {
+	data := `<score-partwise version="4.0"><part-list><score-part id="P1"><part-name>Great</part-name></score-part></part-list>
+<part id="P1"><measure number="1"><attributes><divisions>1</divisions><time><beats>2</beats><beat-type>4</beat-type></time></attributes>
+<note><pitch><step>C</step><octave>5</octave></pitch><duration>1</duration><voice>1</voice><notations><ornaments><trill-mark/></ornaments></notations></note>
+<note><pitch><step>D</step><octave>5</octave></pitch><duration>1</duration><voice>1</voice></note><barline location="right"><repeat direction="backward"/></barline></measure></part></score-partwise>`
+	s, err := musicxml.Read([]byte(data), "trill.musicxml")
+	require.NoError(t, err)
+	require.Greater(t, len(s.Notes), 8)
+	m, err := NewMusic(s)
+	require.NoError(t, err)
+	numbers := map[int]bool{}
+	for _, number := range noteNumbers(s) {
+		numbers[number] = true
+		require.Contains(t, m.MusicXML, fmt.Sprintf(`color="#%06X"`, number))
+	}
+	require.Len(t, numbers, 2)
+}

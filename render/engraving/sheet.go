@@ -55,8 +55,8 @@ func NewMusic(s *score.Score) (*Music, error) {
 	return m, nil
 }
 
-// noteNumbers says as which note each note is printed: one that is repeated is printed once,
-// under the number of its last time through. The numbers go into the page as colours, the one
+// noteNumbers says as which note each note is printed: one that is repeated is printed once, and so is
+// one with an ornament. The numbers go into the page as colours, the one
 // thing about a note that the engraving library hands on.
 func noteNumbers(s *score.Score) map[int]int {
 	type printed struct {
@@ -69,9 +69,14 @@ func noteNumbers(s *score.Score) map[int]int {
 		where[i] = printed{printedBar(s, n.On), n.Part, n.Voice, n.Key, n.On - s.Bars[s.BarAt(n.On)].Start}
 		last[where[i]] = n.ID
 	}
+	inFile := musicxml.PrintedNotes(s)
 	out := make(map[int]int, len(s.Notes))
 	for i, n := range s.Notes {
-		out[n.ID] = last[where[i]] & 0xFFFFFF
+		number, ok := inFile[n.ID]
+		if !ok {
+			number = last[where[i]]
+		}
+		out[n.ID] = number & 0xFFFFFF
 	}
 	return out
 }

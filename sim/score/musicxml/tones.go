@@ -25,8 +25,10 @@ type bundle struct {
 // mostTones bounds the notes played for one printed note.
 const mostTones = 1000
 
-// embellish lays out what is played for the ornaments of all bars, and rolls chords.
+// embellish lays out what is played for the ornaments of all bars, and rolls chords. It stops where there
+// are more notes than unfolding takes, which says so.
 func (r *reader) embellish() {
+	total := 0
 	for _, p := range r.src.parts {
 		trilled := map[tieKey]trillEnd{}
 		for _, m := range p.measures {
@@ -49,6 +51,14 @@ func (r *reader) embellish() {
 						r.ornament(p, m, n)
 					}
 				}
+			}
+			for _, c := range chords {
+				for _, n := range c {
+					total += len(n.tones)
+				}
+			}
+			if total > maxEvents {
+				return
 			}
 		}
 	}

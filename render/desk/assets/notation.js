@@ -17,7 +17,7 @@ function loadLibrary(assets) {
   return library;
 }
 
-const pause = () => new Promise(done => setTimeout(done));
+const pause = ms => new Promise(done => setTimeout(done, ms));
 
 export class Notation {
   // assets are the addresses of the library; onseek gets s of the playing, onfinding a finding.
@@ -47,8 +47,9 @@ export class Notation {
     this.abort?.abort();
     this.id = id;
     this.scores.clear();
-    this.wanted = this.done = this.under = this.score = this.moments = null;
+    this.wanted = this.done = this.under = this.coming = this.score = this.moments = null;
     this.asked = false;
+    this.key = '';
     this.paper.replaceChildren();
     this.paper.hidden = true;
     this.say('');
@@ -78,7 +79,35 @@ export class Notation {
     this.paper.setAttribute('aria-label', `${title ? `${title}: ` : ''}the score in notation; arrow keys move by a bar.`);
     this.wanted = run;
     this.root.dataset.shows = this.done === run ? 'this' : 'the run before';
+    if (this.under && !this.under.shown && this.key) { // its places come while the music is laid out, and are seen with it
+      this.coming = { run, sheet: this.ask(run, this.abort.signal, this.key) };
+      this.coming.sheet.catch(() => { /* update asks again */ });
+    }
     this.update();
+  }
+
+  ask(run, signal, ...more) {
+    return api.notation(this.id, run.side, !run.shown, [...this.scores.keys(), ...more], signal);
+  }
+
+  // come waits a moment for the places of a run that came while its music was read, so that both are laid out at once.
+  async come(key) {
+    const { coming } = this;
+    const sheet = coming && await Promise.race([coming.sheet.catch(() => null), pause(200)]);
+    if (sheet?.key !== key || coming.run !== this.wanted) return null;
+    this.coming = null;
+    return { run: coming.run, sheet };
+  }
+
+  // sheet is the music of a run and the places of its findings. What has come without the music needs it to be engraved here.
+  async sheet(run, signal) {
+    const { coming } = this;
+    this.coming = null;
+    if (coming?.run === run) {
+      const sheet = await coming.sheet.catch(() => null);
+      if (sheet && this.scores.has(sheet.key)) return sheet;
+    }
+    return this.ask(run, signal);
   }
 
   async update() {
@@ -90,14 +119,15 @@ export class Notation {
     this.under = run;
     try {
       if (!this.score) this.say('Engraving …');
-      const [sheet] = await Promise.all([api.notation(this.id, run.side, !run.shown, [...this.scores.keys()], abort.signal), loadLibrary(this.assets)]);
+      const [sheet] = await Promise.all([this.sheet(run, abort.signal), loadLibrary(this.assets)]);
       if (abort.signal.aborted) return;
+      this.key = sheet.key;
       if (sheet.not) { this.cannot(`Not engraved: ${sheet.not}. The picture shows it.`); this.done = run; return; }
       const score = await this.engraved(sheet, abort.signal);
+      const come = score && !run.shown && await this.come(sheet.key);
       if (abort.signal.aborted) return;
-      this.done = run;
-      if (!score) return;
-      this.put(score, sheet, run);
+      this.done = come ? come.run : run;
+      if (score) this.put(score, come ? come.sheet : sheet, this.done);
     } catch (error) {
       if (error.name === 'AbortError' || abort.signal.aborted) return;
       this.done = run;
@@ -127,10 +157,10 @@ export class Notation {
     const score = new Engraved(id => { const f = this.run?.shown?.find(x => x.id === id); if (f) this.onfinding(f); });
     await pause(); // what was said is seen first
     await score.load(sheet.musicxml);
-    await pause(); // and so are findings that have come meanwhile
     if (signal.aborted) return null;
     this.scores.set(sheet.key, score);
     if (this.scores.size > KEPT) this.scores.delete(this.scores.keys().next().value);
+    await pause(30); // and so are findings that have come meanwhile
     return score;
   }
 

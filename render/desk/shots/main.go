@@ -67,8 +67,8 @@ func run(dir string) error {
 		again = append(again, js(`document.querySelector('.notation').scrollIntoView()`), quietly(chromedp.Poll[bool](`document.querySelector('.notation').dataset.shows === 'this' || document.querySelector('.notation').hidden`)),
 			js(`scrollTo(0, 0)`), chromedp.Sleep(300*time.Millisecond))
 	}
-	demo := func(name string) []step {
-		return append([]step{chromedp.Navigate("about:blank"), chromedp.Navigate(s.URL), js(`sessionStorage.clear(); localStorage.clear()`), chromedp.Navigate(s.URL + "/?" + name), chromedp.WaitVisible(chromedp.CSS(`[data-demo=` + name + `]`)),
+	demo := func(name string) []step { // what is kept is cleared where no desk is open that would keep it again
+		return append([]step{chromedp.Navigate("about:blank"), chromedp.Navigate(s.URL + "/assets/desk.css"), js(`sessionStorage.clear(); localStorage.clear()`), chromedp.Navigate(s.URL + "/?" + name), chromedp.WaitVisible(chromedp.CSS(`[data-demo=` + name + `]`)),
 			js(`document.querySelector('[data-demo=` + name + `]').click()`)}, again...)
 	}
 	compare := append([]step{js(`document.getElementById('compare').click()`), chromedp.Sleep(300 * time.Millisecond),

@@ -1,8 +1,8 @@
 // Engraved is a score that the library engraves in an element: where its bars and notes stand, the marks
 // of findings over them, and the place that sounds. Bars count from 0 as printed, a share is one of a bar's length.
 class Engraved {
-  // So many bars are engraved without asking: a second of work at the most.
-  static many = 150;
+  // long tells whether a score takes more than a second or so, and is engraved only when asked for.
+  static long({ bars, musicxml }) { return bars > 150 || musicxml.length > 800_000; }
 
   constructor(onmark) {
     const part = (kind) => Object.assign(document.createElement('div'), { className: kind });

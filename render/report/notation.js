@@ -59,7 +59,7 @@
 
   const start = async () => {
     data = JSON.parse(await unpack('notation-data'));
-    if (data.bars <= Engraved.many) return engrave();
+    if (!Engraved.long(data)) return engrave();
     const button = document.createElement('button');
     button.type = 'button';
     button.textContent = 'Engrave the ' + data.bars + ' bars';

@@ -149,7 +149,7 @@ export class Notation {
       this.scores.set(sheet.key, known);
       return known;
     }
-    if (sheet.bars > Engraved.many && !this.asked) {
+    if (Engraved.long(sheet) && !this.asked) {
       this.paper.hidden = true;
       this.state.replaceChildren(el('button', { onclick: () => { this.asked = true; this.done = null; this.update(); } }, `Engrave the ${sheet.bars} bars`), ' It takes some seconds.');
       return null;

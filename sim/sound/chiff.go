@@ -11,15 +11,12 @@ const (
 	// chiffSpan: a chiff is over after so many of its time constants; what is cut off lies 40 dB below it.
 	chiffSpan = 4.6
 	// chiffTakes is how many chiffs a pipe has, so that a note struck again is not the same to the sample.
-	chiffTakes = 4
+	chiffTakes = 3
 )
 
 // chiff is the noise of a pipe's onset: a band about an octave wide that swells in a sixth of its
 // decay time.
-type chiff struct {
-	noise []float32 // steady, longer than swell: each take begins at a place of its own
-	swell []float32 // from the first sound
-}
+type chiff [chiffTakes][]float32 // takes, from the first sound
 
 func newChiff(noise voicing.Noise, rate int, seed uint64) chiff {
 	hz := math.Min(noise.ChiffHz, 0.4*float64(rate))
@@ -27,7 +24,6 @@ func newChiff(noise voicing.Noise, rate int, seed uint64) chiff {
 	if n <= 0 || !(noise.ChiffPower > 0) || !(hz > 0) {
 		return chiff{}
 	}
-	c := chiff{noise: make([]float32, n+(chiffTakes-1)*takeStep(n)), swell: make([]float32, n)}
 	const q = 1.4 // of an octave
 	w := 2 * math.Pi * hz / float64(rate)
 	alpha := math.Sin(w) / (2 * q)
@@ -37,19 +33,27 @@ func newChiff(noise voicing.Noise, rate int, seed uint64) chiff {
 	random := rand.New(rand.NewPCG(seed, 0xc41f))
 	var x1, x2, y1, y2 float64
 	const warm = 256
-	for i := -warm; i < len(c.noise); i++ {
+	steady := make([]float64, n+(chiffTakes-1)*takeStep(n)) // each take begins at a place of its own
+	for i := -warm; i < len(steady); i++ {
 		x := (2*random.Float64() - 1) * 1.7320508075688772
 		y := b0*(x-x2) - a1*y1 - a2*y2
 		x2, x1, y2, y1 = x1, x, y1, y
 		if i >= 0 {
-			c.noise[i] = float32(gain * y)
+			steady[i] = gain * y
 		}
 	}
 	fall := math.Exp(-1 / (noise.ChiffS * float64(rate)))
 	rise := math.Exp(-6 / (noise.ChiffS * float64(rate)))
 	e, u, end := 1.0, 1.0, math.Exp(-chiffSpan)
-	for i := range c.swell {
-		c.swell[i] = float32((e - end) * (1 - u))
+	var c chiff
+	for k := range c {
+		c[k] = make([]float32, n)
+	}
+	for i := range n {
+		swell := (e - end) * (1 - u)
+		for k := range c {
+			c[k][i] = float32(swell * steady[k*takeStep(n)+i])
+		}
 		e *= fall
 		u *= rise
 	}
@@ -59,20 +63,15 @@ func newChiff(noise voicing.Noise, rate int, seed uint64) chiff {
 // takeStep is how far apart the takes begin in the noise, for a chiff of n samples.
 func takeStep(n int) int { return n / 4 }
 
-// take is where in the noise the chiff begins of a note whose first sound is at the absolute sample start.
-func (c *chiff) take(seed uint64, start int64) int {
-	which := min(chiffTakes-1, int((1+hash(seed, start))/2*chiffTakes))
-	return which * takeStep(len(c.swell))
+// take is the chiff of a note whose first sound is at the absolute sample start.
+func (c *chiff) take(seed uint64, start int64) []float32 {
+	return c[min(chiffTakes-1, int((1+hash(seed, start))/2*chiffTakes))]
 }
 
-// mix adds the chiff of one take from its sample pos on, with a gain that moves in a straight line from g by
-// step a sample.
-func (c *chiff) mix(dst []float32, take int, pos int64, g, step float64) {
-	if pos >= int64(len(c.swell)) {
-		return
-	}
-	swell, noise := c.swell[pos:], c.noise[int64(take)+pos:]
-	for i := range min(len(dst), len(swell)) {
-		dst[i] += float32(g+step*float64(i)) * swell[i] * noise[i]
+// mixChiff adds a chiff from its sample pos on, with a gain that moves in a straight line from g by step a sample.
+func mixChiff(dst, chiff []float32, pos int64, g, step float64) {
+	if pos < int64(len(chiff)) {
+		n := min(len(dst), len(chiff)-int(pos))
+		ramp(dst[:n], chiff[pos:], float32(g), float32(step))
 	}
 }

@@ -1,6 +1,7 @@
 package sound
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -11,29 +12,35 @@ import (
 // A note struck again has another chiff, of the same power; struck at the same sample it has the same.
 func TestChiffTakes(t *testing.T) {
 	c := newChiff(voicing.Noise{ChiffPower: 4, ChiffHz: 1500, ChiffS: 0.03}, 48000, 7)
-	steady := newChiff(voicing.Noise{ChiffPower: 4, ChiffHz: 1500, ChiffS: 2}, 48000, 7)
-	power := 0.0
-	for _, x := range steady.noise {
-		power += float64(x) * float64(x) / float64(len(steady.noise))
+	long := newChiff(voicing.Noise{ChiffPower: 4, ChiffHz: 1500, ChiffS: 4}, 48000, 7)
+	const n = 48000
+	for _, take := range long {
+		// One second of it, against the power of its envelope.
+		power, want := 0.0, 0.0
+		for i := 4 * n; i < 5*n; i++ {
+			t := float64(i) / (4 * n)
+			swell := (math.Exp(-t) - math.Exp(-chiffSpan)) * (1 - math.Exp(-6*t))
+			power += float64(take[i]) * float64(take[i])
+			want += 4 * swell * swell
+		}
+		require.InEpsilon(t, want, power, 0.1, "the power asked for")
 	}
-	require.InEpsilon(t, 4, power, 0.05, "the power asked for")
-	takes := map[int]bool{}
+	takes := map[*float32]bool{}
 	for start := range int64(40) {
 		take := c.take(7, start*4800)
 		require.Equal(t, take, c.take(7, start*4800))
-		require.LessOrEqual(t, take+len(c.swell), len(c.noise))
-		takes[take] = true
+		takes[&take[0]] = true
 	}
 	require.Len(t, takes, chiffTakes)
+	require.NotEqual(t, c[0], c[1])
 
-	whole, pieces, other := make([]float32, len(c.swell)), make([]float32, len(c.swell)), make([]float32, len(c.swell))
-	c.mix(whole, 0, 0, 1, 0)
-	c.mix(pieces[:1000], 0, 0, 1, 0)
-	c.mix(pieces[1000:], 0, 1000, 1, 0)
+	size := len(c[0])
+	whole, pieces := make([]float32, size), make([]float32, size)
+	mixChiff(whole, c[0], 0, 1, 0)
+	mixChiff(pieces[:1000], c[0], 0, 1, 0)
+	mixChiff(pieces[1000:], c[0], 1000, 1, 0)
 	require.Equal(t, whole, pieces)
-	c.mix(other, takeStep(len(c.swell)), 0, 1, 0)
-	require.NotEqual(t, whole, other)
 	past := make([]float32, 8)
-	c.mix(past, 0, int64(len(c.swell)), 1, 0)
+	mixChiff(past, c[0], int64(size), 1, 0)
 	require.Equal(t, make([]float32, 8), past)
 }

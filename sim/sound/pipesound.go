@@ -39,7 +39,7 @@ const (
 )
 
 func (p *pipeSound) bytes() int64 {
-	return int64(4*(len(p.onset)+len(p.loop)+len(p.rise)+len(p.chiff.noise)+len(p.chiff.swell))) + 200
+	return int64(4*(len(p.onset)+len(p.loop)+len(p.rise)+chiffTakes*len(p.chiff[0]))) + 200
 }
 
 // newPipeSound computes p at rate. Amplitude of partial n: 1-exp(-t/τn), t from the first sound.
@@ -66,7 +66,7 @@ func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
 		}
 	}
 	s.chiff = newChiff(p.Noise, rate, seed)
-	onset = max(onset, len(s.chiff.swell))
+	onset = max(onset, len(s.chiff[0]))
 	buf := scratch.Get().(*buffers)
 	defer scratch.Put(buf)
 	loop := cleared(&buf.loop, length)

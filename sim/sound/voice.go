@@ -12,7 +12,7 @@ type voice struct {
 	off   int64 // pallet shut
 	end   int64 // nothing left
 	held  float64
-	take  int // of the chiff
+	chiff []float32
 }
 
 // fadeSpan: a release is over after so many time constants; it is lowered by e^-8 = -69 dB
@@ -28,7 +28,7 @@ func newVoice(s *pipeSound, on, off int64) voice {
 		v.end = v.start
 	}
 	v.held = s.risen(off - v.start)
-	v.take = s.chiff.take(s.seed, v.start)
+	v.chiff = s.chiff.take(s.seed, v.start)
 	return v
 }
 
@@ -112,7 +112,7 @@ func (v *voice) mix(dst []float32, at int64) {
 			m := min(len(src), len(out))
 			step := (g1 - g0) / float64(n)
 			ramp(out[:m], src[:m], float32(g0), float32(step))
-			v.sound.chiff.mix(out[:m], v.take, pos, g0, step)
+			mixChiff(out[:m], v.chiff, pos, g0, step)
 			g0 += step * float64(m)
 			n -= m
 			out = out[m:]

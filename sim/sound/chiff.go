@@ -25,21 +25,16 @@ func newChiff(noise voicing.Noise, rate int, seed uint64) chiff {
 		return chiff{}
 	}
 	const q = 1.4 // of an octave
-	w := 2 * math.Pi * hz / float64(rate)
-	alpha := math.Sin(w) / (2 * q)
-	b0, a1, a2 := alpha/(1+alpha), -2*math.Cos(w)/(1+alpha), (1-alpha)/(1+alpha)
-	// White noise of variance 1 leaves this filter with variance b0 (Parseval over the band-pass).
-	gain := math.Sqrt(noise.ChiffPower / b0)
+	filter := newBandPass(hz, q, rate)
+	gain := math.Sqrt(noise.ChiffPower / filter.b0)
 	random := rand.New(rand.NewPCG(seed, 0xc41f))
-	var x1, x2, y1, y2 float64
 	const warm = 256
-	steady := make([]float64, n+(chiffTakes-1)*takeStep(n)) // each take begins at a place of its own
-	for i := -warm; i < len(steady); i++ {
+	band := make([]float64, n+(chiffTakes-1)*takeStep(n)) // each take begins at a place of its own
+	for i := -warm; i < len(band); i++ {
 		x := (2*random.Float64() - 1) * 1.7320508075688772
-		y := b0*(x-x2) - a1*y1 - a2*y2
-		x2, x1, y2, y1 = x1, x, y1, y
+		y := filter.next(x)
 		if i >= 0 {
-			steady[i] = gain * y
+			band[i] = gain * y
 		}
 	}
 	fall := math.Exp(-1 / (noise.ChiffS * float64(rate)))
@@ -52,7 +47,7 @@ func newChiff(noise voicing.Noise, rate int, seed uint64) chiff {
 	for i := range n {
 		swell := (e - end) * (1 - u)
 		for k := range c {
-			c[k][i] = float32(swell * steady[k*takeStep(n)+i])
+			c[k][i] = float32(swell * band[k*takeStep(n)+i])
 		}
 		e *= fall
 		u *= rise

@@ -34,17 +34,14 @@ func (w *windTables) ensure(band, rate int) {
 	}
 	// A resonance an octave wide, run round once before so that end and beginning meet.
 	const q = math.Sqrt2
-	omega := 2 * math.Pi * hz / float64(rate)
-	alpha := math.Sin(omega) / (2 * q)
-	b0, a1, a2 := alpha/(1+alpha), -2*math.Cos(omega)/(1+alpha), (1-alpha)/(1+alpha)
-	x2, x1, y2, y1 := noise[windLength-2], noise[windLength-1], 0.0, 0.0
+	filter := newBandPass(hz, q, rate)
+	filter.x2, filter.x1 = noise[windLength-2], noise[windLength-1]
 	total := 0.0
 	out := make([]float64, windLength)
 	for range 2 {
 		total = 0
 		for i, x := range noise {
-			y := b0*(x-x2) - a1*y1 - a2*y2
-			x2, x1, y2, y1 = x1, x, y1, y
+			y := filter.next(x)
 			out[i] = y
 			total += y * y
 		}

@@ -117,19 +117,7 @@ func RoomFromMeasures(m Measures, name string) (*Room, error) {
 			t[b], ok[b] = f.Value, true
 		}
 	}
-	filled := t
-	for b := range t {
-		for d := 0; d < octave.N && !ok[b]; d++ {
-			if b-d >= 0 && ok[b-d] {
-				filled[b] = t[b-d]
-				break
-			}
-			if b+d < octave.N && ok[b+d] {
-				filled[b] = t[b+d]
-				break
-			}
-		}
-	}
+	filled := nearestGiven(t, ok)
 	if filled[4] == 0 {
 		return nil, errors.New("the response is too noisy or too short: no octave band gives a reverberation time")
 	}

@@ -32,18 +32,24 @@ func bandsOf(table map[string]float64, what string, lo, hi float64) (octave.Band
 	if len(table) == 0 {
 		return out, fmt.Errorf("%s: no octave band given", what)
 	}
-	filled := out
+	return nearestGiven(out, given), nil
+}
+
+// nearestGiven fills the bands that are not given with the value of the nearest one that is, the lower of two equally
+// near; where none is they stay.
+func nearestGiven(v octave.Bands, given [octave.N]bool) octave.Bands {
+	filled := v
 	for i := range filled {
 		for d := 0; !given[i] && d < octave.N; d++ {
 			if i-d >= 0 && given[i-d] {
-				filled[i] = out[i-d]
+				filled[i] = v[i-d]
 				break
 			}
 			if i+d < octave.N && given[i+d] {
-				filled[i] = out[i+d]
+				filled[i] = v[i+d]
 				break
 			}
 		}
 	}
-	return filled, nil
+	return filled
 }

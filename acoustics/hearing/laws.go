@@ -8,7 +8,6 @@ import (
 
 // laws is [place] for all the filters of a Model at once.
 type laws struct {
-	places   []place
 	law      *vector.Powers // (G·E+A)^α − A^α
 	fade     *vector.Powers // to the power 0.3
 	quiet, k []float32
@@ -20,9 +19,6 @@ func newLaws(bands []float64, plane int) laws {
 		quiet: make([]float32, plane), k: make([]float32, plane), quietLaw: make([]float32, plane)}
 	for i := range plane {
 		p := newPlace(bands[min(i, len(bands)-1)]) // what fills the plane up is like the last
-		if i < len(bands) {
-			l.places = append(l.places, p)
-		}
 		l.law.Gain[i], l.law.Add[i], l.law.Exponent[i] = float32(p.gain), float32(p.a), float32(p.alpha)
 		l.quiet[i], l.k[i] = float32(p.quiet), float32(p.k)
 		l.fade.Exponent[i] = 0.3

@@ -20,15 +20,15 @@ func TestLawsOfAPlane(t *testing.T) {
 		}
 		m.laws.compress(w.both, w.edge)
 		m.laws.partials(got, s, k, w)
-		for i := range m.laws.places {
-			p := &m.laws.places[i]
+		for i := range m.bands {
+			p := newPlace(m.bands[i])
 			// Where the masker is far the louder, two nearly equal numbers are subtracted.
 			scale := p.law(float64(s[i] + k[i]))
 			require.InDelta(t, p.partial(float64(s[i]), float64(k[i])), got[i], 2e-6*scale+1e-6, "%g in %g, filter %d", s[i], k[i], i)
 		}
 		m.laws.specifics(got, s)
-		for i := range m.laws.places {
-			p := &m.laws.places[i]
+		for i := range m.bands {
+			p := newPlace(m.bands[i])
 			require.InDelta(t, p.specific(float64(s[i])), got[i], 2e-6*p.specific(float64(s[i]))+1e-6)
 		}
 	}

@@ -28,7 +28,8 @@ func (e *engine) flow(rising [][]float64, now, old []float64) {
 	}
 }
 
-// drive puts what the pipes of a division give in one frame into the bands of an octave.
+// drive puts what the pipes of a division give in one frame into the bands of an octave. rising and e.fading are
+// used up: they hold what goes into the room.
 func (e *engine) drive(d int, o octaveRun, rising, now, old []float64) {
 	h := e.h
 	direct, box := h.Paths[d].Direct[o.index], e.boxes[d][o.index]

@@ -11,27 +11,6 @@ import (
 	"afterchord/acoustics/octave"
 )
 
-// Family is the tonal family of a stop.
-type Family string
-
-// The four families of the trade.
-const (
-	Flute     Family = "flute"
-	Principal Family = "principal"
-	String    Family = "string"
-	Reed      Family = "reed"
-)
-
-// Construction is how the pipe body is built.
-type Construction string
-
-// Constructions that change which harmonics a pipe has and how soon it speaks.
-const (
-	Open       Construction = "open"
-	Stopped    Construction = "stopped"
-	HalfLength Construction = "half-length"
-)
-
 // MaxDivisions and MaxStops bound an organ description.
 const (
 	MaxDivisions = 8

@@ -90,8 +90,11 @@ func (o *Organ) usualPlan(d int) {
 		}
 	}
 	strength := func(s int) float64 {
-		t := toneLaws[pipeKind{stops[s].Family, stops[s].Construction}]
-		return t.powerDB + stops[s].LevelDB
+		kind := buildOf(stops[s].Family, stops[s].Construction)
+		if kind == nil {
+			return stops[s].LevelDB
+		}
+		return kind.levelDB + stops[s].LevelDB
 	}
 	sort.SliceStable(order, func(i, j int) bool { return strength(order[i]) < strength(order[j]) })
 	for i := range marks {

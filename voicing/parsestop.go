@@ -2,6 +2,7 @@ package voicing
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -10,17 +11,7 @@ func (p *parser) stop(f *fields, d *Division, wind float64) Stop {
 	if s.Name == "" {
 		f.problem("", `add name = "Principal 8"`, "a stop has no name")
 	}
-	s.Family = Family(f.choice("family", "principal", string(Flute), string(Principal), string(String), string(Reed)))
-	if _, given := f.m["family"]; !given {
-		f.problem("", "add family = flute, principal, string or reed", "stop %q has no family", s.Name)
-	}
-	s.Construction = Construction(f.choice("construction", string(Open), string(Open), string(Stopped), string(HalfLength)))
-	if s.Construction == HalfLength && s.Family != Reed {
-		f.problem("construction", "use open or stopped", "stop %q: only reeds are built half-length", s.Name)
-	}
-	if s.Construction == Stopped && s.Family == Reed {
-		f.problem("construction", "use open or half-length", "stop %q: reeds are not stopped", s.Name)
-	}
+	p.family(f, &s)
 	s.LevelDB = f.number("level_db", 0, -30, 30, "dB")
 	s.Brightness = f.number("brightness_db", 0, -12, 12, "dB an octave")
 	s.WindPa = f.number("wind_mm", wind, 30, 1500, "mm water gauge") * pascalPerMM
@@ -34,6 +25,21 @@ func (p *parser) stop(f *fields, d *Division, wind float64) Stop {
 	p.ranks(f, &s)
 	f.done()
 	return s
+}
+
+// family reads the family of a stop and how its pipes are built.
+func (p *parser) family(f *fields, s *Stop) {
+	names := familyNames()
+	s.Family = Family(f.choice("family", string(Principal), names...))
+	if _, given := f.m["family"]; !given {
+		last := len(names) - 1
+		f.problem("", "add family = "+strings.Join(names[:last], ", ")+" or "+names[last], "stop %q has no family", s.Name)
+	}
+	s.Construction = Construction(f.choice("construction", string(Open), constructionNames()...))
+	if builds := s.Family.constructions(); !slices.Contains(builds, string(s.Construction)) {
+		f.problem("construction", "use "+strings.Join(builds, " or "), "stop %q: a %s is not built %s", s.Name, s.Family, s.Construction)
+		s.Construction = Construction(builds[0])
+	}
 }
 
 // ranks reads the length of an ordinary stop or the table of a mixture.

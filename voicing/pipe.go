@@ -23,16 +23,16 @@ func (o *Organ) Pipe(id PipeID) Pipe {
 		return p
 	}
 	feet := stop.Ranks[id.Rank].FeetAt(int(id.Key))
-	if feet <= 0 {
+	kind := buildOf(stop.Family, stop.Construction)
+	if feet <= 0 || kind == nil {
 		return p
 	}
 	seed := o.pipeSeed(id)
 	cents := stop.DetuneCents + scatterCents*seed.signed(0)
 	p.Hz = o.KeyHz(int(id.Key)) * 8 / feet * math.Exp2(cents/1200)
-	kind := pipeKind{stop.Family, stop.Construction}
-	tone, law := toneLaws[kind], speechLaws[kind]
+	tone, law := &kind.tone, &kind.speech
 
-	level := tone.powerDB + stop.LevelDB + compassDB(p.Hz) - 10*math.Log10(float64(len(stop.Ranks))) +
+	level := kind.levelDB + stop.LevelDB + compassDB(p.Hz) - 10*math.Log10(float64(len(stop.Ranks))) +
 		scatterLevelDB*seed.signed(1)
 	power := math.Pow(10, level/10)
 	p.Partials = tone.partials(p.Hz, stop.Brightness, power, seed)

@@ -2,9 +2,8 @@ package voicing
 
 import "math"
 
-// toneLaw is the steady spectrum and the strength of one family.
+// toneLaw is the steady spectrum of one family and construction at middle C; see families.
 type toneLaw struct {
-	powerDB   float64 // sound power of one pipe at middle C, dB re 1 pW
 	slopeDB   float64 // fall of the harmonics, dB an octave
 	knee      float64 // harmonic number above which they fall faster
 	kneeDB    float64 // further fall above the knee, dB an octave
@@ -12,22 +11,6 @@ type toneLaw struct {
 	evenDB    float64 // even harmonics re the slope
 	formantHz float64 // centre of a resonance; 0 for none
 	formantDB float64 // its height
-}
-
-// toneLaws is the steady sound of each family at middle C. That an open pipe has all harmonics and a stopped one weak even
-// harmonics, that wide flutes have few and narrow strings many, and that reeds are richest is in Fletcher &
-// Rossing, ch. 17; the slopes are from memory. The powers are our own calibration: they put the softest stop of the
-// built-in organs at 45-50 dB and full organ at 95-100 dB at a middle seat of a large church (common practice). A half-length
-// (cylindrical) reed favours the odd harmonics as a stopped pipe does.
-var toneLaws = map[pipeKind]toneLaw{
-	{Flute, Open}:        {76, 14, 6, 8, 1.5, 0, 0, 0},
-	{Flute, Stopped}:     {74, 13, 7, 8, 1.5, -24, 0, 0},
-	{Principal, Open}:    {80, 7, 6, 9, 1.5, 0, 0, 0},
-	{Principal, Stopped}: {78, 8, 7, 9, 1.5, -20, 0, 0},
-	{String, Open}:       {68, 2.5, 8, 10, 1.2, 0, 0, 0},
-	{String, Stopped}:    {68, 3, 8, 10, 1.2, -18, 0, 0},
-	{Reed, Open}:         {84, 2, 10, 10, 1, 0, 1200, 6},
-	{Reed, HalfLength}:   {80, 3, 9, 10, 1, -9, 1000, 5},
 }
 
 // Bounds of the partials of a pipe.

@@ -2,7 +2,9 @@ package figures
 
 import (
 	"fmt"
+	"image/color"
 	"math"
+	"slices"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
@@ -19,16 +21,17 @@ func Speech(o *voicing.Organ, division int) (Figure, error) {
 	if len(curves) == 0 {
 		return Figure{}, fmt.Errorf("figure: the division has no pipes of its own")
 	}
-	panels := []struct {
-		kind   string
-		curves []voicing.StopCurve
-	}{{"principals", nil}, {"flutes", nil}, {"strings", nil}, {"reeds", nil}, {"mixtures", nil}}
-	index := map[voicing.Family]int{voicing.Principal: 0, voicing.Flute: 1, voicing.String: 2, voicing.Reed: 3}
+	families := voicing.Families()
+	panels := make([]speechKind, len(families)+1)
+	for i, family := range families {
+		panels[i] = speechKind{name: family.Plural(), colour: family.Colour()}
+	}
+	panels[len(families)] = speechKind{name: "mixtures", colour: Ink}
 	lo, hi := math.Inf(1), 0.0
 	for _, c := range curves {
-		i := index[c.Stop.Family]
+		i := slices.Index(families, c.Stop.Family)
 		if c.Stop.Mixture() {
-			i = 4
+			i = len(families)
 		}
 		panels[i].curves = append(panels[i].curves, c)
 		for _, s := range c.SpeakS {
@@ -42,7 +45,7 @@ func Speech(o *voicing.Organ, division int) (Figure, error) {
 		if len(panel.curves) == 0 {
 			continue
 		}
-		p, err := speechPanel(title, panel.kind, panel.curves, &o.Divisions[division])
+		p, err := speechPanel(title, panel, &o.Divisions[division])
 		if err != nil {
 			return Figure{}, err
 		}
@@ -61,11 +64,19 @@ func Speech(o *voicing.Organ, division int) (Figure, error) {
 	return f, nil
 }
 
-func speechPanel(title, kind string, curves []voicing.StopCurve, div *voicing.Division) (*plot.Plot, error) {
-	p := NewPlot(title, "", kind+", ms")
+// speechKind is the stops of one panel.
+type speechKind struct {
+	name   string
+	colour color.NRGBA
+	curves []voicing.StopCurve
+}
+
+func speechPanel(title string, kind speechKind, div *voicing.Division) (*plot.Plot, error) {
+	p := NewPlot(title, "", kind.name+", ms")
+	p.Y.Label.TextStyle.Color = kind.colour
 	p.Y.Scale = plot.LogScale{}
 	p.X.Tick.Marker = plot.ConstantTicks(cTicks(div.LowKey, div.HighKey))
-	for i, c := range curves {
+	for i, c := range kind.curves {
 		x, y := make([]float64, len(c.Keys)), make([]float64, len(c.Keys))
 		for k := range c.Keys {
 			x[k], y[k] = float64(c.Keys[k]), 1000*c.SpeakS[k]

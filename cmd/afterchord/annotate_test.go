@@ -66,7 +66,7 @@ func TestProofOfNotation(t *testing.T) {
 	require.NotEmpty(t, d.Findings)
 	var covered []int
 	for _, f := range d.Findings {
-		if f.Kind == "covered-entry" && f.Severity == finding.Fail {
+		if f.Kind == finding.KindCoveredEntry && f.Severity == finding.Fail {
 			covered = append(covered, f.Bar)
 		}
 	}

@@ -185,10 +185,10 @@ func loadOrgan(name string) (*voicing.Organ, error) {
 }
 
 // loadSettings reads thresholds over the defaults.
-func loadSettings(path string) (finding.Thresholds, error) {
+func loadSettings(path string) (*finding.Thresholds, error) {
 	t := finding.Defaults()
 	if path == "" {
-		return t, nil
+		return &t, nil
 	}
 	data, err := readFile(path, 1<<20)
 	if err != nil {
@@ -210,7 +210,7 @@ func loadSettings(path string) (finding.Thresholds, error) {
 			return nil, fmt.Errorf("%s: %w", path, err)
 		}
 	}
-	return t, nil
+	return &t, nil
 }
 
 // tomlError is a decoding error on one line with its place.

@@ -22,5 +22,5 @@ func TestPrintedSettingsAreReadBack(t *testing.T) {
 	require.NoError(t, os.WriteFile(path, out.Bytes(), 0o644))
 	got, err := loadSettings(path)
 	require.NoError(t, err)
-	require.Equal(t, finding.Defaults(), got)
+	require.Equal(t, finding.Defaults(), *got)
 }

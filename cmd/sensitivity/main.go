@@ -89,14 +89,14 @@ func write(w io.Writer) error {
 
 // columns are what a table shows: a demo, a kind of finding and a measured value.
 var columns = []struct{ demo, kind, measured, head string }{
-	{"drop", "covered-entry", "covered_s", "drop: covered, s"},
-	{"drop", "covered-entry", "blurred_s", "blurred, s"},
-	{"drop", "covered-entry", "share_lost", "of the note"},
-	{"drop", "blurred-harmony", "unclear_s", "harmony unclear, s"},
-	{"dotted", "run-together", "dip_db", "dotted: dip, dB"},
-	{"dotted", "run-together", "", "places"},
-	{"solo", "masked-solo", "heard_share", "solo: heard"},
-	{"solo", "masked-solo", "lacks_db", "lacks, dB"},
+	{"drop", finding.KindCoveredEntry, "covered_s", "drop: covered, s"},
+	{"drop", finding.KindCoveredEntry, "blurred_s", "blurred, s"},
+	{"drop", finding.KindCoveredEntry, "share_lost", "of the note"},
+	{"drop", finding.KindBlurredHarmony, "unclear_s", "harmony unclear, s"},
+	{"dotted", finding.KindRunTogether, "dip_db", "dotted: dip, dB"},
+	{"dotted", finding.KindRunTogether, "", "places"},
+	{"solo", finding.KindMaskedSolo, "heard_share", "solo: heard"},
+	{"solo", finding.KindMaskedSolo, "lacks_db", "lacks, dB"},
 }
 
 func table(w io.Writer, rows []setting) error {

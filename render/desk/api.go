@@ -325,7 +325,7 @@ func (d *Desk) proof(w http.ResponseWriter, r *http.Request) error {
 
 func (d *Desk) show(f finding.Finding) shownFinding {
 	s := shownFinding{ID: f.ID, Kind: words.Kind(f.Kind), Place: words.Place(f), Figures: [][2]string{}, Offers: []Offer{}}
-	for _, m := range words.Measured(f.Measured) {
+	for _, m := range words.Measured(f) {
 		s.Figures = append(s.Figures, [2]string{m.Label, m.Amount()})
 	}
 	if d.opt.Remedies != nil {

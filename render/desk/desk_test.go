@@ -220,14 +220,14 @@ func TestFindingsFollowTheRoom(t *testing.T) {
 		return out
 	}
 	wet := p.A
-	require.True(t, kinds(wet)["covered-entry"])
+	require.True(t, kinds(wet)[finding.KindCoveredEntry])
 	dry := p.A
 	dry.Room, dry.RT = "rt", 0.4
-	require.False(t, kinds(dry)["covered-entry"])
+	require.False(t, kinds(dry)[finding.KindCoveredEntry])
 	// Equally loud on both sides of the drop there is nothing to cover.
 	level := p.A
 	level.Dynamics = []Mark{{"Great", 1, "p"}, {"Pedal", 1, "p"}, {"Swell", 1, "p"}}
-	require.False(t, kinds(level)["covered-entry"])
+	require.False(t, kinds(level)[finding.KindCoveredEntry])
 	for _, bad := range []func(*Side){
 		func(s *Side) { s.Room = "../x" }, func(s *Side) { s.Room = "own" }, func(s *Side) { s.Organ = "none" }, func(s *Side) { s.Tempo = 0 },
 		func(s *Side) { s.Seat = "roof" }, func(s *Side) { s.Room, s.RT = "rt", 99 }, func(s *Side) { s.Score = 1 }, func(s *Side) { s.Score = -1 },
@@ -332,7 +332,7 @@ func TestMendKeepsBothScores(t *testing.T) {
 	p := c.demo("drop")
 	var id int
 	for _, f := range c.proof(p.ID, p.A).Document.Findings {
-		if f.Kind == "covered-entry" {
+		if f.Kind == finding.KindCoveredEntry {
 			id = f.ID
 		}
 	}
@@ -346,7 +346,7 @@ func TestMendKeepsBothScores(t *testing.T) {
 	side := p.A
 	side.Score = m.Score
 	for _, f := range c.proof(p.ID, side).Document.Findings {
-		require.False(t, f.Kind == "covered-entry" && f.Severity == finding.Fail, "cleared: %s", f.Message)
+		require.False(t, f.Kind == finding.KindCoveredEntry && f.Severity == finding.Fail, "cleared: %s", f.Message)
 	}
 	resp, written := c.send("GET", "/api/projects/"+p.ID+"/files/a/score.mid", nil)
 	require.Equal(t, 200, resp.StatusCode)

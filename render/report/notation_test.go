@@ -25,7 +25,7 @@ const oneBar = `<?xml version="1.0" encoding="UTF-8"?>
 
 func notated(t *testing.T, sheet *engraving.Sheet) string {
 	t.Helper()
-	d := &proof.Document{Findings: []finding.Finding{{ID: 1, Kind: "late-speech", Bar: 1, Beat: 1, Severity: finding.Fail, Count: 1}},
+	d := &proof.Document{Findings: []finding.Finding{{ID: 1, Kind: finding.KindLateSpeech, Bar: 1, Beat: 1, Severity: finding.Fail, Count: 1}},
 		Score: proof.ScoreInfo{Title: "one", DurationS: 2}, Bars: []proof.BarInfo{{Number: 1}}}
 	var b bytes.Buffer
 	require.NoError(t, WriteHTML(&b, d, Options{Sheet: sheet}))

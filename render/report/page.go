@@ -107,9 +107,7 @@ func newPage(d *proof.Document) page {
 		p.Levels = append(p.Levels, levelRow{k, d.Organ.Levels[k]})
 	}
 	for _, k := range sortedKeys(d.Settings.Thresholds) {
-		v := words.Measure(k, d.Settings.Thresholds[k])
-		v.Label = strings.ReplaceAll(k, "_", " ")
-		p.Limits = append(p.Limits, v)
+		p.Limits = append(p.Limits, words.Limit(k, d.Settings.Thresholds[k]))
 	}
 	return p
 }
@@ -132,7 +130,7 @@ func summarise(fs []finding.Finding) summary {
 	var by [3]int
 	places := 0
 	for _, f := range fs {
-		by[words.Rank(f.Severity)]++
+		by[f.Severity.Rank()]++
 		places += max(1, f.Count)
 		i := slices.IndexFunc(s.Kinds, func(k kindCount) bool { return k.Kind == f.Kind })
 		if i < 0 {

@@ -104,9 +104,9 @@ func outcome(before finding.Finding, after *finding.Finding) string {
 	switch {
 	case after == nil:
 		return "The check no longer finds anything here."
-	case words.Rank(after.Severity) > words.Rank(before.Severity):
+	case after.Severity.Rank() > before.Severity.Rank():
 		return fmt.Sprintf("It is milder: a %s instead of a %s.", severity(after.Severity).Word, severity(before.Severity).Word)
-	case words.Rank(after.Severity) < words.Rank(before.Severity):
+	case after.Severity.Rank() < before.Severity.Rank():
 		return fmt.Sprintf("It is worse: a %s instead of a %s.", severity(after.Severity).Word, severity(before.Severity).Word)
 	case after.Weight < 0.95*before.Weight:
 		return fmt.Sprintf("It is still a %s, but less of the music is lost.", severity(before.Severity).Word)
@@ -116,7 +116,7 @@ func outcome(before finding.Finding, after *finding.Finding) string {
 
 func compare(before finding.Finding, after *finding.Finding, rewritten bool) []comparison {
 	var out []comparison
-	for _, m := range words.Measured(before.Measured) {
+	for _, m := range words.Measured(before) {
 		c := comparison{Label: m.Label, Before: m.Amount()}
 		if rewritten {
 			c.After = "not found"
@@ -134,18 +134,8 @@ func compare(before finding.Finding, after *finding.Finding, rewritten bool) []c
 
 // question asks what the class can try at the console or at the desk.
 func question(f finding.Finding) string {
-	q := map[string]string{
-		"covered-entry":     "How long must the silence before this entry be in your own church? Clap once at the console, count the seconds until you hear nothing, and compare.",
-		"run-together":      "At which tempo do you begin to hear each note on its own from the back of the building? Play it slower and faster with somebody listening there.",
-		"late-speech":       "Play the figure once with each octave of the pedal. Where does the rhythm come out as it is written?",
-		"blurred-harmony":   "Play the chords legato, then detached. From the middle of the nave, which notes of the old chord can you still name when the new one sounds?",
-		"masked-solo":       "Let somebody else play the accompaniment and listen in the building. Which stop brings the solo forward without making it loud?",
-		"doubled-in-vain":   "Leave the doubling out with the coupler drawn. Can a listener tell?",
-		"box-out-of-reach":  "Which foot could be free here, and what would the hands have to take over?",
-		"stepped-crescendo": "Can the crescendo be made by adding notes instead of stops?",
-	}
-	if s := q[f.Kind]; s != "" {
-		return s
+	if k, ok := finding.KindOf(f.Kind); ok {
+		return k.Question
 	}
 	return "How would you rewrite this passage for the building? Try it, and let somebody listen from the nave."
 }

@@ -116,7 +116,7 @@ func (o Options) cell(c column, f finding.Finding) string {
 		return o.cut(text.WrapSoft(o.clean(short(f.Message)), c.width), c.width)
 	}
 	var lines []string
-	for i, m := range words.Measured(f.Measured) {
+	for i, m := range words.Measured(f) {
 		next := strings.Split(text.WrapSoft(o.clean(m.String()), c.width), "\n")
 		if i == 4 || (i > 0 && len(lines)+len(next) > o.rows) {
 			break // whole figures only: a number without its unit misleads

@@ -45,12 +45,12 @@ func BlurredHarmony(c *Context) []Finding {
 		mean, unclear := 0.0, 0
 		for _, v := range f.Clarity[from:to] {
 			mean += float64(v) / float64(to-from)
-			if float64(v) < c.Thresholds["blur_clarity"] {
+			if float64(v) < c.Thresholds.BlurClarity {
 				unclear++
 			}
 		}
 		long := float64(unclear) * f.StepS
-		if long < minBlurS || long < c.Thresholds["blur_warn_share"]*(end-o.HeardS) {
+		if long < minBlurS || long < c.Thresholds.BlurWarnShare*(end-o.HeardS) {
 			continue
 		}
 		out = append(out, c.blurred(o, mean, long, end))
@@ -124,7 +124,7 @@ func (c *Context) harmonyChanges() []int {
 func (c *Context) blurred(o *field.Onset, clarity, unclearS, end float64) Finding {
 	sev := Warning
 	share := min(1, unclearS/(end-o.HeardS))
-	if share >= c.Thresholds["blur_fail_share"] {
+	if share >= c.Thresholds.BlurFailShare {
 		sev = Fail
 	}
 	n := c.Hearing.N()
@@ -156,7 +156,7 @@ func (c *Context) harmonyTrace(from, until float64) *Trace {
 		Share: slices.Clone(f.Clarity[a:b]), OldTag: "the old harmony", NewTag: "the new one"}
 	last := -1
 	for i := int(from / f.StepS); i < b; i++ {
-		if float64(f.Clarity[i]) < c.Thresholds["blur_clarity"] {
+		if float64(f.Clarity[i]) < c.Thresholds.BlurClarity {
 			last = i
 		}
 	}

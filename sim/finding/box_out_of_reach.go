@@ -10,7 +10,7 @@ func BoxOutOfReach(c *Context) []Finding {
 	var out []Finding
 	for _, g := range c.graduals() {
 		d := &c.Organ.Divisions[g.division]
-		f := Finding{Kind: "box-out-of-reach", Severity: Warning, Count: 1, Division: d.Name, AtS: g.from, UntilS: g.to,
+		f := Finding{Kind: KindBoxOutOfReach, Severity: Warning, Count: 1, Division: d.Name, AtS: g.from, UntilS: g.to,
 			Measured: map[string]float64{"lasts_s": round(g.to-g.from, 2)}}
 		if g.amount > 0 {
 			f.Measured["steps_of_127"] = round(g.amount, 0)
@@ -103,7 +103,7 @@ func (c *Context) feetBusy(f *Finding, g gradual) bool {
 	f.Measured["pedal_notes"] = float64(len(notes))
 	f.Measured["left_foot_misses"] = float64(missed)
 	f.Measured["right_foot_share"] = round(share, 2)
-	if share < c.limit("box_feet_share") {
+	if share < c.Thresholds.BoxFeetShare {
 		return false
 	}
 	if share > 0.75 {

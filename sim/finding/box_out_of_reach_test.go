@@ -35,7 +35,7 @@ func TestBoxOutOfReach(t *testing.T) {
 				s.Words = []score.Word{{At: 0, Part: x.part, Kind: score.Hairpin, Text: x.word}, {At: 6 * crotchet, Part: x.part, Kind: score.Hairpin, Text: "stop"}}
 			}
 			got := BoxOutOfReach(play(t, "minster", s))
-			wellFormed(t, "box-out-of-reach", got)
+			wellFormed(t, KindBoxOutOfReach, got)
 			if x.want == "" {
 				require.Empty(t, words(got))
 				return

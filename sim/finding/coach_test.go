@@ -11,9 +11,9 @@ import (
 )
 
 var coachChecks = map[string]Check{
-	"pedal-reach": PedalReach, "hand-reach": HandReach, "off-compass": OffCompass, "no-such-effect": NoSuchEffect,
-	"doubled-in-vain": DoubledInVain, "stop-scramble": StopScramble, "box-out-of-reach": BoxOutOfReach,
-	"stepped-crescendo": SteppedCrescendo, "thin-figure": ThinFigure,
+	KindPedalReach: PedalReach, KindHandReach: HandReach, KindOffCompass: OffCompass, KindNoSuchEffect: NoSuchEffect,
+	KindDoubledInVain: DoubledInVain, KindStopScramble: StopScramble, KindBoxOutOfReach: BoxOutOfReach,
+	KindSteppedCrescendo: SteppedCrescendo, KindThinFigure: ThinFigure,
 }
 
 // hymn is four voices and pedal as any organist plays them: steps and small leaps, the pedal on the bass.

@@ -25,7 +25,3 @@ type Context struct {
 // the order of the score, ungrouped. Each place has at least Kind, AtS, UntilS,
 // Severity, Count 1, Measured, Message, Try, Notes; [Run] fills in bar, beat and where.
 type Check func(*Context) []Finding
-
-// Thresholds are the limits that decide whether something is a finding, by name. The
-// defaults and the reason for each are in thresholds.go; a settings file may change them.
-type Thresholds map[string]float64

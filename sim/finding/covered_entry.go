@@ -32,7 +32,7 @@ func CoveredEntry(c *Context) []Finding {
 // falls as much again or the music has been loud in between.
 func (c *Context) fallsInLevel() []int {
 	var out []int
-	least := c.Thresholds["covered_drop_db"]
+	least := c.Thresholds.CoveredDropDB
 	quiet, since := 0.0, math.Inf(-1) // level and beginning of the passage after the last fall
 	for i := range c.Field.Onsets {
 		o := &c.Field.Onsets[i]
@@ -62,7 +62,7 @@ func newEntry(c *Context) *entry {
 	n := c.Hearing.N()
 	return &entry{c: c, work: c.Hearing.NewWork(), step: c.Field.StepS,
 		old: make([]float64, n), sig: make([]float64, n), mask: make([]float64, n),
-		covered: c.Thresholds["covered_share"], blurry: c.Thresholds["blurred_share"]}
+		covered: c.Thresholds.CoveredShare, blurry: c.Thresholds.BlurredShare}
 }
 
 // share is the part of the new passage's loudness that is heard in frame i of an
@@ -112,12 +112,12 @@ func (e *entry) judge(o *field.Onset, drop float64) *Finding {
 	clear := o.HeardS + blurredS
 	noteS := e.length(o)
 	eaten := min(1, blurredS/noteS)
-	if blurredS < c.Thresholds["covered_warn_s"] || eaten < c.Thresholds["covered_warn_share"] {
+	if blurredS < c.Thresholds.CoveredWarnS || eaten < c.Thresholds.CoveredWarnShare {
 		return nil
 	}
 	sev := Warning
-	if min(1, coveredS/noteS) >= c.Thresholds["covered_fail_share"] || blurredS >= 2*noteS ||
-		blurredS >= c.Thresholds["covered_fail_s"] {
+	if min(1, coveredS/noteS) >= c.Thresholds.CoveredFailShare || blurredS >= 2*noteS ||
+		blurredS >= c.Thresholds.CoveredFailS {
 		sev = Fail
 	}
 	if blurredS > 0 {
@@ -204,7 +204,7 @@ func (e *entry) notes(f *Finding, o *field.Onset) {
 // much softer the old passage, how much drier the room.
 func (e *entry) cures(f *Finding, o *field.Onset) {
 	c := e.c
-	allowed := c.Thresholds["covered_warn_s"]
+	allowed := c.Thresholds.CoveredWarnS
 	// the new passage once it has spoken: the frame a quarter of a second in
 	i := min(len(o.Total)-1, int(math.Round(max(0, allowed-(o.AtS-o.HeardS))/e.step)))
 	clear(e.old)

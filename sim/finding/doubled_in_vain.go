@@ -39,7 +39,7 @@ func (c *Context) vainRuns(ms []moment, test func(m moment) []vain, report func(
 	open := map[[2]int][]vain{} // part of the note, division of the other
 	var order [][2]int
 	flush := func(k [2]int) {
-		if float64(len(open[k])) >= c.limit("vain_chords") {
+		if float64(len(open[k])) >= c.Thresholds.VainChords {
 			out = append(out, report(open[k]))
 		}
 		delete(open, k)
@@ -143,7 +143,7 @@ func (c *Context) couplerFinding(run []vain) Finding {
 		notes = append(notes, v.note)
 		pipes += v.keys
 	}
-	f := c.finding("doubled-in-vain", notes)
+	f := c.finding(KindDoubledInVain, notes)
 	f.Count = len(run)
 	f.Weight = f.UntilS - f.AtS
 	f.Measured["keys"], f.Measured["pipes"], f.Measured["new_pipes"] = float64(len(run)), float64(pipes), 0
@@ -173,7 +173,7 @@ func (c *Context) wholeParts() []Finding {
 		if len(notes) == 0 || len(copied) == 0 {
 			continue
 		}
-		f := c.finding("doubled-in-vain", notes)
+		f := c.finding(KindDoubledInVain, notes)
 		f.Notes = copied
 		f.Severity = Notice
 		f.Weight = 1

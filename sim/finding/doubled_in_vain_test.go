@@ -45,7 +45,7 @@ func TestDoubledThroughCoupler(t *testing.T) {
 		return DoubledInVain(c)
 	}
 	got := with("Great: Open Diapason 8", "Pedal: Bourdon 16", "Great to Pedal")
-	wellFormed(t, "doubled-in-vain", got)
+	wellFormed(t, KindDoubledInVain, got)
 	require.Len(t, got, 1)
 	require.Equal(t, 4, got[0].Count)
 	require.Contains(t, got[0].Message, "4 keys of the Great add nothing")
@@ -74,7 +74,7 @@ func TestOctaveInVain(t *testing.T) {
 	}
 	full := []string{"Great: Double Diapason 16", "Great: First Open Diapason 8", "Great: Second Open Diapason 8", "Great: Octave 4", "Great: Fifteenth 2", "Great: Mixture IV"}
 	got := find(pianist, full...)
-	wellFormed(t, "doubled-in-vain", got)
+	wellFormed(t, KindDoubledInVain, got)
 	require.Len(t, got, 1, words(got))
 	require.Less(t, got[0].Measured["loudness_added"], 0.072)
 	require.Less(t, got[0].Measured["heard_share"], got[0].Measured["heard_share_others"])

@@ -92,7 +92,7 @@ type walker struct {
 // programming over where both feet stand. only limits it to one foot. Of three
 // keys and more at once it takes the outer two.
 func (c *Context) footwork(ms []moment, only foot) []tread {
-	w := walker{c: c, lift: c.limit("pedal_leap_s"), carry: c.limit("pedal_leap_s_per_m")}
+	w := walker{c: c, lift: c.Thresholds.PedalLeapS, carry: c.Thresholds.PedalLeapSPerM}
 	layers := make([][]stance, 0, len(ms)+1)
 	layers = append(layers, []stance{{feet: [2]stand{{key: -1}, {key: -1}}, back: -1}})
 	for _, m := range ms {

@@ -2,6 +2,8 @@
 // will do to a score. One finding is one file with one exported [Check].
 package finding
 
+import "slices"
+
 // Severity orders findings.
 type Severity string
 
@@ -11,6 +13,17 @@ const (
 	Warning Severity = "warning"
 	Fail    Severity = "fail"
 )
+
+// Severities lists them, the worst first.
+var Severities = []Severity{Fail, Warning, Notice}
+
+// Rank is the place of the severity in Severities, 0 for the worst; what is no severity ranks as the mildest.
+func (s Severity) Rank() int {
+	if i := slices.Index(Severities, s); i >= 0 {
+		return i
+	}
+	return len(Severities) - 1
+}
 
 // Finding is one thing that will happen at one place.
 type Finding struct {

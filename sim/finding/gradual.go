@@ -176,7 +176,7 @@ func (c *Context) velocityRamps() []gradual {
 			}
 			j := i + 1
 			for j+1 < len(xs) && (xs[j+1].vel == xs[j].vel || (xs[j+1].vel > xs[j].vel) == up) &&
-				math.Abs(xs[j+1].vel-xs[j].vel) < c.limit("effect_velocity") {
+				math.Abs(xs[j+1].vel-xs[j].vel) < c.Thresholds.EffectVelocity {
 				j++
 			}
 			for j > i && xs[j].vel == xs[j-1].vel { // where it has arrived
@@ -185,7 +185,7 @@ func (c *Context) velocityRamps() []gradual {
 			run := xs[i : j+1]
 			rise := math.Abs(run[len(run)-1].vel - run[0].vel)
 			bar := float64(c.barTicks(score.Tick(run[0].at)))
-			if len(run) >= least && rise >= c.limit("box_velocity") && run[len(run)-1].at-run[0].at >= bar*0.75 && straightness(run) >= c.limit("box_fit") {
+			if len(run) >= least && rise >= c.Thresholds.BoxVelocity && run[len(run)-1].at-run[0].at >= bar*0.75 && straightness(run) >= c.Thresholds.BoxFit {
 				source := "the rising velocity"
 				if !up {
 					source = "the falling velocity"

@@ -57,7 +57,7 @@ func (c *Context) handGrip(h *handed, hand int) (Finding, bool) {
 	for _, n := range notes {
 		until = min(until, c.note(n).OffS)
 	}
-	f := c.finding("hand-reach", notes)
+	f := c.finding(KindHandReach, notes)
 	f.AtS, f.UntilS = h.atS, max(until, h.atS+togetherS)
 	f.Weight = f.UntilS - f.AtS
 	f.Measured["keys"], f.Measured["stretch_semitones"] = float64(g.keys), float64(g.stretch)
@@ -66,12 +66,12 @@ func (c *Context) handGrip(h *handed, hand int) (Finding, bool) {
 	switch {
 	case g.bridges():
 		return c.bridge(f, h, hand, g)
-	case float64(g.keys) > c.limit("hand_keys")+1 || float64(g.keys) > c.limit("hand_keys") && float64(g.stretch) > handSpan+2:
+	case float64(g.keys) > c.Thresholds.HandKeys+1 || float64(g.keys) > c.Thresholds.HandKeys && float64(g.stretch) > handSpan+2:
 		f.Severity = Fail
 		f.Message = fmt.Sprintf("%d keys from %s to %s fall to the %s, however they are shared out; it has five fingers.", g.keys, from, to, handNames[hand])
 		f.Try = []string{"leave out the doublings: the 4 and 2 ft stops sound the octaves above, the 16 ft the octave below", "give the lowest note to the pedal"}
-	case float64(g.stretch) > c.limit("hand_stretch_semitones"):
-		if float64(g.stretch) > c.limit("hand_stretch_fail_semitones") {
+	case float64(g.stretch) > c.Thresholds.HandStretchSemitones:
+		if float64(g.stretch) > c.Thresholds.HandStretchFailSemitones {
 			f.Severity = Fail
 		}
 		f.Message = fmt.Sprintf("The %s has to hold %s, %s to %s (%.0f mm), however the notes are shared out; there is no pedal to catch a note that it lets go.",
@@ -111,7 +111,7 @@ func (c *Context) bridge(f Finding, h *handed, hand int, g grip) (Finding, bool)
 		}
 	}
 	thumb, fingers := len(per[lower]), len(per[upper])
-	fits := between == 0 && side && thumb <= 2 && fingers <= 2 && float64(thumb+fingers) <= c.limit("thumb_keys") &&
+	fits := between == 0 && side && thumb <= 2 && fingers <= 2 && float64(thumb+fingers) <= c.Thresholds.ThumbKeys &&
 		float64(g.stretch) <= handSpan
 	f.Measured["thumb_keys"], f.Measured["finger_keys"] = float64(thumb), float64(fingers)
 	if fits {
@@ -141,7 +141,7 @@ func (c *Context) handLeap(h *handed, hand int) (Finding, bool) {
 	if need == 0 || have >= need*0.98 {
 		return Finding{}, false
 	}
-	f := c.finding("hand-reach", h.of(hand))
+	f := c.finding(KindHandReach, h.of(hand))
 	f.AtS = h.atS
 	f.Severity = Warning
 	if have < need*0.5 {

@@ -32,7 +32,7 @@ func TestHandReach(t *testing.T) {
 	for _, x := range cases {
 		t.Run(x.name, func(t *testing.T) {
 			got := HandReach(play(t, x.organ, page(60, x.lines...)))
-			wellFormed(t, "hand-reach", got)
+			wellFormed(t, KindHandReach, got)
 			if x.want == "" && !x.fail {
 				for _, f := range got {
 					require.Equal(t, Notice, f.Severity, f.Message)

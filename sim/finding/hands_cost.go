@@ -88,15 +88,15 @@ func (c *Context) holding(h *handed, right uint32) float64 {
 			continue
 		}
 		cost += float64(x.stretch*x.stretch) / 400
-		if over := float64(x.stretch) - c.limit("hand_stretch_semitones"); over > 0 {
+		if over := float64(x.stretch) - c.Thresholds.HandStretchSemitones; over > 0 {
 			cost += 6 + 4*over
 		}
-		if over := x.keys - int(c.limit("hand_keys")); over > 0 {
+		if over := x.keys - int(c.Thresholds.HandKeys); over > 0 {
 			cost += 15 * float64(over)
 		}
 		if x.bridges() {
 			cost += 8
-			if x.keys > int(c.limit("thumb_keys")) {
+			if x.keys > int(c.Thresholds.ThumbKeys) {
 				cost += 10
 			}
 		}
@@ -160,9 +160,9 @@ func (c *Context) take(p *sharing, h *handed, before []handed, o option) sharing
 			}
 			other := was.division != div
 			if move > 0 || other {
-				s.needS[hand] = c.limit("hand_leap_s") + c.limit("hand_leap_s_per_m")*float64(move)*keyM
+				s.needS[hand] = c.Thresholds.HandLeapS + c.Thresholds.HandLeapSPerM*float64(move)*keyM
 				if other {
-					s.needS[hand] = max(s.needS[hand], c.limit("hand_change_s"))
+					s.needS[hand] = max(s.needS[hand], c.Thresholds.HandChangeS)
 				}
 				s.haveS[hand] = h.atS - was.onS - pressS
 				s.leap[hand], s.moved[hand] = float64(move), other

@@ -58,7 +58,7 @@ func (l *latency) speak(note int32) float64 {
 			total += w
 		}
 	}
-	goal := c.Thresholds["late_share"]
+	goal := c.Thresholds.LateShare
 	v := bisect(0, 4, func(t float64) bool {
 		sum := 0.0
 		for _, p := range parts {
@@ -119,7 +119,7 @@ func (l *latency) bent(s []stroke) []Finding {
 		if ioi > bentS || a < 0 || b < 0 {
 			continue
 		}
-		limit := c.Thresholds["late_shift_jnd"] * hearing.JustNoticeableDisplacement(ioi)
+		limit := c.Thresholds.LateShiftJND * hearing.JustNoticeableDisplacement(ioi)
 		shift := b - a
 		if math.Abs(shift) < limit {
 			continue
@@ -144,7 +144,7 @@ func (l *latency) bentFinding(s []stroke, run []int, worst, limit float64) Findi
 	}
 	first, last := s[run[0]-1], s[run[len(run)-1]]
 	d := c.Organ.Divisions[c.Performance.Notes[first.notes[0]].Division].Name
-	jnd := limit / c.Thresholds["late_shift_jnd"]
+	jnd := limit / c.Thresholds.LateShiftJND
 	sev := Notice
 	if math.Abs(worst) >= 2*limit && len(run) >= 2 {
 		sev = Warning

@@ -123,7 +123,7 @@ func (s soloist) line(strokes []stroke) []Finding {
 	var run []masked
 	for i, x := range strokes {
 		share, lacks, ok := s.note(x.notes[0])
-		if !ok || share >= c.Thresholds["solo_share"] {
+		if !ok || share >= c.Thresholds.SoloShare {
 			continue
 		}
 		if len(run) > 0 && i-run[len(run)-1].stroke > 6 {
@@ -168,8 +168,8 @@ func (s soloist) note(note int32) (share, lacks float64, ok bool) {
 		return min(1, part/alone)
 	}
 	share = heard(0)
-	if share < c.Thresholds["solo_share"] {
-		lacks = bisect(0, mostLackingDB, func(db float64) bool { return heard(db) >= c.Thresholds["solo_share"] })
+	if share < c.Thresholds.SoloShare {
+		lacks = bisect(0, mostLackingDB, func(db float64) bool { return heard(db) >= c.Thresholds.SoloShare })
 	}
 	return share, lacks, true
 }
@@ -200,7 +200,7 @@ func (s soloist) finding(strokes []stroke, run []masked) Finding {
 	first, last := strokes[run[0].stroke], strokes[run[len(run)-1].stroke]
 	d := c.Organ.Divisions[c.Performance.Notes[first.notes[0]].Division].Name
 	sev := Warning
-	if mean < c.Thresholds["solo_fail_share"] {
+	if mean < c.Thresholds.SoloFailShare {
 		sev = Fail
 	}
 	lacking := fmt.Sprintf("%.0f dB", math.Ceil(worst.lacks))

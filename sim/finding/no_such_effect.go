@@ -54,7 +54,7 @@ func (c *Context) pedalsOfThePiano() []Finding {
 }
 
 func (c *Context) pianoPedal(part, number int) (Finding, bool) {
-	f := Finding{Kind: "no-such-effect", Severity: Notice, Division: c.divisionOfPart(part), Measured: map[string]float64{}}
+	f := Finding{Kind: KindNoSuchEffect, Severity: Notice, Division: c.divisionOfPart(part), Measured: map[string]float64{}}
 	var downs []span
 	down, since := false, 0.0
 	for _, x := range c.Score.Controls {
@@ -116,7 +116,7 @@ func (c *Context) bends() []Finding {
 	var out []Finding
 	for part := range c.Score.Parts {
 		for _, kind := range []score.ControlKind{score.Bend, score.Pressure} {
-			f := Finding{Kind: "no-such-effect", Severity: Notice, Division: c.divisionOfPart(part), Measured: map[string]float64{}}
+			f := Finding{Kind: KindNoSuchEffect, Severity: Notice, Division: c.divisionOfPart(part), Measured: map[string]float64{}}
 			most := 0
 			for _, x := range c.Score.Controls {
 				if x.Part != part || x.Kind != kind || x.Value == 0 {
@@ -172,7 +172,7 @@ func (c *Context) restruck() []Finding {
 		}
 		k := [2]int{n.Division, n.Key}
 		h, ok := last[k]
-		if ok && n.OnS > c.note(h.note).OnS+togetherS && h.offS > n.OnS+c.limit("restruck_s") {
+		if ok && n.OnS > c.note(h.note).OnS+togetherS && h.offS > n.OnS+c.Thresholds.RestruckS {
 			places[n.Division] = append(places[n.Division], int32(i))
 			most[n.Division] = max(most[n.Division], h.offS-n.OnS)
 		}
@@ -185,7 +185,7 @@ func (c *Context) restruck() []Finding {
 		if len(notes) == 0 {
 			continue
 		}
-		f := c.finding("no-such-effect", notes)
+		f := c.finding(KindNoSuchEffect, notes)
 		f.Severity, f.Count = Notice, len(notes)
 		f.Measured["notes"], f.Measured["longest_s"] = float64(len(notes)), round(most[d], 2)
 		first := c.note(notes[0])

@@ -46,7 +46,7 @@ func TestNoSuchEffect(t *testing.T) {
 			s := page(60, line{"Great", x.notes})
 			s.Controls = x.controls
 			got := NoSuchEffect(play(t, "village", s))
-			wellFormed(t, "no-such-effect", got)
+			wellFormed(t, KindNoSuchEffect, got)
 			if x.want == "" {
 				require.Empty(t, words(got))
 				return

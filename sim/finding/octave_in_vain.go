@@ -26,7 +26,7 @@ func (c *Context) vainOctaves(ms []moment, down heldKeys) []Finding {
 		var last *octavePair
 		moves := 1
 		flush := func() {
-			if float64(moves) >= c.limit("vain_chords") {
+			if float64(moves) >= c.Thresholds.VainChords {
 				out = append(out, c.octaveFinding(run))
 			}
 			run, last, moves = nil, nil, 1
@@ -113,7 +113,7 @@ func (c *Context) vainOctave(m moment, p octavePair, down heldKeys, memo map[str
 	sounding := down.at(m.atS+togetherS+0.01, func(n *performance.Note) bool { return c.hasKey(n) })
 	key := fmt.Sprint(p.bass, r, c.soundKeys(sounding))
 	at := func(v vain) (vain, bool) {
-		return v, v.note >= 0 && v.step < c.limit("vain_loudness") && v.heard < c.limit("covered_share") && v.heard < c.limit("vain_share")*v.other
+		return v, v.note >= 0 && v.step < c.Thresholds.VainLoudness && v.heard < c.Thresholds.CoveredShare && v.heard < c.Thresholds.VainShare*v.other
 	}
 	if v, ok := memo[key]; ok {
 		if v.note < 0 {
@@ -208,7 +208,7 @@ func (c *Context) octaveFinding(run []vain) Finding {
 			low++
 		}
 	}
-	f := c.finding("doubled-in-vain", notes)
+	f := c.finding(KindDoubledInVain, notes)
 	f.Severity = Notice
 	f.Count = len(run)
 	f.Weight = (f.UntilS - f.AtS) * 0.5

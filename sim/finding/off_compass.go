@@ -26,7 +26,7 @@ func OffCompass(c *Context) []Finding {
 		if n.Key >= d.LowKey && n.Key <= d.HighKey || doubling[n.Part] || low[n.Part] {
 			continue
 		}
-		f := c.finding("off-compass", []int32{int32(i)})
+		f := c.finding(KindOffCompass, []int32{int32(i)})
 		f.Severity = Fail
 		f.Weight = n.OffS - n.OnS
 		side, over := "above", n.Key-d.HighKey
@@ -123,7 +123,7 @@ func (c *Context) octaveLowParts(low []bool) []Finding {
 				notes = append(notes, int32(i))
 			}
 		}
-		f := c.finding("off-compass", notes)
+		f := c.finding(KindOffCompass, notes)
 		f.Severity, f.Count = Fail, len(notes)
 		for _, i := range notes {
 			f.Weight += c.note(i).OffS - c.note(i).OnS

@@ -28,7 +28,7 @@ func TestOffCompass(t *testing.T) {
 	for _, x := range cases {
 		t.Run(x.name, func(t *testing.T) {
 			got := OffCompass(play(t, x.organ, page(60, line{x.part, x.notes})))
-			wellFormed(t, "off-compass", got)
+			wellFormed(t, KindOffCompass, got)
 			if x.want == "" {
 				require.Empty(t, words(got))
 				return

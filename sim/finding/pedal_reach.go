@@ -37,7 +37,7 @@ func (c *Context) pedalLeap(t tread) (Finding, bool) {
 		return Finding{}, false
 	}
 	n := c.note(t.note)
-	f := c.finding("pedal-reach", []int32{t.note})
+	f := c.finding(KindPedalReach, []int32{t.note})
 	f.Measured["leap_m"] = round(t.leapM, 3)
 	f.Measured["has_s"] = round(max(0, t.haveS), 3)
 	f.Measured["needs_s"] = round(t.needS, 3)
@@ -51,7 +51,7 @@ func (c *Context) pedalLeap(t tread) (Finding, bool) {
 		f.Try = []string{"let go of the held pedal note earlier", "give one of the two notes to the left hand, with the manual coupled to the pedal"}
 		f.Weight = n.OffS - n.OnS
 	case t.haveS < t.needS*0.98:
-		if t.haveS < t.needS*c.limit("pedal_leap_fail_share") {
+		if t.haveS < t.needS*c.Thresholds.PedalLeapFailShare {
 			f.Severity = Fail
 		}
 		f.Message = fmt.Sprintf("The %s must leap %s with %s to get there; it needs about %s, and the other foot does no better.",
@@ -81,12 +81,12 @@ func (c *Context) pedalOctaves(ms []moment) []Finding {
 		off := max(from.OffS, c.note(a.notes[1]).OffS)
 		gap := to.OnS - off
 		semis := int(math.Abs(float64(to.Key - from.Key)))
-		if float64(semis) <= c.limit("pedal_octave_third") || gap >= c.limit("pedal_join_s") {
+		if float64(semis) <= c.Thresholds.PedalOctaveThird || gap >= c.Thresholds.PedalJoinS {
 			continue
 		}
 		leap := math.Abs(pedalX(to.Key) - pedalX(from.Key))
-		need := c.limit("pedal_leap_s") + c.limit("pedal_leap_s_per_m")*leap
-		f := c.finding("pedal-reach", b.notes)
+		need := c.Thresholds.PedalLeapS + c.Thresholds.PedalLeapSPerM*leap
+		f := c.finding(KindPedalReach, b.notes)
 		f.Measured["leap_m"], f.Measured["needs_s"] = round(leap, 3), round(need, 3)
 		f.Measured["gap_s"], f.Measured["leap_semitones"] = round(max(0, gap), 3), float64(semis)
 		f.Weight = need
@@ -109,7 +109,7 @@ func (c *Context) pedalCrowds(ms []moment, feet func(n *performance.Note) bool) 
 		if len(held) < 3 {
 			continue
 		}
-		f := c.finding("pedal-reach", held)
+		f := c.finding(KindPedalReach, held)
 		f.AtS = m.atS
 		f.Weight = f.UntilS - f.AtS
 		f.Measured["keys"] = float64(len(held))
@@ -152,11 +152,11 @@ func (c *Context) pedalSpeed(ms []moment) []Finding {
 	var out []Finding
 	for i := 0; i+speedRun <= len(ms); i++ {
 		rate := float64(speedRun-1) / (ms[i+speedRun-1].atS - ms[i].atS)
-		if rate <= c.limit("pedal_notes_per_s") {
+		if rate <= c.Thresholds.PedalNotesPerS {
 			continue
 		}
 		j := i + speedRun
-		for j < len(ms) && 1/(ms[j].atS-ms[j-1].atS) > c.limit("pedal_notes_per_s") {
+		for j < len(ms) && 1/(ms[j].atS-ms[j-1].atS) > c.Thresholds.PedalNotesPerS {
 			j++
 		}
 		var notes []int32
@@ -164,15 +164,15 @@ func (c *Context) pedalSpeed(ms []moment) []Finding {
 			notes = append(notes, m.notes...)
 		}
 		rate = float64(j-i-1) / (ms[j-1].atS - ms[i].atS)
-		f := c.finding("pedal-reach", notes)
-		if rate > c.limit("pedal_notes_fail_per_s") {
+		f := c.finding(KindPedalReach, notes)
+		if rate > c.Thresholds.PedalNotesFailPerS {
 			f.Severity = Fail
 		}
 		f.Measured["notes_per_s"] = round(rate, 1)
 		f.Weight = f.UntilS - f.AtS
-		f.Message = fmt.Sprintf("%d pedal notes run at %.1f a second; trained feet manage about %.0f.", j-i, rate, c.limit("pedal_notes_per_s"))
+		f.Message = fmt.Sprintf("%d pedal notes run at %.1f a second; trained feet manage about %.0f.", j-i, rate, c.Thresholds.PedalNotesPerS)
 		f.Try = []string{"let the pedal play the main notes and the left hand the run",
-			fmt.Sprintf("take it at crotchet = %.0f or slower", c.tempoAt(ms[i].atS)*c.limit("pedal_notes_per_s")/rate)}
+			fmt.Sprintf("take it at crotchet = %.0f or slower", c.tempoAt(ms[i].atS)*c.Thresholds.PedalNotesPerS/rate)}
 		out = append(out, f)
 		i = j - 1
 	}

@@ -46,7 +46,7 @@ func TestPedalReach(t *testing.T) {
 		t.Run(x.name, func(t *testing.T) {
 			c := play(t, "minster", page(x.tempo, line{"Pedal", x.notes}))
 			got := PedalReach(c)
-			wellFormed(t, "pedal-reach", got)
+			wellFormed(t, KindPedalReach, got)
 			if x.want == "" {
 				require.Empty(t, words(got))
 				return

@@ -132,16 +132,3 @@ func wellFormed(t *testing.T, kind string, fs []Finding) {
 		require.True(t, slices.Contains([]Severity{Notice, Warning, Fail}, f.Severity))
 	}
 }
-
-func TestCoachThresholdsAreNamedOnce(t *testing.T) {
-	seen := map[string]bool{}
-	for _, x := range coachTable {
-		require.False(t, seen[x.Name], x.Name)
-		seen[x.Name] = true
-		require.NotEmpty(t, x.Reason)
-		require.NotEmpty(t, x.Unit)
-	}
-	c := &Context{Thresholds: Thresholds{"vain_chords": 7}}
-	require.Equal(t, 7.0, c.limit("vain_chords"))
-	require.Equal(t, 0.3, c.limit("stop_return_s"))
-}

@@ -10,28 +10,6 @@ import (
 	"sync"
 )
 
-// Kinds lists the checks in the order of the handbook: what the building does, what
-// the pipes do, what the player cannot do. Adding a finding is adding a row.
-var Kinds = []struct {
-	Name  string
-	Check Check
-}{
-	{"covered-entry", CoveredEntry},
-	{"blurred-harmony", BlurredHarmony},
-	{"run-together", RunTogether},
-	{"late-speech", LateSpeech},
-	{"masked-solo", MaskedSolo},
-	{"doubled-in-vain", DoubledInVain},
-	{"thin-figure", ThinFigure},
-	{"stop-scramble", StopScramble},
-	{"stepped-crescendo", SteppedCrescendo},
-	{"box-out-of-reach", BoxOutOfReach},
-	{"pedal-reach", PedalReach},
-	{"hand-reach", HandReach},
-	{"off-compass", OffCompass},
-	{"no-such-effect", NoSuchEffect},
-}
-
 // Run makes every check, fills in bar and beat, puts the worst first and numbers them.
 func Run(c *Context) []Finding {
 	found := make([][]Finding, len(Kinds))
@@ -56,7 +34,7 @@ func Run(c *Context) []Finding {
 		c.say(&all[i])
 	}
 	slices.SortStableFunc(all, func(a, b Finding) int {
-		if r := cmp.Compare(rank(b.Severity), rank(a.Severity)); r != 0 {
+		if r := cmp.Compare(a.Severity.Rank(), b.Severity.Rank()); r != 0 {
 			return r
 		}
 		if r := cmp.Compare(b.Weight, a.Weight); r != 0 {
@@ -68,16 +46,6 @@ func Run(c *Context) []Finding {
 		all[i].ID = i + 1
 	}
 	return all
-}
-
-func rank(s Severity) int {
-	switch s {
-	case Fail:
-		return 2
-	case Warning:
-		return 1
-	}
-	return 0
 }
 
 // locate fills in bar, beat and where from the times on the page.
@@ -126,7 +94,7 @@ func joins(a, b *Finding) bool {
 
 func merge(a, b Finding) Finding {
 	worst := a
-	if rank(b.Severity) > rank(a.Severity) || rank(b.Severity) == rank(a.Severity) && b.Weight > a.Weight {
+	if b.Severity.Rank() < a.Severity.Rank() || b.Severity == a.Severity && b.Weight > a.Weight {
 		worst = b
 	}
 	m := worst

@@ -74,7 +74,7 @@ func (r *runner) part(part int) []Finding {
 	strokes := c.strokes(part)
 	var out []Finding
 	var run []pair
-	need := c.Thresholds["run_dip_db"]
+	need := c.Thresholds.RunDipDB
 	for i := 1; i < len(strokes); i++ {
 		if !r.suspect(strokes, i) {
 			continue
@@ -99,11 +99,11 @@ func (r *runner) part(part int) []Finding {
 // same key again or low.
 func (r *runner) suspect(s []stroke, i int) bool {
 	c := r.c
-	if s[i].on-s[i-1].on > c.Thresholds["run_fast_s"] || len(c.Field.NoteEvents(int(s[i].notes[0]))) == 0 {
+	if s[i].on-s[i-1].on > c.Thresholds.RunFastS || len(c.Field.NoteEvents(int(s[i].notes[0]))) == 0 {
 		return false
 	}
 	a, b := c.Performance.Notes[s[i-1].notes[0]], c.Performance.Notes[s[i].notes[0]]
-	return a.Key == b.Key || float64(b.Key) <= c.Thresholds["run_low_key"] || c.Organ.Divisions[b.Division].Pedal
+	return a.Key == b.Key || float64(b.Key) <= c.Thresholds.RunLowKey || c.Organ.Divisions[b.Division].Pedal
 }
 
 // dip is how far the stroke rises out of its own line's ringing at the seat, dB, with all
@@ -163,19 +163,19 @@ func (r *runner) finding(s []stroke, run []pair) Finding {
 		}
 		notes = append(notes, s[p.i].notes...)
 		spots = append(spots, s[p.i].on)
-		lost += (s[p.i].off - s[p.i].on) * (1 - max(0, p.dip)/c.Thresholds["run_dip_db"])
+		lost += (s[p.i].off - s[p.i].on) * (1 - max(0, p.dip)/c.Thresholds.RunDipDB)
 	}
 	first, last := s[run[0].i-1], s[run[len(run)-1].i]
 	a, b := s[worst.i-1], s[worst.i]
 	division := c.Organ.Divisions[c.Performance.Notes[b.notes[0]].Division].Name
 	tempo := c.tempoAt(b.on)
-	need := c.Thresholds["run_dip_db"]
+	need := c.Thresholds.RunDipDB
 	slow := bisect(1, 16, func(x float64) bool { return r.dip(s, worst.i, x) >= need })
 	sev := Notice // a single pair is soon past
 	if len(run) >= 2 {
 		sev = Warning
 	}
-	if worst.dip < c.Thresholds["run_fail_dip_db"] && len(run) >= 3 {
+	if worst.dip < c.Thresholds.RunFailDipDB && len(run) >= 3 {
 		sev = Fail
 	}
 	gap := max(0, b.on-a.off)

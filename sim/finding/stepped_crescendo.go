@@ -32,14 +32,14 @@ func SteppedCrescendo(c *Context) []Finding {
 			continue
 		}
 		step := c.levelOf(b, held, b.AtS) - c.levelOf(a, held, b.AtS)
-		if math.Abs(step) < c.limit("stepped_db") {
+		if math.Abs(step) < c.Thresholds.SteppedDB {
 			continue
 		}
 		on, off := c.Organ.Diff(a.Registration, b.Registration)
-		f := c.finding("stepped-crescendo", held)
+		f := c.finding(KindSteppedCrescendo, held)
 		f.AtS = b.AtS
 		f.Severity = Notice
-		if math.Abs(step) >= c.limit("stepped_warn_db") {
+		if math.Abs(step) >= c.Thresholds.SteppedWarnDB {
 			f.Severity = Warning
 		}
 		f.Weight = math.Abs(step) / 10 * (f.UntilS - f.AtS)

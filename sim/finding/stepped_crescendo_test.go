@@ -12,7 +12,7 @@ func TestSteppedCrescendo(t *testing.T) {
 	c := draw(play(t, "village", held), "p")
 	change(c, 4, "ff")
 	got := SteppedCrescendo(hear(t, c, "chapel"))
-	wellFormed(t, "stepped-crescendo", got)
+	wellFormed(t, KindSteppedCrescendo, got)
 	require.Len(t, got, 1)
 	require.Equal(t, Warning, got[0].Severity)
 	require.Greater(t, got[0].Measured["step_db"], 3.0)

@@ -118,7 +118,7 @@ func (c *Context) scramble(i int, limbs [3]limb) (Finding, bool) {
 		lo, hi := limbs[l].rest(b.AtS)
 		free[l] = hi - lo
 	}
-	f := Finding{Kind: "stop-scramble", Count: 1, AtS: b.AtS, UntilS: b.AtS + 0.1, Division: c.changedDivisions(k),
+	f := Finding{Kind: KindStopScramble, Count: 1, AtS: b.AtS, UntilS: b.AtS + 0.1, Division: c.changedDivisions(k),
 		Measured: map[string]float64{"knobs": float64(k.all), "couplers": float64(k.couplers), "pedal_knobs": float64(k.pedal),
 			"left_hand_free_s": round(free[0], 2), "right_hand_free_s": round(free[1], 2), "feet_free_s": round(free[2], 2)}}
 	if c.Organ.Pistons > 0 {
@@ -126,20 +126,20 @@ func (c *Context) scramble(i int, limbs [3]limb) (Finding, bool) {
 	}
 	able := 0
 	for l := range 2 {
-		if t := free[l] - c.limit("stop_return_s"); t > 0 {
-			able += int(t/c.limit("stop_move_s") + 1e-9)
+		if t := free[l] - c.Thresholds.StopReturnS; t > 0 {
+			able += int(t/c.Thresholds.StopMoveS + 1e-9)
 		}
 	}
 	if able >= k.all {
 		return f, false
 	}
-	need := c.limit("stop_return_s") + c.limit("stop_move_s")*float64((k.all+1)/2)
+	need := c.Thresholds.StopReturnS + c.Thresholds.StopMoveS*float64((k.all+1)/2)
 	f.Measured["knobs_possible"], f.Measured["needs_s"] = float64(able), round(need, 2)
 	f.Severity = Warning
 	if 2*able < k.all {
 		f.Severity = Fail
 	}
-	f.Weight = float64(k.all-able) * c.limit("stop_move_s")
+	f.Weight = float64(k.all-able) * c.Thresholds.StopMoveS
 	f.Message = fmt.Sprintf("%s must move here (%s) and there are no pistons: the left hand has %s, the right %s, which is time for %d; both hands free would need %s.",
 		countOf(k.all, "knob"), c.knobList(k), secs(free[0]), secs(free[1]), able, secs(need))
 	if k.pedal == k.all {
@@ -170,14 +170,14 @@ func (c *Context) withPistons(f Finding, k knobs, free [3]float64, i int) (Findi
 		return f, true
 	}
 	most := max(free[0], free[1], free[2])
-	if most >= c.limit("piston_s") || k.all <= 1 && most > 0 {
+	if most >= c.Thresholds.PistonS || k.all <= 1 && most > 0 {
 		return f, false
 	}
 	f.Severity = Notice
 	f.Weight = 0.1
 	f.Message = fmt.Sprintf("%s change at once (%s) on one piston, but neither hand nor foot is free for it: the most rest is %s, and a press takes about %s.",
-		countOf(k.all, "knob"), c.knobList(k), secs(most), secs(c.limit("piston_s")))
-	f.Try = []string{fmt.Sprintf("write a breath of %s before the change", secs(c.limit("piston_s"))), "free one hand for a moment: let the other take its notes", "have an assistant press the piston"}
+		countOf(k.all, "knob"), c.knobList(k), secs(most), secs(c.Thresholds.PistonS))
+	f.Try = []string{fmt.Sprintf("write a breath of %s before the change", secs(c.Thresholds.PistonS)), "free one hand for a moment: let the other take its notes", "have an assistant press the piston"}
 	return f, true
 }
 

@@ -56,7 +56,7 @@ func TestStopScramble(t *testing.T) {
 			}
 			change(c, x.at, "p")
 			got := StopScramble(c)
-			wellFormed(t, "stop-scramble", got)
+			wellFormed(t, KindStopScramble, got)
 			if x.want == "" {
 				require.Empty(t, words(got))
 				return

@@ -64,7 +64,7 @@ func (c *Context) figures(part int) [][]int32 {
 // harmonies cuts a line into the longest stretches that use few keys over and over.
 func (c *Context) harmonies(line []int32) [][]int32 {
 	var out [][]int32
-	least := int(c.limit("thin_notes"))
+	least := int(c.Thresholds.ThinNotes)
 	for i := 0; i+least <= len(line); {
 		keys := map[int]int{}
 		j := i
@@ -119,7 +119,7 @@ func (c *Context) leaps(line []int32) bool {
 }
 
 func (c *Context) thin(fig []int32) (Finding, bool) {
-	f := c.finding("thin-figure", fig)
+	f := c.finding(KindThinFigure, fig)
 	// something that holds two of its keys, or their octaves, throughout makes up for it
 	classes := map[int]bool{}
 	var chord []int32
@@ -145,7 +145,7 @@ func (c *Context) thin(fig []int32) (Finding, bool) {
 	}
 	bands := make([]float64, model.N())
 	one := make([]float64, model.N())
-	alive := math.Pow(10, -c.limit("thin_alive_db")/10)
+	alive := math.Pow(10, -c.Thresholds.ThinAliveDB/10)
 	// the first turn of the figure builds the sound up; what counts comes after it
 	from := c.note(fig[min(len(chord), len(fig)-1)]).OnS
 	complete, loud, count := 0.0, 0.0, 0
@@ -178,11 +178,11 @@ func (c *Context) thin(fig []int32) (Finding, bool) {
 	loud /= float64(count)
 	f.Measured["complete_share"], f.Measured["loudness_share"] = round(complete, 2), round(loud, 2)
 	f.Measured["chord_keys"], f.Measured["notes"] = float64(len(chord)), float64(len(fig))
-	if complete >= c.limit("thin_complete") || loud >= c.limit("thin_loudness") {
+	if complete >= c.Thresholds.ThinComplete || loud >= c.Thresholds.ThinLoudness {
 		return f, false
 	}
 	f.Severity = Notice
-	if complete < c.limit("thin_complete_warn") {
+	if complete < c.Thresholds.ThinCompleteWarn {
 		f.Severity = Warning
 	}
 	f.Weight = (1 - complete) * (f.UntilS - f.AtS)

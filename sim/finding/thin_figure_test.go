@@ -29,7 +29,7 @@ func TestThinFigure(t *testing.T) {
 		return ThinFigure(hear(t, draw(play(t, "village", page(tempo, lines...)), "mf"), room))
 	}
 	dry := find("practice-room", 80, figure)
-	wellFormed(t, "thin-figure", dry)
+	wellFormed(t, KindThinFigure, dry)
 	require.NotEmpty(t, dry)
 	require.Less(t, dry[0].Measured["complete_share"], 0.6)
 	require.Less(t, dry[0].Measured["loudness_share"], 0.75)

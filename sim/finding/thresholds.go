@@ -2,10 +2,82 @@ package finding
 
 import (
 	"fmt"
-	"maps"
-	"slices"
+	"reflect"
+	"strconv"
 	"strings"
 )
+
+// Thresholds are the limits that decide whether something is a finding. Each field carries, as
+// tags, the name by which a settings file changes it, its default, its unit ("1" for a pure
+// number) and the reason for it: adding a limit is adding a field.
+type Thresholds struct {
+	Heard
+	Played
+}
+
+// Heard are the limits of the checks on what the building, the pipes and the ear do.
+type Heard struct {
+	CoveredShare     float64 `name:"covered_share" default:"0.1" unit:"1" reason:"below a tenth of its own loudness a sound is not noticed as an entry"`
+	BlurredShare     float64 `name:"blurred_share" default:"0.5" unit:"1" reason:"below half its own loudness the old sound is the louder of the two to the ear"`
+	CoveredDropDB    float64 `name:"covered_drop_db" default:"6" unit:"dB" reason:"one dynamic step (4 to 8 dB, common practice); a smaller fall is a thinner texture, not a change of dynamic"`
+	CoveredWarnS     float64 `name:"covered_warn_s" default:"0.3" unit:"s" reason:"a quaver at 100 crotchets a minute: the ear misses a whole short note"`
+	CoveredWarnShare float64 `name:"covered_warn_share" default:"0.25" unit:"1" reason:"share of the first note's own length that is lost before it counts as a warning"`
+	CoveredFailShare float64 `name:"covered_fail_share" default:"0.6" unit:"1" reason:"most of the first note is lost"`
+	CoveredFailS     float64 `name:"covered_fail_s" default:"1" unit:"s" reason:"a second of blur is what coaches warn of after a forte in a church (common practice)"`
+	RunDipDB         float64 `name:"run_dip_db" default:"2" unit:"dB" reason:"two just noticeable level steps of about 1 dB; about twice the depth at which slow modulation is just detected (from memory)"`
+	RunFailDipDB     float64 `name:"run_fail_dip_db" default:"1" unit:"dB" reason:"one just noticeable level step: nothing separates the notes"`
+	RunFastS         float64 `name:"run_fast_s" default:"0.5" unit:"s" reason:"onsets further apart than this are heard one by one whatever the dip"`
+	RunLowKey        float64 `name:"run_low_key" default:"48" unit:"key" reason:"below C3 neighbouring notes share auditory bands and pipes are slow (ERB at 100 Hz is 35 Hz, Glasberg & Moore 1990)"`
+	LateShiftJND     float64 `name:"late_shift_jnd" default:"3" unit:"1" reason:"three times the just noticeable displacement (Friberg & Sundberg 1995): clearly uneven"`
+	LateShare        float64 `name:"late_share" default:"0.5" unit:"1" reason:"half its amplitude: 6 dB below full speech, when a note is heard to have started"`
+	BlurClarity      float64 `name:"blur_clarity" default:"0.67" unit:"1" reason:"the old harmony is half as loud to the ear as the new one: plainly heard beside it"`
+	BlurWarnShare    float64 `name:"blur_warn_share" default:"0.25" unit:"1" reason:"a quarter of a harmony's length without a clear harmony"`
+	BlurFailShare    float64 `name:"blur_fail_share" default:"0.5" unit:"1" reason:"half of it"`
+	SoloShare        float64 `name:"solo_share" default:"0.5" unit:"1" reason:"a solo that keeps less than half its loudness does not stand out"`
+	SoloFailShare    float64 `name:"solo_fail_share" default:"0.25" unit:"1" reason:"a solo that keeps a quarter of its loudness is lost"`
+	JNDLevelDB       float64 `name:"jnd_level_db" default:"1" unit:"dB" reason:"just noticeable difference of level, about 1 dB (ISO 3382-1 Annex A for G; from memory)"`
+}
+
+// Played are the limits of the checks on what hands, feet, knobs and keys can do.
+// Where the reason says common practice or working figure, no publication stands behind
+// the number: it is an average adult's, it differs from player to player, and a teacher's
+// word goes before it.
+type Played struct {
+	PedalLeapS               float64 `name:"pedal_leap_s" default:"0.10" unit:"s" reason:"time to lift a foot and put it down beside where it was (working figure)"`
+	PedalLeapSPerM           float64 `name:"pedal_leap_s_per_m" default:"0.35" unit:"s/m" reason:"time to carry a foot along the pedalboard: with the lift about a quarter of a second for an octave of 0.42 m (working figure)"`
+	PedalLeapFailShare       float64 `name:"pedal_leap_fail_share" default:"0.6" unit:"1" reason:"with less than this share of the time it needs, the foot does not get there"`
+	PedalOctaveThird         float64 `name:"pedal_octave_third" default:"4" unit:"semitones" reason:"both feet in octaves join notes up to about a third apart by heel and toe; wider is a leap of both feet (common practice)"`
+	PedalJoinS               float64 `name:"pedal_join_s" default:"0.04" unit:"s" reason:"a gap shorter than this is written as legato: a detached note leaves more"`
+	PedalNotesPerS           float64 `name:"pedal_notes_per_s" default:"10" unit:"1/s" reason:"alternating toes in semiquavers at crotchet = 150, about the quickest in the literature (common practice)"`
+	PedalNotesFailPerS       float64 `name:"pedal_notes_fail_per_s" default:"13" unit:"1/s" reason:"semiquavers at about crotchet = 200: beyond trained feet (working figure)"`
+	HandStretchSemitones     float64 `name:"hand_stretch_semitones" default:"14" unit:"semitones" reason:"an octave is comfortable and a ninth usual; from a tenth on many hands cannot hold it (common practice)"`
+	HandStretchFailSemitones float64 `name:"hand_stretch_fail_semitones" default:"16" unit:"semitones" reason:"beyond a tenth hardly a hand can hold it (common practice)"`
+	HandKeys                 float64 `name:"hand_keys" default:"5" unit:"keys" reason:"five fingers; a thumb may take two neighbouring keys now and then"`
+	HandLeapS                float64 `name:"hand_leap_s" default:"0.06" unit:"s" reason:"time to lift a hand and put it down (working figure)"`
+	HandLeapSPerM            float64 `name:"hand_leap_s_per_m" default:"0.45" unit:"s/m" reason:"time to carry a hand along the keyboard (working figure); an octave of keys is 0.165 m (common practice)"`
+	HandChangeS              float64 `name:"hand_change_s" default:"0.12" unit:"s" reason:"time to go from one manual to another (working figure)"`
+	ThumbKeys                float64 `name:"thumb_keys" default:"3" unit:"keys" reason:"a hand whose thumb bridges two manuals has at most two keys above and one below, or one and two (common practice)"`
+	ExchangeS                float64 `name:"exchange_s" default:"0.10" unit:"s" reason:"a held key passes to the other hand in about a tenth of a second (working figure)"`
+	EffectVelocity           float64 `name:"effect_velocity" default:"12" unit:"1" reason:"less is an unsteady touch; some 16 steps are a dynamic mark as notation programs export it"`
+	EffectChordsShare        float64 `name:"effect_chords_share" default:"0.1" unit:"1" reason:"accents in fewer chords than a tenth are chance, not intention"`
+	RestruckS                float64 `name:"restruck_s" default:"0.1" unit:"s" reason:"a key that stays down longer than this when it is asked for again cannot speak anew; a shorter overlap is playing style"`
+	VainLoudness             float64 `name:"vain_loudness" default:"0.072" unit:"1" reason:"loudness doubles for 10 dB, so one just noticeable level step of 1 dB is 2^0.1, 7.2 per cent"`
+	VainShare                float64 `name:"vain_share" default:"0.6" unit:"1" reason:"in a full chord every key stands out little; a doubled one is in vain where it stands out by clearly less than the others"`
+	VainChords               float64 `name:"vain_chords" default:"3" unit:"chords" reason:"octaves between free voices meet once or twice; three chords in a row are a doubling"`
+	StopMoveS                float64 `name:"stop_move_s" default:"0.4" unit:"s" reason:"one knob moved by a free hand, reach included (working figure)"`
+	StopReturnS              float64 `name:"stop_return_s" default:"0.3" unit:"s" reason:"hand from the keys to the jamb and back (working figure)"`
+	PistonS                  float64 `name:"piston_s" default:"0.2" unit:"s" reason:"a thumb or toe piston pressed between two notes (working figure)"`
+	SteppedDB                float64 `name:"stepped_db" default:"1" unit:"dB" reason:"one just noticeable step of level: a smaller one passes for a smooth crescendo"`
+	SteppedWarnDB            float64 `name:"stepped_warn_db" default:"3" unit:"dB" reason:"half or double the power at a blow; a dynamic mark is about 4 dB"`
+	BoxVelocity              float64 `name:"box_velocity" default:"20" unit:"1" reason:"more than one dynamic mark of velocity, so a crescendo and not a phrase that breathes"`
+	BoxFit                   float64 `name:"box_fit" default:"0.8" unit:"1" reason:"share of the velocities' variance that a straight rise explains: less is not a crescendo"`
+	BoxFeetShare             float64 `name:"box_feet_share" default:"0.25" unit:"1" reason:"the box needs the right foot for most of the hairpin; both feet busy for a quarter of it break the swell"`
+	ThinComplete             float64 `name:"thin_complete" default:"0.6" unit:"1" reason:"share of the chord that is there at a time; a chord of three with less than two of its notes is not a chord"`
+	ThinCompleteWarn         float64 `name:"thin_complete_warn" default:"0.45" unit:"1" reason:"less than half of the chord is there at any time"`
+	ThinLoudness             float64 `name:"thin_loudness" default:"0.75" unit:"1" reason:"loudness against the held chord: a quarter less is some 4 dB, a dynamic mark"`
+	ThinAliveDB              float64 `name:"thin_alive_db" default:"10" unit:"dB" reason:"a key let go counts as part of the chord until its sound is 10 dB down: half as loud"`
+	ThinNotes                float64 `name:"thin_notes" default:"6" unit:"notes" reason:"two turns of a figure of three notes; less is a melody that leaps"`
+}
 
 // Threshold is one limit with its default, unit and reason.
 type Threshold struct {
@@ -13,49 +85,63 @@ type Threshold struct {
 	Default float64
 	Unit    string
 	Reason  string
+
+	index []int // of the field in Thresholds
 }
 
-// Table lists every threshold. A user changes one by name in a settings file.
-var Table = slices.Concat(heardTable, coachTable)
+// Table lists every threshold in the order of the fields.
+var Table = tableOf(reflect.TypeFor[Thresholds]())
 
-// heardTable lists the limits of the checks on what the building, the pipes and the ear do.
-var heardTable = []Threshold{
-	{"covered_share", 0.1, "1", "below a tenth of its own loudness a sound is not noticed as an entry"},
-	{"blurred_share", 0.5, "1", "below half its own loudness the old sound is the louder of the two to the ear"},
-	{"covered_drop_db", 6, "dB", "one dynamic step (4 to 8 dB, common practice); a smaller fall is a thinner texture, not a change of dynamic"},
-	{"covered_warn_s", 0.3, "s", "a quaver at 100 crotchets a minute: the ear misses a whole short note"},
-	{"covered_warn_share", 0.25, "1", "share of the first note's own length that is lost before it counts as a warning"},
-	{"covered_fail_share", 0.6, "1", "most of the first note is lost"},
-	{"covered_fail_s", 1, "s", "a second of blur is what coaches warn of after a forte in a church (common practice)"},
-	{"run_dip_db", 2, "dB", "two just noticeable level steps of about 1 dB; about twice the depth at which slow modulation is just detected (from memory)"},
-	{"run_fail_dip_db", 1, "dB", "one just noticeable level step: nothing separates the notes"},
-	{"run_fast_s", 0.5, "s", "onsets further apart than this are heard one by one whatever the dip"},
-	{"run_low_key", 48, "key", "below C3 neighbouring notes share auditory bands and pipes are slow (ERB at 100 Hz is 35 Hz, Glasberg & Moore 1990)"},
-	{"late_shift_jnd", 3, "1", "three times the just noticeable displacement (Friberg & Sundberg 1995): clearly uneven"},
-	{"late_share", 0.5, "1", "half its amplitude: 6 dB below full speech, when a note is heard to have started"},
-	{"blur_clarity", 0.67, "1", "the old harmony is half as loud to the ear as the new one: plainly heard beside it"},
-	{"blur_warn_share", 0.25, "1", "a quarter of a harmony's length without a clear harmony"},
-	{"blur_fail_share", 0.5, "1", "half of it"},
-	{"solo_share", 0.5, "1", "a solo that keeps less than half its loudness does not stand out"},
-	{"solo_fail_share", 0.25, "1", "a solo that keeps a quarter of its loudness is lost"},
-	{"jnd_level_db", 1, "dB", "just noticeable difference of level, about 1 dB (ISO 3382-1 Annex A for G; from memory)"},
+// tableOf reads the tags; a field that lacks one is a fault of the program and ends it at its start.
+func tableOf(t reflect.Type) []Threshold {
+	var out []Threshold
+	for _, f := range reflect.VisibleFields(t) {
+		if f.Anonymous {
+			continue
+		}
+		x := Threshold{Name: f.Tag.Get("name"), Unit: f.Tag.Get("unit"), Reason: f.Tag.Get("reason"), index: f.Index}
+		var err error
+		x.Default, err = strconv.ParseFloat(f.Tag.Get("default"), 64)
+		if f.Type.Kind() != reflect.Float64 || x.Name == "" || x.Unit == "" || x.Reason == "" || err != nil {
+			panic(fmt.Sprintf("threshold %s.%s: a float64 with the tags name, default, unit and reason is wanted", t.Name(), f.Name))
+		}
+		out = append(out, x)
+	}
+	return out
+}
+
+// Of is the threshold's value in t.
+func (x Threshold) Of(t *Thresholds) float64 {
+	return reflect.ValueOf(t).Elem().FieldByIndex(x.index).Float()
 }
 
 // Defaults are the thresholds with their default values.
 func Defaults() Thresholds {
-	t := make(Thresholds, len(Table))
+	var t Thresholds
 	for _, x := range Table {
-		t[x.Name] = x.Default
+		reflect.ValueOf(&t).Elem().FieldByIndex(x.index).SetFloat(x.Default)
 	}
 	return t
 }
 
 // Set changes one threshold; it errs on a name that is not in Table.
-func (t Thresholds) Set(name string, v float64) error {
-	if _, ok := t[name]; !ok {
-		names := slices.Sorted(maps.Keys(t))
-		return fmt.Errorf("no threshold is called %q; there are %s", name, strings.Join(names, ", "))
+func (t *Thresholds) Set(name string, v float64) error {
+	names := make([]string, 0, len(Table))
+	for _, x := range Table {
+		if x.Name == name {
+			reflect.ValueOf(t).Elem().FieldByIndex(x.index).SetFloat(v)
+			return nil
+		}
+		names = append(names, x.Name)
 	}
-	t[name] = v
-	return nil
+	return fmt.Errorf("no threshold is called %q; there are %s", name, strings.Join(names, ", "))
+}
+
+// Map is every threshold by its name.
+func (t *Thresholds) Map() map[string]float64 {
+	m := make(map[string]float64, len(Table))
+	for _, x := range Table {
+		m[x.Name] = x.Of(t)
+	}
+	return m
 }

@@ -11,7 +11,7 @@ import (
 // their neighbours, one finding a part.
 func (c *Context) accents() []Finding {
 	var out []Finding
-	limit := int(c.limit("effect_velocity"))
+	limit := int(c.Thresholds.EffectVelocity)
 	for part := range c.Score.Parts {
 		var chords, accents, voiced []chordTouch
 		for _, n := range c.Score.Notes {
@@ -37,7 +37,7 @@ func (c *Context) accents() []Finding {
 				accents = append(accents, x)
 			}
 		}
-		share := c.limit("effect_chords_share")
+		share := c.Thresholds.EffectChordsShare
 		if len(voiced) > 0 && float64(len(voiced)) >= share*float64(many) {
 			f := c.touch(part, voiced, func(x chordTouch) int { return x.high - x.low })
 			f.Message = fmt.Sprintf("In %s single notes are struck up to %d velocity steps harder than the rest: an organ key has no touch, and all the notes of a chord speak alike.",
@@ -62,7 +62,7 @@ type chordTouch struct {
 }
 
 func (c *Context) touch(part int, xs []chordTouch, size func(chordTouch) int) Finding {
-	f := Finding{Kind: "no-such-effect", Severity: Notice, Division: c.divisionOfPart(part), Count: len(xs),
+	f := Finding{Kind: KindNoSuchEffect, Severity: Notice, Division: c.divisionOfPart(part), Count: len(xs),
 		AtS: c.Score.Seconds(xs[0].at), UntilS: c.Score.Seconds(xs[len(xs)-1].at), Measured: map[string]float64{}}
 	most := 0
 	for _, x := range xs {
@@ -96,7 +96,7 @@ func (c *Context) twoLoudnesses() []Finding {
 				continue
 			}
 			name := c.Organ.Divisions[a.Division].Name
-			f := Finding{Kind: "no-such-effect", Severity: Warning, Division: name, Count: 1,
+			f := Finding{Kind: KindNoSuchEffect, Severity: Warning, Division: name, Count: 1,
 				AtS: c.Score.Seconds(from), UntilS: c.Score.Seconds(to), Measured: map[string]float64{}}
 			f.Measured["dynamics_apart"] = math.Abs(float64(a.Dynamic - b.Dynamic))
 			f.Measured["lasts_s"] = round(f.UntilS-f.AtS, 2)

@@ -3,7 +3,6 @@ package proof
 import (
 	"context"
 	"fmt"
-	"maps"
 	"math"
 	"strconv"
 	"sync"
@@ -31,7 +30,7 @@ type Input struct {
 	Organ      *voicing.Organ
 	Tempo      float64 // factor; 0 or 1 as written
 	Player     performance.Options
-	Thresholds finding.Thresholds // nil: the defaults
+	Thresholds *finding.Thresholds // nil: the defaults
 }
 
 // Proof is one run: the document for the report, and what the sound is made from.
@@ -81,9 +80,9 @@ func Run(ctx context.Context, in Input) (*Proof, error) {
 	if err != nil {
 		return nil, err
 	}
-	limits := in.Thresholds
-	if limits == nil {
-		limits = finding.Defaults()
+	limits := finding.Defaults()
+	if in.Thresholds != nil {
+		limits = *in.Thresholds
 	}
 	c := &finding.Context{Score: s, Organ: in.Organ, Performance: perf, Events: events, Field: f, Hearing: model, Thresholds: limits}
 	p := &Proof{Score: s, Performance: perf, Events: events, Field: f, Room: in.Room, Seat: in.Seat, Organ: in.Organ}
@@ -109,7 +108,7 @@ func (p *Proof) describe(factor float64, limits finding.Thresholds, found []find
 	}
 	d := &Document{Schema: Schema, Findings: found,
 		Score:    ScoreInfo{File: s.File, Title: s.Title, Format: s.Format, Bars: printedBars(s), Notes: len(s.Notes), DurationS: p.Performance.EndS},
-		Settings: Settings{TempoFactor: factor, Crotchets: s.TempoAt(0), Thresholds: maps.Clone(limits), Version: Version},
+		Settings: Settings{TempoFactor: factor, Crotchets: s.TempoAt(0), Thresholds: limits.Map(), Version: Version},
 		Timeline: Timeline{StepS: f.StepS, LevelDB: f.LevelDB, ResidueDB: f.ResidueDB, HeardShare: f.HeardShare, Clarity: f.Clarity},
 	}
 	d.Room = p.roomInfo()

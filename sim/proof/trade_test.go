@@ -95,23 +95,23 @@ func forteToPiano(restBeats float64) *small {
 func TestForteToPianoInAChurchBlursForAboutASecond(t *testing.T) {
 	r, err := acoustics.FromRT(3.5)
 	require.NoError(t, err)
-	f := of(forteToPiano(0).proofIn(t, r), "covered-entry")
+	f := of(forteToPiano(0).proofIn(t, r), finding.KindCoveredEntry)
 	require.NotEmpty(t, f)
 	assert.Equal(t, 5, f[0].Bar)
 	assert.InDelta(t, 1.0, f[0].Measured["blurred_s"], 0.5)
-	assert.Empty(t, of(forteToPiano(4).proofIn(t, r), "covered-entry"), "after a bar's rest")
-	assert.Empty(t, of(forteToPiano(0).proof(t, "practice-room"), "covered-entry"))
+	assert.Empty(t, of(forteToPiano(4).proofIn(t, r), finding.KindCoveredEntry), "after a bar's rest")
+	assert.Empty(t, of(forteToPiano(0).proof(t, "practice-room"), finding.KindCoveredEntry))
 }
 
 // The solved rest is enough when it is written, and half of it is not.
 func TestSolvedRestCuresTheEntry(t *testing.T) {
 	r, err := acoustics.FromRT(3.5)
 	require.NoError(t, err)
-	f := of(forteToPiano(0).proofIn(t, r), "covered-entry")
+	f := of(forteToPiano(0).proofIn(t, r), finding.KindCoveredEntry)
 	require.NotEmpty(t, f)
 	rest := f[0].Measured["rest_needed_s"] * 72 / 60
-	assert.Empty(t, of(forteToPiano(rest).proofIn(t, r), "covered-entry"))
-	assert.NotEmpty(t, of(forteToPiano(rest/4).proofIn(t, r), "covered-entry"))
+	assert.Empty(t, of(forteToPiano(rest).proofIn(t, r), finding.KindCoveredEntry))
+	assert.NotEmpty(t, of(forteToPiano(rest/4).proofIn(t, r), finding.KindCoveredEntry))
 }
 
 // blurred time grows with the room and with the drop.
@@ -120,7 +120,7 @@ func TestBlurGrowsWithTheRoom(t *testing.T) {
 	for _, rt := range []float64{1.6, 2.8, 4.5, 7} {
 		r, err := acoustics.FromRT(rt)
 		require.NoError(t, err)
-		f := of(forteToPiano(0).proofIn(t, r), "covered-entry")
+		f := of(forteToPiano(0).proofIn(t, r), finding.KindCoveredEntry)
 		require.NotEmpty(t, f, "T = %g", rt)
 		assert.Greater(t, f[0].Measured["blurred_s"], last, "T = %g", rt)
 		last = f[0].Measured["blurred_s"]
@@ -144,9 +144,9 @@ func chords(mark string, share float64) *small {
 // chords keep it (common practice).
 func TestDenseLegatoChordsLoseTheirHarmony(t *testing.T) {
 	legato, detached := chords("ff", 1).proof(t, "cathedral"), chords("ff", 0.5).proof(t, "cathedral")
-	assert.Greater(t, weight(of(legato, "blurred-harmony")), 0.0)
-	assert.Less(t, weight(of(detached, "blurred-harmony")), weight(of(legato, "blurred-harmony")))
-	assert.Empty(t, of(chords("ff", 1).proof(t, "practice-room"), "blurred-harmony"))
+	assert.Greater(t, weight(of(legato, finding.KindBlurredHarmony)), 0.0)
+	assert.Less(t, weight(of(detached, finding.KindBlurredHarmony)), weight(of(legato, finding.KindBlurredHarmony)))
+	assert.Empty(t, of(chords("ff", 1).proof(t, "practice-room"), finding.KindBlurredHarmony))
 }
 
 func weight(fs []finding.Finding) float64 {
@@ -173,7 +173,7 @@ func TestAFallEndsTheHarmonyBeforeIt(t *testing.T) {
 	m.play(0, 0, 4, 48, 52, 55, 60, 64, 67, 72).play(0, 4, 1, 49, 56, 61, 65, 68, 73)
 	m.play(1, 5, 4, 61) // a key of the second chord: no new harmony
 	p := m.proof(t, "cathedral")
-	blurred, fall := of(p, "blurred-harmony"), of(p, "covered-entry")
+	blurred, fall := of(p, finding.KindBlurredHarmony), of(p, finding.KindCoveredEntry)
 	require.Len(t, blurred, 1)
 	require.Len(t, fall, 1)
 	assert.InDelta(t, 5*60.0/72, fall[0].AtS, 0.01)
@@ -184,16 +184,16 @@ func TestAFallEndsTheHarmonyBeforeIt(t *testing.T) {
 // Fast repeated low pedal notes run together in a live room; slow ones do not, and neither do
 // fast ones in a dry room (common practice).
 func TestFastRepeatedPedalNotesRunTogether(t *testing.T) {
-	assert.NotEmpty(t, of(repeated(0.5, 36).proof(t, "cathedral"), "run-together"))
-	assert.Empty(t, of(repeated(2, 36).proof(t, "cathedral"), "run-together"))
-	assert.Empty(t, of(repeated(0.5, 36).proof(t, "practice-room"), "run-together"))
+	assert.NotEmpty(t, of(repeated(0.5, 36).proof(t, "cathedral"), finding.KindRunTogether))
+	assert.Empty(t, of(repeated(2, 36).proof(t, "cathedral"), finding.KindRunTogether))
+	assert.Empty(t, of(repeated(0.5, 36).proof(t, "practice-room"), finding.KindRunTogether))
 }
 
 // Alternating the octave makes a repeated pedal figure speak (common practice): the
 // worst dip is no smaller than on one key.
 func TestAlternatingTheOctaveSpeaksBetter(t *testing.T) {
-	one := of(repeated(0.5, 36).proof(t, "abbey"), "run-together")
-	two := of(repeated(0.5, 36, 48).proof(t, "abbey"), "run-together")
+	one := of(repeated(0.5, 36).proof(t, "abbey"), finding.KindRunTogether)
+	two := of(repeated(0.5, 36, 48).proof(t, "abbey"), finding.KindRunTogether)
 	require.NotEmpty(t, one)
 	assert.Less(t, weight(two), weight(one))
 }
@@ -212,15 +212,15 @@ func solo(soloMark, restMark string) *small {
 
 // The solo line wants at least one dynamic mark more than its accompaniment (common practice).
 func TestSoloWantsMoreThanItsAccompaniment(t *testing.T) {
-	assert.NotEmpty(t, of(solo("p", "mf").proof(t, "parish-church"), "masked-solo"))
-	assert.Greater(t, weight(of(solo("mp", "mp").proof(t, "parish-church"), "masked-solo")),
-		weight(of(solo("f", "p").proof(t, "parish-church"), "masked-solo")))
+	assert.NotEmpty(t, of(solo("p", "mf").proof(t, "parish-church"), finding.KindMaskedSolo))
+	assert.Greater(t, weight(of(solo("mp", "mp").proof(t, "parish-church"), finding.KindMaskedSolo)),
+		weight(of(solo("f", "p").proof(t, "parish-church"), finding.KindMaskedSolo)))
 }
 
 // A demo shows what it was written for in a cathedral and not in a practice room.
 func TestDemosShowWhatTheyWereWrittenFor(t *testing.T) {
 	for _, d := range []struct{ name, kind string }{
-		{"drop", "covered-entry"}, {"dotted", "run-together"}, {"solo", "masked-solo"},
+		{"drop", finding.KindCoveredEntry}, {"dotted", finding.KindRunTogether}, {"solo", finding.KindMaskedSolo},
 	} {
 		assert.NotEmpty(t, of(demo(t, d.name, "cathedral"), d.kind), d.name)
 		assert.Empty(t, of(demo(t, d.name, "practice-room"), d.kind), d.name)

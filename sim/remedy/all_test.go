@@ -101,7 +101,7 @@ func TestExcerptsAgreeWithTheWhole(t *testing.T) {
 func TestARemedyThatDoesNotHelpSaysSo(t *testing.T) {
 	// slowing down hardly helps an entry after a fall: the tail does not wait for the metronome
 	in := demo(t, "drop", "cathedral")
-	r := try(t, in, "covered-entry", "slow")
+	r := try(t, in, finding.KindCoveredEntry, "slow")
 	require.False(t, r.Helps)
 	require.Contains(t, r.Verdict, "does not help")
 	p, err := proof.Run(context.Background(), in)
@@ -152,7 +152,7 @@ func TestCancelled(t *testing.T) {
 
 func TestPatchesPutTogetherGiveTheDraft(t *testing.T) {
 	in := demo(t, "dotted", "parish-church")
-	r := try(t, in, "run-together", "alternate-octaves")
+	r := try(t, in, finding.KindRunTogether, "alternate-octaves")
 	require.NotNil(t, r.Score)
 	require.Equal(t, strokesOf(r.Score), strokesOf(apply(in.Score, []patch{difference(in.Score, r.Score)})))
 	require.Equal(t, strokesOf(in.Score), strokesOf(apply(in.Score, nil)))

@@ -1,6 +1,7 @@
 package remedy
 
 import (
+	"afterchord/sim/finding"
 	"fmt"
 	"slices"
 	"strings"
@@ -95,7 +96,7 @@ func (c *Case) ringing() []int {
 	if len(onsets) == 0 {
 		return nil
 	}
-	if c.Finding.Kind == "run-together" {
+	if c.Finding.Kind == finding.KindRunTogether {
 		part := c.Notes()[0].Part
 		overlapping(s, onsets[0]-s.TicksPerCrotchet, onsets[len(onsets)-1], func(n score.Note) {
 			if n.Part == part && n.On < onsets[len(onsets)-1] {
@@ -106,7 +107,7 @@ func (c *Case) ringing() []int {
 	}
 	for _, at := range onsets {
 		from := at - s.TicksPerCrotchet
-		if c.Finding.Kind == "covered-entry" {
+		if c.Finding.Kind == finding.KindCoveredEntry {
 			bar := s.Bars[s.BarAt(max(0, at-1))]
 			from = bar.Start - (beforeFall-1)*bar.Length
 		}

@@ -1,6 +1,7 @@
 package remedy
 
 import (
+	"afterchord/sim/finding"
 	"fmt"
 
 	"afterchord/sim/score"
@@ -10,7 +11,7 @@ import (
 // octave doublings of the chord. Octaves in the pedal lose the lower note and a 32 or 16 ft stop sounds it.
 func DropDoublings(c *Case) []Draft {
 	switch c.Finding.Kind {
-	case "doubled-in-vain":
+	case finding.KindDoubledInVain:
 		d := c.pen()
 		for _, n := range c.Notes() {
 			d.remove(n.ID)
@@ -19,7 +20,7 @@ func DropDoublings(c *Case) []Draft {
 			count(len(d.touched), "doubled key", "doubled keys"), c.bars(), isAre(len(d.touched))); ok {
 			return []Draft{x}
 		}
-	case "pedal-reach":
+	case finding.KindPedalReach:
 		return c.pedalOctave()
 	default:
 		var out []Draft

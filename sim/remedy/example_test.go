@@ -1,6 +1,7 @@
 package remedy_test
 
 import (
+	"afterchord/sim/finding"
 	"context"
 	"fmt"
 
@@ -13,7 +14,7 @@ import (
 )
 
 func ExampleFor() {
-	for _, r := range remedy.For("run-together") {
+	for _, r := range remedy.For(finding.KindRunTogether) {
 		fmt.Println(r.Name)
 	}
 	// Output:

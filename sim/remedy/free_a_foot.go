@@ -1,6 +1,7 @@
 package remedy
 
 import (
+	"afterchord/sim/finding"
 	"slices"
 
 	"afterchord/sim/score"
@@ -16,7 +17,7 @@ func FreeAFoot(c *Case) []Draft {
 	from, until := c.span()
 	var all []stroke
 	for _, p := range c.pedalParts() {
-		if c.Finding.Kind == "pedal-reach" && len(c.Onsets()) > 0 {
+		if c.Finding.Kind == finding.KindPedalReach && len(c.Onsets()) > 0 {
 			on := c.Onsets()
 			all = append(all, strokes(c.Score(), p, on[0], on[len(on)-1])...)
 			continue

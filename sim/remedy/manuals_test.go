@@ -1,6 +1,7 @@
 package remedy
 
 import (
+	"afterchord/sim/finding"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -35,7 +36,7 @@ func wandering() *score.Score {
 
 func TestASoloOnTheManualThatItIsOn(t *testing.T) {
 	in := input(t, wandering(), "parish-church", "minster")
-	fs := findingsOf(t, in, "masked-solo")
+	fs := findingsOf(t, in, finding.KindMaskedSolo)
 	require.NotEmpty(t, fs, "the solo in the middle is not looked at")
 	for _, f := range fs {
 		require.Equal(t, "Swell", f.Division)
@@ -55,7 +56,7 @@ func TestASoloOnTheManualThatItIsOn(t *testing.T) {
 	s := wandering()
 	s.Words = s.Words[3:]
 	s.Parts[0].Name = "Great 2"
-	require.Empty(t, findingsOf(t, input(t, s, "parish-church", "minster"), "masked-solo"))
+	require.Empty(t, findingsOf(t, input(t, s, "parish-church", "minster"), finding.KindMaskedSolo))
 }
 
 func TestExcerptsKeepTheManuals(t *testing.T) {

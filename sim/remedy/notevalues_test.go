@@ -128,7 +128,7 @@ func TestReleaseEarlyIsTheShortestThatClears(t *testing.T) {
 	perf, err := performance.Build(in.Score, in.Organ, in.Player)
 	require.NoError(t, err)
 	cleared, shorter := 0, 0
-	for _, f := range findingsOf(t, in, "blurred-harmony") {
+	for _, f := range findingsOf(t, in, finding.KindBlurredHarmony) {
 		rs, err := MendWith(context.Background(), in, f, []Remedy{must(t, "release-early")})
 		require.NoError(t, err)
 		if !rs[0].Helps || rs[0].After.Fails+rs[0].After.Warnings > 0 {
@@ -169,11 +169,11 @@ func TestNewFails(t *testing.T) {
 	at := func(kind string, bar int, s finding.Severity) finding.Finding {
 		return finding.Finding{Kind: kind, Bar: bar, ToBar: bar, Severity: s, Division: "Great"}
 	}
-	before := []finding.Finding{at("covered-entry", 3, finding.Fail), at("blurred-harmony", 5, finding.Warning)}
+	before := []finding.Finding{at(finding.KindCoveredEntry, 3, finding.Fail), at(finding.KindBlurredHarmony, 5, finding.Warning)}
 	require.False(t, newFail(before, before))
 	require.False(t, newFail(before, nil))
-	require.False(t, newFail(before, []finding.Finding{at("blurred-harmony", 8, finding.Warning)}))
-	require.True(t, newFail(before, []finding.Finding{at("blurred-harmony", 5, finding.Fail)}), "a warning that comes to fail")
-	require.True(t, newFail(before, []finding.Finding{at("covered-entry", 4, finding.Fail)}), "a fail elsewhere")
-	require.True(t, newFail(before, []finding.Finding{at("late-speech", 3, finding.Fail)}), "a fail of another kind")
+	require.False(t, newFail(before, []finding.Finding{at(finding.KindBlurredHarmony, 8, finding.Warning)}))
+	require.True(t, newFail(before, []finding.Finding{at(finding.KindBlurredHarmony, 5, finding.Fail)}), "a warning that comes to fail")
+	require.True(t, newFail(before, []finding.Finding{at(finding.KindCoveredEntry, 4, finding.Fail)}), "a fail elsewhere")
+	require.True(t, newFail(before, []finding.Finding{at(finding.KindLateSpeech, 3, finding.Fail)}), "a fail of another kind")
 }

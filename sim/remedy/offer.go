@@ -42,7 +42,9 @@ func Offer(ctx context.Context, in proof.Input, p *proof.Proof, max int) ([]proo
 
 // worthANote reports whether a kind is worth rewriting where it is a note only: what adds nothing can go
 // and what is thin can be held at no cost.
-func worthANote(kind string) bool { return kind == "doubled-in-vain" || kind == "thin-figure" }
+func worthANote(kind string) bool {
+	return kind == finding.KindDoubledInVain || kind == finding.KindThinFigure
+}
 
 // quickly is Mend without the search for a tempo where something else helps.
 func quickly(ctx context.Context, in proof.Input, f finding.Finding) ([]Result, error) {

@@ -1,6 +1,10 @@
 package remedy
 
-import "afterchord/sim/score"
+import (
+	"afterchord/sim/score"
+
+	"afterchord/sim/finding"
+)
 
 // ReleaseEarly lets go what sounds before the entry early, so that a plain rest stands there, and marks the
 // place with a comma. Drafts go from the shortest rest that the piece's values have to a semibreve; a note
@@ -53,9 +57,9 @@ const restPrice = 0.03
 func (c *Case) change() string {
 	what := "the entry"
 	switch several := len(c.Onsets()) > 1; {
-	case c.Finding.Kind == "blurred-harmony" && several:
+	case c.Finding.Kind == finding.KindBlurredHarmony && several:
 		what = "the changes of harmony"
-	case c.Finding.Kind == "blurred-harmony":
+	case c.Finding.Kind == finding.KindBlurredHarmony:
 		what = "the change of harmony"
 	case several:
 		what = "the entries"

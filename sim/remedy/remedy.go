@@ -30,17 +30,17 @@ type Remedy struct {
 
 // Table lists the remedies. Adding one is adding a row.
 var Table = []Remedy{
-	{"release-early", "release the last chord early: the shortest rest that clears", []string{"covered-entry", "blurred-harmony"}, 1, ReleaseEarly},
-	{"detach", "detach the chords, in plain note values", []string{"covered-entry", "blurred-harmony", "run-together"}, 1.2, Detach},
-	{"alternate-hands", "share a repeated chord between the hands", []string{"run-together"}, 1.5, AlternateHands},
-	{"alternate-octaves", "alternate the octave on repeated pedal notes", []string{"run-together", "late-speech"}, 1.4, AlternateOctaves},
-	{"drop-doublings", "leave out doublings; a 16 or 32 ft stop where one is wanted", []string{"doubled-in-vain", "hand-reach", "pedal-reach"}, 0.8, DropDoublings},
-	{"hold-chord", "hold the notes of the broken chord", []string{"thin-figure"}, 1, HoldChord},
-	{"solo-up", "put the solo up by dynamic marks", []string{"masked-solo"}, 0.8, SoloUp},
-	{"solo-on-reed", "draw a reed for the solo", []string{"masked-solo"}, 0.8, SoloOnReed},
-	{"free-a-foot", "move pedal notes to the left hand", []string{"box-out-of-reach", "pedal-reach"}, 1.3, FreeAFoot},
-	{"thicken", "build the crescendo by thickening the chord", []string{"box-out-of-reach", "stepped-crescendo"}, 1.5, Thicken},
-	{"slow", "slow to the fastest tempo that separates", []string{"run-together", "blurred-harmony", "late-speech", "covered-entry", "pedal-reach", "hand-reach"}, 2, Slow},
+	{"release-early", "release the last chord early: the shortest rest that clears", []string{finding.KindCoveredEntry, finding.KindBlurredHarmony}, 1, ReleaseEarly},
+	{"detach", "detach the chords, in plain note values", []string{finding.KindCoveredEntry, finding.KindBlurredHarmony, finding.KindRunTogether}, 1.2, Detach},
+	{"alternate-hands", "share a repeated chord between the hands", []string{finding.KindRunTogether}, 1.5, AlternateHands},
+	{"alternate-octaves", "alternate the octave on repeated pedal notes", []string{finding.KindRunTogether, finding.KindLateSpeech}, 1.4, AlternateOctaves},
+	{"drop-doublings", "leave out doublings; a 16 or 32 ft stop where one is wanted", []string{finding.KindDoubledInVain, finding.KindHandReach, finding.KindPedalReach}, 0.8, DropDoublings},
+	{"hold-chord", "hold the notes of the broken chord", []string{finding.KindThinFigure}, 1, HoldChord},
+	{"solo-up", "put the solo up by dynamic marks", []string{finding.KindMaskedSolo}, 0.8, SoloUp},
+	{"solo-on-reed", "draw a reed for the solo", []string{finding.KindMaskedSolo}, 0.8, SoloOnReed},
+	{"free-a-foot", "move pedal notes to the left hand", []string{finding.KindBoxOutOfReach, finding.KindPedalReach}, 1.3, FreeAFoot},
+	{"thicken", "build the crescendo by thickening the chord", []string{finding.KindBoxOutOfReach, finding.KindSteppedCrescendo}, 1.5, Thicken},
+	{"slow", "slow to the fastest tempo that separates", []string{finding.KindRunTogether, finding.KindBlurredHarmony, finding.KindLateSpeech, finding.KindCoveredEntry, finding.KindPedalReach, finding.KindHandReach}, 2, Slow},
 }
 
 // Find returns the remedy of a name.

@@ -1,6 +1,7 @@
 package remedy
 
 import (
+	"afterchord/sim/finding"
 	"slices"
 
 	"afterchord/sim/score"
@@ -80,7 +81,7 @@ func (c *Case) filling(s stroke, part, n int) []int {
 // dropHairpins takes gradual marks, and orders that add stops under a held chord, out of the passage.
 func (c *Case) dropHairpins(d *draft, from, to score.Tick) {
 	stepped := map[score.Tick]bool{}
-	if c.Finding.Kind == "stepped-crescendo" {
+	if c.Finding.Kind == finding.KindSteppedCrescendo {
 		for _, x := range c.Performance.Changes {
 			stepped[x.Tick] = x.Tick > from && x.Tick < to
 		}

@@ -1,6 +1,7 @@
 package remedy
 
 import (
+	"afterchord/sim/finding"
 	"context"
 	"math"
 	"testing"
@@ -24,10 +25,10 @@ func denseChords() *score.Score {
 
 func TestDetachedChordsKeepTheirHarmony(t *testing.T) {
 	in := input(t, denseChords(), "cathedral", "minster")
-	r := try(t, in, "blurred-harmony", "detach")
+	r := try(t, in, finding.KindBlurredHarmony, "detach")
 	require.Less(t, r.After.Cost, r.Before.Cost, r.Verdict)
 	// the opposite: a dry room blurs nothing, so that there is nothing to detach
-	require.Empty(t, findingsOf(t, input(t, denseChords(), "practice-room", "minster"), "blurred-harmony"))
+	require.Empty(t, findingsOf(t, input(t, denseChords(), "practice-room", "minster"), finding.KindBlurredHarmony))
 }
 
 // Two bars of full chords, then the quiet passage without a breath.
@@ -43,9 +44,9 @@ func suddenPiano() *score.Score {
 
 func TestTheLastChordLetGoEarly(t *testing.T) {
 	in := input(t, suddenPiano(), "parish-church", "minster")
-	before := findingsOf(t, in, "covered-entry")
+	before := findingsOf(t, in, finding.KindCoveredEntry)
 	require.NotEmpty(t, before)
-	r := try(t, in, "covered-entry", "release-early")
+	r := try(t, in, finding.KindCoveredEntry, "release-early")
 	require.True(t, r.Helps, r.Verdict)
 	// A silence of g s lets the tail fall by 60·g/T dB before the entry: what was blurred for b s is
 	// blurred for b - g (the exponential decay's own closed form; two slopes and the ear make it approximate).
@@ -60,7 +61,7 @@ func TestTheLastChordLetGoEarly(t *testing.T) {
 	gap = r.Score.Seconds(next) - r.Score.Seconds(last)
 	require.Greater(t, gap, 0.3)
 	after := 0.0
-	for _, f := range findingsOf(t, in, "covered-entry") {
+	for _, f := range findingsOf(t, in, finding.KindCoveredEntry) {
 		after = math.Max(after, f.Measured["blurred_s"])
 	}
 	require.InDelta(t, math.Max(0, before[0].Measured["blurred_s"]-gap), after, 0.45)
@@ -74,7 +75,7 @@ func TestTheLastChordLetGoEarly(t *testing.T) {
 	s := suddenPiano()
 	s.Words = nil
 	mark(s, 0, 0, "p")
-	require.Empty(t, findingsOf(t, input(t, s, "parish-church", "minster"), "covered-entry"))
+	require.Empty(t, findingsOf(t, input(t, s, "parish-church", "minster"), finding.KindCoveredEntry))
 }
 
 // Quick repeated low notes in the pedal.
@@ -88,7 +89,7 @@ func lowPedal(hold float64) *score.Score {
 
 func TestAlternatingTheOctaveMakesThePedalSpeak(t *testing.T) {
 	in := input(t, lowPedal(1), "parish-church", "minster")
-	r := try(t, in, "run-together", "alternate-octaves")
+	r := try(t, in, finding.KindRunTogether, "alternate-octaves")
 	require.Less(t, r.After.Cost, r.Before.Cost, r.Verdict)
 	moved := 0
 	for i, n := range r.Score.Notes {
@@ -104,7 +105,7 @@ func TestAlternatingTheOctaveMakesThePedalSpeak(t *testing.T) {
 	mark(s, -1, 0, "f")
 	write(s, 0, 0, 4*tpc, 1, "60+64+67 60+64+67 60+64+67")
 	write(s, 2, 0, 2*tpc, 0.5, "36 36 41 41 43 43")
-	require.Empty(t, findingsOf(t, input(t, s, "parish-church", "minster"), "run-together"))
+	require.Empty(t, findingsOf(t, input(t, s, "parish-church", "minster"), finding.KindRunTogether))
 }
 
 func TestRepeatedChordsBetweenTheHands(t *testing.T) {
@@ -112,7 +113,7 @@ func TestRepeatedChordsBetweenTheHands(t *testing.T) {
 	mark(s, -1, 0, "f")
 	write(s, 0, 0, tpc/4, 1, "48+55+60+64 48+55+60+64 48+55+60+64 48+55+60+64 48+55+60+64 48+55+60+64 48+55+60+64 48+55+60+64 48+55+60+64 48+55+60+64 48+55+60+64 48+55+60+64")
 	in := input(t, s, "abbey", "minster")
-	r := try(t, in, "run-together", "alternate-hands")
+	r := try(t, in, finding.KindRunTogether, "alternate-hands")
 	require.NotNil(t, r.Score, r.Verdict)
 	require.Less(t, r.After.Cost, r.Before.Cost, r.Verdict)
 	// where the figure alternates no key is struck twice running
@@ -131,7 +132,7 @@ func TestRepeatedChordsBetweenTheHands(t *testing.T) {
 	c := page(3, 60)
 	mark(c, -1, 0, "f")
 	write(c, 0, 0, tpc, 0.5, "48+55+60+64 50+57+62+65 52+59+64+67 53+60+65+69")
-	require.Empty(t, findingsOf(t, input(t, c, "practice-room", "minster"), "run-together"))
+	require.Empty(t, findingsOf(t, input(t, c, "practice-room", "minster"), finding.KindRunTogether))
 }
 
 // Octaves in the hand over stops that sound the octave already.
@@ -144,7 +145,7 @@ func doubled() *score.Score {
 
 func TestDoublingsAddNoLoudness(t *testing.T) {
 	in := input(t, doubled(), "parish-church", "minster")
-	r := try(t, in, "doubled-in-vain", "drop-doublings")
+	r := try(t, in, finding.KindDoubledInVain, "drop-doublings")
 	require.NotNil(t, r.Score, r.Verdict)
 	require.Zero(t, r.After.Places, r.Verdict)
 	require.Less(t, len(r.Score.Notes), len(in.Score.Notes))
@@ -161,7 +162,7 @@ func TestDoublingsAddNoLoudness(t *testing.T) {
 	s := page(3, 72)
 	mark(s, -1, 0, "ff")
 	write(s, 0, 0, tpc, 1, "60+64+67 62+65+69 64+67+71 65+69+72 67+71+74 65+69+72 64+67+71 62+65+69 60+64+67")
-	require.Empty(t, findingsOf(t, input(t, s, "parish-church", "minster"), "doubled-in-vain"))
+	require.Empty(t, findingsOf(t, input(t, s, "parish-church", "minster"), finding.KindDoubledInVain))
 }
 
 // A broken chord of C major, then of F, staccato.
@@ -174,11 +175,11 @@ func broken() *score.Score {
 
 func TestABrokenChordIsHeld(t *testing.T) {
 	in := input(t, broken(), "practice-room", "minster")
-	before := findingsOf(t, in, "thin-figure")
-	r := try(t, in, "thin-figure", "hold-chord")
+	before := findingsOf(t, in, finding.KindThinFigure)
+	r := try(t, in, finding.KindThinFigure, "hold-chord")
 	require.True(t, r.Helps, r.Verdict)
 	in.Score = r.Score
-	for _, f := range findingsOf(t, in, "thin-figure") {
+	for _, f := range findingsOf(t, in, finding.KindThinFigure) {
 		require.Greater(t, f.Measured["complete_share"], before[0].Measured["complete_share"])
 	}
 	for i, n := range r.Score.Notes {
@@ -187,7 +188,7 @@ func TestABrokenChordIsHeld(t *testing.T) {
 	// the opposite: with the chord held in the left hand nothing is missing
 	s := broken()
 	write(s, 0, 0, 8*tpc, 1, "36+43 41+48")
-	require.Empty(t, findingsOf(t, input(t, s, "practice-room", "minster"), "thin-figure"))
+	require.Empty(t, findingsOf(t, input(t, s, "practice-room", "minster"), finding.KindThinFigure))
 }
 
 // A solo on the Swell no louder than its accompaniment on the Great.
@@ -202,8 +203,8 @@ func solo(mine, theirs string) *score.Score {
 
 func TestTheSoloWantsAMarkMore(t *testing.T) {
 	in := input(t, solo("mp", "mf"), "practice-room", "minster")
-	require.NotEmpty(t, findingsOf(t, in, "masked-solo"))
-	r := try(t, in, "masked-solo", "solo-up")
+	require.NotEmpty(t, findingsOf(t, in, finding.KindMaskedSolo))
+	r := try(t, in, finding.KindMaskedSolo, "solo-up")
 	require.True(t, r.Helps, r.Verdict)
 	for _, w := range r.Score.Words {
 		if w.Kind == score.Mark && w.Part == 0 {
@@ -215,21 +216,21 @@ func TestTheSoloWantsAMarkMore(t *testing.T) {
 			require.Greater(t, d, score.MP)
 		}
 	}
-	reed := try(t, in, "masked-solo", "solo-on-reed")
+	reed := try(t, in, finding.KindMaskedSolo, "solo-on-reed")
 	require.Less(t, reed.After.Cost, reed.Before.Cost, reed.Verdict)
 	// the opposite: three marks above a soft accompaniment it stands out
-	require.Empty(t, findingsOf(t, input(t, solo("f", "pp"), "practice-room", "minster"), "masked-solo"))
+	require.Empty(t, findingsOf(t, input(t, solo("f", "pp"), "practice-room", "minster"), finding.KindMaskedSolo))
 }
 
 func TestSlowFindsTheFastestTempoThatSeparates(t *testing.T) {
 	in := input(t, lowPedal(0.75), "chapel", "minster")
-	fs := findingsOf(t, in, "run-together")
+	fs := findingsOf(t, in, finding.KindRunTogether)
 	if len(fs) == 0 {
 		in = input(t, lowPedal(0.85), "parish-church", "minster")
-		fs = findingsOf(t, in, "run-together")
+		fs = findingsOf(t, in, finding.KindRunTogether)
 	}
 	require.NotEmpty(t, fs)
-	r := try(t, in, "run-together", "slow")
+	r := try(t, in, finding.KindRunTogether, "slow")
 	require.NotNil(t, r.Score)
 	require.Less(t, r.Score.Tempos[0].Crotchets, in.Score.Tempos[0].Crotchets)
 	if r.After.Fails+r.After.Warnings > 0 {
@@ -239,7 +240,7 @@ func TestSlowFindsTheFastestTempoThatSeparates(t *testing.T) {
 	faster := in
 	faster.Score = r.Score.Scaled(13. / 12)
 	hit := false
-	for _, f := range findingsOf(t, faster, "run-together") {
+	for _, f := range findingsOf(t, faster, finding.KindRunTogether) {
 		hit = hit || f.Severity != "note"
 	}
 	require.True(t, hit, "it is clear at a faster tempo as well")
@@ -259,16 +260,16 @@ func crescendo(pedal string) *score.Score {
 func TestAFootForTheBox(t *testing.T) {
 	busy := "36+48 38+50 36+48 41+53 36+48 38+50 43+55 41+53 36+48 38+50 36+48 41+53 36+48 38+50 43+55 41+53 36+48 38+50 36+48 41+53 36+48 38+50 43+55 41+53"
 	in := input(t, crescendo(busy), "chapel", "minster")
-	r := try(t, in, "box-out-of-reach", "free-a-foot")
+	r := try(t, in, finding.KindBoxOutOfReach, "free-a-foot")
 	require.NotNil(t, r.Score, r.Verdict)
 	require.Less(t, r.After.Cost, r.Before.Cost, r.Verdict)
 	// building it by thickening leaves the box alone
-	thick := try(t, in, "box-out-of-reach", "thicken")
+	thick := try(t, in, finding.KindBoxOutOfReach, "thicken")
 	require.NotNil(t, thick.Score, thick.Verdict)
 	require.Zero(t, thick.After.Places, thick.Verdict)
 	require.Greater(t, len(thick.Score.Notes), len(in.Score.Notes))
 	// the opposite: one long note for the left foot leaves the right one free
-	require.Empty(t, findingsOf(t, input(t, crescendo("36"), "chapel", "minster"), "box-out-of-reach"))
+	require.Empty(t, findingsOf(t, input(t, crescendo("36"), "chapel", "minster"), finding.KindBoxOutOfReach))
 }
 
 func TestPedalOctavesBecomeOneLine(t *testing.T) {
@@ -276,7 +277,7 @@ func TestPedalOctavesBecomeOneLine(t *testing.T) {
 	mark(s, -1, 0, "f")
 	write(s, 2, 0, tpc/2, 1, "36+48 43+55 36+48 43+55 38+50 45+57 36+48 43+55")
 	in := input(t, s, "chapel", "minster")
-	r := try(t, in, "pedal-reach", "drop-doublings")
+	r := try(t, in, finding.KindPedalReach, "drop-doublings")
 	require.NotNil(t, r.Score, r.Verdict)
 	require.Less(t, r.After.Cost, r.Before.Cost, r.Verdict)
 	word := false

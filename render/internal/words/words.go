@@ -3,6 +3,7 @@
 package words
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -35,126 +36,60 @@ func (f Figure) Amount() string {
 	return f.Value + " " + f.Unit
 }
 
-// labels names the measured values that the findings give. What is not here is
-// named after its key.
-var labels = map[string]string{
-	"drop_db":             "fall in level",
-	"covered_s":           "covered for",
-	"blurred_s":           "blurred for",
-	"clear_after_s":       "all clear after",
-	"note_s":              "length of the note",
-	"share_lost":          "share of the note lost",
-	"rest_needed_s":       "rest needed",
-	"softer_needed_db":    "or the loud side softer by",
-	"rt_needed_s":         "or a reverberation time of",
-	"notes_lost":          "notes lost",
-	"unclear_s":           "unclear for",
-	"worst_share":         "share of the worst note heard",
-	"just_noticeable_ms":  "just noticeable",
-	"speak_ms":            "time to speak",
-	"note_ms":             "length of the note",
-	"needs_s":             "time needed",
-	"has_s":               "time there is",
-	"between_onsets_s":    "time between onsets",
-	"lasts_s":             "lasts",
-	"stretch_m":           "stretch",
-	"leap_m":              "leap",
-	"lowest_key":          "lowest key",
-	"highest_key":         "highest key",
-	"right_foot_share":    "played by the right foot",
-	"loudness_added":      "loudness added, of the whole",
-	"loudness_added_most": "most loudness added, of the whole",
-	"still_held_s":        "still held for",
-	"worst_at_s":          "worst at",
-	"dip_db":              "dip between the notes",
-	"needed_dip_db":       "dip needed",
-	"gap_s":               "gap between the notes",
-	"rise_s":              "pipe's rise",
-	"max_tempo":           "fastest tempo that separates",
-	"speak_s":             "time to speak",
-	"shift_ms":            "onset moved by",
-	"clarity":             "clarity (0 to 1)",
-	"foreign_db":          "old harmony re the new",
-	"roughness":           "roughness of the overlap",
-	"share":               "share of the line heard",
-	"lacks_db":            "level lacking",
-	"repeats_s":           "time between onsets",
-	"tempo":               "tempo as played",
-	"residue_db":          "level left over",
-	"level_db":            "level of the new sound",
-	"heard_share":         "share of the sound heard",
-	"interval_s":          "time between onsets",
-	"just_noticeable_s":   "just noticeable",
-}
-
-// order puts what a reader asks first at the front; the rest follows by name.
-var order = []string{"drop_db", "covered_s", "blurred_s", "clear_after_s", "note_s", "share_lost",
-	"dip_db", "needed_dip_db", "gap_s", "rise_s", "speak_s", "shift_ms", "clarity", "foreign_db",
-	"roughness", "share", "lacks_db", "rest_needed_s", "softer_needed_db", "rt_needed_s", "max_tempo"}
-
-// units maps the ending of a key to a unit; the first that fits holds.
-var units = []struct{ suffix, unit string }{
-	{"_dba", "dB(A)"}, {"_dbfs", "dBFS"}, {"_db", "dB"}, {"_ms", "ms"}, {"_hz", "Hz"},
-	{"_cents", "cents"}, {"_phon", "phon"}, {"_sone", "sone"}, {"_per_s", "a second"}, {"_m3", "m³"}, {"_m", "m"},
-	{"_s", "s"}, {"_pa", "Pa"}, {"_percent", "%"}, {"_semitones", "semitones"}, {"_beats", "beats"},
-}
-
-// Measured lists what a finding measured in the order to read it. A value that is not
-// finite is left out.
-func Measured(m map[string]float64) []Figure {
-	keys := make([]string, 0, len(m))
-	for k, v := range m {
+// Measured lists what a finding of a kind measured in the order to read it, by name what the kind
+// does not know. A value that is not finite is left out.
+func Measured(f finding.Finding) []Figure {
+	kind, _ := finding.KindOf(f.Kind)
+	keys := make([]string, 0, len(f.Measured))
+	for k, v := range f.Measured {
 		if !math.IsNaN(v) && !math.IsInf(v, 0) {
 			keys = append(keys, k)
 		}
 	}
-	rank := func(k string) int {
-		if i := slices.Index(order, k); i >= 0 {
+	rank := func(key string) int {
+		if i := slices.IndexFunc(kind.Values, func(v finding.Value) bool { return v.Key == key }); i >= 0 {
 			return i
 		}
-		return len(order)
+		return len(kind.Values)
 	}
 	slices.SortFunc(keys, func(a, b string) int {
-		if d := rank(a) - rank(b); d != 0 {
-			return d
-		}
-		return strings.Compare(a, b)
+		return cmp.Or(cmp.Compare(rank(a), rank(b)), strings.Compare(a, b))
 	})
 	out := make([]Figure, 0, len(keys))
 	for _, k := range keys {
-		out = append(out, Measure(k, m[k]))
+		out = append(out, Measure(k, f.Measured[k]))
 	}
 	return out
 }
 
-// Measure names one value: the ending of the key gives the unit, the rest the label.
+// Measure names one measured value.
 func Measure(key string, v float64) Figure {
-	f := Figure{Key: key, Label: labels[key]}
-	stem := key
-	for _, u := range units {
-		if s, ok := strings.CutSuffix(key, u.suffix); ok {
-			stem, f.Unit = s, u.unit
-			break
-		}
+	value, ok := finding.ValueOf(key)
+	if !ok { // a document of another version
+		value = finding.Value{Key: key, Label: strings.ReplaceAll(key, "_", " ")}
 	}
-	percent := key == "share" || strings.HasPrefix(key, "share_") || strings.HasSuffix(key, "_share")
-	if percent {
-		f.Unit = "%"
+	f := Figure{Key: key, Label: value.Label, Unit: value.Unit}
+	switch value.Unit {
+	case "%":
 		v *= 100
-	}
-	if strings.Contains(key, "tempo") && f.Unit == "" && v > 5 {
-		f.Unit = "crotchets/min"
-	}
-	if f.Label == "" {
-		f.Label = strings.ReplaceAll(stem, "_", " ")
-	}
-	if key == "stretch_m" || key == "leap_m" { // over the keys: centimetres hide in metres
-		f.Unit, v = "mm", 1000*v
+	case "mm":
+		v *= 1000
+	case "key":
+		f.Unit, f.Value = "", score.KeyName(int(v))
+		return f
 	}
 	f.Value = number(v, f.Unit)
-	if key == "lowest_key" || key == "highest_key" {
-		f.Value = score.KeyName(int(v))
+	return f
+}
+
+// Limit names a threshold of the settings and its value.
+func Limit(name string, v float64) Figure {
+	f := Figure{Key: name, Label: strings.ReplaceAll(name, "_", " ")}
+	i := slices.IndexFunc(finding.Table, func(t finding.Threshold) bool { return t.Name == name })
+	if i >= 0 && finding.Table[i].Unit != "1" {
+		f.Unit = finding.Table[i].Unit
 	}
+	f.Value = number(v, f.Unit)
 	return f
 }
 
@@ -210,22 +145,11 @@ func BarBeat(bar int, beat float64) string {
 	return score.Position{Bar: bar, Beat: beat}.String()
 }
 
-// Rank orders severities, the worst first: 0 for a fail, 1 for a warning, 2 for the rest.
-func Rank(s finding.Severity) int {
-	switch s {
-	case finding.Fail:
-		return 0
-	case finding.Warning:
-		return 1
-	}
-	return 2
-}
-
 // WorstFirst is a copy of the findings with fails before warnings before notes, and the
 // order of the document within each.
 func WorstFirst(fs []finding.Finding) []finding.Finding {
 	out := slices.Clone(fs)
-	slices.SortStableFunc(out, func(a, b finding.Finding) int { return Rank(a.Severity) - Rank(b.Severity) })
+	slices.SortStableFunc(out, func(a, b finding.Finding) int { return cmp.Compare(a.Severity.Rank(), b.Severity.Rank()) })
 	return out
 }
 

@@ -22,7 +22,7 @@ func TestMeasureNamesAndUnits(t *testing.T) {
 		{"heard_share", 0.05, "share of the sound heard 5 %"},
 		{"foreign_db", -0.04, "old harmony re the new 0.0 dB"},
 		{"lacks_db", -3, "level lacking −3.0 dB"},
-		{"never_seen_hz", 32.7, "never seen 32.7 Hz"},
+		{"never_seen_hz", 32.7, "never seen hz 32.70"},
 		{"notes_per_s", 6.5, "notes 6.50 a second"},
 		{"lowest_key", 36, "lowest key C2"},
 		{"max_tempo", 72.4, "fastest tempo that separates 72 crotchets/min"},
@@ -35,7 +35,7 @@ func TestMeasureNamesAndUnits(t *testing.T) {
 func TestMeasuredIsInOrderAndFinite(t *testing.T) {
 	m := map[string]float64{"zz": 1, "aa": 2, "covered_s": 1, "drop_db": 18, "rest_needed_s": math.Inf(1)}
 	var keys []string
-	for _, f := range Measured(m) {
+	for _, f := range Measured(finding.Finding{Kind: finding.KindCoveredEntry, Measured: m}) {
 		keys = append(keys, f.Key)
 	}
 	require.Equal(t, []string{"drop_db", "covered_s", "aa", "zz"}, keys)

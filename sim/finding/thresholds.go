@@ -35,7 +35,6 @@ type Heard struct {
 	BlurFailShare    float64 `name:"blur_fail_share" default:"0.5" unit:"1" reason:"half of it"`
 	SoloShare        float64 `name:"solo_share" default:"0.5" unit:"1" reason:"a solo that keeps less than half its loudness does not stand out"`
 	SoloFailShare    float64 `name:"solo_fail_share" default:"0.25" unit:"1" reason:"a solo that keeps a quarter of its loudness is lost"`
-	JNDLevelDB       float64 `name:"jnd_level_db" default:"1" unit:"dB" reason:"just noticeable difference of level, about 1 dB (ISO 3382-1 Annex A for G; from memory)"`
 }
 
 // Played are the limits of the checks on what hands, feet, knobs and keys can do.
@@ -57,7 +56,6 @@ type Played struct {
 	HandLeapSPerM            float64 `name:"hand_leap_s_per_m" default:"0.45" unit:"s/m" reason:"time to carry a hand along the keyboard (working figure); an octave of keys is 0.165 m (common practice)"`
 	HandChangeS              float64 `name:"hand_change_s" default:"0.12" unit:"s" reason:"time to go from one manual to another (working figure)"`
 	ThumbKeys                float64 `name:"thumb_keys" default:"3" unit:"keys" reason:"a hand whose thumb bridges two manuals has at most two keys above and one below, or one and two (common practice)"`
-	ExchangeS                float64 `name:"exchange_s" default:"0.10" unit:"s" reason:"a held key passes to the other hand in about a tenth of a second (working figure)"`
 	EffectVelocity           float64 `name:"effect_velocity" default:"12" unit:"1" reason:"less is an unsteady touch; some 16 steps are a dynamic mark as notation programs export it"`
 	EffectChordsShare        float64 `name:"effect_chords_share" default:"0.1" unit:"1" reason:"accents in fewer chords than a tenth are chance, not intention"`
 	RestruckS                float64 `name:"restruck_s" default:"0.1" unit:"s" reason:"a key that stays down longer than this when it is asked for again cannot speak anew; a shorter overlap is playing style"`

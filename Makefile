@@ -8,7 +8,7 @@ build: engraving
 	$(GO) build -o bin/afterchord ./cmd/afterchord
 
 test: engraving
-	$(GO) test ./... ./testdata ./testdata/make
+	$(GO) test ./...
 
 # The library that engraves the score in the report, as the lock file names it. Without npm, or
 # without a network, the program is built without it: its reports have the picture in time alone.
@@ -30,7 +30,7 @@ bench:
 	$(GO) test -run '^$$' -bench . -benchtime 0.5s ./acoustics/hearing ./sim/pipework ./sim/field ./cmd/bench
 	$(GO) run ./cmd/bench
 	@if command -v ffmpeg >/dev/null && command -v taskset >/dev/null && python3 -c 'import numpy, scipy' 2>/dev/null; \
-	then python3 acoustics/convolve/bench/compare.py; \
+	then python3 cmd/bench/convolve/compare.py; \
 	else echo 'convolution is not compared: it takes ffmpeg, taskset and python3 with numpy and scipy'; fi
 
 # With two hours of music and with sound: some minutes.

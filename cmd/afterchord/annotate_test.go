@@ -12,17 +12,17 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"afterchord/sim/demos"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
 	"afterchord/sim/score/musicxml"
-	"afterchord/testdata"
 )
 
 // vigil is the demo in MusicXML as a file, plain or packed.
 func vigil(t *testing.T, name string, edit func(string) string) string {
 	t.Helper()
-	data, ok := testdata.Demo("vigil")
+	data, ok := demos.Piece("vigil")
 	require.True(t, ok)
 	if edit != nil {
 		data = []byte(edit(string(data)))

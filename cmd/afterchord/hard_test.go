@@ -18,7 +18,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"afterchord/cmd/bench/piece"
-	"afterchord/testdata"
+	"afterchord/sim/demos"
 )
 
 var program struct {
@@ -207,7 +207,7 @@ func TestHardScores(t *testing.T) {
 
 // A file that breaks off anywhere is read as far as it goes, or refused in one line.
 func TestCutFiles(t *testing.T) {
-	data, _ := testdata.Demo("solo")
+	data, _ := demos.Piece("solo")
 	dir := t.TempDir()
 	for n := 0; n < len(data); n += 1 + len(data)/24 {
 		file, out := filepath.Join(dir, "cut.mid"), filepath.Join(dir, fmt.Sprint("out", n))

@@ -16,11 +16,11 @@ import (
 	"github.com/spf13/cobra"
 
 	"afterchord/acoustics"
+	"afterchord/sim/demos"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
 	"afterchord/sim/score/musicxml"
-	"afterchord/testdata"
 	"afterchord/voicing"
 )
 
@@ -104,11 +104,11 @@ const maxScore = 256 << 20
 // loadScore reads a file or, as demo:NAME, one of the demo pieces.
 func loadScore(path string) (*score.Score, error) {
 	if name, ok := strings.CutPrefix(path, "demo:"); ok {
-		data, ok := testdata.Demo(name)
+		data, ok := demos.Piece(name)
 		if !ok {
-			return nil, usagef("there is no demo %q; there are %s", name, strings.Join(testdata.Demos, ", "))
+			return nil, usagef("there is no demo %q; there are %s", name, strings.Join(demos.Names, ", "))
 		}
-		return parseScore(data, testdata.File(name))
+		return parseScore(data, demos.File(name))
 	}
 	data, err := readFile(path, maxScore)
 	if err != nil {

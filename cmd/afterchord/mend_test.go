@@ -11,9 +11,9 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"afterchord/sim/demos"
 	"afterchord/sim/score"
 	"afterchord/sim/score/musicxml"
-	"afterchord/testdata"
 )
 
 // inFolder runs a command in a fresh folder and returns what it printed.
@@ -97,7 +97,7 @@ func TestMendByNameSaysWhatItIsWorth(t *testing.T) {
 
 func TestMendKeepsTheFormat(t *testing.T) {
 	t.Chdir(t.TempDir())
-	data, ok := testdata.Demo("drop")
+	data, ok := demos.Piece("drop")
 	require.True(t, ok)
 	s, err := score.ReadSMF(data, "drop.mid")
 	require.NoError(t, err)

@@ -14,10 +14,10 @@ import (
 	"os"
 
 	"afterchord/acoustics"
+	"afterchord/sim/demos"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
-	"afterchord/testdata"
 	"afterchord/voicing"
 )
 
@@ -112,8 +112,8 @@ func table(w io.Writer, rows []setting) error {
 	for _, s := range rows {
 		fmt.Fprintf(w, "| %s |", s.name)
 		found := map[string][]finding.Finding{}
-		for _, d := range testdata.Demos {
-			if data, _ := testdata.Demo(d); !bytes.HasPrefix(data, []byte("MThd")) {
+		for _, d := range demos.Names {
+			if data, _ := demos.Piece(d); !bytes.HasPrefix(data, []byte("MThd")) {
 				continue // the columns are on the MIDI demos
 			}
 			f, err := run(d, s)
@@ -152,7 +152,7 @@ func cell(fs []finding.Finding, kind, measured string) string {
 }
 
 func run(demo string, x setting) ([]finding.Finding, error) {
-	data, ok := testdata.Demo(demo)
+	data, ok := demos.Piece(demo)
 	if !ok {
 		return nil, fmt.Errorf("no demo %q", demo)
 	}

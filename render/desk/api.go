@@ -17,9 +17,9 @@ import (
 	"afterchord/acoustics"
 	"afterchord/render/internal/words"
 	"afterchord/render/report"
+	"afterchord/sim/demos"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
-	"afterchord/testdata"
 	"afterchord/voicing"
 )
 
@@ -132,9 +132,9 @@ type organ struct {
 func (d *Desk) overview(w http.ResponseWriter, r *http.Request) error {
 	o := overviewReply{Version: proof.Version, Marks: voicing.Marks(), RTRange: []float64{acoustics.MinRT60, acoustics.MaxRT60},
 		MaxScore: d.opt.MaxScore, MaxResp: d.opt.MaxResponse}
-	for _, name := range testdata.Demos {
-		data, _ := testdata.Demo(name)
-		s, err := readScore(data, testdata.File(name))
+	for _, name := range demos.Names {
+		data, _ := demos.Piece(name)
+		s, err := readScore(data, demos.File(name))
 		if err != nil {
 			return err
 		}
@@ -173,10 +173,10 @@ func (d *Desk) create(w http.ResponseWriter, r *http.Request) error {
 	var shown string
 	if name := r.URL.Query().Get("demo"); name != "" {
 		var ok bool
-		if data, ok = testdata.Demo(name); !ok {
+		if data, ok = demos.Piece(name); !ok {
 			return problemf(http.StatusNotFound, "there is no demo %q", clip(name))
 		}
-		shown = testdata.File(name)
+		shown = demos.File(name)
 	} else {
 		var err error
 		if data, err = readUpload(w, r, d.opt.MaxScore); err != nil {

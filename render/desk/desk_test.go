@@ -19,9 +19,9 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"afterchord/sim/demos"
 	"afterchord/sim/finding"
 	"afterchord/sim/sound"
-	"afterchord/testdata"
 )
 
 // client is a browser's part of the conversation, without the browser.
@@ -135,7 +135,7 @@ func TestNoPathReachesTheDisk(t *testing.T) {
 		require.NotContains(t, string(data), d.opt.Dir, path)
 	}
 	// A file's name is shown and never used.
-	data, _ := testdata.Demo("drop")
+	data, _ := demos.Piece("drop")
 	resp, body := c.send("POST", "/api/projects", data, "X-File-Name", "..%2F..%2F..%2Ftmp%2Fevil%00.mid")
 	require.Equal(t, 201, resp.StatusCode, string(body))
 	var q Project
@@ -162,7 +162,7 @@ func TestLimitsOfUploads(t *testing.T) {
 	require.Equal(t, 422, status, text)
 	require.Contains(t, text, "piece.mid")
 	require.NotContains(t, text, d.opt.Dir)
-	demo, _ := testdata.Demo("drop")
+	demo, _ := demos.Piece("drop")
 	status, text = post(demo[:len(demo)/3])
 	require.NotEqual(t, 500, status, text)
 
@@ -350,7 +350,7 @@ func TestMendKeepsBothScores(t *testing.T) {
 	}
 	resp, written := c.send("GET", "/api/projects/"+p.ID+"/files/a/score.mid", nil)
 	require.Equal(t, 200, resp.StatusCode)
-	demo, _ := testdata.Demo("drop")
+	demo, _ := demos.Piece("drop")
 	require.Equal(t, demo, written, "side A still looks at the score as it came, byte by byte")
 	for _, name := range []string{"report.html", "report.json", "sheet.html", "annotated", "heard.wav", "dry.wav"} {
 		resp, data := c.send("GET", "/api/projects/"+p.ID+"/files/a/"+name, nil)

@@ -11,14 +11,14 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"afterchord/testdata"
+	"afterchord/sim/demos"
 )
 
 func newTestStore(t *testing.T) (*Store, *Project) {
 	t.Helper()
 	s, err := OpenStore(t.TempDir())
 	require.NoError(t, err)
-	data, _ := testdata.Demo("drop")
+	data, _ := demos.Piece("drop")
 	p, err := s.Create("Lesson", "drop.mid", ".mid", data)
 	require.NoError(t, err)
 	return s, p

@@ -15,22 +15,22 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"afterchord/acoustics"
+	"afterchord/sim/demos"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
 	"afterchord/sim/score/musicxml"
-	"afterchord/testdata"
 	"afterchord/voicing"
 )
 
 // demo is a proof of a demo in the cathedral, and the score as it was read.
 func demo(t *testing.T, name string, tempo float64) (*score.Score, *proof.Proof) {
 	t.Helper()
-	data, ok := testdata.Demo(name)
+	data, ok := demos.Piece(name)
 	require.True(t, ok)
 	var s *score.Score
 	var err error
-	if strings.HasSuffix(testdata.File(name), ".mid") {
+	if strings.HasSuffix(demos.File(name), ".mid") {
 		s, err = score.ReadSMF(data, name+".mid")
 	} else {
 		s, err = musicxml.Read(data, name+".musicxml")

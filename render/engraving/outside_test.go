@@ -17,9 +17,9 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/require"
 
+	"afterchord/sim/demos"
 	"afterchord/sim/score"
 	"afterchord/sim/score/musicxml"
-	"afterchord/testdata"
 )
 
 // The library that engraves reads MusicXML on its own. What it finds in a score (ties joined, no grace
@@ -97,8 +97,8 @@ func TestSecondReader(t *testing.T) {
 	require.NoError(t, chromedp.Do(ctx, chromedp.Navigate(server.URL)))
 
 	files := map[string][]byte{}
-	for _, name := range testdata.Demos {
-		files[testdata.File(name)], _ = testdata.Demo(name)
+	for _, name := range demos.Names {
+		files[demos.File(name)], _ = demos.Piece(name)
 	}
 	if dir := os.Getenv("AFTERCHORD_SCORES"); dir != "" {
 		found, err := filepath.Glob(filepath.Join(dir, "*.*"))

@@ -13,16 +13,16 @@ import (
 	"afterchord/acoustics"
 	"afterchord/acoustics/loudness"
 	afwav "afterchord/acoustics/wav"
+	"afterchord/sim/demos"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
 	"afterchord/sim/sound"
-	"afterchord/testdata"
 	"afterchord/voicing"
 )
 
 func run(t testing.TB, name, room string, tempo float64) *proof.Proof {
 	t.Helper()
-	data, ok := testdata.Demo(name)
+	data, ok := demos.Piece(name)
 	require.True(t, ok)
 	s, err := score.ReadSMF(data, name+".mid")
 	require.NoError(t, err)

@@ -11,9 +11,9 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"afterchord/acoustics"
+	"afterchord/sim/demos"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
-	"afterchord/testdata"
 	"afterchord/voicing"
 )
 
@@ -30,7 +30,7 @@ func input(t testing.TB, s *score.Score, room, organ string) proof.Input {
 
 func demo(t testing.TB, name, room string) *proof.Proof {
 	t.Helper()
-	data, ok := testdata.Demo(name)
+	data, ok := demos.Piece(name)
 	require.True(t, ok)
 	s, err := score.ReadSMF(data, name+".mid")
 	require.NoError(t, err)
@@ -87,7 +87,7 @@ func TestNoNotesIsAnError(t *testing.T) {
 }
 
 func BenchmarkProof(b *testing.B) {
-	data, _ := testdata.Demo("drop")
+	data, _ := demos.Piece("drop")
 	s, err := score.ReadSMF(data, "drop.mid")
 	require.NoError(b, err)
 	in := input(b, s, "cathedral", "minster")

@@ -8,15 +8,15 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"afterchord/sim/demos"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
-	"afterchord/testdata"
 )
 
 func demo(t testing.TB, name, room string) proof.Input {
 	t.Helper()
-	data, ok := testdata.Demo(name)
+	data, ok := demos.Piece(name)
 	require.True(t, ok)
 	s, err := score.ReadSMF(data, name+".mid")
 	require.NoError(t, err)

@@ -6,10 +6,10 @@ import (
 	"fmt"
 
 	"afterchord/acoustics"
+	"afterchord/sim/demos"
 	"afterchord/sim/proof"
 	"afterchord/sim/remedy"
 	"afterchord/sim/score"
-	"afterchord/testdata"
 	"afterchord/voicing"
 )
 
@@ -25,7 +25,7 @@ func ExampleFor() {
 }
 
 func ExampleMend() {
-	data, _ := testdata.Demo("drop")
+	data, _ := demos.Piece("drop")
 	s, _ := score.ReadSMF(data, "drop.mid")
 	room, _ := acoustics.BuiltIn("parish-church")
 	seat, _ := room.Seat("middle")

@@ -8,7 +8,7 @@ import (
 )
 
 func ExampleReadSMF() {
-	data, err := os.ReadFile("../../testdata/drop.mid")
+	data, err := os.ReadFile("../demos/drop.mid")
 	if err != nil {
 		fmt.Println(err)
 		return

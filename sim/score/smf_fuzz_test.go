@@ -16,7 +16,7 @@ func FuzzReadSMF(f *testing.F) {
 		f.Add(seed)
 	}
 	for _, name := range []string{"drop.mid", "solo.mid"} {
-		data, err := os.ReadFile("../../testdata/" + name)
+		data, err := os.ReadFile("../demos/" + name)
 		require.NoError(f, err)
 		f.Add(data[:min(len(data), 400)])
 		f.Add(data)

@@ -94,7 +94,7 @@ func countNotes(t *testing.T, d []byte) (notes int, end int64) {
 // second time by countNotes.
 func TestWholeWorks(t *testing.T) {
 	files, _ := filepath.Glob("../../../shared/scores/*.mid")
-	demos, _ := filepath.Glob("../../testdata/*.mid")
+	demos, _ := filepath.Glob("../demos/*.mid")
 	require.Len(t, demos, 3)
 	if len(files) == 0 {
 		t.Log("the two works of the shared corpus are not beside this checkout: only the demo pieces are read")
@@ -323,7 +323,7 @@ func TestRefusals(t *testing.T) {
 
 // A file cut at any byte is refused in one line that names the byte where it ends.
 func TestCutFiles(t *testing.T) {
-	data, err := os.ReadFile("../../testdata/drop.mid")
+	data, err := os.ReadFile("../demos/drop.mid")
 	require.NoError(t, err)
 	for n := range data {
 		_, err := ReadSMF(data[:n], "cut.mid")

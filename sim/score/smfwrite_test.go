@@ -29,7 +29,7 @@ func reread(t testing.TB, s *Score) *Score {
 // An unedited score writes the file that it came from.
 func TestUnchangedFileIsTheSameBytes(t *testing.T) {
 	files, _ := filepath.Glob("../../../shared/scores/*.mid")
-	demos, _ := filepath.Glob("../../testdata/*.mid")
+	demos, _ := filepath.Glob("../demos/*.mid")
 	for _, f := range append(files, demos...) {
 		data, err := os.ReadFile(f)
 		require.NoError(t, err)
@@ -75,7 +75,7 @@ func without(a, b []string) []string {
 
 // Each edit takes out and puts in just its own events.
 func TestEditsTouchOnlyTheirEvents(t *testing.T) {
-	data, err := os.ReadFile("../../testdata/drop.mid")
+	data, err := os.ReadFile("../demos/drop.mid")
 	require.NoError(t, err)
 	s, err := ReadSMF(data, "drop.mid")
 	require.NoError(t, err)
@@ -122,7 +122,7 @@ func TestEditsTouchOnlyTheirEvents(t *testing.T) {
 }
 
 func TestAnnotate(t *testing.T) {
-	data, err := os.ReadFile("../../testdata/solo.mid")
+	data, err := os.ReadFile("../demos/solo.mid")
 	require.NoError(t, err)
 	s, err := ReadSMF(data, "solo.mid")
 	require.NoError(t, err)
@@ -291,7 +291,7 @@ func TestSMPTEFileWithNewTempo(t *testing.T) {
 }
 
 func TestWritingRefusals(t *testing.T) {
-	data, err := os.ReadFile("../../testdata/drop.mid")
+	data, err := os.ReadFile("../demos/drop.mid")
 	require.NoError(t, err)
 	s, err := ReadSMF(data, "drop.mid")
 	require.NoError(t, err)

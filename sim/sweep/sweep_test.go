@@ -10,15 +10,15 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"afterchord/acoustics"
+	"afterchord/sim/demos"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
-	"afterchord/testdata"
 	"afterchord/voicing"
 )
 
 func options(t testing.TB, name string, rooms ...string) Options {
 	t.Helper()
-	data, ok := testdata.Demo(name)
+	data, ok := demos.Piece(name)
 	require.True(t, ok)
 	s, err := score.ReadSMF(data, name+".mid")
 	require.NoError(t, err)

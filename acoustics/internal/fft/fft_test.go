@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	dsp "github.com/mjibson/go-dsp/fft"
 	"gonum.org/v1/gonum/dsp/fourier"
 )
 
@@ -37,6 +38,24 @@ func TestRealAgreesWithGonum(t *testing.T) {
 				t.Fatalf("n %d: sample %d is %g after both ways, was %g", n, i, v/float64(n), x[i])
 			}
 		}
+	}
+}
+
+// Source of the second reference: github.com/mjibson/go-dsp/fft, which computes the whole complex
+// spectrum by another algorithm (radix 2, roots from a table).
+func TestRealAgreesWithGoDSP(t *testing.T) {
+	for n := 8; n <= 1<<15; n *= 8 {
+		t.Run(fmt.Sprint(n), func(t *testing.T) {
+			x := noise(n)
+			want := dsp.FFTReal(x)
+			got := NewReal(n).Coefficients(nil, x)
+			limit := 1e-15 * math.Sqrt(float64(n)) * (4 + math.Log2(float64(n)))
+			for k := range got {
+				if d := cmplx.Abs(got[k] - want[k]); d > limit {
+					t.Fatalf("coefficient %d: off by %g", k, d)
+				}
+			}
+		})
 	}
 }
 
@@ -72,6 +91,11 @@ func BenchmarkReal(b *testing.B) {
 		b.Run(fmt.Sprintf("own/%d", n), func(b *testing.B) {
 			for b.Loop() {
 				r.Coefficients(c, x)
+			}
+		})
+		b.Run(fmt.Sprintf("go-dsp/%d", n), func(b *testing.B) {
+			for b.Loop() {
+				dsp.FFTReal(x)
 			}
 		})
 		b.Run(fmt.Sprintf("gonum/%d", n), func(b *testing.B) {

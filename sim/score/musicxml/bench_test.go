@@ -11,7 +11,7 @@ import (
 )
 
 func vesper(t testing.TB) []byte {
-	data, err := os.ReadFile("testdata/vesper.musicxml")
+	data, err := os.ReadFile("../../../testdata/vesper.musicxml")
 	require.NoError(t, err)
 	return data
 }

@@ -9,7 +9,7 @@ import (
 )
 
 func ExampleRead() {
-	data, err := os.ReadFile("testdata/vesper.musicxml")
+	data, err := os.ReadFile("../../../testdata/vesper.musicxml")
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -40,7 +40,7 @@ func ExampleRead() {
 }
 
 func ExampleAnnotate() {
-	data, _ := os.ReadFile("testdata/vesper.musicxml")
+	data, _ := os.ReadFile("../../../testdata/vesper.musicxml")
 	s, err := musicxml.Read(data, "vesper.musicxml")
 	if err != nil {
 		fmt.Println(err)

@@ -1,7 +1,7 @@
 // Command pictures makes the pictures of the README: it runs the demo pieces through the
 // chain, opens the pages in Chromium and takes screenshots. Run it from the top folder:
 //
-//	go run ./render/pictures
+//	go run ./cmd/pictures
 package main
 
 import (
@@ -16,9 +16,9 @@ import (
 
 	"afterchord/acoustics"
 	"afterchord/render/report"
+	"afterchord/sim/demos"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
-	"afterchord/testdata"
 	"afterchord/voicing"
 )
 
@@ -44,7 +44,7 @@ func run() error {
 
 // writeReport writes the report of a demo piece in a built-in room.
 func writeReport(path, demo, room string) error {
-	data, ok := testdata.Demo(demo)
+	data, ok := demos.Piece(demo)
 	if !ok {
 		return fmt.Errorf("no demo %q", demo)
 	}

@@ -4,7 +4,7 @@ by scipy.signal.oaconvolve (float64 and float32) and by ffmpeg's afir filter, ea
 and print nanoseconds per sample of stereo output and the ratios.
 
 Usage, at the top of the repository (needs python3 with numpy and scipy, ffmpeg, taskset):
-    python3 acoustics/convolve/bench/compare.py [--seconds 60] [--response 8] [--core 0]
+    python3 cmd/bench/convolve/compare.py [--seconds 60] [--response 8] [--core 0]
 
 Processor time is counted, rounds are taken in turn and the best of each tool counts, so that a
 busy machine harms none of them more than the others. From the commands the time of the same
@@ -48,7 +48,7 @@ def main():
 
     with tempfile.TemporaryDirectory() as d:
         ours = os.path.join(d, "convbench")
-        subprocess.run(["go", "build", "-o", ours, "./acoustics/convolve/bench"], check=True)
+        subprocess.run(["go", "build", "-o", ours, "./cmd/bench/convolve"], check=True)
         ffmpeg = shutil.which("ffmpeg")
         if ffmpeg:
             scipy.io.wavfile.write(f"{d}/x.wav", RATE, np.repeat(x32.T, 2, axis=1))

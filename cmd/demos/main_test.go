@@ -18,9 +18,9 @@ func TestFilesAreCurrent(t *testing.T) {
 		require.NoError(t, err)
 		var b bytes.Buffer
 		require.NoError(t, s.WriteSMF(&b))
-		have, err := os.ReadFile(filepath.Join("..", p.file))
+		have, err := os.ReadFile(filepath.Join("..", "..", "sim", "demos", p.file))
 		require.NoError(t, err)
-		require.True(t, bytes.Equal(have, b.Bytes()), "%s is not what the program writes: run go run ./testdata/make", p.file)
+		require.True(t, bytes.Equal(have, b.Bytes()), "%s is not what the program writes: run go run ./cmd/demos", p.file)
 		back, err := score.ReadSMF(have, p.file)
 		require.NoError(t, err)
 		require.Equal(t, p.title, back.Title)

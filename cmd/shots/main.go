@@ -1,4 +1,4 @@
-// Command shots makes the pictures of the desk for the documentation: go run ./render/desk/shots DIR.
+// Command shots makes the pictures of the desk for the documentation: go run ./cmd/shots DIR.
 // It needs Chromium.
 package main
 

@@ -1,7 +1,7 @@
-// Command make writes the demo pieces, composed for this project, as Standard
-// MIDI Files into the folder testdata:
+// Command demos writes the demo pieces, composed for this project, as Standard
+// MIDI Files into sim/demos:
 //
-//	go run ./testdata/make
+//	go run ./cmd/demos
 package main
 
 import (
@@ -14,7 +14,7 @@ import (
 )
 
 func main() {
-	dir := "testdata"
+	dir := filepath.Join("sim", "demos")
 	if len(os.Args) > 1 {
 		dir = os.Args[1]
 	}

@@ -9,15 +9,15 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/spf13/cobra"
-
-	"afterchord/acoustics"
+	"afterchord/acoustics/room"
 	"afterchord/acoustics/wav"
 	"afterchord/render/report"
 	"afterchord/render/table"
 	"afterchord/sim/compare"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
+
+	"github.com/spf13/cobra"
 )
 
 type compareFlags struct {
@@ -93,7 +93,7 @@ func (f *compareFlags) inputs(cmd *cobra.Command, args []string) (a, b proof.Inp
 	}
 	switch {
 	case changed("with-rt"):
-		if b.Room, err = acoustics.FromRT(f.with.rt); err != nil {
+		if b.Room, err = room.FromRT(f.with.rt); err != nil {
 			return a, b, usageError{err}
 		}
 	case changed("with-room"):

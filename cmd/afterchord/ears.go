@@ -1,9 +1,10 @@
 package main
 
 import (
-	"github.com/spf13/cobra"
+	"afterchord/acoustics/response"
+	"afterchord/acoustics/room"
 
-	"afterchord/acoustics"
+	"github.com/spf13/cobra"
 )
 
 // earsFlag is --ears of the commands that write sound.
@@ -31,7 +32,7 @@ func (e earsFlag) soundFile() string {
 
 // check refuses --ears where nothing would come of it, before anything is computed. silent is the flag that
 // leaves the sound out, "" for none.
-func (e earsFlag) check(silent string, dry bool, rooms ...*acoustics.Room) error {
+func (e earsFlag) check(silent string, dry bool, rooms ...*room.Room) error {
 	if !e {
 		return nil
 	}
@@ -39,7 +40,7 @@ func (e earsFlag) check(silent string, dry bool, rooms ...*acoustics.Room) error
 		return usagef("--ears is about the sound and %s leaves it out; give one of them", silent)
 	}
 	for _, r := range rooms {
-		if err := r.CheckEars(); err != nil && !dry {
+		if err := response.CheckEars(r); err != nil && !dry {
 			return usagef("--ears with %s: %w; leave --ears out, or give a room by its sizes or times", r.Name, err)
 		}
 	}

@@ -7,12 +7,13 @@ import (
 	"path/filepath"
 	"testing"
 
-	"github.com/stretchr/testify/require"
-
-	"afterchord/acoustics"
 	"afterchord/acoustics/geometry"
+	"afterchord/acoustics/response"
+	"afterchord/acoustics/room"
 	"afterchord/acoustics/wav"
 	"afterchord/sim/proof"
+
+	"github.com/stretchr/testify/require"
 )
 
 func TestProofForHeadphones(t *testing.T) {
@@ -43,13 +44,13 @@ func TestProofForHeadphones(t *testing.T) {
 }
 
 func TestEarsAreRefusedWhereTheyCannotBe(t *testing.T) {
-	room, _ := acoustics.BuiltIn("chapel")
-	seat, err := room.Seat("middle")
+	hall, _ := room.BuiltIn("chapel")
+	seat, err := hall.Seat("middle")
 	require.NoError(t, err)
 	clap := filepath.Join(t.TempDir(), "clap.wav")
 	w, err := wav.Create(clap, wav.Options{Rate: 48000})
 	require.NoError(t, err)
-	r := room.Response(geometry.Point{Y: -1, Z: 3}, seat, 48000)
+	r := response.Whole(hall, geometry.Point{Y: -1, Z: 3}, seat, 48000)
 	top := 0.0
 	for _, v := range r.L {
 		top = max(top, v, -v)

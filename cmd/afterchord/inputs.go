@@ -12,16 +12,16 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/pelletier/go-toml/v2"
-	"github.com/spf13/cobra"
-
-	"afterchord/acoustics"
+	"afterchord/acoustics/room"
 	"afterchord/sim/demos"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
 	"afterchord/sim/score/musicxml"
 	"afterchord/voicing"
+
+	"github.com/pelletier/go-toml/v2"
+	"github.com/spf13/cobra"
 )
 
 // inputFlags are the choices that every command which runs a score shares.
@@ -38,7 +38,7 @@ type inputFlags struct {
 
 func (f *inputFlags) register(cmd *cobra.Command) {
 	fl := cmd.Flags()
-	fl.StringVar(&f.room, "room", "parish-church", "built-in room, room file (.toml) or measured response (.wav): "+strings.Join(acoustics.BuiltIns(), ", "))
+	fl.StringVar(&f.room, "room", "parish-church", "built-in room, room file (.toml) or measured response (.wav): "+strings.Join(room.BuiltIns(), ", "))
 	fl.Float64Var(&f.rt, "rt", 0, "instead of --room: reverberation time at 500 Hz and 1 kHz, s")
 	fl.StringVar(&f.organ, "organ", "minster", "built-in organ or organ file (.toml): "+strings.Join(voicing.BuiltIns(), ", "))
 	fl.StringVar(&f.tempo, "tempo", "", "factor (0.8) or, above 10, crotchets a minute at the start (72)")
@@ -57,7 +57,7 @@ func (f *inputFlags) load(cmd *cobra.Command, path string) (proof.Input, error) 
 		if cmd.Flags().Changed("room") {
 			return in, usagef("give --room or --rt, not both")
 		}
-		if in.Room, err = acoustics.FromRT(f.rt); err != nil {
+		if in.Room, err = room.FromRT(f.rt); err != nil {
 			return in, usageError{err}
 		}
 	} else if in.Room, err = loadRoom(f.room); err != nil {
@@ -160,14 +160,14 @@ func plainError(path string, err error) error {
 	return fmt.Errorf("%s: %w", path, err)
 }
 
-func loadRoom(name string) (*acoustics.Room, error) {
-	if r, ok := acoustics.BuiltIn(name); ok {
+func loadRoom(name string) (*room.Room, error) {
+	if r, ok := room.BuiltIn(name); ok {
 		return r, nil
 	}
 	if !strings.ContainsAny(name, "./\\") {
-		return nil, usagef("there is no room %q; built in are %s; a room file ends in .toml, a measured response in .wav", name, strings.Join(acoustics.BuiltIns(), ", "))
+		return nil, usagef("there is no room %q; built in are %s; a room file ends in .toml, a measured response in .wav", name, strings.Join(room.BuiltIns(), ", "))
 	}
-	return acoustics.LoadRoom(name)
+	return room.Load(name)
 }
 
 func loadOrgan(name string) (*voicing.Organ, error) {

@@ -5,30 +5,30 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/spf13/cobra"
-
-	"afterchord/acoustics"
+	"afterchord/acoustics/room"
 	"afterchord/render/table"
 	"afterchord/sim/levels"
 	"afterchord/voicing"
+
+	"github.com/spf13/cobra"
 )
 
-func (f *organShow) place(cmd *cobra.Command) (*acoustics.Room, acoustics.Seat, error) {
-	var r *acoustics.Room
+func (f *organShow) place(cmd *cobra.Command) (*room.Room, room.Seat, error) {
+	var r *room.Room
 	var err error
 	if cmd.Flags().Changed("rt") {
 		if cmd.Flags().Changed("room") {
-			return nil, acoustics.Seat{}, usagef("give --room or --rt, not both")
+			return nil, room.Seat{}, usagef("give --room or --rt, not both")
 		}
-		if r, err = acoustics.FromRT(f.rt); err != nil {
-			return nil, acoustics.Seat{}, usageError{err}
+		if r, err = room.FromRT(f.rt); err != nil {
+			return nil, room.Seat{}, usageError{err}
 		}
 	} else if r, err = loadRoom(f.room); err != nil {
-		return nil, acoustics.Seat{}, err
+		return nil, room.Seat{}, err
 	}
 	seat, err := r.Seat(f.seat)
 	if err != nil {
-		return nil, acoustics.Seat{}, usageError{err}
+		return nil, room.Seat{}, usageError{err}
 	}
 	return r, seat, nil
 }

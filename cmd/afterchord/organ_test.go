@@ -8,11 +8,12 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/stretchr/testify/require"
-
-	"afterchord/acoustics"
+	"afterchord/acoustics/air"
+	"afterchord/acoustics/room"
 	"afterchord/sim/levels"
 	"afterchord/voicing"
+
+	"github.com/stretchr/testify/require"
 )
 
 func TestOrganList(t *testing.T) {
@@ -48,7 +49,7 @@ func TestOrganTOMLIsAStart(t *testing.T) {
 func TestOrganLevelsAreTheLibrarys(t *testing.T) {
 	out := must(t, "organ", "show", "minster", "--levels", "--room", "abbey", "--seat", "back")
 	o, _ := voicing.BuiltIn("minster")
-	r, _ := acoustics.BuiltIn("abbey")
+	r, _ := room.BuiltIn("abbey")
 	seat, err := r.Seat("back")
 	require.NoError(t, err)
 	l := levels.NewListener(o, r, seat)
@@ -65,7 +66,7 @@ func TestOrganLevelsAreTheLibrarys(t *testing.T) {
 	require.Contains(t, out, "Box shut")
 	great, _ := o.DivisionByName("Great")
 	place := o.Divisions[great].Place
-	require.Contains(t, out, fmt.Sprintf("Great %.0f", 55+1000*place.Distance(seat.At)/acoustics.SpeedOfSound(r.TempC)), "action 55 ms and the way")
+	require.Contains(t, out, fmt.Sprintf("Great %.0f", 55+1000*place.Distance(seat.At)/air.SpeedOfSound(r.TempC)), "action 55 ms and the way")
 	require.NotContains(t, out, "?", "every step of the minster is even")
 
 	near := must(t, "organ", "show", "minster", "--levels", "--room", "abbey", "--seat", "6.5")

@@ -7,12 +7,15 @@ import (
 	"os"
 	"strings"
 
-	"github.com/spf13/cobra"
-
-	"afterchord/acoustics"
+	"afterchord/acoustics/air"
+	"afterchord/acoustics/decay"
+	"afterchord/acoustics/measure"
 	"afterchord/acoustics/octave"
+	"afterchord/acoustics/room"
 	"afterchord/render/figures"
 	"afterchord/render/table"
+
+	"github.com/spf13/cobra"
 )
 
 func newRoom() *cobra.Command {
@@ -42,8 +45,8 @@ func newRoomList() *cobra.Command {
 		Args:    exactly(0, "nothing more"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			var rows [][]string
-			for _, name := range acoustics.BuiltIns() {
-				r, _ := acoustics.BuiltIn(name)
+			for _, name := range room.BuiltIns() {
+				r, _ := room.BuiltIn(name)
 				rows = append(rows, []string{r.Name, r.Title, fixed((r.RT(500)+r.RT(1000))/2, 1), fixed(r.RT(125), 1), fixed(r.VolumeM3, 0),
 					fmt.Sprintf("%s x %s x %s", plain(r.SizeM[0]), plain(r.SizeM[1]), plain(r.SizeM[2])), seatList(r)})
 			}
@@ -53,7 +56,7 @@ func newRoomList() *cobra.Command {
 }
 
 // seatList is every listener's seat with its distance along the room.
-func seatList(r *acoustics.Room) string {
+func seatList(r *room.Room) string {
 	var s []string
 	for _, seat := range r.Seats {
 		if seat.Name != "console" {
@@ -104,10 +107,10 @@ and, seat by seat, how these change from the front to the back. Definitions: ISO
 }
 
 func (f *roomShow) run(cmd *cobra.Command, args []string) error {
-	var r *acoustics.Room
+	var r *room.Room
 	var err error
 	if len(args) == 0 {
-		if r, err = acoustics.FromRT(f.rt); err != nil {
+		if r, err = room.FromRT(f.rt); err != nil {
 			return usageError{err}
 		}
 	} else if r, err = loadRoom(args[0]); err != nil {
@@ -127,13 +130,13 @@ func (f *roomShow) run(cmd *cobra.Command, args []string) error {
 }
 
 // writeRoom prints what is known of r and what it does at seat.
-func writeRoom(w io.Writer, o table.Options, r *acoustics.Room, seat acoustics.Seat) error {
-	c := acoustics.SpeedOfSound(r.TempC)
+func writeRoom(w io.Writer, o table.Options, r *room.Room, seat room.Seat) error {
+	c := air.SpeedOfSound(r.TempC)
 	mid := (r.RT(500) + r.RT(1000)) / 2
 	lines := []string{
 		r.Title,
 		fmt.Sprintf("%s m³, %s x %s x %s m; %s °C, %s %% relative humidity", fixed(r.VolumeM3, 0), metres(r.SizeM[0]), metres(r.SizeM[1]), metres(r.SizeM[2]), plain(r.TempC), plain(r.Humidity)),
-		fmt.Sprintf("critical distance %s m (500 Hz to 1 kHz); background noise %s dB(A)", fixed(acoustics.CriticalDistance(r.VolumeM3, mid, c), 1), fixed(r.NoiseDBA(), 0)),
+		fmt.Sprintf("critical distance %s m (500 Hz to 1 kHz); background noise %s dB(A)", fixed(decay.CriticalDistance(r.VolumeM3, mid, c), 1), fixed(r.NoiseDBA(), 0)),
 	}
 	if r.Slow != nil {
 		lines = append(lines, fmt.Sprintf("coupled space: a second decay of %s s at 500 Hz, %s dB below the first at its start", fixed(r.Slow.RT60[octave.Index(500)], 1), fixed(-r.Slow.LevelDB, 1)))
@@ -164,13 +167,13 @@ func writeRoom(w io.Writer, o table.Options, r *acoustics.Room, seat acoustics.S
 }
 
 // writeMeasuredRoom prints a measured room by what its response holds, which is one place for source and listener.
-func writeMeasuredRoom(w io.Writer, o table.Options, r *acoustics.Room, lines []string) error {
+func writeMeasuredRoom(w io.Writer, o table.Options, r *room.Room, lines []string) error {
 	lines = append(lines, "", "Measured response; its figures hold for the place where it was recorded, whatever the seat.",
 		"How strong the room makes a source (G) it does not say; volume and noise are assumed where the room file gives none.")
 	if err := writeLines(w, o, strings.Join(lines, "\n")); err != nil {
 		return err
 	}
-	m, err := acoustics.MeasureResponse(r.Measured)
+	m, err := measure.Response(r.Measured)
 	if err != nil {
 		return fmt.Errorf("%s: %w", r.Name, err)
 	}
@@ -179,7 +182,7 @@ func writeMeasuredRoom(w io.Writer, o table.Options, r *acoustics.Room, lines []
 
 var bandHead = []string{">band, Hz", ">RT60, s", ">EDT, s", ">C80, dB", ">D50, %", ">Ts, ms", ">G, dB", ">noise, dB"}
 
-func roomBands(r *acoustics.Room, p *acoustics.Path) [][]string {
+func roomBands(r *room.Room, p *room.Path) [][]string {
 	var rows [][]string
 	for b, hz := range octave.Centres {
 		rows = append(rows, []string{plain(hz), fixed(r.RT60[b], 2), fixed(p.EarlyDecayTime(b), 2), fixed(p.ClarityC80(b), 1),

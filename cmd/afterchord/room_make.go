@@ -8,11 +8,11 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/spf13/cobra"
-
-	"afterchord/acoustics"
 	"afterchord/acoustics/octave"
+	"afterchord/acoustics/room"
 	"afterchord/render/table"
+
+	"github.com/spf13/cobra"
 )
 
 type roomMake struct {
@@ -57,8 +57,8 @@ reflecting everything.`,
 	return cmd
 }
 
-func (f *roomMake) plan() (acoustics.Plan, error) {
-	p := acoustics.Plan{Name: "room", Title: f.title, VolumeM3: f.volume, People: f.people, TempC: f.temp, Humidity: f.humidity}
+func (f *roomMake) plan() (room.Plan, error) {
+	p := room.Plan{Name: "room", Title: f.title, VolumeM3: f.volume, People: f.people, TempC: f.temp, Humidity: f.humidity}
 	if f.out != "" {
 		if !strings.EqualFold(filepath.Ext(f.out), ".toml") {
 			return p, usagef("--out %s: a room file ends in .toml", f.out)
@@ -93,7 +93,7 @@ func (f *roomMake) plan() (acoustics.Plan, error) {
 		return p, usagef(`what is the room built of? give --surface "stone floor 600" for each surface; 'afterchord room materials' lists them`)
 	}
 	for _, s := range f.surfaces {
-		surface, err := acoustics.ParseSurface(s)
+		surface, err := room.ParseSurface(s)
 		if err != nil {
 			return p, usageError{err}
 		}
@@ -156,7 +156,7 @@ func (f *roomMake) run(cmd *cobra.Command) error {
 
 // writePlan prints the times of p and what absorbs how much. Where people can come and go the times are given for the room
 // empty, half full and full.
-func writePlan(w io.Writer, o table.Options, p acoustics.Plan, seated int) error {
+func writePlan(w io.Writer, o table.Options, p room.Plan, seated int) error {
 	title := fmt.Sprintf("%s: %s m³, %d people, %s °C, %s %% relative humidity", p.Title, plain(p.VolumeM3), p.People, plain(p.TempC), plain(p.Humidity))
 	if _, err := fmt.Fprintf(w, "%s\n\nReverberation time, s\n", o.Text(title)); err != nil {
 		return err
@@ -192,7 +192,7 @@ func writePlan(w io.Writer, o table.Options, p acoustics.Plan, seated int) error
 }
 
 // writeBudget prints the absorption area of each surface, the people and the air.
-func writeBudget(w io.Writer, o table.Options, p acoustics.Plan, head []string) error {
+func writeBudget(w io.Writer, o table.Options, p room.Plan, head []string) error {
 	head = append([]string{"what", ">m²"}, head[1:]...)
 	area := func(a octave.Bands) []string {
 		var row []string
@@ -205,14 +205,14 @@ func writeBudget(w io.Writer, o table.Options, p acoustics.Plan, head []string) 
 	surface := 0.0
 	for _, s := range p.Surfaces {
 		surface += s.AreaM2
-		only := acoustics.Plan{Surfaces: []acoustics.Surface{s}, TempC: p.TempC, Humidity: p.Humidity}
+		only := room.Plan{Surfaces: []room.Surface{s}, TempC: p.TempC, Humidity: p.Humidity}
 		rows = append(rows, append([]string{s.Material, plain(s.AreaM2)}, area(only.Area())...))
 	}
 	if p.People > 0 {
-		only := acoustics.Plan{People: p.People, TempC: p.TempC, Humidity: p.Humidity}
+		only := room.Plan{People: p.People, TempC: p.TempC, Humidity: p.Humidity}
 		rows = append(rows, append([]string{"people", ""}, area(only.Area())...))
 	}
-	air := acoustics.Plan{VolumeM3: p.VolumeM3, TempC: p.TempC, Humidity: p.Humidity}
+	air := room.Plan{VolumeM3: p.VolumeM3, TempC: p.TempC, Humidity: p.Humidity}
 	rows = append(rows, append([]string{"air", ""}, area(air.Area())...))
 	rows = append(rows, append([]string{"all", plain(surface)}, area(p.Area())...))
 	if err := table.Grid(w, o, head, rows); err != nil {
@@ -227,7 +227,7 @@ func writeBudget(w io.Writer, o table.Options, p acoustics.Plan, head []string) 
 }
 
 // planRemarks says what looks wrong in a plan that can be computed.
-func planRemarks(p acoustics.Plan, surface float64) []string {
+func planRemarks(p room.Plan, surface float64) []string {
 	var out []string
 	least, shape := 6*math.Pow(p.VolumeM3, 2.0/3), "a box of this volume"
 	if s := p.SizeM; s != ([3]float64{}) {
@@ -261,7 +261,7 @@ surface in hand is always better than a table: give it in the room file.`,
 				head = append(head, ">"+plain(hz)+" Hz")
 			}
 			var rows [][]string
-			for _, m := range acoustics.Materials() {
+			for _, m := range room.Materials() {
 				row := []string{m.Name}
 				for _, a := range m.Alpha[2:8] {
 					row = append(row, fixed(a, 2))
@@ -269,17 +269,17 @@ surface in hand is always better than a table: give it in the room file.`,
 				rows = append(rows, append(row, m.Source))
 			}
 			person := []string{"one person, m²"}
-			area := acoustics.PersonArea()
+			area := room.PersonArea()
 			for _, a := range area[2:8] {
 				person = append(person, fixed(a, 2))
 			}
-			rows = append(rows, append(person, acoustics.PersonSource()))
+			rows = append(rows, append(person, room.PersonSource()))
 			w, o := cmd.OutOrStdout(), screen()
 			if err := table.Grid(w, o, append(head, "source"), rows); err != nil {
 				return err
 			}
 			text := "\n"
-			for _, x := range acoustics.MaterialOrigins() {
+			for _, x := range room.MaterialOrigins() {
 				text += fmt.Sprintf("%-10s %s\n", x.Name, x.Text)
 			}
 			return writeLines(w, o, text)

@@ -6,10 +6,12 @@ import (
 	"path/filepath"
 	"strings"
 
-	"github.com/spf13/cobra"
-
-	"afterchord/acoustics"
+	"afterchord/acoustics/impulse"
+	"afterchord/acoustics/measure"
+	"afterchord/acoustics/room"
 	"afterchord/render/figures"
+
+	"github.com/spf13/cobra"
 )
 
 type roomMeasure struct {
@@ -52,27 +54,27 @@ protection.`,
 }
 
 func (f *roomMeasure) run(cmd *cobra.Command, path string) error {
-	var made acoustics.Excitation
+	var made measure.Excitation
 	switch f.kind {
 	case "impulse", "balloon", "clap":
-		made = acoustics.Impulse
+		made = measure.Impulse
 	case "interrupted", "chord", "noise":
-		made = acoustics.CutOff
+		made = measure.CutOff
 	default:
 		return usagef("--kind %q: use impulse or interrupted", f.kind)
 	}
 	if f.out != "" && !strings.EqualFold(filepath.Ext(f.out), ".toml") {
 		return usagef("--out %s: a room file ends in .toml", f.out)
 	}
-	resp, err := acoustics.ReadResponse(path)
+	resp, err := impulse.Read(path)
 	if err != nil {
 		return namedError(path, err)
 	}
-	var m acoustics.Measures
-	if made == acoustics.Impulse {
-		m, err = acoustics.MeasureResponse(resp)
+	var m measure.Result
+	if made == measure.Impulse {
+		m, err = measure.Response(resp)
 	} else {
-		m, err = acoustics.FromRecording(resp, made)
+		m, err = measure.Recording(resp, made)
 	}
 	if err != nil {
 		return fmt.Errorf("%s: %w", path, err)
@@ -104,13 +106,13 @@ func (f *roomMeasure) run(cmd *cobra.Command, path string) error {
 }
 
 // print writes the figures to w, as a table or as JSON.
-func (f *roomMeasure) print(w io.Writer, path string, resp *acoustics.Response, m acoustics.Measures, made acoustics.Excitation) error {
+func (f *roomMeasure) print(w io.Writer, path string, resp *impulse.Response, m measure.Result, made measure.Excitation) error {
 	seconds := float64(len(resp.L)) / float64(resp.Rate)
 	if f.json {
 		return indented(w, measuresJSON(filepath.Base(path), resp.Rate, seconds, m))
 	}
 	o, event := screen(), "the sound begins"
-	if made == acoustics.CutOff {
+	if made == measure.CutOff {
 		event = "it is cut off"
 	}
 	if _, err := fmt.Fprintln(w, o.Text(fmt.Sprintf("%s: %d Hz, %s s; %s at %s s", filepath.Base(path), resp.Rate, fixed(seconds, 2), event, fixed(m.OnsetS, 3)))); err != nil {
@@ -120,16 +122,16 @@ func (f *roomMeasure) print(w io.Writer, path string, resp *acoustics.Response, 
 }
 
 // room is the measured room, named after the file that it goes to.
-func (f *roomMeasure) room(path string, resp *acoustics.Response, m acoustics.Measures, made acoustics.Excitation) (*acoustics.Room, error) {
+func (f *roomMeasure) room(path string, resp *impulse.Response, m measure.Result, made measure.Excitation) (*room.Room, error) {
 	base := filepath.Base(path)
 	if f.out != "" {
 		base = filepath.Base(f.out)
 	}
 	name := strings.TrimSuffix(base, filepath.Ext(base))
-	if made == acoustics.CutOff {
-		return acoustics.RoomFromMeasures(m, name)
+	if made == measure.CutOff {
+		return room.FromMeasures(m, name)
 	}
-	r, err := acoustics.RoomFromResponse(resp, name)
+	r, err := room.FromResponse(resp, name)
 	if err != nil {
 		return nil, err
 	}

@@ -7,7 +7,7 @@ import (
 	"slices"
 	"strings"
 
-	"afterchord/acoustics"
+	"afterchord/acoustics/measure"
 	"afterchord/acoustics/octave"
 	"afterchord/render/table"
 )
@@ -22,19 +22,19 @@ type doubt struct {
 var figureNames = []string{"T20", "T30", "C", "xi", "EDT", "C80", "D50", "Ts"}
 
 // writeMeasures prints the table, the reliability marks and why they are there.
-func writeMeasures(w io.Writer, o table.Options, m acoustics.Measures) error {
+func writeMeasures(w io.Writer, o table.Options, m measure.Result) error {
 	var rows [][]string
 	var doubts []doubt
 	for b, hz := range octave.Centres {
 		band := m.Bands[b]
 		row := []string{plain(hz), fixed(band.RangeDB, 0)}
 		for i, x := range []struct {
-			f        acoustics.Figure
+			f        measure.Figure
 			scale    float64
 			decimals int
 			most     float64 // of a straight decay; 0 where it says nothing of it
-		}{{band.T20, 1, 2, 0}, {band.T30, 1, 2, 0}, {band.Curvature, 1, 0, acoustics.MostCurvature},
-			{band.NonLinearity, 1, 1, acoustics.MostNonLinearity}, {band.EDT, 1, 2, 0}, {band.C80, 1, 1, 0}, {band.D50, 100, 0, 0}, {band.Ts, 1000, 0, 0}} {
+		}{{band.T20, 1, 2, 0}, {band.T30, 1, 2, 0}, {band.Curvature, 1, 0, measure.MostCurvature},
+			{band.NonLinearity, 1, 1, measure.MostNonLinearity}, {band.EDT, 1, 2, 0}, {band.C80, 1, 1, 0}, {band.D50, 100, 0, 0}, {band.Ts, 1000, 0, 0}} {
 			cell := fixed(x.f.Value*x.scale, x.decimals)
 			mark := "  "
 			if x.most > 0 && math.Abs(x.f.Value) > x.most {

@@ -3,7 +3,7 @@ package main
 import (
 	"math"
 
-	"afterchord/acoustics"
+	"afterchord/acoustics/measure"
 	"afterchord/acoustics/octave"
 )
 
@@ -45,7 +45,7 @@ type recordingJSON struct {
 }
 
 // measuresJSON is what a recording measures, for programs.
-func measuresJSON(name string, rate int, seconds float64, m acoustics.Measures) recordingJSON {
+func measuresJSON(name string, rate int, seconds float64, m measure.Result) recordingJSON {
 	out := recordingJSON{Recording: name, RateHz: rate, LengthS: seconds, OnsetS: m.OnsetS, Clipped: m.Clipped, Warnings: []warningJSON{}}
 	number := func(v float64) *float64 {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
@@ -54,7 +54,7 @@ func measuresJSON(name string, rate int, seconds float64, m acoustics.Measures) 
 		v = math.Round(v*1e4) / 1e4
 		return &v
 	}
-	figure := func(f acoustics.Figure) figureJSON { return figureJSON{number(f.Value), f.Reliable, f.Why} }
+	figure := func(f measure.Figure) figureJSON { return figureJSON{number(f.Value), f.Reliable, f.Why} }
 	for b, hz := range octave.Centres {
 		x := m.Bands[b]
 		out.Bands = append(out.Bands, bandJSON{Hz: hz, RangeDB: number(x.RangeDB), T20: figure(x.T20), T30: figure(x.T30),

@@ -8,12 +8,12 @@ import (
 	"path/filepath"
 	"strings"
 
-	"github.com/spf13/cobra"
-
-	"afterchord/acoustics"
+	"afterchord/acoustics/room"
 	"afterchord/render/report"
 	"afterchord/render/table"
 	"afterchord/sim/sweep"
+
+	"github.com/spf13/cobra"
 )
 
 type sweepFlags struct {
@@ -47,7 +47,7 @@ reverberant room that it stands. It writes into --out
 	for _, name := range []string{"room", "rt", "organ", "tempo"} {
 		_ = fl.MarkHidden(name) // the plural ones stand for them
 	}
-	fl.StringSliceVar(&f.rooms, "rooms", acoustics.BuiltIns(), "rooms: built-in names, room files, measured responses")
+	fl.StringSliceVar(&f.rooms, "rooms", room.BuiltIns(), "rooms: built-in names, room files, measured responses")
 	fl.StringVar(&f.tempi, "tempi", "0.7..1.2", `factors of the written tempo: "0.7..1.2", "0.7..1.2/0.05", "0.8,1"; above 10 crotchets a minute`)
 	fl.StringSliceVar(&f.organs, "organs", []string{"minster"}, "organs: built-in names or organ files")
 	fl.StringVarP(&f.out, "out", "o", "", "folder for the results (default: the score's name + .sweep)")
@@ -169,8 +169,8 @@ func printSweep(w io.Writer, r *sweep.Result) error {
 		fmt.Fprintf(w, "%s on %s: fails/warnings by room and tempo (crotchets a minute)\n\n", r.Score, name)
 		head := []string{"room", "RT s"}
 		var rows [][]string
-		for i, room := range r.Rooms {
-			row := []string{room.Name, fmt.Sprintf("%.1f", room.RTS)}
+		for i, hall := range r.Rooms {
+			row := []string{hall.Name, fmt.Sprintf("%.1f", hall.RTS)}
 			for t := range r.Tempi {
 				c := &r.Cells[(organ*len(r.Rooms)+i)*len(r.Tempi)+t]
 				if i == 0 {
@@ -190,8 +190,8 @@ func printSweep(w io.Writer, r *sweep.Result) error {
 		}
 		fmt.Fprintln(w)
 		head, rows = []string{"bars"}, nil
-		for _, room := range r.Rooms {
-			head = append(head, room.Name)
+		for _, hall := range r.Rooms {
+			head = append(head, hall.Name)
 		}
 		for _, l := range r.Passages {
 			if l.Organ != name {

@@ -5,10 +5,10 @@ import (
 	"fmt"
 	"testing"
 
-	"github.com/stretchr/testify/require"
-
 	"afterchord/cmd/bench/piece"
 	"afterchord/sim/proof"
+
+	"github.com/stretchr/testify/require"
 )
 
 func BenchmarkFindings(b *testing.B) {
@@ -28,7 +28,7 @@ func BenchmarkFindings(b *testing.B) {
 }
 
 func BenchmarkManyVoices(b *testing.B) {
-	in, err := analysis(piece.Options{Seed: 1, Seconds: 300, Voices: 32}, room)
+	in, err := analysis(piece.Options{Seed: 1, Seconds: 300, Voices: 32}, hall)
 	require.NoError(b, err)
 	b.ReportAllocs()
 	for b.Loop() {

@@ -6,11 +6,11 @@ import (
 	"runtime"
 	"testing"
 
-	"github.com/stretchr/testify/require"
-
 	"afterchord/cmd/bench/piece"
 	"afterchord/render/report"
 	"afterchord/sim/proof"
+
+	"github.com/stretchr/testify/require"
 )
 
 // The same input gives the same bytes on one core and on several, run by run.
@@ -20,7 +20,7 @@ func TestSameBytesOnAnyNumberOfCores(t *testing.T) {
 		var want []byte
 		for _, cores := range []int{1, 2, 2, 5} {
 			runtime.GOMAXPROCS(cores)
-			in, err := analysis(piece.Options{Seed: 5, Seconds: 45, Voices: voices}, room)
+			in, err := analysis(piece.Options{Seed: 5, Seconds: 45, Voices: voices}, hall)
 			require.NoError(t, err)
 			p, err := proof.Run(context.Background(), in)
 			require.NoError(t, err)

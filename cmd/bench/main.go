@@ -15,7 +15,7 @@ import (
 	"strings"
 	"text/tabwriter"
 
-	"afterchord/acoustics"
+	"afterchord/acoustics/room"
 	"afterchord/cmd/bench/piece"
 	"afterchord/sim/performance"
 	"afterchord/sim/pipework"
@@ -24,7 +24,7 @@ import (
 	"afterchord/voicing"
 )
 
-const room = "cathedral" // of the built-in rooms the one that rings longest
+const hall = "cathedral" // of the built-in rooms the one that rings longest
 
 func main() {
 	rounds := flag.Int("rounds", 5, "rounds of which the median counts")
@@ -38,7 +38,7 @@ func main() {
 }
 
 func run(rounds int, long, sound bool) error {
-	fmt.Printf("%s, %d cores; four voices on the full organ, %s\n", runtime.GOARCH, runtime.GOMAXPROCS(0), room)
+	fmt.Printf("%s, %d cores; four voices on the full organ, %s\n", runtime.GOARCH, runtime.GOMAXPROCS(0), hall)
 	for _, f := range []func(int) error{byStage, byLength, byPipes} {
 		if err := f(rounds); err != nil {
 			return err
@@ -82,7 +82,7 @@ func ms(s float64) string { return fmt.Sprintf("%.1f ms", 1000*s) }
 
 func byStage(rounds int) error {
 	const minutes = 10
-	in, err := analysis(piece.Options{Seed: 1, Seconds: 60 * minutes}, room)
+	in, err := analysis(piece.Options{Seed: 1, Seconds: 60 * minutes}, hall)
 	if err != nil {
 		return err
 	}
@@ -102,7 +102,7 @@ func byLength(rounds int) error {
 	rows := [][]string{{"minutes", "notes", "clock", "processor", "x real time"}}
 	var points []point
 	for _, minutes := range []float64{1.25, 2.5, 5, 10, 20} {
-		in, err := analysis(piece.Options{Seed: 1, Seconds: 60 * minutes}, room)
+		in, err := analysis(piece.Options{Seed: 1, Seconds: 60 * minutes}, hall)
 		if err != nil {
 			return err
 		}
@@ -123,7 +123,7 @@ func byPipes(rounds int) error {
 	rows := [][]string{{"voices", "pipes speaking", "clock", "processor", "x real time"}}
 	var points []point
 	for _, voices := range []int{2, 4, 8, 16, 32} {
-		in, err := analysis(piece.Options{Seed: 1, Seconds: 60 * minutes, Voices: voices}, room)
+		in, err := analysis(piece.Options{Seed: 1, Seconds: 60 * minutes, Voices: voices}, hall)
 		if err != nil {
 			return err
 		}
@@ -161,14 +161,14 @@ func whole(title string, minutes []float64, rounds, remedies int, sound bool) er
 }
 
 // analysis is the input of a run without sound: a piece that the program makes, on the minster organ.
-func analysis(o piece.Options, room string) (proof.Input, error) {
+func analysis(o piece.Options, roomName string) (proof.Input, error) {
 	s, err := score.ReadSMF(piece.SMF(o), "piece.mid")
 	if err != nil {
 		return proof.Input{}, err
 	}
-	r, ok := acoustics.BuiltIn(room)
+	r, ok := room.BuiltIn(roomName)
 	if !ok {
-		return proof.Input{}, fmt.Errorf("there is no room %q", room)
+		return proof.Input{}, fmt.Errorf("there is no room %q", roomName)
 	}
 	organ, ok := voicing.BuiltIn("minster")
 	if !ok {

@@ -37,7 +37,7 @@ func processes(minutes []float64, rounds, remedies int, sound bool) ([]process, 
 		if err := os.WriteFile(file, piece.SMF(piece.Options{Seed: 1, Seconds: 60 * m}), 0o644); err != nil {
 			return nil, err
 		}
-		args := []string{"proof", file, "--room", room, "--remedies", fmt.Sprint(remedies), "--out", filepath.Join(dir, "out")}
+		args := []string{"proof", file, "--room", hall, "--remedies", fmt.Sprint(remedies), "--out", filepath.Join(dir, "out")}
 		if !sound {
 			args = append(args, "--no-audio")
 		}

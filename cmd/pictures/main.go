@@ -12,14 +12,14 @@ import (
 	"path/filepath"
 	"time"
 
-	"github.com/chromedp/chromedp"
-
-	"afterchord/acoustics"
+	"afterchord/acoustics/room"
 	"afterchord/render/report"
 	"afterchord/sim/demos"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
 	"afterchord/voicing"
+
+	"github.com/chromedp/chromedp"
 )
 
 func main() {
@@ -43,7 +43,7 @@ func run() error {
 }
 
 // writeReport writes the report of a demo piece in a built-in room.
-func writeReport(path, demo, room string) error {
+func writeReport(path, demo, roomName string) error {
 	data, ok := demos.Piece(demo)
 	if !ok {
 		return fmt.Errorf("no demo %q", demo)
@@ -52,9 +52,9 @@ func writeReport(path, demo, room string) error {
 	if err != nil {
 		return err
 	}
-	r, ok := acoustics.BuiltIn(room)
+	r, ok := room.BuiltIn(roomName)
 	if !ok {
-		return fmt.Errorf("no room %q", room)
+		return fmt.Errorf("no room %q", roomName)
 	}
 	o, ok := voicing.BuiltIn("minster")
 	if !ok {

@@ -13,7 +13,7 @@ import (
 	"io"
 	"os"
 
-	"afterchord/acoustics"
+	"afterchord/acoustics/room"
 	"afterchord/sim/demos"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
@@ -166,7 +166,7 @@ func run(demo string, x setting) ([]finding.Finding, error) {
 			s.Words[i].Text = min(score.FFF, max(score.PPP, d+score.Dynamic(x.shift))).String()
 		}
 	}
-	room, err := acoustics.FromRT(x.rt)
+	hall, err := room.FromRT(x.rt)
 	if err != nil {
 		return nil, err
 	}
@@ -174,11 +174,11 @@ func run(demo string, x setting) ([]finding.Finding, error) {
 	if !ok {
 		return nil, fmt.Errorf("no organ %q", x.organ)
 	}
-	seat, err := room.Seat("middle")
+	seat, err := hall.Seat("middle")
 	if err != nil {
 		return nil, err
 	}
-	p, err := proof.Run(context.Background(), proof.Input{Score: s, Room: room, Seat: seat, Organ: organ, Tempo: x.tempo})
+	p, err := proof.Run(context.Background(), proof.Input{Score: s, Room: hall, Seat: seat, Organ: organ, Tempo: x.tempo})
 	if err != nil {
 		return nil, err
 	}

@@ -14,7 +14,7 @@ import (
 	"strings"
 	"time"
 
-	"afterchord/acoustics"
+	"afterchord/acoustics/room"
 	"afterchord/render/internal/words"
 	"afterchord/render/report"
 	"afterchord/sim/demos"
@@ -130,7 +130,7 @@ type organ struct {
 
 // overview lists what there is to choose from.
 func (d *Desk) overview(w http.ResponseWriter, r *http.Request) error {
-	o := overviewReply{Version: proof.Version, Marks: voicing.Marks(), RTRange: []float64{acoustics.MinRT60, acoustics.MaxRT60},
+	o := overviewReply{Version: proof.Version, Marks: voicing.Marks(), RTRange: []float64{room.MinRT60, room.MaxRT60},
 		MaxScore: d.opt.MaxScore, MaxResp: d.opt.MaxResponse}
 	for _, name := range demos.Names {
 		data, _ := demos.Piece(name)
@@ -140,8 +140,8 @@ func (d *Desk) overview(w http.ResponseWriter, r *http.Request) error {
 		}
 		o.Demos = append(o.Demos, choice{Name: name, Title: s.Title})
 	}
-	for _, name := range acoustics.BuiltIns() {
-		x, _ := acoustics.BuiltIn(name)
+	for _, name := range room.BuiltIns() {
+		x, _ := room.BuiltIn(name)
 		c := choice{Name: name, Title: x.Title, RT: (x.RT(500) + x.RT(1000)) / 2}
 		for _, s := range x.Seats {
 			c.Seats = append(c.Seats, s.Name)

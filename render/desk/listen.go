@@ -10,6 +10,7 @@ import (
 	"slices"
 	"time"
 
+	"afterchord/acoustics/response"
 	"afterchord/sim/performance"
 	"afterchord/sim/pipework"
 	"afterchord/sim/proof"
@@ -276,7 +277,7 @@ func jobOf(p *proof.Proof, rate int, dry, ears bool) (sound.Job, error) {
 	job := p.Job(rate, dry)
 	job.Ears, job.CacheBytes = ears, cacheBytes
 	if ears && !dry {
-		if err := p.Room.CheckEars(); err != nil {
+		if err := response.CheckEars(p.Room); err != nil {
 			return job, problemf(http.StatusUnprocessableEntity, "for headphones: %w", err)
 		}
 	}

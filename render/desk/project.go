@@ -9,7 +9,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"afterchord/acoustics"
+	"afterchord/acoustics/room"
 	"afterchord/sim/score"
 	"afterchord/voicing"
 )
@@ -123,12 +123,12 @@ func (s *Side) check(p *Project) error {
 	switch {
 	case s.Score < 0 || s.Score >= len(p.Scores):
 		return fmt.Errorf("there is no score %d in this project", s.Score)
-	case s.Room != "rt" && s.Room != "own" && !slices.Contains(acoustics.BuiltIns(), s.Room):
+	case s.Room != "rt" && s.Room != "own" && !slices.Contains(room.BuiltIns(), s.Room):
 		return fmt.Errorf("there is no room %q", clip(s.Room))
 	case s.Room == "own" && p.Response == nil:
 		return fmt.Errorf("this project has no measured response")
-	case s.Room == "rt" && !(s.RT >= acoustics.MinRT60 && s.RT <= acoustics.MaxRT60):
-		return fmt.Errorf("reverberation time %g s: give seconds from %g to %g", s.RT, acoustics.MinRT60, acoustics.MaxRT60)
+	case s.Room == "rt" && !(s.RT >= room.MinRT60 && s.RT <= room.MaxRT60):
+		return fmt.Errorf("reverberation time %g s: give seconds from %g to %g", s.RT, room.MinRT60, room.MaxRT60)
 	case !slices.Contains(voicing.BuiltIns(), s.Organ):
 		return fmt.Errorf("there is no organ %q", clip(s.Organ))
 	case !(s.Tempo >= 0.05 && s.Tempo <= 10):

@@ -11,7 +11,8 @@ import (
 	"slices"
 	"strings"
 
-	"afterchord/acoustics"
+	"afterchord/acoustics/impulse"
+	"afterchord/acoustics/room"
 	"afterchord/sim/performance"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
@@ -27,7 +28,7 @@ type parsed struct {
 
 // measured is a measured room and what it is known by.
 type measured struct {
-	room *acoustics.Room
+	room *room.Room
 	sum  string
 }
 
@@ -67,10 +68,10 @@ func (d *Desk) scoreOf(p *Project, index int) (*parsed, error) {
 }
 
 // roomOf is the room of a side, and what it is known by.
-func (d *Desk) roomOf(p *Project, s Side) (*acoustics.Room, string, error) {
+func (d *Desk) roomOf(p *Project, s Side) (*room.Room, string, error) {
 	switch s.Room {
 	case "rt":
-		r, err := acoustics.FromRT(s.RT)
+		r, err := room.FromRT(s.RT)
 		return r, fmt.Sprintf("rt %g", s.RT), err
 	case "own":
 		key := p.ID + "/" + p.Response.File
@@ -81,25 +82,25 @@ func (d *Desk) roomOf(p *Project, s Side) (*acoustics.Room, string, error) {
 		if err != nil {
 			return nil, "", err
 		}
-		room, err := readRoom(data, p.Response.Shown)
+		hall, err := readRoom(data, p.Response.Shown)
 		if err != nil {
 			return nil, "", err
 		}
-		x := &measured{room, sumOf(data)}
+		x := &measured{hall, sumOf(data)}
 		d.rooms.put(key, x)
 		return x.room, x.sum, nil
 	}
-	r, _ := acoustics.BuiltIn(s.Room)
+	r, _ := room.BuiltIn(s.Room)
 	return r, s.Room, nil
 }
 
 // readRoom makes a room of a measured response.
-func readRoom(data []byte, shown string) (*acoustics.Room, error) {
-	resp, err := acoustics.DecodeResponse(data)
+func readRoom(data []byte, shown string) (*room.Room, error) {
+	resp, err := impulse.Decode(data)
 	if err == nil {
-		var room *acoustics.Room
-		if room, err = acoustics.RoomFromResponse(resp, strings.TrimSuffix(shown, ".wav")); err == nil {
-			return room, nil
+		var hall *room.Room
+		if hall, err = room.FromResponse(resp, strings.TrimSuffix(shown, ".wav")); err == nil {
+			return hall, nil
 		}
 	}
 	return nil, problemf(http.StatusUnprocessableEntity, "%s: %w", shown, err)
@@ -116,8 +117,8 @@ func (d *Desk) input(p *Project, s Side) (proof.Input, string, error) {
 		return in, "", err
 	}
 	in.Score, in.Tempo = sc.score, s.Tempo
-	var room string
-	if in.Room, room, err = d.roomOf(p, s); err != nil {
+	var roomName string
+	if in.Room, roomName, err = d.roomOf(p, s); err != nil {
 		return in, "", err
 	}
 	if in.Seat, err = in.Room.Seat(s.Seat); err != nil {
@@ -138,7 +139,7 @@ func (d *Desk) input(p *Project, s Side) (proof.Input, string, error) {
 	if err != nil {
 		return in, "", err
 	}
-	return in, sumOf([]byte(sc.sum + "\n" + p.Scores[0].Shown + "\n" + room + "\n" + string(settings))), nil
+	return in, sumOf([]byte(sc.sum + "\n" + p.Scores[0].Shown + "\n" + roomName + "\n" + string(settings))), nil
 }
 
 // withDynamics is the score with dynamic marks of the user's: each holds from the start of its bar and takes

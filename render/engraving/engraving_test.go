@@ -12,15 +12,15 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/stretchr/testify/require"
-
-	"afterchord/acoustics"
+	"afterchord/acoustics/room"
 	"afterchord/sim/demos"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
 	"afterchord/sim/score/musicxml"
 	"afterchord/voicing"
+
+	"github.com/stretchr/testify/require"
 )
 
 // demo is a proof of a demo in the cathedral, and the score as it was read.
@@ -36,11 +36,11 @@ func demo(t *testing.T, name string, tempo float64) (*score.Score, *proof.Proof)
 		s, err = musicxml.Read(data, name+".musicxml")
 	}
 	require.NoError(t, err)
-	room, _ := acoustics.BuiltIn("cathedral")
-	seat, err := room.Seat("middle")
+	hall, _ := room.BuiltIn("cathedral")
+	seat, err := hall.Seat("middle")
 	require.NoError(t, err)
 	organ, _ := voicing.BuiltIn("minster")
-	p, err := proof.Run(context.Background(), proof.Input{Score: s, Room: room, Seat: seat, Organ: organ, Tempo: tempo})
+	p, err := proof.Run(context.Background(), proof.Input{Score: s, Room: hall, Seat: seat, Organ: organ, Tempo: tempo})
 	require.NoError(t, err)
 	require.NotEmpty(t, p.Document.Findings)
 	return s, p

@@ -3,8 +3,9 @@ package figures
 import (
 	"fmt"
 
-	"afterchord/acoustics"
+	"afterchord/acoustics/measure"
 	"afterchord/acoustics/octave"
+	"afterchord/acoustics/room"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
@@ -13,7 +14,7 @@ import (
 // MeasuredRoom is the figure of a room with what was measured in it: the reverberation time per octave band,
 // and the decays of 125 Hz, 500 Hz, 2 kHz and 8 kHz as the recording has them, down to where the noise
 // begins. A decay that is no straight line is named so.
-func MeasuredRoom(r *acoustics.Room, m acoustics.Measures) (Figure, error) {
+func MeasuredRoom(r *room.Room, m measure.Result) (Figure, error) {
 	times, err := reverberationTimes(r)
 	if err != nil {
 		return Figure{}, err
@@ -26,13 +27,13 @@ func MeasuredRoom(r *acoustics.Room, m acoustics.Measures) (Figure, error) {
 			if db < max(-60, -b.RangeDB) {
 				break
 			}
-			x, y = append(x, float64(k)*acoustics.DecayStepS), append(y, db)
+			x, y = append(x, float64(k)*measure.DecayStepS), append(y, db)
 		}
 		if len(x) < 2 {
 			continue
 		}
 		name := fmt.Sprintf("%g Hz", octave.Centres[band])
-		if b.Bend() != acoustics.Straight {
+		if b.Bend() != measure.Straight {
 			name += ", not straight"
 		}
 		if err := AddLine(p, i, name, x, y); err != nil {

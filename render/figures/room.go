@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"math"
 
-	"afterchord/acoustics"
 	"afterchord/acoustics/octave"
+	"afterchord/acoustics/room"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/plotter"
@@ -13,9 +13,9 @@ import (
 )
 
 // Room is the figure of a room at a seat: the reverberation time per octave band, and the decay
-// curves (Schroeder integration of what [acoustics.Room.Path] gives from the organ's middle) of 125 Hz, 500
+// curves (Schroeder integration of what [room.Room.Path] gives from the organ's middle) of 125 Hz, 500
 // Hz, 2 kHz and 8 kHz.
-func Room(r *acoustics.Room, seat acoustics.Seat) (Figure, error) {
+func Room(r *room.Room, seat room.Seat) (Figure, error) {
 	f := Figure{Width: 16 * vg.Centimeter, Height: 17 * vg.Centimeter}
 	times, err := reverberationTimes(r)
 	if err != nil {
@@ -29,7 +29,7 @@ func Room(r *acoustics.Room, seat acoustics.Seat) (Figure, error) {
 	return f, nil
 }
 
-func reverberationTimes(r *acoustics.Room) (*plot.Plot, error) {
+func reverberationTimes(r *room.Room) (*plot.Plot, error) {
 	p := NewPlot(r.Title+": reverberation time", "octave band, Hz", "T, s")
 	var ticks []plot.Tick
 	x := make([]float64, octave.N)
@@ -66,7 +66,7 @@ func reverberationTimes(r *acoustics.Room) (*plot.Plot, error) {
 // decayBands are the octave bands whose decay is drawn.
 var decayBands = []int{2, 4, 6, 8}
 
-func decayCurves(r *acoustics.Room, seat acoustics.Seat) (*plot.Plot, error) {
+func decayCurves(r *room.Room, seat room.Seat) (*plot.Plot, error) {
 	path := r.Path(r.OrganMiddle(), seat)
 	p := NewPlot(fmt.Sprintf("Decay at %s, %.1f m from the organ", seat.Name, path.DistanceM),
 		"time after the sound stops at the listener, s", "level, dB re steady sound")

@@ -4,12 +4,12 @@ import (
 	"os"
 	"testing"
 
-	"afterchord/acoustics"
+	"afterchord/acoustics/room"
 )
 
 func TestRoomIsDrawn(t *testing.T) {
-	for _, name := range acoustics.BuiltIns() {
-		r, _ := acoustics.BuiltIn(name)
+	for _, name := range room.BuiltIns() {
+		r, _ := room.BuiltIn(name)
 		seat, err := r.Seat("middle")
 		if err != nil {
 			t.Fatal(err)

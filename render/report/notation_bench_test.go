@@ -5,25 +5,25 @@ import (
 	"io"
 	"testing"
 
-	"github.com/stretchr/testify/require"
-
-	"afterchord/acoustics"
+	"afterchord/acoustics/room"
 	"afterchord/cmd/bench/piece"
 	"afterchord/render/engraving"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
 	"afterchord/voicing"
+
+	"github.com/stretchr/testify/require"
 )
 
 // The report of three minutes of music: preparing the sheet, then the page with it and without.
 func BenchmarkPage(b *testing.B) {
 	s, err := score.ReadSMF(piece.SMF(piece.Options{Seed: 1, Seconds: 180}), "piece.mid")
 	require.NoError(b, err)
-	room, _ := acoustics.BuiltIn("cathedral")
-	seat, err := room.Seat("middle")
+	hall, _ := room.BuiltIn("cathedral")
+	seat, err := hall.Seat("middle")
 	require.NoError(b, err)
 	organ, _ := voicing.BuiltIn("minster")
-	p, err := proof.Run(context.Background(), proof.Input{Score: s, Room: room, Seat: seat, Organ: organ})
+	p, err := proof.Run(context.Background(), proof.Input{Score: s, Room: hall, Seat: seat, Organ: organ})
 	require.NoError(b, err)
 	sheet, err := engraving.NewSheet(p)
 	require.NoError(b, err)

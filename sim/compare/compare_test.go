@@ -7,26 +7,26 @@ import (
 	"path/filepath"
 	"testing"
 
-	"github.com/go-audio/wav"
-	"github.com/stretchr/testify/require"
-
-	"afterchord/acoustics"
 	"afterchord/acoustics/loudness"
+	"afterchord/acoustics/room"
 	afwav "afterchord/acoustics/wav"
 	"afterchord/sim/demos"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
 	"afterchord/sim/sound"
 	"afterchord/voicing"
+
+	"github.com/go-audio/wav"
+	"github.com/stretchr/testify/require"
 )
 
-func run(t testing.TB, name, room string, tempo float64) *proof.Proof {
+func run(t testing.TB, name, roomName string, tempo float64) *proof.Proof {
 	t.Helper()
 	data, ok := demos.Piece(name)
 	require.True(t, ok)
 	s, err := score.ReadSMF(data, name+".mid")
 	require.NoError(t, err)
-	r, ok := acoustics.BuiltIn(room)
+	r, ok := room.BuiltIn(roomName)
 	require.True(t, ok)
 	seat, err := r.Seat("middle")
 	require.NoError(t, err)
@@ -56,8 +56,8 @@ func read(t *testing.T, path string) ([]float32, int) {
 func TestSoundsAreMatched(t *testing.T) {
 	dir := t.TempDir()
 	var jobs []sound.Job
-	for _, room := range []string{"practice-room", "cathedral"} {
-		j := run(t, "drop", room, 1).Job(16000, false)
+	for _, roomName := range []string{"practice-room", "cathedral"} {
+		j := run(t, "drop", roomName, 1).Job(16000, false)
 		j.Events = j.Events[:60]
 		jobs = append(jobs, j)
 	}

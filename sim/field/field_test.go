@@ -7,16 +7,16 @@ import (
 	"testing"
 	"time"
 
-	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
-
-	"afterchord/acoustics"
 	"afterchord/acoustics/geometry"
 	"afterchord/acoustics/hearing"
 	"afterchord/acoustics/octave"
+	"afterchord/acoustics/room"
 	"afterchord/sim/performance"
 	"afterchord/sim/pipework"
 	"afterchord/voicing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
 
 // testHall is a one-stop organ in a room of T = rt in every band; direct says whether the direct
@@ -25,9 +25,9 @@ func testHall(t testing.TB, rt float64, direct bool) *Hall {
 	t.Helper()
 	o := &voicing.Organ{Name: "test", PitchHz: 440, Divisions: []voicing.Division{{
 		Name: "Great", LowKey: 36, HighKey: 96, Place: geometry.Point{Y: -1, Z: 5}, Stops: make([]voicing.Stop, 2)}}}
-	r := &acoustics.Room{Name: "test", VolumeM3: 10000, SizeM: [3]float64{50, 20, 10}, RT60: octave.Flat(rt), TempC: 20, Humidity: 50,
+	r := &room.Room{Name: "test", VolumeM3: 10000, SizeM: [3]float64{50, 20, 10}, RT60: octave.Flat(rt), TempC: 20, Humidity: 50,
 		NoiseDB: octave.Flat(-20)}
-	h := NewHall(o, r, acoustics.Seat{Name: "x", At: geometry.Point{Y: 25, Z: 1.2}}, hearing.New(hearing.Options{}), nil)
+	h := NewHall(o, r, room.Seat{Name: "x", At: geometry.Point{Y: 25, Z: 1.2}}, hearing.New(hearing.Options{}), nil)
 	if !direct {
 		h.Paths[0].Direct = octave.Bands{}
 	}

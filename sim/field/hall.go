@@ -9,9 +9,9 @@ import (
 	"sort"
 	"sync/atomic"
 
-	"afterchord/acoustics"
 	"afterchord/acoustics/hearing"
 	"afterchord/acoustics/octave"
+	"afterchord/acoustics/room"
 	"afterchord/sim/performance"
 	"afterchord/voicing"
 )
@@ -23,11 +23,11 @@ const maxTerms = 2
 // becomes at the seat in each auditory band.
 type Hall struct {
 	Organ *voicing.Organ
-	Room  *acoustics.Room
-	Seat  acoustics.Seat
+	Room  *room.Room
+	Seat  room.Seat
 	Model *hearing.Model
-	Paths []acoustics.Path // per division
-	Noise []float64        // background noise, (20 µPa)² per auditory band
+	Paths []room.Path // per division
+	Noise []float64   // background noise, (20 µPa)² per auditory band
 
 	octaveOf []int                       // auditory band -> octave band
 	rate     [octave.N][maxTerms]float64 // 1/s
@@ -40,10 +40,10 @@ type Hall struct {
 }
 
 // NewHall places the organ in the room. box is how the swell boxes move.
-func NewHall(o *voicing.Organ, r *acoustics.Room, seat acoustics.Seat, m *hearing.Model, box []performance.BoxMove) *Hall {
+func NewHall(o *voicing.Organ, r *room.Room, seat room.Seat, m *hearing.Model, box []performance.BoxMove) *Hall {
 	h := &Hall{Organ: o, Room: r, Seat: seat, Model: m}
 	h.seatVoices()
-	h.Paths = make([]acoustics.Path, len(o.Divisions))
+	h.Paths = make([]room.Path, len(o.Divisions))
 	h.gain = make([][octave.N][maxTerms]float64, len(o.Divisions))
 	h.box = make([][]performance.BoxMove, len(o.Divisions))
 	h.terms = 1
@@ -70,7 +70,7 @@ func NewHall(o *voicing.Organ, r *acoustics.Room, seat acoustics.Seat, m *hearin
 }
 
 // spreadNoise shares each octave's noise among the auditory bands within it.
-func (h *Hall) spreadNoise(r *acoustics.Room) {
+func (h *Hall) spreadNoise(r *room.Room) {
 	centres := h.Model.Bands()
 	h.octaveOf = make([]int, len(centres))
 	h.Noise = make([]float64, len(centres))

@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"afterchord/acoustics"
+	"afterchord/acoustics/weighting"
 )
 
 // aWeights is the A-weighting as a power factor at each auditory band.
@@ -13,7 +13,7 @@ func (c *Context) aWeights() []float64 {
 	bands := c.Hearing.Bands()
 	w := make([]float64, len(bands))
 	for i, hz := range bands {
-		w[i] = acoustics.AWeight(hz)
+		w[i] = weighting.A(hz)
 	}
 	return w
 }

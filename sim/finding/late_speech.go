@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"math"
 
-	"afterchord/acoustics"
 	"afterchord/acoustics/hearing"
+	"afterchord/acoustics/weighting"
 	"afterchord/voicing"
 )
 
@@ -53,7 +53,7 @@ func (l *latency) speak(note int32) float64 {
 	for _, e := range events {
 		p := c.Organ.Pipe(c.Field.Events[e].Pipe)
 		for _, q := range p.Partials {
-			w := q.Power * acoustics.AWeight(q.Hz)
+			w := q.Power * weighting.A(q.Hz)
 			parts = append(parts, part{w, p.Speech.DeadS, q.RiseS})
 			total += w
 		}

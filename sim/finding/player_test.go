@@ -5,15 +5,15 @@ import (
 	"slices"
 	"testing"
 
-	"github.com/stretchr/testify/require"
-
-	"afterchord/acoustics"
 	"afterchord/acoustics/hearing"
+	"afterchord/acoustics/room"
 	"afterchord/sim/field"
 	"afterchord/sim/performance"
 	"afterchord/sim/pipework"
 	"afterchord/sim/score"
 	"afterchord/voicing"
+
+	"github.com/stretchr/testify/require"
 )
 
 // line is one part of a small test score.
@@ -80,9 +80,9 @@ func play(t *testing.T, organ string, s *score.Score) *Context {
 var testEar = hearing.New(hearing.Options{})
 
 // hear adds a room; change edits the performance first.
-func hear(t *testing.T, c *Context, room string) *Context {
+func hear(t *testing.T, c *Context, roomName string) *Context {
 	t.Helper()
-	r, ok := acoustics.BuiltIn(room)
+	r, ok := room.BuiltIn(roomName)
 	require.True(t, ok)
 	seat, err := r.Seat("middle")
 	require.NoError(t, err)

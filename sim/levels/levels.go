@@ -5,8 +5,9 @@ package levels
 import (
 	"math"
 
-	"afterchord/acoustics"
 	"afterchord/acoustics/octave"
+	"afterchord/acoustics/room"
+	"afterchord/acoustics/weighting"
 	"afterchord/voicing"
 )
 
@@ -25,15 +26,15 @@ type Part struct {
 // Listener hears an organ from a seat. It keeps what it has worked out and is for one goroutine at a time.
 type Listener struct {
 	organ *voicing.Organ
-	paths []acoustics.Path // per division
+	paths []room.Path // per division
 	power map[voicing.PipeID]octave.Bands
 }
 
 // NewListener places a listener at seat of room.
-func NewListener(o *voicing.Organ, room *acoustics.Room, seat acoustics.Seat) *Listener {
+func NewListener(o *voicing.Organ, hall *room.Room, seat room.Seat) *Listener {
 	l := &Listener{organ: o, power: map[voicing.PipeID]octave.Bands{}}
 	for d := range o.Divisions {
-		l.paths = append(l.paths, room.Path(o.Divisions[d].Place, seat))
+		l.paths = append(l.paths, hall.Path(o.Divisions[d].Place, seat))
 	}
 	return l
 }
@@ -63,7 +64,7 @@ func (l *Listener) Of(r voicing.Registration, parts []Part, shut bool) Level {
 		for b, p := range power[d] {
 			x := p * l.gain(d, b, shut)
 			sum += x
-			weighted += x * acoustics.AWeight(octave.Centres[b])
+			weighted += x * weighting.A(octave.Centres[b])
 		}
 	}
 	return Level{10 * math.Log10(sum), 10 * math.Log10(weighted)}

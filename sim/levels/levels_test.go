@@ -5,18 +5,18 @@ import (
 	"math"
 	"testing"
 
-	"github.com/stretchr/testify/require"
-
-	"afterchord/acoustics"
 	"afterchord/acoustics/octave"
+	"afterchord/acoustics/room"
 	"afterchord/voicing"
+
+	"github.com/stretchr/testify/require"
 )
 
-func listener(t testing.TB, organ, room, seat string) (*Listener, *voicing.Organ) {
+func listener(t testing.TB, organ, roomName, seat string) (*Listener, *voicing.Organ) {
 	t.Helper()
 	o, ok := voicing.BuiltIn(organ)
 	require.True(t, ok)
-	r, ok := acoustics.BuiltIn(room)
+	r, ok := room.BuiltIn(roomName)
 	require.True(t, ok)
 	s, err := r.Seat(seat)
 	require.NoError(t, err)
@@ -26,13 +26,13 @@ func listener(t testing.TB, organ, room, seat string) (*Listener, *voicing.Organ
 // Softest stop 45-50 dB and full organ 95-100 dB at a middle seat (common practice); a dB more or less where the
 // building is larger or smaller than the organ was made for.
 func TestMinsterIsAsLoudAsALargeOrgan(t *testing.T) {
-	for _, room := range []string{"parish-church", "abbey", "cathedral"} {
-		l, _ := listener(t, "minster", room, "middle")
+	for _, roomName := range []string{"parish-church", "abbey", "cathedral"} {
+		l, _ := listener(t, "minster", roomName, "middle")
 		s, ok := l.Softest()
 		require.True(t, ok)
 		full := l.Whole("fff").DB
-		require.True(t, s.Level.DB >= 45 && s.Level.DB <= 51, "%s: softest stop %.1f dB", room, s.Level.DB)
-		require.True(t, full >= 95 && full <= 101, "%s: full organ %.1f dB", room, full)
+		require.True(t, s.Level.DB >= 45 && s.Level.DB <= 51, "%s: softest stop %.1f dB", roomName, s.Level.DB)
+		require.True(t, full >= 95 && full <= 101, "%s: full organ %.1f dB", roomName, full)
 	}
 }
 
@@ -50,18 +50,18 @@ func TestVillageInItsChurch(t *testing.T) {
 // organ rises with every mark.
 func TestEveryMarkIsAStepInEveryRoom(t *testing.T) {
 	for _, organ := range []string{"village", "minster"} {
-		for _, room := range acoustics.BuiltIns() {
+		for _, roomName := range room.BuiltIns() {
 			for _, seat := range []string{"front", "middle", "back"} {
-				l, o := listener(t, organ, room, seat)
+				l, o := listener(t, organ, roomName, seat)
 				for _, s := range l.Dynamics() {
 					switch {
 					case s.First:
 					case s.Division == Whole:
-						require.Greater(t, s.StepDB, 2.0, "%s %s %s whole %s", organ, room, seat, s.Mark)
-						require.Less(t, s.StepDB, 8.0, "%s %s %s whole %s", organ, room, seat, s.Mark)
+						require.Greater(t, s.StepDB, 2.0, "%s %s %s whole %s", organ, roomName, seat, s.Mark)
+						require.Less(t, s.StepDB, 8.0, "%s %s %s whole %s", organ, roomName, seat, s.Mark)
 					default:
 						require.True(t, s.StepDB >= 4 && s.StepDB <= 8, "%s %s %s %s %s: a step of %.2f dB",
-							organ, room, seat, o.Divisions[s.Division].Name, s.Mark, s.StepDB)
+							organ, roomName, seat, o.Divisions[s.Division].Name, s.Mark, s.StepDB)
 					}
 				}
 			}
@@ -87,7 +87,7 @@ func TestEqualPipesAdd(t *testing.T) {
 // Far from the organ in a live room the level is that of the diffuse field, Lp = Lw + 10·lg(4/A) with Sabine's A = 0.161·V/T
 // (e.g. Kuttruff, Room Acoustics, ch. 5), less what arrives before the direct sound (Barron & Lee 1988); 0.2 dB for ρc re 400.
 func TestReverberantLevel(t *testing.T) {
-	r, err := acoustics.FromRT(6)
+	r, err := room.FromRT(6)
 	require.NoError(t, err)
 	seat, err := r.Seat("back")
 	require.NoError(t, err)
@@ -132,7 +132,7 @@ func TestFartherIsSofter(t *testing.T) {
 
 func ExampleListener_Whole() {
 	o, _ := voicing.BuiltIn("minster")
-	r, _ := acoustics.BuiltIn("cathedral")
+	r, _ := room.BuiltIn("cathedral")
 	seat, _ := r.Seat("middle")
 	fmt.Printf("%.0f dB\n", NewListener(o, r, seat).Whole("fff").DB)
 	// Output: 96 dB

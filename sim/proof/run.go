@@ -7,9 +7,11 @@ import (
 	"strconv"
 	"sync"
 
-	"afterchord/acoustics"
+	"afterchord/acoustics/air"
+	"afterchord/acoustics/decay"
 	"afterchord/acoustics/hearing"
 	"afterchord/acoustics/octave"
+	"afterchord/acoustics/room"
 	"afterchord/sim/field"
 	"afterchord/sim/finding"
 	"afterchord/sim/performance"
@@ -25,8 +27,8 @@ const Version = "0.1"
 // Input is what a run needs. Score, Room and Organ are read only.
 type Input struct {
 	Score      *score.Score
-	Room       *acoustics.Room
-	Seat       acoustics.Seat
+	Room       *room.Room
+	Seat       room.Seat
 	Organ      *voicing.Organ
 	Tempo      float64 // factor; 0 or 1 as written
 	Player     performance.Options
@@ -40,8 +42,8 @@ type Proof struct {
 	Performance *performance.Performance
 	Events      []pipework.Event
 	Field       *field.Field
-	Room        *acoustics.Room
-	Seat        acoustics.Seat
+	Room        *room.Room
+	Seat        room.Seat
 	Organ       *voicing.Organ
 }
 
@@ -193,7 +195,7 @@ func (p *Proof) roomInfo() RoomInfo {
 		info.RT60[strconv.FormatFloat(hz, 'g', -1, 64)] = math.Round(r.RT60[b]*1000) / 1000
 	}
 	if rt := r.RT(500); rt > 0 && r.VolumeM3 > 0 {
-		info.CriticalM = acoustics.CriticalDistance(r.VolumeM3, rt, acoustics.SpeedOfSound(r.TempC))
+		info.CriticalM = decay.CriticalDistance(r.VolumeM3, rt, air.SpeedOfSound(r.TempC))
 	}
 	for d, x := range p.Organ.Divisions {
 		path := &p.Field.Hall.Paths[d]

@@ -7,19 +7,19 @@ import (
 	"path/filepath"
 	"testing"
 
-	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
-
-	"afterchord/acoustics"
+	"afterchord/acoustics/room"
 	"afterchord/sim/demos"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
 	"afterchord/voicing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
 
-func input(t testing.TB, s *score.Score, room, organ string) proof.Input {
+func input(t testing.TB, s *score.Score, roomName, organ string) proof.Input {
 	t.Helper()
-	r, ok := acoustics.BuiltIn(room)
+	r, ok := room.BuiltIn(roomName)
 	require.True(t, ok)
 	o, ok := voicing.BuiltIn(organ)
 	require.True(t, ok)
@@ -28,13 +28,13 @@ func input(t testing.TB, s *score.Score, room, organ string) proof.Input {
 	return proof.Input{Score: s, Room: r, Seat: seat, Organ: o}
 }
 
-func demo(t testing.TB, name, room string) *proof.Proof {
+func demo(t testing.TB, name, roomName string) *proof.Proof {
 	t.Helper()
 	data, ok := demos.Piece(name)
 	require.True(t, ok)
 	s, err := score.ReadSMF(data, name+".mid")
 	require.NoError(t, err)
-	p, err := proof.Run(context.Background(), input(t, s, room, "minster"))
+	p, err := proof.Run(context.Background(), input(t, s, roomName, "minster"))
 	require.NoError(t, err)
 	return p
 }

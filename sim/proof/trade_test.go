@@ -1,21 +1,21 @@
 package proof_test
 
-// The trade's facts, each on a small score of its own with the opposite case beside it. All
-// are common practice of organists and composers for the organ; none has a published source.
-
 import (
 	"context"
 	"testing"
 
-	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
-
-	"afterchord/acoustics"
+	"afterchord/acoustics/room"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
 	"afterchord/voicing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
+
+// The trade's facts, each on a small score of its own with the opposite case beside it. All
+// are common practice of organists and composers for the organ; none has a published source.
 
 // small builds a score in 4/4, 480 ticks to the crotchet.
 type small struct{ s *score.Score }
@@ -44,14 +44,14 @@ func (m *small) mark(part int, beat float64, text string) *small {
 	return m
 }
 
-func (m *small) proof(t testing.TB, room string) *proof.Proof {
+func (m *small) proof(t testing.TB, roomName string) *proof.Proof {
 	t.Helper()
-	r, ok := acoustics.BuiltIn(room)
-	require.True(t, ok, room)
+	r, ok := room.BuiltIn(roomName)
+	require.True(t, ok, roomName)
 	return m.proofIn(t, r)
 }
 
-func (m *small) proofIn(t testing.TB, r *acoustics.Room) *proof.Proof {
+func (m *small) proofIn(t testing.TB, r *room.Room) *proof.Proof {
 	t.Helper()
 	m.s.Bars = nil
 	for at := score.Tick(0); at < m.s.End; at += 1920 {
@@ -93,7 +93,7 @@ func forteToPiano(restBeats float64) *small {
 // A sudden forte to piano in a church of 3-4 s blurs the first harmonies of the piano for about
 // a second (common practice); a rest before the piano, or a dry room, cures it.
 func TestForteToPianoInAChurchBlursForAboutASecond(t *testing.T) {
-	r, err := acoustics.FromRT(3.5)
+	r, err := room.FromRT(3.5)
 	require.NoError(t, err)
 	f := of(forteToPiano(0).proofIn(t, r), finding.KindCoveredEntry)
 	require.NotEmpty(t, f)
@@ -105,7 +105,7 @@ func TestForteToPianoInAChurchBlursForAboutASecond(t *testing.T) {
 
 // The solved rest is enough when it is written, and half of it is not.
 func TestSolvedRestCuresTheEntry(t *testing.T) {
-	r, err := acoustics.FromRT(3.5)
+	r, err := room.FromRT(3.5)
 	require.NoError(t, err)
 	f := of(forteToPiano(0).proofIn(t, r), finding.KindCoveredEntry)
 	require.NotEmpty(t, f)
@@ -118,7 +118,7 @@ func TestSolvedRestCuresTheEntry(t *testing.T) {
 func TestBlurGrowsWithTheRoom(t *testing.T) {
 	last := 0.0
 	for _, rt := range []float64{1.6, 2.8, 4.5, 7} {
-		r, err := acoustics.FromRT(rt)
+		r, err := room.FromRT(rt)
 		require.NoError(t, err)
 		f := of(forteToPiano(0).proofIn(t, r), finding.KindCoveredEntry)
 		require.NotEmpty(t, f, "T = %g", rt)

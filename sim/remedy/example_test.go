@@ -1,12 +1,12 @@
 package remedy_test
 
 import (
-	"afterchord/sim/finding"
 	"context"
 	"fmt"
 
-	"afterchord/acoustics"
+	"afterchord/acoustics/room"
 	"afterchord/sim/demos"
+	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 	"afterchord/sim/remedy"
 	"afterchord/sim/score"
@@ -27,10 +27,10 @@ func ExampleFor() {
 func ExampleMend() {
 	data, _ := demos.Piece("drop")
 	s, _ := score.ReadSMF(data, "drop.mid")
-	room, _ := acoustics.BuiltIn("parish-church")
-	seat, _ := room.Seat("middle")
+	hall, _ := room.BuiltIn("parish-church")
+	seat, _ := hall.Seat("middle")
 	organ, _ := voicing.BuiltIn("minster")
-	in := proof.Input{Score: s, Room: room, Seat: seat, Organ: organ}
+	in := proof.Input{Score: s, Room: hall, Seat: seat, Organ: organ}
 	p, _ := proof.Run(context.Background(), in)
 	results, _ := remedy.Mend(context.Background(), in, p.Document.Findings[0])
 	best, _, _ := remedy.Best(context.Background(), in, results)

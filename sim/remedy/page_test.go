@@ -5,13 +5,13 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/stretchr/testify/require"
-
-	"afterchord/acoustics"
+	"afterchord/acoustics/room"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
 	"afterchord/voicing"
+
+	"github.com/stretchr/testify/require"
 )
 
 // tpc is the resolution of the test pages.
@@ -58,9 +58,9 @@ func ready(s *score.Score) *score.Score {
 	return s
 }
 
-func input(t testing.TB, s *score.Score, room, organ string) proof.Input {
+func input(t testing.TB, s *score.Score, roomName, organ string) proof.Input {
 	t.Helper()
-	r, ok := acoustics.BuiltIn(room)
+	r, ok := room.BuiltIn(roomName)
 	require.True(t, ok)
 	seat, err := r.Seat("middle")
 	require.NoError(t, err)

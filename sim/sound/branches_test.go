@@ -6,16 +6,16 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
-	"gonum.org/v1/gonum/dsp/fourier"
-
-	"afterchord/acoustics"
 	"afterchord/acoustics/hearing"
 	"afterchord/acoustics/octave"
+	"afterchord/acoustics/room"
 	"afterchord/sim/field"
 	"afterchord/sim/pipework"
 	"afterchord/voicing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 // loudThenSoft is a short piece: four keys on the principals and mixtures of the Great until 1.5 s, then
@@ -90,7 +90,7 @@ func TestSoundAgreesWithTheEnergyModel(t *testing.T) {
 	const rate, pieces = 24000, 40
 	minster, ok := voicing.BuiltIn("minster")
 	require.True(t, ok)
-	church, ok := acoustics.BuiltIn("parish-church")
+	church, ok := room.BuiltIn("parish-church")
 	require.True(t, ok)
 	model := hearing.New(hearing.Options{})
 	windows := []struct {
@@ -103,15 +103,15 @@ func TestSoundAgreesWithTheEnergyModel(t *testing.T) {
 	}
 	ratio, used := make([]octave.Bands, len(windows)), make([]octave.Bands, len(windows))
 	for seed := range int64(pieces) {
-		room, organ := *church, *minster
-		room.Seed, organ.Seed = seed, seed
-		seat, err := room.Seat(fmt.Sprint(6 + 0.3*float64(seed)))
+		hall, organ := *church, *minster
+		hall.Seed, organ.Seed = seed, seed
+		seat, err := hall.Seat(fmt.Sprint(6 + 0.3*float64(seed)))
 		require.NoError(t, err)
-		hall := field.NewHall(&organ, &room, seat, model, nil)
-		job := Job{Organ: &organ, Events: loudThenSoft(&organ, uint64(seed)), Room: &room, Seat: seat, Rate: rate}
+		heard := field.NewHall(&organ, &hall, seat, model, nil)
+		job := Job{Organ: &organ, Events: loudThenSoft(&organ, uint64(seed)), Room: &hall, Seat: seat, Rate: rate}
 		l, r, _ := pressure(t, job)
 		for i, w := range windows {
-			want, got := modelled(hall, model, job.Events, w.from, w.to), rendered(l, r, rate, model, w.from, w.to)
+			want, got := modelled(heard, model, job.Events, w.from, w.to), rendered(l, r, rate, model, w.from, w.to)
 			sum := 0.0
 			for _, v := range want {
 				sum += v

@@ -5,19 +5,21 @@ import (
 	"math"
 	"testing"
 
-	"github.com/stretchr/testify/require"
-
-	"afterchord/acoustics"
+	"afterchord/acoustics/air"
 	"afterchord/acoustics/geometry"
+	"afterchord/acoustics/response"
+	"afterchord/acoustics/room"
+
+	"github.com/stretchr/testify/require"
 )
 
 // sidedJob is a short note on a division at side m to the right of the middle.
 func sidedJob(t *testing.T, side float64, dry, ears bool) Job {
 	organ := simpleOrgan()
 	organ.Divisions[0].Place = geometry.Point{X: side, Y: -1, Z: 1.2}
-	room := testRoom(t, 1.5)
-	return Job{Organ: organ, Events: dryJob(note(0, 0, 69, 0.1, 1)).Events, Room: room, Rate: testRate, Dry: dry, Ears: ears,
-		Seat: acoustics.Seat{At: geometry.Point{Y: 6, Z: 1.2}}, pipe: sinePipe(440, 1e6)}
+	hall := testRoom(t, 1.5)
+	return Job{Organ: organ, Events: dryJob(note(0, 0, 69, 0.1, 1)).Events, Room: hall, Rate: testRate, Dry: dry, Ears: ears,
+		Seat: room.Seat{At: geometry.Point{Y: 6, Z: 1.2}}, pipe: sinePipe(440, 1e6)}
 }
 
 // Without the room a tone from the side has the delay and the levels that one sphere gives: of both ears together the
@@ -42,7 +44,7 @@ func TestDryEars(t *testing.T) {
 		level := 10 * math.Log10(left/right)
 		t.Logf("%g m: the right ear is %.0f µs later and %.1f dB softer", side, lag*1e6, level)
 		// 3(a/c)·sin 45°, the delay of a small sphere (Kuhn 1977, from memory), within the model's 15 %.
-		want := -math.Copysign(3*acoustics.HeadRadius/acoustics.SpeedOfSound(18)*math.Sqrt(0.5), side)
+		want := -math.Copysign(3*response.HeadRadius/air.SpeedOfSound(18)*math.Sqrt(0.5), side)
 		if side == 0 {
 			want = 0
 		}
@@ -75,10 +77,10 @@ func TestEarsRefused(t *testing.T) {
 	_, err := Render(context.Background(), job, nothing, nil)
 	require.ErrorContains(t, err, "listener")
 	recorded := *job.Room
-	recorded.Measured = job.Room.Response(geometry.Point{Y: -1, Z: 2}, job.Seat, testRate)
+	recorded.Measured = response.Whole(job.Room, geometry.Point{Y: -1, Z: 2}, job.Seat, testRate)
 	job.Room, job.Responses = &recorded, nil
 	_, err = Render(context.Background(), job, nothing, nil)
-	require.ErrorIs(t, err, acoustics.ErrRecorded)
+	require.ErrorIs(t, err, response.ErrRecorded)
 	job.Dry = true // no recording in it
 	_, err = Render(context.Background(), job, nothing, nil)
 	require.NoError(t, err)

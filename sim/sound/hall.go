@@ -3,9 +3,11 @@ package sound
 import (
 	"math"
 
-	"afterchord/acoustics"
+	"afterchord/acoustics/air"
 	"afterchord/acoustics/convolve"
 	"afterchord/acoustics/geometry"
+	"afterchord/acoustics/impulse"
+	"afterchord/acoustics/response"
 )
 
 // Responses are how the divisions of an organ are heard from a seat: stereo responses that are
@@ -45,12 +47,12 @@ func (j *Job) computeResponses() (own []convolve.Response, shared convolve.Respo
 		for i := range places {
 			places[i] = j.Organ.Divisions[i].Place
 		}
-		var early []*acoustics.Response
-		var late *acoustics.Response
+		var early []*impulse.Response
+		var late *impulse.Response
 		if j.Ears {
-			early, late, _ = j.Room.EarResponses(places, j.Seat, j.Rate) // check has asked whether it can
+			early, late, _ = response.Ears(j.Room, places, j.Seat, j.Rate) // check has asked whether it can
 		} else {
-			early, late = j.Room.Responses(places, j.Seat, j.Rate)
+			early, late = response.Pair(j.Room, places, j.Seat, j.Rate)
 		}
 		for i, e := range early {
 			own[i] = asResponse(e)
@@ -135,7 +137,7 @@ func silentBefore(x []float64) int {
 	return 0
 }
 
-func asResponse(r *acoustics.Response) convolve.Response {
+func asResponse(r *impulse.Response) convolve.Response {
 	if r == nil {
 		return convolve.Response{}
 	}
@@ -149,12 +151,12 @@ func (j *Job) direct(division int) convolve.Response {
 	if j.Room != nil {
 		temp = j.Room.TempC
 	}
-	place, seat, c := j.Organ.Divisions[division].Place, j.Seat.At, acoustics.SpeedOfSound(temp)
+	place, seat, c := j.Organ.Divisions[division].Place, j.Seat.At, air.SpeedOfSound(temp)
 	d := math.Max(0.5, place.Distance(seat))
-	gain := math.Sqrt(acoustics.CharacteristicImpedance(temp)*1e-12/(4*math.Pi*d*d)) / 20e-6
+	gain := math.Sqrt(air.Impedance(temp)*1e-12/(4*math.Pi*d*d)) / 20e-6
 	if j.Ears {
 		from := geometry.Point{X: place.X - seat.X, Y: place.Y - seat.Y, Z: place.Z - seat.Z}
-		heard := acoustics.HeadResponse(from, d/c, c, j.Rate)
+		heard := response.Head(from, d/c, c, j.Rate)
 		for _, x := range [][]float64{heard.L, heard.R} {
 			for i := range x {
 				x[i] *= gain

@@ -12,7 +12,8 @@ import (
 	"fmt"
 	"math"
 
-	"afterchord/acoustics"
+	"afterchord/acoustics/response"
+	"afterchord/acoustics/room"
 	"afterchord/sim/performance"
 	"afterchord/sim/pipework"
 	"afterchord/voicing"
@@ -23,11 +24,11 @@ type Job struct {
 	Organ  *voicing.Organ
 	Events []pipework.Event      // sorted by OnS
 	Box    []performance.BoxMove // sorted by AtS; a division without moves stands open
-	Room   *acoustics.Room
-	Seat   acoustics.Seat
+	Room   *room.Room
+	Seat   room.Seat
 	Rate   int  // Hz
 	Dry    bool // direct sound only, no room
-	Ears   bool // for headphones: a sphere with two ears at the seat ([acoustics.Room.EarResponses]) in place of a stereo pair
+	Ears   bool // for headphones: a sphere with two ears at the seat ([response.Ears]) in place of a stereo pair
 
 	// FullScaleDB is the level, dB re 20 µPa, of a momentary pressure that reaches full
 	// scale in the samples handed out by Render: 1 is 20 µPa·10^(FullScaleDB/20). 0 stands for
@@ -78,8 +79,8 @@ func (j *Job) check() error {
 		return errors.New("sound: no room; set Dry for sound without one")
 	case j.Rate < MinRate || j.Rate > MaxRate:
 		return fmt.Errorf("sound: sample rate %d Hz is outside %d to %d", j.Rate, MinRate, MaxRate)
-	case j.Ears && !j.Dry && j.Room.CheckEars() != nil:
-		return fmt.Errorf("sound: %w", j.Room.CheckEars())
+	case j.Ears && !j.Dry && response.CheckEars(j.Room) != nil:
+		return fmt.Errorf("sound: %w", response.CheckEars(j.Room))
 	case j.Responses != nil && (j.Responses.ears != j.Ears || j.Responses.rate != j.Rate || len(j.Responses.own) != len(j.Organ.Divisions)):
 		return errors.New("sound: the responses were made for another organ, sample rate or listener")
 	case math.IsNaN(j.FullScaleDB) || math.IsInf(j.FullScaleDB, 0):

@@ -11,13 +11,14 @@ import (
 	"sort"
 	"testing"
 
-	"github.com/stretchr/testify/require"
-
-	"afterchord/acoustics"
+	"afterchord/acoustics/air"
 	"afterchord/acoustics/geometry"
+	"afterchord/acoustics/room"
 	"afterchord/sim/performance"
 	"afterchord/sim/pipework"
 	"afterchord/voicing"
+
+	"github.com/stretchr/testify/require"
 )
 
 const testRate = 48000
@@ -52,14 +53,14 @@ func harmonicPipes(id voicing.PipeID) voicing.Pipe {
 	return p
 }
 
-func testRoom(t testing.TB, rt float64) *acoustics.Room {
-	room, err := acoustics.FromRT(rt)
+func testRoom(t testing.TB, rt float64) *room.Room {
+	hall, err := room.FromRT(rt)
 	require.NoError(t, err)
-	return room
+	return hall
 }
 
-func listener(t testing.TB, room *acoustics.Room) acoustics.Seat {
-	seat, err := room.Seat("middle")
+func listener(t testing.TB, hall *room.Room) room.Seat {
+	seat, err := hall.Seat("middle")
 	require.NoError(t, err)
 	return seat
 }
@@ -88,7 +89,7 @@ func meanSquare(x []float64) float64 {
 
 // dryJob hears division 0 from 1 m: gain² = ρc·1e-12/(4π)/(20 µPa)².
 func dryJob(events ...pipework.Event) Job {
-	return Job{Organ: simpleOrgan(), Events: events, Seat: acoustics.Seat{At: geometry.Point{Y: 0, Z: 4}}, Rate: testRate, Dry: true}
+	return Job{Organ: simpleOrgan(), Events: events, Seat: room.Seat{At: geometry.Point{Y: 0, Z: 4}}, Rate: testRate, Dry: true}
 }
 
 func TestPowerBecomesPressure(t *testing.T) {
@@ -107,14 +108,14 @@ func TestSpeechOfOnePipe(t *testing.T) {
 	job := dryJob(note(0, 0, 60, 0.1, 0.6))
 	job.pipe = sinePipe(2000, 1e9)
 	l, _, _ := pressure(t, job)
-	arrive := 0.1 + 0.01 + 1/acoustics.SpeedOfSound(20)
+	arrive := 0.1 + 0.01 + 1/air.SpeedOfSound(20)
 	full := math.Sqrt(2 * meanSquare(l[testRate/2-testRate/20:testRate/2]))
 	for _, at := range []float64{0.005, 0.01, 0.02, 0.04, 0.08} {
 		i := int((arrive + at) * testRate)
 		got := math.Sqrt(2*meanSquare(l[i-36:i+36])) / full // three periods
 		require.InDelta(t, 1-math.Exp(-at/0.02), got, 0.02, "%g s after the first sound", at)
 	}
-	off := int((0.6 + 1/acoustics.SpeedOfSound(20)) * testRate)
+	off := int((0.6 + 1/air.SpeedOfSound(20)) * testRate)
 	for _, at := range []int{1000, 2000, 4000} {
 		got := math.Sqrt(2*meanSquare(l[off+at-36:off+at+36])) / full
 		require.InDelta(t, math.Exp(-float64(at)/testRate/0.03), got, 0.02)
@@ -143,8 +144,8 @@ func TestReleaseDuringTheRise(t *testing.T) {
 		return p
 	}
 	l, _, _ := pressure(t, job)
-	full := 1e9 * acoustics.CharacteristicImpedance(20) * 1e-12 / (4 * math.Pi) / 4e-10
-	at := int((0.13 + 1/acoustics.SpeedOfSound(20)) * testRate)
+	full := 1e9 * air.Impedance(20) * 1e-12 / (4 * math.Pi) / 4e-10
+	at := int((0.13 + 1/air.SpeedOfSound(20)) * testRate)
 	want := (1 - math.Exp(-0.02/0.1)) * math.Exp(-0.1/0.5)
 	require.InEpsilon(t, want, math.Sqrt(meanSquare(l[at-120:at+120])/full), 0.04)
 }
@@ -242,8 +243,8 @@ func TestTremulantSwing(t *testing.T) {
 }
 
 func chordJob(t testing.TB, rt float64, seconds float64, density int) Job {
-	room := testRoom(t, rt)
-	job := Job{Organ: simpleOrgan(), Room: room, Seat: listener(t, room), Rate: testRate, pipe: harmonicPipes}
+	hall := testRoom(t, rt)
+	job := Job{Organ: simpleOrgan(), Room: hall, Seat: listener(t, hall), Rate: testRate, pipe: harmonicPipes}
 	r := rand.New(rand.NewPCG(9, 9))
 	for s := 0.0; s < seconds; s += 0.25 {
 		for range density {

@@ -10,7 +10,7 @@ import (
 	"runtime"
 	"sync"
 
-	"afterchord/acoustics"
+	"afterchord/acoustics/room"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 	"afterchord/sim/remedy"
@@ -21,7 +21,7 @@ import (
 type Options struct {
 	Input   proof.Input
 	Seat    string // of every room
-	Rooms   []*acoustics.Room
+	Rooms   []*room.Room
 	Tempi   []float64 // factors, ascending
 	Organs  []*voicing.Organ
 	Workers int // 0: one for each processor; the result does not depend on it
@@ -74,7 +74,7 @@ func Run(ctx context.Context, o Options, progress func(done, total float64)) (*R
 	if len(o.Rooms) == 0 || len(o.Tempi) == 0 || len(o.Organs) == 0 {
 		return nil, fmt.Errorf("sweep: no rooms, tempi or organs to sweep")
 	}
-	seats := make([]acoustics.Seat, len(o.Rooms))
+	seats := make([]room.Seat, len(o.Rooms))
 	for i, r := range o.Rooms {
 		var err error
 		if seats[i], err = r.Seat(o.Seat); err != nil {
@@ -179,15 +179,15 @@ func cell(in proof.Input, p *proof.Proof, passages []passage) Cell {
 }
 
 // at is the cell of an organ, a room and a tempo by index.
-func (r *Result) at(organ, room, tempo int) *Cell {
-	return &r.Cells[(organ*len(r.Rooms)+room)*len(r.Tempi)+tempo]
+func (r *Result) at(organ, roomAt, tempo int) *Cell {
+	return &r.Cells[(organ*len(r.Rooms)+roomAt)*len(r.Tempi)+tempo]
 }
 
 // fastest is the quickest tempo up to which ok holds, from the slowest on; 0 where it does not even there.
-func (r *Result) fastest(organ, room int, ok func(*Cell) bool) float64 {
+func (r *Result) fastest(organ, roomAt int, ok func(*Cell) bool) float64 {
 	best := 0.0
 	for t := range r.Tempi {
-		c := r.at(organ, room, t)
+		c := r.at(organ, roomAt, t)
 		if !ok(c) {
 			break
 		}
@@ -198,10 +198,10 @@ func (r *Result) fastest(organ, room int, ok func(*Cell) bool) float64 {
 
 func (r *Result) conclude(passages []passage) {
 	for o := range r.Organs {
-		for room := range r.Rooms {
-			r.Fastest = append(r.Fastest, Fastest{Organ: r.Organs[o], Room: r.Rooms[room].Name,
-				Survives: r.fastest(o, room, func(c *Cell) bool { return c.Survives }),
-				Clean:    r.fastest(o, room, func(c *Cell) bool { return c.Clean })})
+		for roomAt := range r.Rooms {
+			r.Fastest = append(r.Fastest, Fastest{Organ: r.Organs[o], Room: r.Rooms[roomAt].Name,
+				Survives: r.fastest(o, roomAt, func(c *Cell) bool { return c.Survives }),
+				Clean:    r.fastest(o, roomAt, func(c *Cell) bool { return c.Clean })})
 		}
 		for i, q := range passages {
 			r.Passages = append(r.Passages, r.passage(o, i, q))

@@ -7,13 +7,13 @@ import (
 	"encoding/json"
 	"testing"
 
-	"github.com/stretchr/testify/require"
-
-	"afterchord/acoustics"
+	"afterchord/acoustics/room"
 	"afterchord/sim/demos"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
 	"afterchord/voicing"
+
+	"github.com/stretchr/testify/require"
 )
 
 func options(t testing.TB, name string, rooms ...string) Options {
@@ -26,7 +26,7 @@ func options(t testing.TB, name string, rooms ...string) Options {
 	require.True(t, ok)
 	o := Options{Input: proof.Input{Score: s, Organ: organ}, Seat: "middle", Organs: []*voicing.Organ{organ}}
 	for _, n := range rooms {
-		r, ok := acoustics.BuiltIn(n)
+		r, ok := room.BuiltIn(n)
 		require.True(t, ok)
 		o.Rooms = append(o.Rooms, r)
 	}

@@ -89,3 +89,6 @@ func PowerOfTwo(n int) int {
 	}
 	return 1 << bits.Len(uint(n-1))
 }
+
+// Length is the least power of two, 4096 at least, that holds n samples.
+func Length(n int) int { return max(1<<12, PowerOfTwo(n)) }

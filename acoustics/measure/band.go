@@ -1,0 +1,83 @@
+package measure
+
+import (
+	"fmt"
+	"math"
+
+	"afterchord/acoustics/octave"
+)
+
+// How far a band's peak must lie above its noise, dB, for each fit: the 5 dB before it, its range and a margin of 10 dB
+// (ISO 3382-1:2009 and ISO 3382-2:2008: 35 dB for T20, 45 dB for T30, from memory; manuals of sound level meters
+// give the same sum after ISO 3382). EDT begins at the top.
+const (
+	rangeEDT = 20.0
+	rangeT20 = 35.0
+	rangeT30 = 45.0
+)
+
+// measureBand gives the figures of one band's squared response from the onset on.
+func measureBand(energy []float64, rate, band int) Band {
+	noise, cross, slope := truncation(energy, rate, band)
+	decay := schroeder(energy, rate, noise, cross, slope)
+	out := Band{Decay: thinned(decay, rate)}
+	level, _ := smoothedDB(energy, rate, band)
+	peak := math.Inf(-1)
+	for _, l := range level {
+		peak = max(peak, l)
+	}
+	out.RangeDB = peak - 10*math.Log10(max(noise, 1e-300))
+	if noise <= 0 {
+		out.RangeDB = 10 * math.Log10(decay[0]/max(decay[len(decay)-1], 1e-300))
+	}
+	out.RangeDB = min(out.RangeDB, 200)
+	fit := func(from, to, need float64) (time, straightness Figure) {
+		t, xi := decayFit(decay, rate, from, to)
+		f := Figure{Value: t, Reliable: true}
+		bandwidth := octave.Exact(band) / math.Sqrt2
+		switch {
+		case math.IsNaN(t):
+			f.Reliable, f.Why = false, fmt.Sprintf("the decay does not reach %g dB", to)
+		case out.RangeDB < need:
+			f.Reliable, f.Why = false, fmt.Sprintf("%.0f dB above the noise; needs %g dB", out.RangeDB, need)
+		case bandwidth*t < 8:
+			f.Reliable, f.Why = false, "the decay is too short for this band's filter"
+		}
+		if !math.IsNaN(t) && out.RangeDB < need-10 {
+			f.Value, xi = math.NaN(), math.NaN()
+		}
+		return f, Figure{xi, f.Reliable, f.Why}
+	}
+	var xi20 Figure
+	out.EDT, _ = fit(0, -10, rangeEDT)
+	out.T20, xi20 = fit(-5, -25, rangeT20)
+	out.T30, out.NonLinearity = fit(-5, -35, rangeT30)
+	if math.IsNaN(out.NonLinearity.Value) {
+		out.NonLinearity = xi20
+	}
+	out.Curvature = curvature(out.T20, out.T30)
+	early := func(t float64) float64 {
+		i := min(int(t*float64(rate)), len(decay)-1)
+		return decay[i]
+	}
+	ratio := Figure{Reliable: out.RangeDB >= 20}
+	if !ratio.Reliable {
+		ratio.Why = fmt.Sprintf("%.0f dB above the noise; needs 20 dB", out.RangeDB)
+	}
+	out.C80, out.D50, out.Ts = ratio, ratio, ratio
+	if out.RangeDB < 10 { // what is left once the noise is off is chance
+		out.C80.Value, out.D50.Value, out.Ts.Value = math.NaN(), math.NaN(), math.NaN()
+		return out
+	}
+	out.C80.Value = 10 * math.Log10((decay[0]-early(0.08))/max(early(0.08), 1e-300))
+	out.D50.Value = 1 - early(0.05)/decay[0]
+	var moment float64 // ∫t·e dt / ∫e dt = ∫decay dt / decay(0)
+	for _, d := range decay {
+		moment += d
+	}
+	if slope > 0 {
+		moment += decay[len(decay)-1] * float64(rate) / slope
+	}
+	out.Ts.Value = moment / decay[0] / float64(rate)
+	return out
+}

@@ -1,0 +1,100 @@
+package response
+
+import (
+	"math"
+	"testing"
+
+	"afterchord/acoustics/geometry"
+	"afterchord/acoustics/measure"
+	"afterchord/acoustics/octave"
+	"afterchord/acoustics/room"
+)
+
+// Divisions that stand elsewhere share the tail of the organ's middle; their level is
+// still the model's.
+func TestOtherDivisionsAgreeWithPath(t *testing.T) {
+	for _, name := range []string{"chapel", "parish-church", "cathedral"} {
+		r, _ := room.BuiltIn(name)
+		for _, where := range []string{"console", "middle"} {
+			seat, err := r.Seat(where)
+			if err != nil {
+				t.Fatal(err)
+			}
+			half := r.SizeM[1] / 3
+			sources := []geometry.Point{{X: -half, Y: -1, Z: 5}, {X: half, Y: -3, Z: 3}, {X: 0, Y: 1, Z: 2}}
+			early, late := Pair(r, sources, seat, 48000)
+			for i, e := range early {
+				got, p := bandLevels(sumOf(e, late)), r.Path(sources[i], seat)
+				for b := range got {
+					tolerance := 0.5
+					if b < 2 {
+						tolerance = 1 // few modes
+					}
+					if diff := 10 * math.Log10(got[b]/p.EnergyAfter(b, 0)); math.Abs(diff) > tolerance {
+						t.Errorf("%s %s source %d, %g Hz: %+.2f dB", name, where, i, octave.Centres[b], diff)
+					}
+				}
+			}
+		}
+	}
+}
+
+// The built-in rooms' own curves, which step from band to band, come back.
+func TestSteppedCurveComesBack(t *testing.T) {
+	for _, name := range []string{"chapel", "abbey", "cathedral"} {
+		r, _ := room.BuiltIn(name)
+		seat, _ := r.Seat("back")
+		resp := Whole(r, r.OrganMiddle(), seat, 48000)
+		for ch, x := range [][]float64{resp.L, resp.R} {
+			m, err := measure.Channel(x, resp.Rate)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for b := 2; b <= 7; b++ {
+				off := m.Bands[b].T30.Value/r.RT60[b] - 1
+				t.Logf("%s %d %g Hz %+.2f %%", name, ch, octave.Centres[b], 100*off)
+				if !(math.Abs(off) <= 0.02) {
+					t.Errorf("%s, channel %d, %g Hz: T30 is %.3f s for %.3f s", name, ch, octave.Centres[b], m.Bands[b].T30.Value, r.RT60[b])
+				}
+			}
+		}
+	}
+}
+
+// A coupled space: the early slope is the hall's, the late one the slow space's, and the times that
+// the definitions of ISO 3382-1 give are those of the exact sum of the two exponentials.
+func TestDoubleSlopeComesBack(t *testing.T) {
+	r, err := room.FromRT(1.5)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.RT60 = octave.Flat(1.5)
+	r.Slow = &room.SlowDecay{LevelDB: -15, RT60: octave.Flat(5)}
+	seat, _ := r.Seat("back")
+	resp := Whole(r, r.OrganMiddle(), seat, 48000)
+	m, err := measure.Channel(resp.L, resp.Rate)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := r.Path(r.OrganMiddle(), seat)
+	for b := 3; b <= 7; b++ {
+		curve := make([]float64, 8000) // 1 ms apart, from the arrival of the direct sound
+		for i := range curve {
+			curve[i] = p.EnergyAfter(b, p.DelayS+float64(i)/1000)
+		}
+		curve[0] = p.EnergyAfter(b, 0)
+		for what, row := range map[string]struct{ got, from, to, slack float64 }{
+			"T20": {m.Bands[b].T20.Value, -5, -25, 0.04},
+			"T30": {m.Bands[b].T30.Value, -5, -35, 0.04},
+		} {
+			want := measure.DecayTime(curve, 1000, row.from, row.to)
+			t.Logf("%g Hz: %s %.3f s for %.3f s", octave.Centres[b], what, row.got, want)
+			if !(math.Abs(row.got/want-1) <= row.slack) {
+				t.Errorf("%g Hz: %s %.3f s for %.3f s", octave.Centres[b], what, row.got, want)
+			}
+			if want < 1.2*r.RT60[b] {
+				t.Errorf("%g Hz: %s %.2f s does not show the second slope", octave.Centres[b], what, want)
+			}
+		}
+	}
+}

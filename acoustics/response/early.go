@@ -1,0 +1,214 @@
+package response
+
+import (
+	"math"
+	"slices"
+
+	"afterchord/acoustics/air"
+	"afterchord/acoustics/geometry"
+	"afterchord/acoustics/impulse"
+	"afterchord/acoustics/internal/fft"
+	"afterchord/acoustics/octave"
+	"afterchord/acoustics/room"
+)
+
+// mixingTime is when the diffuse tail has taken over from the single reflections, s after
+// the direct sound: sqrt(V in m³) ms (Polack), within 15..80 ms.
+func mixingTime(r *room.Room) float64 {
+	return min(0.080, max(0.015, math.Sqrt(r.VolumeM3)/1000))
+}
+
+// diffuseShare is how much of the energy at u (0..1 of the mixing time) is the tail's.
+func diffuseShare(u float64) float64 {
+	u = min(1, max(0, u))
+	return u * u * (3 - 2*u)
+}
+
+// lateShare is the part of one exponential's energy that the tail holds when it fades in
+// over the mixing time: ∫ share(t)·rate·exp(−rate·t) dt.
+func lateShare(rate, mixing float64) float64 {
+	const steps = 400
+	var sum float64
+	h := mixing / steps
+	for i := range steps {
+		t := (float64(i) + 0.5) * h
+		sum += diffuseShare(t/mixing) * rate * math.Exp(-rate*t) * h
+	}
+	return sum + math.Exp(-rate*mixing)
+}
+
+// Early is the direct sound from source and the first reflections of the
+// box, at rate (Hz); it lasts about the delay and a tenth of a second. In each octave band its energy and that of
+// [Late] add up to [room.Room.Path]. For a measured room it is the first 80 ms. Where several
+// sources are heard from one seat, [Pair] costs less.
+func Early(r *room.Room, source geometry.Point, seat room.Seat, rate int) *impulse.Response {
+	return earlyBy(r, source, seat, rate, Late(r, seat, rate), stereoPair(air.SpeedOfSound(r.TempC), rate))
+}
+
+// early is what hear gets before a tail that is already there.
+func earlyBy(r *room.Room, source geometry.Point, seat room.Seat, rate int, tail *impulse.Response, hear receiver) *impulse.Response {
+	path := r.Path(source, seat)
+	if r.Measured != nil {
+		return measuredPart(r, path.DelayS, rate, true)
+	}
+	mixing := mixingTime(r)
+	length := int((path.DelayS + mixing + 0.01) * float64(rate))
+	n := max(8, fft.PowerOfTwo(length+rate/10))
+	// In a dry room the tail overlaps the reflections in few periods of the low bands; all of it counts.
+	dry := slices.Max(r.RT60[:]) < overlapBelow
+	if dry {
+		n = max(n, fft.PowerOfTwo(len(tail.L)))
+	}
+	arrivals := images(r, source, seat, mixing)
+	reflectance, airLoss := wallReflectance(r), air.Attenuation(r.TempC, r.Humidity)
+	transform, share := fft.NewReal(n), powerShares(n, rate)
+
+	late := latePath(r, seat)
+	var target octave.Bands // what the reflections have to bring
+	for b := range target {
+		for _, t := range path.Tail[b] {
+			target[b] += t.Gain
+		}
+		for _, t := range late.Tail[b] {
+			target[b] -= t.Gain * lateShare(t.Rate, mixing)
+		}
+		var whole float64
+		for _, t := range path.Tail[b] {
+			whole += t.Gain
+		}
+		target[b] = max(target[b], 0.02*whole)
+	}
+
+	var directSpec, reflectSpec [2][]complex128
+	buf := make([]float64, n)
+	direct := hear(geometry.Point{X: source.X - seat.At.X, Y: source.Y - seat.At.Y, Z: source.Z - seat.At.Z}, path.DelayS)
+	heardOf := make([][2]wavelet, len(arrivals))
+	for i, a := range arrivals {
+		heardOf[i] = hear(a.from, a.delayS)
+	}
+	for ch := range 2 {
+		directSpec[ch] = make([]complex128, n/2+1)
+		reflectSpec[ch] = make([]complex128, n/2+1)
+		clear(buf)
+		direct[ch].addTo(buf, 1)
+		transform.Coefficients(directSpec[ch], buf)
+		coeff := make([]complex128, n/2+1)
+		for b := range octave.N {
+			clear(buf)
+			for i, a := range arrivals {
+				single := 1 - diffuseShare((a.delayS-path.DelayS)/mixing)
+				power := a.power * math.Pow(reflectance[b], float64(a.order)) * math.Exp(-airLoss[b]*a.metres) * single
+				heardOf[i][ch].addTo(buf, math.Sqrt(power))
+			}
+			transform.Coefficients(coeff, buf)
+			for k, w := range share[b] {
+				reflectSpec[ch][k] += complex(real(coeff[k])*w, imag(coeff[k])*w)
+			}
+		}
+	}
+	for k := range n/2 + 1 {
+		g := complex(math.Sqrt(smooth(path.Direct, share, k)), 0)
+		directSpec[0][k] *= g
+		directSpec[1][k] *= g
+	}
+	// The reflections interfere with the direct sound and with the beginning of the tail, so their gain
+	// per band is solved for, not added up.
+	base, heard := [2][]complex128{}, [2][]complex128{}
+	for ch, x := range [][]float64{tail.L, tail.R} {
+		clear(buf)
+		if m := copy(buf, x); m < len(x) {
+			fadeOut(buf, (n-length)/2)
+		}
+		heard[ch] = transform.Coefficients(nil, buf)
+		base[ch] = make([]complex128, n/2+1)
+		for k, v := range heard[ch] {
+			base[ch][k] = v + directSpec[ch][k]
+		}
+	}
+	want := mean2(directSpec, n, rate)
+	begun := mean2(heard, n, rate)
+	for b := range want {
+		want[b] += target[b] + begun[b]
+		if dry {
+			want[b] = path.EnergyAfter(b, 0)
+		}
+	}
+	gains := reflectionGains(base, reflectSpec, share, want, n, rate)
+	for k := range n/2 + 1 {
+		g := complex(smooth(gains, share, k), 0)
+		for ch := range 2 {
+			directSpec[ch][k] += reflectSpec[ch][k] * g
+		}
+	}
+	out := &impulse.Response{Rate: rate}
+	for ch, dst := range []*[]float64{&out.L, &out.R} {
+		y := transform.Sequence(nil, directSpec[ch])
+		*dst = y[:length]
+		for i := range *dst {
+			(*dst)[i] /= float64(n)
+		}
+		fadeOut(*dst, rate/200)
+	}
+	return out
+}
+
+// reflectionGains are the gains per octave band with which the reflections, added to what is there without them, bring the
+// energy that is wanted. They interfere with it, and a band's gain reaches into its neighbours', so the gains are approached
+// in a few rounds.
+func reflectionGains(base, reflections [2][]complex128, share *shares, want octave.Bands, n, rate int) octave.Bands {
+	gains := octave.Flat(1)
+	scaled := [2][]complex128{make([]complex128, n/2+1), make([]complex128, n/2+1)}
+	sum := [2][]complex128{make([]complex128, n/2+1), make([]complex128, n/2+1)}
+	fixed := mean2(base, n, rate)
+	for range 7 {
+		for k := range n/2 + 1 {
+			g := smooth(gains, share, k)
+			for ch := range 2 {
+				r := reflections[ch][k]
+				scaled[ch][k] = complex(real(r)*g, imag(r)*g)
+				sum[ch][k] = base[ch][k] + scaled[ch][k]
+			}
+		}
+		both, alone := mean2(sum, n, rate), mean2(scaled, n, rate)
+		for b := range gains {
+			if alone[b] <= 0 {
+				continue
+			}
+			cross := both[b] - fixed[b] - alone[b] // fixed + x·cross + x²·alone = want
+			x := (-cross + math.Sqrt(max(0, cross*cross-4*alone[b]*(fixed[b]-want[b])))) / (2 * alone[b])
+			gains[b] *= min(30, max(0.03, x))
+		}
+	}
+	return gains
+}
+
+// smooth is the value of v at coefficient k, led over from band to band.
+func smooth(v octave.Bands, share *shares, k int) float64 {
+	var sum float64
+	for b := range v {
+		sum += v[b] * share[b][k]
+	}
+	return sum
+}
+
+// latePath is the path from the organ's middle, which the shared tail stands for.
+func latePath(r *room.Room, seat room.Seat) room.Path { return r.Path(r.OrganMiddle(), seat) }
+
+func fadeOut(x []float64, n int) {
+	n = min(n, len(x))
+	for i := range n {
+		x[len(x)-n+i] *= 0.5 + 0.5*math.Cos(math.Pi*float64(i+1)/float64(n))
+	}
+}
+
+// overlapBelow is the longest reverberation time, s, that counts as dry in [Early].
+const overlapBelow = 1.0
+
+// mean2 is [MeanPower] over two channels.
+func mean2(spec [2][]complex128, n, rate int) octave.Bands {
+	a, b := impulse.MeanPower(spec[0], n, rate), impulse.MeanPower(spec[1], n, rate)
+	for i := range a {
+		a[i] = (a[i] + b[i]) / 2
+	}
+	return a
+}

@@ -1,0 +1,55 @@
+package room
+
+import (
+	"fmt"
+	"strconv"
+
+	"afterchord/acoustics/octave"
+)
+
+// bandsOf reads a table of octave bands ("31.5", "63", … "8000"). Bands that are not
+// given take the nearest given one's value, the lower of two equally near.
+func bandsOf(table map[string]float64, what string, lo, hi float64) (octave.Bands, error) {
+	var out octave.Bands
+	var given [octave.N]bool
+	for _, key := range sortedKeys(table) {
+		v := table[key]
+		hz, err := strconv.ParseFloat(key, 64)
+		band := -1
+		for i, c := range octave.Centres {
+			if err == nil && hz == c {
+				band = i
+			}
+		}
+		if band < 0 {
+			return out, fmt.Errorf("%s: %q is no octave band: give 31.5, 63, 125, 250, 500, 1000, 2000, 4000, 8000", what, key)
+		}
+		if !(v >= lo && v <= hi) {
+			return out, fmt.Errorf("%s: %v at %s Hz: give a number from %g to %g", what, v, key, lo, hi)
+		}
+		out[band], given[band] = v, true
+	}
+	if len(table) == 0 {
+		return out, fmt.Errorf("%s: no octave band given", what)
+	}
+	return nearestGiven(out, given), nil
+}
+
+// nearestGiven fills the bands that are not given with the value of the nearest one that is, the lower of two equally
+// near; where none is they stay.
+func nearestGiven(v octave.Bands, given [octave.N]bool) octave.Bands {
+	filled := v
+	for i := range filled {
+		for d := 0; !given[i] && d < octave.N; d++ {
+			if i-d >= 0 && given[i-d] {
+				filled[i] = v[i-d]
+				break
+			}
+			if i+d < octave.N && given[i+d] {
+				filled[i] = v[i+d]
+				break
+			}
+		}
+	}
+	return filled
+}

@@ -1,0 +1,102 @@
+package room
+
+import (
+	"fmt"
+	"math"
+
+	"afterchord/acoustics/air"
+	"afterchord/acoustics/decay"
+	"afterchord/acoustics/geometry"
+	"afterchord/acoustics/octave"
+)
+
+// Reverberation times that a room may have, s.
+const (
+	MinRT60 = 0.2
+	MaxRT60 = 15.0
+)
+
+// surfaceCurve is the reverberation of plaster, stone, glass and wood re 500 Hz and 1 kHz before
+// the air takes its part: longer in the bass, a little shorter in the treble. It is an
+// assumption of this package (common practice in masonry churches), not a published curve.
+var surfaceCurve = octave.Bands{1.25, 1.22, 1.16, 1.08, 1, 1, 0.96, 0.92, 0.88}
+
+// ChurchCurve gives the reverberation time per octave band of a church whose mean at
+// 500 Hz and 1 kHz is rt60 (s): surfaceCurve with the air of tempC (°C) and
+// humidity (%) added by ISO 9613-1, so that the treble of a long room is the air's.
+func ChurchCurve(rt60, tempC, humidity float64) octave.Bands {
+	c, m := air.SpeedOfSound(tempC), air.Attenuation(tempC, humidity)
+	bands := func(surface float64) (b octave.Bands) {
+		for i := range b {
+			b[i] = 1 / (1/(surface*surfaceCurve[i]) + c*m[i]/decay.Nepers)
+		}
+		return b
+	}
+	lo, hi := rt60, 100*rt60
+	for range 100 {
+		mid := (lo + hi) / 2
+		if b := bands(mid); (b[4]+b[5])/2 < rt60 {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return bands(lo)
+}
+
+// ChurchVolume is the volume, m³, that a church of rt60 (s) is taken to have where
+// none is given: 1000·(T/1.6)^2.4, at least 20. It is an assumption of this package that runs
+// through the built-in rooms (1000 m³ at 1.6 s, 35 000 m³ at 7 s).
+func ChurchVolume(rt60 float64) float64 {
+	return max(20, 1000*math.Pow(rt60/1.6, 2.4))
+}
+
+// churchSize is a box of volume with a nave's proportions, 2.6 : 1 : 1.05.
+func churchSize(volume float64) [3]float64 {
+	k := math.Cbrt(volume / (2.6 * 1.05))
+	return [3]float64{2.6 * k, k, 1.05 * k}
+}
+
+// quietChurch is the background noise of an empty church in a quiet street, dB SPL per
+// octave band; an assumption near the shape of a noise rating curve of about 20.
+var quietChurch = octave.Bands{48, 43, 37, 30, 25, 21, 17, 14, 12}
+
+const (
+	defaultTempC    = 18.0
+	defaultHumidity = 60.0
+	earHeight       = 1.2 // seated listener, m
+	defaultSeed     = 1
+)
+
+// FromRT is a church of which only the reverberation time is known: rt60 in s, the mean
+// of 500 Hz and 1 kHz, from [MinRT60] to [MaxRT60]. Its bands follow [ChurchCurve] and its volume
+// [ChurchVolume].
+func FromRT(seconds float64) (*Room, error) {
+	if !(seconds >= MinRT60 && seconds <= MaxRT60) {
+		return nil, fmt.Errorf("reverberation time %v s: give seconds from %g to %g", seconds, MinRT60, MaxRT60)
+	}
+	r := &Room{
+		Name:     fmt.Sprintf("rt-%g", seconds),
+		Title:    fmt.Sprintf("Church of %g s", seconds),
+		VolumeM3: math.Round(ChurchVolume(seconds)),
+		TempC:    defaultTempC, Humidity: defaultHumidity,
+		RT60:    ChurchCurve(seconds, defaultTempC, defaultHumidity),
+		NoiseDB: quietChurch,
+		Seed:    defaultSeed,
+	}
+	r.SizeM = churchSize(r.VolumeM3)
+	r.Seats = defaultSeats(r.SizeM)
+	return r, nil
+}
+
+// defaultSeats are the organist's bench before the organ's front and three places on the
+// axis: a fifth, a half and five sixths of the length away.
+func defaultSeats(size [3]float64) []Seat {
+	at := func(name string, y float64) Seat {
+		return Seat{name, geometry.Point{Y: y, Z: min(earHeight, size[2]/2)}}
+	}
+	l := size[0]
+	return []Seat{
+		at("console", min(1.2, 0.1*l)), at("front", 0.2*l), at("middle", 0.5*l), at("back", 0.83*l),
+	}
+}

@@ -1,0 +1,94 @@
+package room
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"afterchord/acoustics/air"
+	"afterchord/acoustics/decay"
+	"afterchord/acoustics/geometry"
+	"afterchord/acoustics/octave"
+)
+
+// RT is the reverberation time at hz, s: that of the octave band which holds it.
+func (r *Room) RT(hz float64) float64 { return r.RT60[octave.Index(hz)] }
+
+// Seat finds a seat by name (any case; "" is the middle) or by its distance from the organ's front in
+// metres ("12.5"), on the axis at a seated listener's ear.
+func (r *Room) Seat(name string) (Seat, error) {
+	want := strings.ToLower(strings.TrimSpace(name))
+	if want == "" {
+		want = "middle"
+	}
+	names := make([]string, len(r.Seats))
+	for i, s := range r.Seats {
+		if strings.ToLower(s.Name) == want {
+			return s, nil
+		}
+		names[i] = s.Name
+	}
+	if y, err := strconv.ParseFloat(strings.TrimSuffix(strings.ReplaceAll(want, " ", ""), "m"), 64); err == nil {
+		if !(y >= 0.5 && y <= r.SizeM[0]) {
+			return Seat{}, fmt.Errorf("seat at %s m: %s is %.1f m long; give metres from 0.5 to %.1f",
+				name, r.Name, r.SizeM[0], r.SizeM[0])
+		}
+		return Seat{Name: want, At: geometry.Point{Y: y, Z: min(earHeight, r.SizeM[2]/2)}}, nil
+	}
+	return Seat{}, fmt.Errorf("no seat %q in %s: give %s or metres from the organ", name, r.Name, strings.Join(names, ", "))
+}
+
+// OrganMiddle is the place that stands for the whole organ where divisions are not told
+// apart: just behind the front on the axis, 4 m up or half the room's height.
+func (r *Room) OrganMiddle() geometry.Point {
+	return geometry.Point{Y: -0.5, Z: min(4, r.SizeM[2]/2)}
+}
+
+// MinDistance keeps the direct sound finite at a source, m.
+const MinDistance = 0.5
+
+// intensityToPressure turns W/m² per W into (20 µPa)² per pW: ρc·1e-12/(20e-6)².
+func (r *Room) intensityToPressure() float64 {
+	return air.Impedance(r.TempC) * 1e-12 / (20e-6 * 20e-6)
+}
+
+// Path is how the energy of an omnidirectional source at source reaches seat.
+//
+// The direct sound is ρc/(4πd²), less the air's absorption over d (ISO 9613-1). The reverberant sound is
+// ρc·4/A·exp(-13.8·d/(cT)): it has no part before the direct sound arrives, so it falls with
+// distance (Barron & Lee, J. Acoust. Soc. Am. 84 (1988) 618: 31200·T/V·e^(-0.04d/T) re the direct
+// sound at 10 m). A coupled space adds its slope as a second term beside the first.
+// For a measured room the terms are fitted to the response in each octave band and
+// only the delay follows from the places.
+func (r *Room) Path(source geometry.Point, seat Seat) Path {
+	c := air.SpeedOfSound(r.TempC)
+	d := max(MinDistance, source.Distance(seat.At))
+	p := Path{DistanceM: d, DelayS: d / c}
+	if r.Measured != nil {
+		fit := r.fit
+		if fit == nil {
+			fit = fitResponse(r.Measured)
+		}
+		p.Direct = fit.direct
+		for i := range p.Tail {
+			p.Tail[i] = append([]Term(nil), fit.tail[i]...)
+		}
+		return p
+	}
+	k := r.intensityToPressure()
+	m := air.Attenuation(r.TempC, r.Humidity)
+	for i, rt := range r.RT60 {
+		p.Direct[i] = k / (4 * math.Pi * d * d) * math.Exp(-m[i]*d)
+		rate := decay.Rate(rt)
+		gain := k * 4 / decay.EquivalentArea(r.VolumeM3, rt, c) * math.Exp(-rate*p.DelayS)
+		p.Tail[i] = []Term{{gain, rate}}
+		if r.Slow != nil {
+			slow := decay.Rate(r.Slow.RT60[i])
+			// LevelDB compares the two decays as they start, so Gain·Rate.
+			start := gain * rate * math.Pow(10, r.Slow.LevelDB/10)
+			p.Tail[i] = append(p.Tail[i], Term{start / slow, slow})
+		}
+	}
+	return p
+}

@@ -1,0 +1,62 @@
+package room
+
+import "math"
+
+// EnergyAfter is the share-free energy of the path's response after t s, in one octave band.
+func (p *Path) EnergyAfter(band int, t float64) float64 {
+	sum := 0.0
+	if t <= 0 {
+		sum = p.Direct[band]
+		t = 0
+	}
+	for _, x := range p.Tail[band] {
+		sum += x.Gain * math.Exp(-x.Rate*t)
+	}
+	return sum
+}
+
+// ClarityC80 is the early-to-late ratio at 80 ms in an octave band at the seat, dB (ISO
+// 3382-1, A.2.3), from the path's energies.
+func (p *Path) ClarityC80(band int) float64 {
+	late := p.EnergyAfter(band, 0.08)
+	return 10 * math.Log10((p.EnergyAfter(band, 0)-late)/late)
+}
+
+// DefinitionD50 is the share of the energy within 50 ms in an octave band (ISO 3382-1, A.2.3).
+func (p *Path) DefinitionD50(band int) float64 {
+	return 1 - p.EnergyAfter(band, 0.05)/p.EnergyAfter(band, 0)
+}
+
+// EarlyDecayTime is the time that a straight line through the first 10 dB of the decay curve
+// takes to fall by 60 dB, in an octave band, s (ISO 3382-1, A.2.2): least squares over 0 to -10 dB.
+func (p *Path) EarlyDecayTime(band int) float64 {
+	total := p.EnergyAfter(band, 0)
+	if total <= 0 {
+		return 0
+	}
+	end := 0.0 // where the curve passes -10 dB
+	lo, hi := 0.0, 60.0
+	for range 60 {
+		end = (lo + hi) / 2
+		if p.EnergyAfter(band, end) > total*0.1 {
+			lo = end
+		} else {
+			hi = end
+		}
+	}
+	if end < 1e-3 {
+		return 0 // the direct sound alone is more than nine tenths
+	}
+	const n = 200
+	var sx, sy, sxx, sxy float64
+	for i := range n {
+		x := end * (float64(i) + 0.5) / n
+		y := 10 * math.Log10(p.EnergyAfter(band, x)/total)
+		sx, sy, sxx, sxy = sx+x, sy+y, sxx+x*x, sxy+x*y
+	}
+	slope := (n*sxy - sx*sy) / (n*sxx - sx*sx)
+	if slope >= 0 {
+		return 0
+	}
+	return -60 / slope
+}

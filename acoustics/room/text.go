@@ -1,0 +1,107 @@
+package room
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"sort"
+	"strconv"
+	"strings"
+
+	"afterchord/acoustics/octave"
+
+	"github.com/pelletier/go-toml/v2"
+)
+
+func sortedKeys(m map[string]float64) []string {
+	keys := make([]string, 0, len(m))
+	for k := range m {
+		keys = append(keys, k)
+	}
+	sort.Strings(keys)
+	return keys
+}
+
+// tomlError puts the reader's message on one line with file and line.
+func tomlError(file string, err error) error {
+	var strict *toml.StrictMissingError
+	if errors.As(err, &strict) && len(strict.Errors) > 0 {
+		row, _ := strict.Errors[0].Position()
+		return &FormatError{file, row, fmt.Errorf("unknown key %q", strings.Join(strict.Errors[0].Key(), "."))}
+	}
+	var decode *toml.DecodeError
+	if errors.As(err, &decode) {
+		row, _ := decode.Position()
+		return &FormatError{file, row, errors.New(strings.ReplaceAll(strings.TrimPrefix(decode.Error(), "toml: "), "\n", " "))}
+	}
+	return &FormatError{file, 0, errors.New(strings.ReplaceAll(err.Error(), "\n", " "))}
+}
+
+// lineOf is the line, from 1, of key in the n-th (from 0) table of that name; "" is the top
+// level. Where key is missing it is the table's own line.
+func lineOf(data []byte, table string, n int, key string) int {
+	current, seen, found := "", -1, 1
+	for i, line := range strings.Split(string(data), "\n") {
+		line = strings.TrimSpace(line)
+		if strings.HasPrefix(line, "[") {
+			current = strings.Trim(strings.TrimSpace(strings.SplitN(line, "#", 2)[0]), "[] ")
+			if current == table {
+				seen++
+				if seen == n {
+					found = i + 1
+				}
+			}
+			continue
+		}
+		if current != table || table != "" && seen != n {
+			continue
+		}
+		name := strings.Trim(strings.TrimSpace(strings.SplitN(line, "=", 2)[0]), `"'`)
+		if key != "" && (name == key || strings.HasPrefix(name, key+".")) && strings.Contains(line, "=") {
+			return i + 1
+		}
+	}
+	return found
+}
+
+// WriteTOML writes r as a room file that [Load] reads back, with its times per octave band. A measured
+// room's response is named, not written.
+func (r *Room) WriteTOML(w io.Writer) error {
+	var b strings.Builder
+	fmt.Fprintf(&b, "name = %s\ntitle = %s\n", strconv.Quote(r.Name), strconv.Quote(r.Title))
+	fmt.Fprintf(&b, "volume = %s # m³\n", number(r.VolumeM3))
+	fmt.Fprintf(&b, "size = [%s, %s, %s] # length, width, height, m\n", number(r.SizeM[0]), number(r.SizeM[1]), number(r.SizeM[2]))
+	fmt.Fprintf(&b, "temperature = %s # °C\nhumidity = %s # %%\nseed = %d\n", number(r.TempC), number(r.Humidity), r.Seed)
+	if r.ResponseFile != "" {
+		fmt.Fprintf(&b, "response = %s\n", strconv.Quote(r.ResponseFile))
+	}
+	writeBands(&b, "rt60", "s", r.RT60)
+	writeBands(&b, "noise", "dB SPL in each octave band", r.NoiseDB)
+	for _, s := range r.Seats {
+		fmt.Fprintf(&b, "\n[[seat]]\nname = %s\nat = [%s, %s, %s] # right, from the organ, up, m\n",
+			strconv.Quote(s.Name), number(s.At.X), number(s.At.Y), number(s.At.Z))
+	}
+	if r.Slow != nil {
+		fmt.Fprintf(&b, "\n[slow]\nlevel = %s # dB re the first slope at its start\n", number(r.Slow.LevelDB))
+		writeBands(&b, "slow.rt60", "s", r.Slow.RT60)
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+func writeBands(b *strings.Builder, table, unit string, v octave.Bands) {
+	fmt.Fprintf(b, "\n[%s] # %s\n", table, unit)
+	for i, c := range octave.Centres {
+		fmt.Fprintf(b, "%q = %s\n", strconv.FormatFloat(c, 'g', -1, 64), number(v[i]))
+	}
+}
+
+// number has enough digits for a room, and a point so that TOML reads a float.
+func number(v float64) string {
+	s := strconv.FormatFloat(v, 'f', 3, 64)
+	s = strings.TrimRight(s, "0")
+	if strings.HasSuffix(s, ".") {
+		s += "0"
+	}
+	return s
+}

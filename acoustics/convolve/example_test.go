@@ -8,10 +8,14 @@ import (
 )
 
 // A click in a hall of two echoes: one straight ahead, one from the right.
-func ExampleStereo() {
-	click := []float64{1, 0, 0, 0}
-	l, r, err := convolve.Stereo(click, convolve.Response{L: []float64{1, 0, 0.5}, R: []float64{1, 0, 0, 0.25}}, convolve.Options{Block: 4})
+func Example() {
+	c, err := convolve.New([]convolve.Response{{L: []float64{1, 0, 0.5}, R: []float64{1, 0, 0, 0.25}}}, convolve.Response{}, convolve.Options{Block: 4})
 	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	l, r := make([]float64, 4), make([]float64, 4)
+	if err := c.Process(l, r, []float64{1, 0, 0, 0}); err != nil {
 		fmt.Println(err)
 		return
 	}
@@ -23,7 +27,4 @@ func ExampleStereo() {
 	// 0.00 0.00
 	// 0.50 0.00
 	// 0.00 0.25
-	// 0.00 0.00
-	// 0.00 0.00
-	// 0.00 0.00
 }

@@ -22,6 +22,6 @@
 //
 // What is simplified: a band's power acts at the band's centre; the auditory filters
 // of the Model are as far apart as its bands, and their skirts follow the level in
-// steps of half a decibel; both ears hear the same; behaviour in time is in Temporal
-// and said there. The room's background noise is part of the masker: the caller adds it.
+// steps of half a decibel; both ears hear the same; each frame is judged by itself,
+// without forward masking (temporal_test.go has how fast that falls). The room's background noise is part of the masker: the caller adds it.
 package hearing

@@ -1,7 +1,5 @@
 package hearing
 
-import "math"
-
 // Excitation fills dst, one value per band of m, with the excitation re E0 that a
 // spectrum causes in the auditory filter at each band's centre, after the outer and
 // middle ear (10·lg for dB; ISO 532-2:2017, 7.4). Lengths are m.N.
@@ -94,32 +92,3 @@ func PartialShare(partial, alone float64) float64 {
 // thresholdSone is the loudness at the threshold of hearing: that of 2.2 phon
 // (ISO 532-2:2017, Table 5).
 const thresholdSone = 0.004
-
-// Phon is the loudness level of a loudness in sone (ISO 532-2:2017, Table 5, linear in
-// lg sone between rows; beyond 120 phon its last slope is carried on, below 0.001 sone it is 0).
-func Phon(sone float64) float64 {
-	t := phonTable
-	if !(sone > t[0].sone) {
-		return 0
-	}
-	i := 1
-	for i < len(t)-1 && t[i].sone < sone {
-		i++
-	}
-	a, b := t[i-1], t[i]
-	return a.phon + (b.phon-a.phon)*math.Log(sone/a.sone)/math.Log(b.sone/a.sone)
-}
-
-// Sone is the loudness of a loudness level in phon, the inverse of Phon.
-func Sone(phon float64) float64 {
-	t := phonTable
-	if !(phon > 0) {
-		return 0
-	}
-	i := 1
-	for i < len(t)-1 && t[i].phon < phon {
-		i++
-	}
-	a, b := t[i-1], t[i]
-	return a.sone * math.Pow(b.sone/a.sone, (phon-a.phon)/(b.phon-a.phon))
-}

@@ -21,18 +21,6 @@ func Roughness(components []Component) float64 {
 	return sum
 }
 
-// RoughnessBetween is the roughness of the pairs that take one component from each
-// list: what an old harmony that still rings adds to a new one.
-func RoughnessBetween(a, b []Component) float64 {
-	x, y, sum := amplitudes(a), amplitudes(b), 0.0
-	for i := range x {
-		for j := range y {
-			sum += x[i].with(&y[j])
-		}
-	}
-	return sum
-}
-
 // rough is a component ready to be paired.
 type rough struct {
 	hz, scale  float64 // s above, were it the lower of the two

@@ -10,11 +10,8 @@ const camsPerDecade = 21.366
 // (Glasberg & Moore, Hear. Res. 47 (1990) 103; ISO 532-2:2017, Formula 1).
 func ERB(hz float64) float64 { return 24.673 * (0.004368*hz + 1) }
 
-// Cam is the ERB number of hz: how many equivalent rectangular bandwidths lie below
-// it (Glasberg & Moore 1990; ISO 532-2:2017, Formula 6).
-func Cam(hz float64) float64 { return camsPerDecade * math.Log10(0.004368*hz+1) }
-
-// HzOfCam is the frequency, Hz, whose ERB number is cam.
+// HzOfCam is the frequency, Hz, whose ERB number is cam: how many equivalent rectangular bandwidths
+// lie below it (Glasberg & Moore 1990; ISO 532-2:2017, Formula 6 solved for frequency).
 func HzOfCam(cam float64) float64 {
 	return (math.Pow(10, cam/camsPerDecade) - 1) / 0.004368
 }

@@ -91,13 +91,6 @@ func (m *Meter) Integrated() float64 {
 	return mean(first + relativeGate)
 }
 
-// Integrated is the loudness of a whole interleaved stereo signal, LKFS.
-func Integrated(stereo []float32, rate int) float64 {
-	m := NewMeter(rate)
-	m.Add(stereo)
-	return m.Integrated()
-}
-
 // biquad is a second-order filter, transposed direct form II.
 type biquad struct{ b0, b1, b2, a1, a2, s1, s2 float64 }
 

@@ -66,3 +66,10 @@ func TestSilence(t *testing.T) {
 	require.True(t, math.IsInf(Integrated(make([]float32, 96000), 48000), -1))
 	require.True(t, math.IsInf(Integrated(tone(48000, 1000, db(-80), db(-80), 5), 48000), -1))
 }
+
+// Integrated is the loudness of a whole interleaved stereo signal, LKFS.
+func Integrated(stereo []float32, rate int) float64 {
+	m := NewMeter(rate)
+	m.Add(stereo)
+	return m.Integrated()
+}

@@ -222,7 +222,7 @@ func (f *mendFlags) mendOne(ctx context.Context, in proof.Input) (*mended, error
 		}
 		remedies = []remedy.Remedy{r}
 	}
-	tried, err := remedy.MendWith(ctx, in, x, remedies)
+	tried, err := remedy.Mend(ctx, in, x, remedies)
 	if err != nil {
 		return nil, err
 	}

@@ -1,5 +1,5 @@
-// Command pictures makes the pictures of the README: it runs the demo pieces through the
-// chain, opens the pages in Chromium and takes screenshots. Run it from the top folder:
+// Command pictures makes the pictures of the documentation: the report, as Chromium shows it, and how the
+// model of hearing stands to its sources. Run it from the top folder:
 //
 //	go run ./cmd/pictures
 package main
@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"afterchord/acoustics/room"
+	"afterchord/render/figures"
 	"afterchord/render/report"
 	"afterchord/sim/demos"
 	"afterchord/sim/proof"
@@ -30,6 +31,9 @@ func main() {
 }
 
 func run() error {
+	if err := drawHearing(filepath.Join("render", "pictures", "hearing.svg")); err != nil {
+		return err
+	}
 	dir, err := os.MkdirTemp("", "pictures")
 	if err != nil {
 		return err
@@ -40,6 +44,19 @@ func run() error {
 		return err
 	}
 	return shoot("file://"+page, filepath.Join("render", "pictures", "report.png"), 1180, 1180)
+}
+
+// drawHearing draws the loudness model against ISO 532-2:2017.
+func drawHearing(path string) error {
+	f, err := figures.Hearing()
+	if err != nil {
+		return err
+	}
+	svg, err := f.SVG()
+	if err != nil {
+		return err
+	}
+	return os.WriteFile(path, svg, 0o644)
 }
 
 // writeReport writes the report of a demo piece in a built-in room.

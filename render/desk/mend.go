@@ -56,7 +56,7 @@ func (TableRemedies) Write(ctx context.Context, in proof.Input, f finding.Findin
 	if !ok {
 		return Rewriting{}, problemf(http.StatusNotFound, "there is no remedy %q", clip(name))
 	}
-	results, err := remedy.MendWith(ctx, in, f, []remedy.Remedy{r})
+	results, err := remedy.Mend(ctx, in, f, []remedy.Remedy{r})
 	if err != nil {
 		return Rewriting{}, problem{http.StatusUnprocessableEntity, err}
 	}

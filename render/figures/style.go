@@ -125,9 +125,6 @@ type Figure struct {
 	Width, Height vg.Length    // of the whole; 0 means 16 × 9 cm
 }
 
-// One is the figure of a single plot in the usual size.
-func One(p *plot.Plot) Figure { return Figure{Panels: []*plot.Plot{p}} }
-
 func (f Figure) size() (w, h vg.Length) {
 	w, h = f.Width, f.Height
 	if w <= 0 {

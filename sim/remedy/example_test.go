@@ -32,7 +32,7 @@ func ExampleMend() {
 	organ, _ := voicing.BuiltIn("minster")
 	in := proof.Input{Score: s, Room: hall, Seat: seat, Organ: organ}
 	p, _ := proof.Run(context.Background(), in)
-	results, _ := remedy.Mend(context.Background(), in, p.Document.Findings[0])
+	results, _ := remedy.Mend(context.Background(), in, p.Document.Findings[0], remedy.For(p.Document.Findings[0].Kind))
 	best, _, _ := remedy.Best(context.Background(), in, results)
 	fmt.Println(best.Kind, "at", best.Where)
 	fmt.Println(best.Remedy+":", best.Verdict)

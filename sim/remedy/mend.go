@@ -49,15 +49,10 @@ func (r *Result) worth() float64 {
 	return w
 }
 
-// Mend tries every remedy that may cure a finding, the most worthwhile first. The finding
-// is one of a proof of in. Each draft is proved on the passage with enough of the music
-// before it to ring into it. It errs where ctx ends before all are proved.
-func Mend(ctx context.Context, in proof.Input, f finding.Finding) ([]Result, error) {
-	return MendWith(ctx, in, f, For(f.Kind))
-}
-
-// MendWith is Mend with the remedies to try.
-func MendWith(ctx context.Context, in proof.Input, f finding.Finding, remedies []Remedy) ([]Result, error) {
+// Mend tries remedies on a finding (For says which may cure it) and gives the most worthwhile
+// first. The finding is one of a proof of in. Each draft is proved on the passage with enough of
+// the music before it to ring into it. It errs where ctx ends before all are proved.
+func Mend(ctx context.Context, in proof.Input, f finding.Finding, remedies []Remedy) ([]Result, error) {
 	perf, err := performance.Build(in.Score, in.Organ, in.Player)
 	if err != nil {
 		return nil, err

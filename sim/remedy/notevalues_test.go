@@ -129,7 +129,7 @@ func TestReleaseEarlyIsTheShortestThatClears(t *testing.T) {
 	require.NoError(t, err)
 	cleared, shorter := 0, 0
 	for _, f := range findingsOf(t, in, finding.KindBlurredHarmony) {
-		rs, err := MendWith(context.Background(), in, f, []Remedy{must(t, "release-early")})
+		rs, err := Mend(context.Background(), in, f, []Remedy{must(t, "release-early")})
 		require.NoError(t, err)
 		if !rs[0].Helps || rs[0].After.Fails+rs[0].After.Warnings > 0 {
 			continue

@@ -56,11 +56,11 @@ func quickly(ctx context.Context, in proof.Input, f finding.Finding) ([]Result, 
 			local = append(local, r)
 		}
 	}
-	results, err := MendWith(ctx, in, f, local)
+	results, err := Mend(ctx, in, f, local)
 	if err != nil || len(results) > 0 && results[0].Helps {
 		return results, err
 	}
-	slow, err := MendWith(ctx, in, f, tempo)
+	slow, err := Mend(ctx, in, f, tempo)
 	return append(slow, results...), err
 }
 

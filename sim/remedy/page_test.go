@@ -90,7 +90,7 @@ func try(t testing.TB, in proof.Input, kind, remedy string) Result {
 	require.NotEmpty(t, fs, "no %s to mend", kind)
 	r, ok := Find(remedy)
 	require.True(t, ok)
-	rs, err := MendWith(context.Background(), in, fs[0], []Remedy{r})
+	rs, err := Mend(context.Background(), in, fs[0], []Remedy{r})
 	require.NoError(t, err)
 	require.Len(t, rs, 1)
 	return rs[0]

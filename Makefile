@@ -2,7 +2,7 @@
 
 GO ?= go
 
-.PHONY: build test bench bench-long engraving clean-engraving
+.PHONY: build test check-page bench bench-long engraving clean-engraving
 
 build: engraving
 	$(GO) build -o bin/afterchord ./cmd/afterchord
@@ -23,6 +23,13 @@ $(ENGRAVING): render/engraving/package-lock.json render/engraving/package.json r
 
 clean-engraving:
 	rm -rf render/engraving/node_modules $(ENGRAVING) render/engraving/dist/library.sha256 render/engraving/dist/LICENCES.txt
+
+# Types and unit tests of the desk's page, with node. The compiler comes as the lock file names it;
+# without a network the unit tests run alone.
+check-page:
+	@cd render/desk/check && node --test --test-reporter=dot
+	@cd render/desk/check && if [ -d node_modules ] || npm ci >/dev/null; then npx --no-install tsc -p .; \
+	else echo 'types are not checked: the compiler was not fetched'; fi
 
 # Benchmarks of the analysis; then steps, exponents and the whole program; then convolution beside
 # general-purpose tools where those are installed.

@@ -6,7 +6,7 @@ import (
 	"path"
 )
 
-//go:embed assets
+//go:embed assets/*.html assets/*.css assets/*.js
 var assets embed.FS
 
 var mediaTypes = map[string]string{

@@ -1,34 +1,40 @@
-// Requests to the desk. Every failure becomes an Error with the server's one line and its status.
+// Requests to the desk, through the page's one door. Every failure becomes an Error with the desk's one line and its status.
+import { door } from './door.js';
 
 async function fail(response) {
   let text = `the desk answered ${response.status}`;
   try { text = (await response.json()).error || text; } catch { /* no JSON: keep the status */ }
-  const error = new Error(text);
-  error.status = response.status;
-  return error;
+  return Object.assign(new Error(text), { status: response.status });
 }
 
-export async function ask(method, path, { body, json, headers = {}, signal } = {}) {
+/** ask sends a request and gives the answer, or fails with its one line. */
+export async function ask(method, path, { body, json, headers = {}, signal } = /** @type {any} */ ({})) {
   if (json !== undefined) {
     body = JSON.stringify(json);
     headers = { 'Content-Type': 'application/json', ...headers };
   }
-  const response = await fetch(path, { method, body, headers, signal, cache: 'no-store' });
+  const response = await door().fetch(path, { method, body, headers, signal });
   if (!response.ok) throw await fail(response);
   return response;
 }
 
-export const overview = async () => (await ask('GET', '/api/desk')).json();
-export const project = async id => (await ask('GET', `/api/projects/${id}`)).json();
-export const demo = async name => (await ask('POST', `/api/projects?demo=${encodeURIComponent(name)}`)).json();
-export const upload = async file => (await ask('POST', '/api/projects', { body: file, headers: fileName(file) })).json();
-export const prove = async (id, side, signal) => (await ask('POST', `/api/projects/${id}/proof`, { json: side, signal })).json();
-export const notation = async (id, side, music, have, signal) => (await ask('POST', `/api/projects/${id}/notation`, { json: { side, music, have: have.join(' ') }, signal })).json();
-export const loudness = async (id, { side, dry, ears }, signal) => (await ask('POST', `/api/projects/${id}/loudness`, { json: { side, dry, ears }, signal })).json();
-export const save = async (id, version, state) => (await ask('PUT', `/api/projects/${id}`, { json: state, headers: match(version) })).json();
-export const mend = async (id, version, request) => (await ask('POST', `/api/projects/${id}/mend`, { json: request, headers: match(version) })).json();
-export const response = async (id, version, file) => (await ask('POST', `/api/projects/${id}/response`, { body: file, headers: { ...match(version), ...fileName(file) } })).json();
-export const sound = async (id, tracks, signal) => ask('POST', `/api/projects/${id}/sound`, { json: { tracks }, signal });
-
 const match = version => ({ 'If-Match': `"${version}"` });
 const fileName = file => ({ 'X-File-Name': encodeURIComponent(file.name), 'Content-Type': 'application/octet-stream' });
+const of = (id, what) => `/api/projects/${id}/${what}`;
+const json = async asked => (await asked).json();
+
+export const overview = () => json(ask('GET', '/api/desk'));
+export const project = id => json(ask('GET', `/api/projects/${id}`));
+export const demo = name => json(ask('POST', `/api/projects?demo=${encodeURIComponent(name)}`));
+export const upload = file => json(ask('POST', '/api/projects', { body: file, headers: fileName(file) }));
+export const prove = (id, side, signal) => json(ask('POST', of(id, 'proof'), { json: side, signal }));
+export const notation = (id, side, music, have, signal) => json(ask('POST', of(id, 'notation'), { json: { side, music, have: have.join(' ') }, signal }));
+export const loudness = (id, { side, dry, ears }, signal) => json(ask('POST', of(id, 'loudness'), { json: { side, dry, ears }, signal }));
+export const save = (id, version, state) => json(ask('PUT', `/api/projects/${id}`, { json: state, headers: match(version) }));
+export const mend = (id, version, request) => json(ask('POST', of(id, 'mend'), { json: request, headers: match(version) }));
+export const response = (id, version, file) => json(ask('POST', of(id, 'response'), { body: file, headers: { ...match(version), ...fileName(file) } }));
+export const sound = (id, tracks, signal) => ask('POST', of(id, 'sound'), { json: { tracks }, signal });
+
+/** download lets the browser keep a file of the desk's; library brings the engraving library into the page. */
+export const download = path => door().download(path);
+export const library = assets => door().library(assets);

@@ -1,6 +1,10 @@
 // Small helpers for the page's elements.
 
+/** $ is the element of an id. @type {(id: string) => any} */
 export const $ = id => document.getElementById(id);
+
+/** radios are the buttons of a choice. @returns {HTMLInputElement[]} */
+export const radios = name => /** @type {any} */ ([...document.getElementsByName(name)]);
 
 // el makes an element: attributes by name, on… as listeners, the rest as children. Text is never read as HTML.
 export function el(tag, attributes = {}, ...children) {

@@ -33,7 +33,7 @@ function article(f, actions) {
     el('div', { class: 'acts' },
       el('button', { onclick: () => actions.listen(f) }, 'Listen from here'),
       el('button', { onclick: () => actions.loop(f) }, 'Loop it'),
-      el('a', { class: 'button', href: actions.sheet(f), download: '' }, 'Lesson sheet')),
+      actions.link(f, 'Lesson sheet')),
     el('div', { class: 'body' },
       el('dl', { class: 'figures' }, f.figures.map(([label, amount]) => el('div', {}, el('dt', {}, label), el('dd', {}, amount)))),
       f.trace ? trace(f.trace) : null),

@@ -9,11 +9,7 @@ const HELD = 3000;   // ms for which the playing does not scroll after the reade
 
 let library = null;
 function loadLibrary(assets) {
-  const arrives = (tag, attributes) => new Promise((done, failed) => {
-    document.head.append(el(tag, { ...attributes, onload: done, onerror: () => failed(new Error('the engraving library did not come')) }));
-  });
-  library ||= Promise.all([arrives('link', { rel: 'stylesheet', href: assets.style }), arrives('script', { src: assets.library }), arrives('script', { src: assets.script })])
-    .catch(error => { library = null; throw error; });
+  library ||= api.library(assets).catch(error => { library = null; throw error; });
   return library;
 }
 

@@ -80,6 +80,10 @@ export class Project extends EventTarget {
     try { localStorage.setItem(pendingKey(this.doc.id), JSON.stringify({ version: this.doc.version, state: this.state() })); } catch { /* private mode: the server has the last save */ }
   }
 
+  forget() {
+    try { localStorage.removeItem(pendingKey(this.doc.id)); } catch { /* nothing is kept here */ }
+  }
+
   restore() {
     try {
       const kept = JSON.parse(localStorage.getItem(pendingKey(this.doc.id)));
@@ -87,7 +91,7 @@ export class Project extends EventTarget {
         Object.assign(this.doc, kept.state);
         this.dirty = true;
         this.timer = setTimeout(() => this.flush(), 0);
-      } else if (kept) localStorage.removeItem(pendingKey(this.doc.id));
+      } else if (kept) this.forget();
     } catch { /* nothing kept */ }
   }
 
@@ -106,7 +110,7 @@ export class Project extends EventTarget {
     try {
       const done = await api.save(this.doc.id, this.doc.version, this.state());
       this.doc.version = done.version;
-      if (this.dirty) this.remember(); else localStorage.removeItem(pendingKey(this.doc.id));
+      if (this.dirty) this.remember(); else this.forget();
       this.channel.postMessage({ id: this.doc.id, version: this.doc.version });
       this.say('saved');
       if (this.dirty) this.timer = setTimeout(() => this.flush(), 400);
@@ -149,7 +153,7 @@ export class Project extends EventTarget {
   async reload() {
     this.take(await api.project(this.doc.id));
     this.dirty = false;
-    try { localStorage.removeItem(pendingKey(this.doc.id)); } catch { /* none */ }
+    this.forget();
     this.say('change');
     this.say('saved');
   }

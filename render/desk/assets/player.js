@@ -1,18 +1,14 @@
-// The player. One stream brings several tracks in step (see the server's listen.go); what has arrived is kept in
+// The player. One stream brings several tracks in step; what has arrived is kept in
 // half-second chunks and scheduled ahead on the audio clock, so that changing track is a cross-fade at an exact place.
 // How loud each is comes later: until then a guess from the findings' timeline stands in.
 import * as api from './api.js';
+import { CHUNK, Messages, NO_TRACK, RATE, buffer, index } from './stream.js';
+import { mapTime } from './timemap.js';
+import { Voice } from './voice.js';
 
-const RATE = 48000;
-const CHUNK = 24000;      // frames
-const AHEAD = 0.9;        // s scheduled ahead
 const READ_AHEAD = 40;    // s read ahead of the place while playing
 const KEPT = 240;         // chunks kept for a track
-const FADE = 0.03;        // s of a cross-fade
 const TARGET = -23;       // LKFS at volume 0 dB
-const FULL_SCALE = 122;   // dB re 20 µPa of a sample of 1, the stream's default
-
-const NO_TRACK = 0xffffffff;
 
 export class Player extends EventTarget {
   constructor() {
@@ -26,6 +22,7 @@ export class Player extends EventTarget {
     this.playing = false;
     this.match = true;
     this.volume = -9;
+    this.reference = '';      // key of the track that sets how loud the others are where they are not matched
     this.offsets = [];        // s, of each wanted track's place to the first one's
     this.timer = 0;
     this.calm = async () => {}; // ends when the page has nothing to do that is waited for
@@ -286,169 +283,4 @@ export class Player extends EventTarget {
       for (const i of far.slice(0, track.chunks.size - KEPT)) track.chunks.delete(i);
     }
   }
-}
-
-const index = s => Math.max(0, Math.floor(s * RATE / CHUNK + 1e-6));
-
-// mapTime takes seconds of one playing of the music to another's, by bar.
-export function mapTime(from, to, t) {
-  if (!from?.length || !to?.length || from === to) return t;
-  let i = 0;
-  while (i + 1 < from.length && from[i + 1].at_s <= t) i++;
-  const j = Math.min(i, to.length - 1);
-  if (i + 1 < from.length && j + 1 < to.length) {
-    const share = (t - from[i].at_s) / (from[i + 1].at_s - from[i].at_s);
-    return Math.max(0, to[j].at_s + share * (to[j + 1].at_s - to[j].at_s));
-  }
-  return Math.max(0, to[j].at_s + t - from[i].at_s);
-}
-
-// Voice is a track sounding from a place on.
-class Voice {
-  constructor(player, track, at, when) {
-    this.player = player;
-    this.track = track;
-    this.gain = player.ctx.createGain();
-    this.fade = player.ctx.createGain();
-    this.gain.connect(this.fade).connect(player.master);
-    this.gain.gain.value = player.gainOf(track);
-    this.fade.gain.setValueAtTime(0, when);
-    this.fade.gain.linearRampToValueAtTime(1, when + FADE);
-    this.frame = Math.round(at * RATE);   // next frame to be scheduled
-    this.when = when;                     // and its time
-    this.pieces = [];                     // { at, frame, frames }: what was scheduled
-    this.sources = new Set();
-    this.over = false;
-    this.ended = false;
-  }
-
-  level(time) { this.gain.gain.setTargetAtTime(this.player.gainOf(this.track), this.player.ctx.currentTime, time); }
-
-  pump() {
-    const { ctx } = this.player;
-    const loop = this.loop();
-    if (this.ended) return;
-    const now = ctx.currentTime;
-    while (this.when < now + AHEAD) {
-      const i = Math.floor(this.frame / CHUNK);
-      const chunk = this.track.chunks.get(i);
-      if (!chunk) {
-        if (i >= this.track.end) { this.over = this.when < now; return; }
-        if (!this.player.covered(this.track.key, i)) this.player.feedWanted(this.frame / RATE);
-        return;
-      }
-      if (this.when < now + 0.01) this.when = now + 0.02; // it came late: go on from here
-      const offset = this.frame - i * CHUNK;
-      let frames = chunk.length - offset;
-      const until = loop ? Math.round(loop.until * RATE) : Infinity;
-      const wraps = this.frame < until && this.frame + frames >= until;
-      if (wraps) frames = until - this.frame;
-      if (frames <= 0) { if (i + 1 >= this.track.end) { this.track.end = i + 1; this.over = true; return; } this.frame = (i + 1) * CHUNK; continue; }
-      this.schedule(chunk, offset, frames, wraps);
-      this.pieces.push({ at: this.when, frame: this.frame, frames });
-      if (this.pieces.length > 40) this.pieces.shift();
-      this.when += frames / RATE;
-      this.frame += frames;
-      if (wraps) { this.frame = Math.round(loop.from * RATE); this.fresh = true; }
-    }
-  }
-
-  // loop is the player's in this track's time.
-  loop() {
-    const l = this.player.loop;
-    return l && { from: mapTime(l.bars, this.track.bars, l.from), until: mapTime(l.bars, this.track.bars, l.until) };
-  }
-
-  schedule(chunk, offset, frames, wraps) {
-    const { ctx } = this.player;
-    const source = ctx.createBufferSource();
-    source.buffer = chunk;
-    if (wraps || this.fresh) { // no click where the loop closes
-      const edge = ctx.createGain();
-      const end = this.when + frames / RATE;
-      if (this.fresh) { edge.gain.setValueAtTime(0, this.when); edge.gain.linearRampToValueAtTime(1, this.when + 0.008); }
-      if (wraps) { edge.gain.setValueAtTime(1, Math.max(this.when + 0.009, end - 0.008)); edge.gain.linearRampToValueAtTime(0, end); }
-      source.connect(edge).connect(this.gain);
-      this.fresh = false;
-    } else source.connect(this.gain);
-    source.start(this.when, offset / RATE, frames / RATE);
-    this.sources.add(source);
-    source.onended = () => this.sources.delete(source);
-  }
-
-  position(now) {
-    for (let k = this.pieces.length - 1; k >= 0; k--) {
-      const p = this.pieces[k];
-      if (now >= p.at) return (p.frame + Math.min(p.frames, (now - p.at) * RATE)) / RATE;
-    }
-    return this.pieces.length ? this.pieces[0].frame / RATE : this.frame / RATE;
-  }
-
-  end(when) {
-    if (this.ended) return;
-    this.ended = true;
-    const g = this.fade.gain;
-    g.cancelScheduledValues(when);
-    g.setValueAtTime(1, when);
-    g.linearRampToValueAtTime(0, when + FADE);
-    for (const s of this.sources) { try { s.stop(when + FADE + 0.01); } catch { /* not begun */ } }
-    setTimeout(() => { this.fade.disconnect(); this.gain.disconnect(); }, 1500);
-  }
-}
-
-// Messages cuts the stream into its messages.
-class Messages {
-  constructor(reader) {
-    this.reader = reader;
-    this.held = [];
-    this.size = 0;
-  }
-
-  async bytes(n) {
-    while (this.size < n) {
-      const { value, done } = await this.reader.read();
-      if (done) return null;
-      this.held.push(value);
-      this.size += value.length;
-    }
-    const out = new Uint8Array(n);
-    let at = 0;
-    while (at < n) {
-      const first = this.held[0];
-      const take = Math.min(first.length, n - at);
-      out.set(first.subarray(0, take), at);
-      at += take;
-      if (take === first.length) this.held.shift(); else this.held[0] = first.subarray(take);
-    }
-    this.size -= n;
-    return out;
-  }
-
-  async next() {
-    const head = await this.bytes(16);
-    if (!head) return null;
-    const v = new DataView(head.buffer);
-    const m = { track: v.getUint32(0, true), frames: v.getUint32(4, true), first: Number(v.getBigUint64(8, true)) };
-    m.bytes = await this.bytes(m.track === NO_TRACK ? m.frames : m.frames * 8);
-    return m.bytes ? m : null;
-  }
-}
-
-function buffer(m) {
-  const b = new AudioBuffer({ numberOfChannels: 2, length: m.frames, sampleRate: RATE });
-  const x = new Float32Array(m.bytes.buffer);
-  const l = b.getChannelData(0), r = b.getChannelData(1);
-  for (let i = 0; i < m.frames; i++) { l[i] = x[2 * i]; r[i] = x[2 * i + 1]; }
-  return b;
-}
-
-// guess is about how loud a track will be before it is measured: the energy mean of the level at the seat.
-export function guess(timeline, dry) {
-  let sum = 0, n = 0;
-  timeline.level_db.forEach((v, i) => {
-    const r = timeline.residue_db[i];
-    const e = 10 ** ((v ?? -99) / 10) + 10 ** ((r ?? -99) / 10);
-    if (e > 1e3) { sum += e; n++; }
-  });
-  return (n ? 10 * Math.log10(sum / n) : 70) - FULL_SCALE + 3 - (dry ? 15 : 0);
 }

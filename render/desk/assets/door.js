@@ -1,0 +1,29 @@
+// The door of the page: how a request reaches the desk. Another way is set with use before the page starts.
+import { el } from './dom.js';
+
+/** server is a desk that serves this page. @type {import('./types').Door} */
+const server = {
+  fetch: (path, options) => fetch(path, { ...options, cache: 'no-store' }),
+
+  async download(path) { // the browser shows how far it is
+    const link = el('a', { href: path, download: '', hidden: true });
+    document.body.append(link);
+    link.click();
+    link.remove();
+  },
+
+  async library({ style, library, script }) {
+    const arrives = (tag, attributes) => new Promise((done, failed) => {
+      document.head.append(el(tag, { ...attributes, onload: done, onerror: () => failed(new Error('the engraving library did not come')) }));
+    });
+    await Promise.all([arrives('link', { rel: 'stylesheet', href: style }), arrives('script', { src: library }), arrives('script', { src: script })]);
+  },
+};
+
+let open = server;
+
+/** door is the one that the page goes through. */
+export const door = () => open;
+
+/** use lets the page go through another. */
+export const use = other => { open = other; };

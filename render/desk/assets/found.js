@@ -1,0 +1,106 @@
+// What was found: the verdict, the findings in words, the remarks, and rewriting against one of them.
+import { $, el, clock, count, number } from './dom.js';
+import { list, difference, tally } from './findings.js';
+import { trouble, say } from './messages.js';
+import { note } from './versions.js';
+
+const REMARKS = 60; // the most that are written out
+
+export class Found {
+  /** listen and loop get a finding, select its number, link a finding and what is to be written on the link to its lesson sheet. */
+  constructor(state, actions) {
+    this.state = state;
+    this.actions = { ...actions, mend: (f, offer, button) => this.mend(f, offer, button) };
+    this.listed = null; // the run whose findings are written out
+    $('list').addEventListener('click', e => {
+      const article = e.target.closest('.finding');
+      if (article) this.select(Number(article.id.slice('finding-'.length)));
+    });
+  }
+
+  open() {
+    this.listed = null;
+    $('verdict').textContent = 'Working it out …';
+    for (const id of ['facts', 'list', 'difference', 'remarks']) $(id).replaceChildren();
+    $('more').hidden = true;
+  }
+
+  show() {
+    const { state } = this, { run } = state;
+    const text = `${state.doc.b ? `${state.name(state.letter)}: ` : ''}${tally(run.shown)}`;
+    if ($('verdict').textContent !== text) {
+      $('verdict').textContent = text;
+      say(text);
+    }
+    $('facts').textContent = facts(run.document);
+    if (this.listed !== run) this.list(run);
+    $('difference').replaceChildren(...(state.doc.b && state.runs.a && state.runs.b ? [difference(state.runs.a, state.runs.b)] : []));
+  }
+
+  list(run) {
+    this.listed = run;
+    this.select(undefined);
+    $('list').replaceChildren(...list(run, this.actions));
+    const remarks = run.document.remarks || [];
+    $('more').hidden = !remarks.length;
+    $('remarks').replaceChildren(...remarks.slice(0, REMARKS).map(m => el('li', {}, m.bar ? `Bar ${m.bar}: ` : '', m.text)));
+  }
+
+  /** select lets a finding stand out. */
+  select(id) {
+    document.querySelectorAll('.finding.here').forEach(x => x.classList.remove('here'));
+    $(`finding-${id}`)?.classList.add('here');
+    this.actions.select(id);
+  }
+
+  /** show it: to a finding and its words. */
+  go(f) {
+    this.select(f.id);
+    const e = $(`finding-${f.id}`);
+    if (!e) return;
+    e.focus({ preventScroll: true });
+    e.scrollIntoView({ block: 'start', behavior: matchMedia('(prefers-reduced-motion: reduce)').matches ? 'auto' : 'smooth' });
+  }
+
+  /** step goes on or back by findings, in the order of the music. */
+  step(by) {
+    const { run } = this.state;
+    if (!run?.shown.length) return;
+    const inTime = [...run.shown].sort((a, b) => a.at_s - b.at_s);
+    const here = document.querySelector('.finding.here');
+    const i = here ? inTime.findIndex(f => `finding-${f.id}` === here.id) : by > 0 ? -1 : inTime.length;
+    this.go(inTime[(i + by + inTime.length) % inTime.length]);
+  }
+
+  /** mend rewrites the score against a finding and says what that was worth. */
+  async mend(f, offer, button) {
+    const { project } = this.state;
+    const article = button.closest('article'), outcome = article.querySelector('.outcome');
+    const buttons = article.querySelectorAll('.offers button');
+    buttons.forEach(b => { b.disabled = true; });
+    outcome.hidden = false;
+    outcome.textContent = 'Rewriting it and running it …';
+    try {
+      const done = await project.mend(f.id, offer.name);
+      say(`${done.what} ${done.verdict}`);
+      outcome.textContent = `${done.what ? `${done.what} ` : ''}${done.verdict}`;
+      if (!done.helps && done.written) {
+        outcome.append(' ', el('button', { onclick: () => project.mend(f.id, offer.name, true).catch(error => trouble(error.message)) }, 'Write it all the same'));
+      }
+      if (done.helps) {
+        trouble('');
+        note(done.verdict);
+      }
+    } catch (error) {
+      outcome.textContent = error.message;
+      if (error.status === 409) $('conflict').hidden = false;
+    } finally { buttons.forEach(b => { b.disabled = false; }); }
+  }
+}
+
+/** facts of a run in one line. */
+export function facts({ score, room, organ, settings }) {
+  return [score.title || score.file, count(score.bars, 'bar', 'bars'), clock(score.duration_s),
+    `${room.title}, RT ${number(room.rt60_s['500'], 1)} s at 500 Hz`, `${room.seat}, ${number(room.distance_m, 0)} m from the organ`, organ.title,
+    `${Math.round(settings.crotchets_a_minute)} crotchets a minute`].join(' · ');
+}

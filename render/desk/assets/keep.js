@@ -1,0 +1,29 @@
+// Files to keep: sound, reports, scores, made from a version as it was saved.
+import * as api from './api.js';
+import { $, el } from './dom.js';
+import { failed } from './messages.js';
+
+const FILES = [['report.html', 'Report (web page)'], ['report.json', 'Report (JSON)'], ['sheet.html', 'Lesson sheet'],
+  ['annotated', 'Score with the findings in it'], ['score.mid', 'Score as it is now (MIDI)']];
+
+const SOUNDS = [['heard', 'in the room', false], ['dry', 'without the room', true]];
+
+/** keepMenu lists what can be kept of each version. */
+export function keepMenu(state) {
+  const sounds = k => SOUNDS.map(([name, where, dry]) =>
+    state.forEars(k, dry) ? [`${name}-ears.wav`, `Sound ${where}, for headphones (WAV)`] : [`${name}.wav`, `Sound ${where} (WAV)`]);
+  $('keep-list').replaceChildren(...state.letters.flatMap(k => [...sounds(k), ...FILES].map(([name, text]) =>
+    fileLink(state, k, name, state.letters.length > 1 ? `${k.toUpperCase()}: ${text}` : text, { 'data-file': name }))));
+}
+
+/** fileLink is a link to a file of a version. It is made from what is saved, so that is brought up to date before. */
+export function fileLink(state, letter, name, text, attributes = {}) {
+  const address = state.file(letter, name);
+  return el('a', { href: address, download: '', ...attributes, onclick: async e => {
+    e.preventDefault();
+    try {
+      await state.project.flush();
+      if (!state.project.dirty) await api.download(address);
+    } catch (error) { failed(error); }
+  } }, text);
+}

@@ -1,0 +1,48 @@
+// Versions A and B, and the states of the score that rewriting has made.
+import { $, el } from './dom.js';
+
+const WHY = 64; // characters of a reason in the list of scores
+
+/** versions writes the row that compares, keeps one of two, and chooses among the states of the score. */
+export function versions(state) {
+  const { project, doc } = state, { side } = project;
+  const out = doc.b ? keepOne(project, doc) : [el('button', { id: 'compare', onclick: () => project.change('second version', d => {
+    d.b = structuredClone(d.a);
+    d.active = 'b';
+  }) }, 'Compare with a second version')];
+  if (doc.scores.length > 1) out.push(...scores(project, doc));
+  const { why } = doc.scores[side.score];
+  if (why) out.push(el('p', { class: 'why' }, el('b', {}, 'Rewritten: '), why));
+  $('versions').replaceChildren(...out);
+}
+
+function keepOne(project, doc) {
+  return [
+    el('span', { class: 'hint' }, `The knobs turn version ${doc.active.toUpperCase()}.`),
+    el('button', { onclick: () => project.change('second version', d => { d.b = null; d.active = 'a'; }) }, 'Keep A only'),
+    el('button', { onclick: () => project.change('second version', d => { d.a = d.b; d.b = null; d.active = 'a'; }) }, 'Keep B only'),
+  ];
+}
+
+function scores(project, doc) {
+  const { side } = project;
+  const short = why => why.length > WHY ? `${why.slice(0, WHY - 2)} …` : why;
+  const select = el('select', { id: 'score', onchange: e => project.change('score', d => {
+    d[d.active].score = +e.target.value;
+    d[d.active].dynamics = [];
+  }) }, doc.scores.map((s, i) => el('option', { value: i, selected: i === side.score }, i ? `${i}: ${short(s.why)}` : 'as written')));
+  const out = [el('label', {}, 'Score ', select)];
+  if (side.score > 0 && !doc.b) {
+    out.push(el('button', { onclick: () => project.change('comparison', d => {
+      d.b = structuredClone(d.a);
+      d.a.score = doc.scores[d.b.score].from;
+      d.active = 'b';
+    }) }, 'Hear it against the score before'));
+  }
+  return out;
+}
+
+/** note adds what a rewriting was worth to the row. */
+export function note(text) {
+  $('versions').append(el('p', { class: 'why', id: 'outcome' }, text));
+}

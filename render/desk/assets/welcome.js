@@ -1,0 +1,97 @@
+// Choosing what is on the desk: a file, a demonstration, a project.
+import * as api from './api.js';
+import { $, el } from './dom.js';
+import { trouble, failed } from './messages.js';
+
+const stories = {
+  drop: 'full chords stop, and a quiet answer comes at once',
+  dotted: 'a dotted figure low in the pedal',
+  solo: 'a melody over broken chords, equally loud',
+};
+
+const KEPT_ID = 'afterchord-desk:project';
+
+export class Welcome {
+  /** open gets a project that was chosen, ownRoom a WAV file. */
+  constructor(state, { open, ownRoom }) {
+    this.state = state;
+    this.open = open;
+    this.ownRoom = ownRoom;
+    $('file').addEventListener('change', e => {
+      if (e.target.files[0]) this.take(e.target.files[0]);
+      e.target.value = '';
+    });
+    $('pieces').addEventListener('click', () => this.toggle());
+    // A file may be dropped anywhere.
+    addEventListener('dragover', e => { e.preventDefault(); document.body.classList.add('dragging'); });
+    addEventListener('dragleave', e => { if (!e.relatedTarget) document.body.classList.remove('dragging'); });
+    addEventListener('drop', e => {
+      e.preventDefault();
+      document.body.classList.remove('dragging');
+      if (e.dataTransfer.files[0]) this.take(e.dataTransfer.files[0]);
+    });
+  }
+
+  /** remember lets a reload come back to a project. */
+  remember(id) {
+    if (location.hash.slice(1) !== id) history.replaceState(null, '', `#${id}`);
+    try { sessionStorage.setItem(KEPT_ID, id); } catch { /* the address has it */ }
+  }
+
+  /** last is the project that this tab had, '' where it had none. */
+  last() {
+    let id = location.hash.slice(1);
+    if (!id) try { id = sessionStorage.getItem(KEPT_ID) || ''; } catch { /* none */ }
+    return /^p\d{14}-[0-9a-f]{12}$/.test(id) ? id : '';
+  }
+
+  /** list shows what there is to choose from. */
+  list() {
+    const { demos, projects } = this.state.overview;
+    $('demos').replaceChildren(...demos.map(d => el('button', { class: 'demo', 'data-demo': d.name, onclick: () => this.load(() => api.demo(d.name)) },
+      el('b', {}, d.title), stories[d.name] && !d.title.includes('(') ? el('span', {}, stories[d.name]) : null)));
+    $('projects-box').hidden = !projects.length;
+    $('projects').replaceChildren(...projects.map(p => el('li', {}, el('button', { onclick: () => this.load(() => api.project(p.id)) },
+      el('b', {}, p.name), el('span', {}, new Date(p.saved).toLocaleString())))));
+  }
+
+  show(on) {
+    $('welcome').hidden = !on;
+    $('work').hidden = on || !this.state.project;
+    $('pieces').setAttribute('aria-expanded', String(on));
+  }
+
+  async toggle() {
+    const on = $('welcome').hidden;
+    if (on) await this.refresh();
+    this.show(on);
+    if (on) $('welcome-title').scrollIntoView();
+  }
+
+  /** refresh brings the list of projects up to date. */
+  async refresh() {
+    try {
+      await this.state.project?.flush();
+      this.state.overview = { ...this.state.overview, projects: (await api.overview()).projects };
+      this.list();
+    } catch (error) { failed(error); }
+  }
+
+  /** load opens what get brings. */
+  async load(get) {
+    trouble('');
+    document.body.classList.add('busy');
+    try { this.open(await get()); } catch (error) { failed(error); } finally { document.body.classList.remove('busy'); }
+  }
+
+  /** take opens a file of the user's: a WAV is a building, anything else a piece. */
+  take(file) {
+    const { overview, project } = this.state;
+    if (/\.wav$/i.test(file.name)) {
+      if (project) this.ownRoom(file); else trouble('A WAV is taken as a building: put a piece on the desk first.');
+      return;
+    }
+    if (file.size > overview.max_score) { trouble(`${file.name}: larger than the ${overview.max_score >> 20} MB that are taken`); return; }
+    this.load(() => api.upload(file));
+  }
+}

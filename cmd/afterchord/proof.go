@@ -8,9 +8,9 @@ import (
 	"path/filepath"
 	"strings"
 
-	"github.com/google/renameio/v2"
 	"github.com/spf13/cobra"
 
+	"afterchord/acoustics/atomicfile"
 	"afterchord/acoustics/wav"
 	"afterchord/render/report"
 	"afterchord/render/table"
@@ -188,15 +188,7 @@ func outName(path string) string {
 
 // writeWhole writes a file beside its place and renames it, so that it is there whole or not at all.
 func writeWhole(path string, fill func(io.Writer) error) error {
-	t, err := renameio.NewPendingFile(path, renameio.WithPermissions(0o644), renameio.WithExistingPermissions())
-	if err != nil {
-		return plainError(path, err)
-	}
-	defer t.Cleanup()
-	if err := fill(t); err != nil {
-		return fmt.Errorf("%s: %w", path, err)
-	}
-	if err := t.CloseAtomicallyReplace(); err != nil {
+	if err := atomicfile.Write(path, fill); err != nil {
 		return plainError(path, err)
 	}
 	return nil

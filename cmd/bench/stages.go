@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"io"
-	"syscall"
 	"time"
 
 	"afterchord/render/report"
@@ -16,17 +15,6 @@ import (
 
 // cost is what a piece of work took: time on the clock and time of processors, s.
 type cost struct{ clock, processor float64 }
-
-// processorTime is what this program has used so far on all cores, s.
-func processorTime() float64 {
-	var r syscall.Rusage
-	if syscall.Getrusage(syscall.RUSAGE_SELF, &r) != nil {
-		return 0
-	}
-	return seconds(r.Utime) + seconds(r.Stime)
-}
-
-func seconds(t syscall.Timeval) float64 { return float64(t.Sec) + float64(t.Usec)*1e-6 }
 
 // measure runs work rounds times and gives the median of each time.
 func measure(rounds int, work func() error) (cost, error) {

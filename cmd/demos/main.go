@@ -10,7 +10,7 @@ import (
 	"os"
 	"path/filepath"
 
-	"github.com/google/renameio/v2"
+	"afterchord/acoustics/atomicfile"
 )
 
 func main() {
@@ -25,7 +25,7 @@ func main() {
 			err = s.WriteSMF(&b)
 		}
 		if err == nil {
-			err = renameio.WriteFile(filepath.Join(dir, p.file), b.Bytes(), 0o644)
+			err = atomicfile.WriteFile(filepath.Join(dir, p.file), b.Bytes())
 		}
 		if err != nil {
 			fmt.Fprintf(os.Stderr, "%s: %v\n", p.file, err)

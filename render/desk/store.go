@@ -17,7 +17,7 @@ import (
 	"sync"
 	"time"
 
-	"github.com/google/renameio/v2"
+	"afterchord/acoustics/atomicfile"
 )
 
 // Store keeps projects as plain files: DIR/ID/project.json and, beside it, the scores
@@ -309,7 +309,7 @@ func (s *Store) write(id, file string, data []byte) error {
 	if err := s.step("write " + file); err != nil {
 		return diskError(err)
 	}
-	if err := renameio.WriteFile(filepath.Join(s.path(id), file), data, 0o644); err != nil {
+	if err := atomicfile.WriteFile(filepath.Join(s.path(id), file), data); err != nil {
 		return diskError(err)
 	}
 	return nil

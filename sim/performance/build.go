@@ -38,7 +38,7 @@ func Build(s *score.Score, o *voicing.Organ, opt Options) (*Performance, error) 
 	}
 	words, unread := orders(s, o, h, opt.Stops)
 	p.Unread = unread
-	p.Changes = changes(s, o, p.Passages, words)
+	p.Changes = changes(s, o, append(slices.Clone(p.Passages), h.pedalPassages(s, p.Passages)...), words)
 	p.Box = boxes(s, o, h, boxWords(s, o, words))
 	return p, nil
 }
@@ -63,7 +63,7 @@ func notes(s *score.Score, h hands, passages []Passage) []Note {
 		if len(ps) > 0 {
 			d = ps[at[n.Part]].Dynamic
 		}
-		out = append(out, Note{Score: i, Part: n.Part, Division: h.at(n.Part, n.On), Key: n.Key,
+		out = append(out, Note{Score: i, Part: n.Part, Division: h.division(i, n), Key: n.Key,
 			OnS: s.Seconds(n.On), OffS: s.Seconds(n.Off), Dynamic: d})
 	}
 	slices.SortStableFunc(out, func(a, b Note) int { return cmp.Compare(a.OnS, b.OnS) })

@@ -19,6 +19,9 @@ type manualChange struct {
 type hands struct {
 	as      []Assignment
 	changes [][]manualChange
+	low     map[int]bool // notes that the feet take from the hands, by index
+	home    map[int]int  // notes of a voice that visits another staff, and the part where it is at home
+	pedal   int
 }
 
 // at is the division on which a part is played at a tick.
@@ -38,7 +41,7 @@ func (h hands) at(part int, t score.Tick) int {
 // play on ("II 8, 4") where no other division stands beside it as in a list of stops. A part
 // that the user has assigned stays where it is. Parts that begin elsewhere are assigned there.
 func handsOf(s *score.Score, o *voicing.Organ, as []Assignment) hands {
-	h := hands{as, make([][]manualChange, len(as))}
+	h := hands{as: as, changes: make([][]manualChange, len(as))}
 	type place struct {
 		at   score.Tick
 		part int
@@ -106,6 +109,7 @@ func handsOf(s *score.Score, o *voicing.Organ, as []Assignment) hands {
 			as[i].Why += "; by the words over it on the " + strings.Join(places, ", ")
 		}
 	}
+	h.move(s, o)
 	return h
 }
 

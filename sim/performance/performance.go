@@ -59,6 +59,7 @@ type Passage struct {
 type Assignment struct {
 	Part     int
 	Division int
-	Silent   bool   // not played: a stop of another part's division does it
+	Silent   bool   // not played: a stop of another part's division does it, or the user said so
+	ToPedal  int    // low notes, held under full hands, that the feet play instead
 	Why      string // "named Pedal", "lowest part", "--assign"
 }

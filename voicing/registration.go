@@ -2,6 +2,7 @@ package voicing
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -11,10 +12,16 @@ type RegChange struct {
 	Mode     ChangeMode      // how Draw and Retire act on what is drawn
 	Draw     Registration    // stops, couplers and tremulants to draw
 	Retire   Registration    // and to retire
+	Afresh   []int           // divisions whose stops are set afresh by it
+	Reduce   []int           // divisions that are to have about half the stops they have
 	Box      map[int]float64 // division -> 0 shut … 1 open; nil where the box stays
 	General  int             // general piston, from 1; 0 for none
 	Read     []string        // what was understood, in words
 	Unread   []string        // what was not
+
+	soft   bool             // the softest stop of each length
+	absent bool             // a division was named that the organ lacks
+	kind   func(*Stop) bool // of the stops read last, for lengths that follow
 }
 
 // ChangeMode is how a RegChange acts.
@@ -33,8 +40,11 @@ func (c RegChange) Apply(o *Organ, r Registration) Registration {
 	if c.General > 0 {
 		r = o.GeneralPiston(c.General)
 	}
-	if c.Mode == Replace && c.Division >= 0 {
-		r.Stops[c.Division] = 0
+	for _, d := range c.Reduce {
+		r = o.reduced(r, d)
+	}
+	for _, d := range c.Afresh {
+		r.Stops[d] = 0
 	}
 	return r.Without(c.Retire).With(c.Draw)
 }
@@ -57,28 +67,46 @@ func (o *Organ) GeneralPiston(n int) Registration {
 }
 
 // ParseRegistration reads one line of registration as it stands in a score: "Gt 8' flutes", "Gt: Octave 4, Mixture IV",
-// "+ reeds", "- mixtures", "Sw. box closed", "Sw to Gt", "Sw to Gt off", "Ped. 16, 8", "General 3", "tremulant on", "Sw ff". Parts are parted
-// by semicolons or commas; a division holds until another is named. A line that names stops of a division without + or -
-// sets that division afresh. ok is true where everything was understood; what was and what was not is in Read and Unread.
+// "+ reeds", "- mixtures", "Sw. box closed", "Sw to Gt", "Sw to Gt off", "Ped. 16, 8", "Soft Pedal 16", "Ped. reduce",
+// "Ped. 16 8 (uncoupled)", "SW: Gamba 8", "General 3", "tremulant on", "Sw ff". Parts are parted by semicolons or commas; a division
+// holds until another is named, a sign until a semicolon. A line that names stops of a division without + or - sets that
+// division afresh. ok is true where everything was understood; what was and what was not is in Read and Unread.
 func ParseRegistration(o *Organ, text string) (change RegChange, ok bool) {
 	c := RegChange{Division: -1, Mode: Adjust}
-	sign := ""
-	for _, part := range splitRegistration(text) {
-		p := strings.TrimSpace(part)
-		if mark, rest := leadingSign(p); mark != "" {
-			sign, p = mark, rest
-		}
-		if p == "" {
-			continue
-		}
-		if !c.part(o, p, &sign) {
-			c.Unread = append(c.Unread, p)
+	whole := text
+	if len(text) > 1000 {
+		text = text[:1000]
+	}
+	for _, clause := range strings.FieldsFunc(text, func(r rune) bool { return r == ';' || r == '\n' }) {
+		sign := ""
+		c.kind, c.absent = nil, false
+		clause, c.soft = takeSoft(clause)
+		for _, part := range splitRegistration(clause) {
+			p := strings.TrimSpace(part)
+			if mark, rest := leadingSign(p); mark != "" {
+				sign, p = mark, rest
+			}
+			if p == "" {
+				continue
+			}
+			if !c.part(o, p, &sign) {
+				c.Unread = append(c.Unread, p)
+			}
 		}
 	}
-	if len(c.Read) == 0 && len(c.Unread) == 0 && strings.TrimSpace(text) != "" {
-		c.Unread = append(c.Unread, strings.TrimSpace(text))
+	if len(c.Read) == 0 && len(c.Unread) == 0 && strings.TrimSpace(whole) != "" {
+		c.Unread = append(c.Unread, strings.TrimSpace(whole))
 	}
+	c.kind, c.absent, c.soft = nil, false, false
 	return c, len(c.Unread) == 0 && len(c.Read) > 0
+}
+
+// afresh notes that the stops of the division in hand are set anew.
+func (c *RegChange) afresh() {
+	c.Mode = Replace
+	if !slices.Contains(c.Afresh, c.Division) {
+		c.Afresh = append(c.Afresh, c.Division)
+	}
 }
 
 // signWords stand for + and -.
@@ -105,12 +133,9 @@ var shiftWords = []struct {
 	shift int
 }{{" sub-octave", -12}, {" sub", -12}, {" octave", 12}, {" super", 12}, {" 16'", -12}, {" 16", -12}, {" 4'", 12}, {" 4", 12}}
 
-// splitRegistration cuts a line at commas, semicolons, " and ", "&" and before each " + ".
+// splitRegistration cuts a clause at commas, brackets, " and ", "&" and before each " + ".
 func splitRegistration(text string) []string {
-	if len(text) > 1000 {
-		text = text[:1000]
-	}
-	for _, sep := range []string{";", " & ", " and ", "\n"} {
+	for _, sep := range []string{" & ", " and ", " und ", " et ", " e ", "(", ")", "[", "]"} {
 		text = strings.ReplaceAll(text, sep, ",")
 	}
 	text = strings.ReplaceAll(text, " + ", ", +")
@@ -125,15 +150,21 @@ func (c *RegChange) part(o *Organ, p string, sign *string) bool {
 	}
 	rest := p
 	if d, r, found := leadingDivision(o, p); found {
-		c.Division, rest = d, r
+		c.Division, rest, c.absent, c.kind = d, r, false, nil
 		if mark, after := leadingSign(rest); mark != "" {
 			*sign, rest = mark, after
 		}
 		if rest == "" {
+			if c.soft && *sign == "" { // "Soft Pedal"
+				return c.mark(o, "p")
+			}
 			return true // the stops follow in the next part
 		}
 	}
-	return c.box(o, rest) || c.tremulant(o, rest, *sign) || c.mark(o, rest) || c.stops(o, rest, *sign)
+	if c.absent = c.absent || absentDivision(o, rest); c.absent { // what follows is for keys that are not there
+		return false
+	}
+	return c.uncoupled(o, rest, *sign) || c.reduce(o, rest) || c.box(o, rest) || c.tremulant(o, rest, *sign) || c.mark(o, rest) || c.stops(o, rest, *sign)
 }
 
 // leadingDivision finds the longest name of a division at the head of p.
@@ -149,6 +180,45 @@ func leadingDivision(o *Organ, p string) (d int, rest string, ok bool) {
 		}
 	}
 	return 0, p, false
+}
+
+// uncoupled reads "uncoupled": every coupler of the division's keys in, or every coupler where none is named.
+func (c *RegChange) uncoupled(o *Organ, p, sign string) bool {
+	p = strings.Trim(strings.ToLower(p), " .")
+	if !uncoupledWords[p] && !(sign == "-" && (p == "coupler" || p == "couplers")) {
+		return false
+	}
+	for i, cp := range o.Couplers {
+		if (c.Division < 0 || cp.From == c.Division && cp.To != c.Division) && !cp.Fixed {
+			c.Retire.Couplers |= 1 << i
+		}
+	}
+	c.Read = append(c.Read, "uncoupled")
+	return true
+}
+
+// reduce reads "Ped. reduce".
+func (c *RegChange) reduce(o *Organ, p string) bool {
+	if c.Division < 0 || !reduceWords[strings.Trim(strings.ToLower(p), " .")] {
+		return false
+	}
+	c.Reduce = append(c.Reduce, c.Division)
+	c.Read = append(c.Read, o.Divisions[c.Division].Name+" reduced")
+	return true
+}
+
+// absentDivision reports whether p begins with the usual name of a division that the organ lacks.
+func absentDivision(o *Organ, p string) bool {
+	words := strings.Fields(strings.ReplaceAll(p, ":", " "))
+	if len(words) < 2 || len(words[0]) < 2 {
+		return false
+	}
+	w := strings.Trim(words[0], ". ")
+	if _, known := roleNames[strings.ToLower(w)]; !known {
+		return false
+	}
+	_, ok := o.DivisionByName(w)
+	return !ok
 }
 
 func (c *RegChange) piston(o *Organ, p string) bool {

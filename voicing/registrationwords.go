@@ -87,7 +87,8 @@ func (c *RegChange) mark(o *Organ, p string) bool {
 		return false
 	}
 	r := o.Plan(strings.ToLower(p), c.Division)
-	c.Draw, c.Mode = c.Draw.With(r), Replace
+	c.Draw = c.Draw.With(r)
+	c.afresh()
 	c.Read = append(c.Read, o.Divisions[c.Division].Name+" as "+strings.ToLower(p))
 	return true
 }
@@ -134,7 +135,8 @@ func (c *RegChange) stops(o *Organ, p, sign string) bool {
 			names = append(names, o.Divisions[d].Name+": "+o.Divisions[d].Stops[s].Name)
 		}
 	}
-	match := matcher(p)
+	m := newMatcher(p, c.kind, c.Division >= 0)
+	match, strange := m.match, m.strange
 	for pass := range 2 { // exact names first, then what the words mean
 		for d := range o.Divisions {
 			if c.Division >= 0 && c.Division != d {
@@ -148,11 +150,35 @@ func (c *RegChange) stops(o *Organ, p, sign string) bool {
 			}
 		}
 		if len(names) > 0 {
+			if pass == 0 {
+				strange = nil
+			}
 			break
+		}
+	}
+	if len(names) == 0 && m.single && c.Division >= 0 && m.flue { // no such stop: a quiet one of that length stands in
+		for s := range o.Divisions[c.Division].Stops {
+			if stop := &o.Divisions[c.Division].Stops[s]; m.feet(stop) && stop.Family != Reed && !stop.celeste() {
+				take(c.Division, s)
+			}
 		}
 	}
 	if len(names) == 0 {
 		return false
+	}
+	c.kind = m.kind
+	if m.single {
+		for d := range o.Divisions {
+			hit.Stops[d] = o.oneOfEach(d, hit.Stops[d], m.name)
+		}
+		names = o.Describe(Registration{Stops: hit.Stops})
+	}
+	c.Unread = append(c.Unread, strange...)
+	if c.soft && sign != "-" {
+		for d := range o.Divisions {
+			hit.Stops[d] = o.softestOf(d, hit.Stops[d])
+		}
+		names = o.Describe(Registration{Stops: hit.Stops})
 	}
 	switch {
 	case sign == "-":
@@ -163,7 +189,7 @@ func (c *RegChange) stops(o *Organ, p, sign string) bool {
 	default:
 		c.Draw = c.Draw.With(hit)
 		if sign == "" && c.Division >= 0 {
-			c.Mode = Replace
+			c.afresh()
 		}
 	}
 	c.Read = append(c.Read, names...)
@@ -181,43 +207,76 @@ func stopWords(s string) string {
 	return strings.Join(strings.Fields(s), " ")
 }
 
-// matcher is what a text of lengths and group words picks; nil where a word is not known.
-func matcher(p string) func(*Stop) bool {
+// matcher is what a text of lengths, group words and trade names picks.
+type matcher struct {
+	match   func(*Stop) bool // nil where nothing is known
+	feet    func(*Stop) bool // by length alone
+	kind    func(*Stop) bool // by kind alone; nil for any
+	single  bool             // a single stop is named: name, in trade words
+	name    string
+	flue    bool     // of a stop that is no reed, mixture or celeste
+	strange []string // words not known, which are let pass beside known ones where a division is named
+}
+
+// newMatcher reads a text. Lengths alone are of the kind before them ("Principal 8, 4").
+func newMatcher(p string, before func(*Stop) bool, lenient bool) matcher {
+	var m matcher
 	q := stopWords(p)
 	var feet []float64
-	for _, m := range lengthWord.FindAllString(q, -1) {
-		if f, ok := ParseFeet(m); ok {
+	for _, w := range lengthWord.FindAllString(q, -1) {
+		if f, ok := ParseFeet(w); ok {
 			feet = append(feet, f)
 		}
 	}
 	var kinds []func(*Stop) bool
 	for _, w := range strings.Fields(lengthWord.ReplaceAllString(q, " ")) {
-		w = strings.Trim(w, ".")
+		w = plainLetters(strings.Trim(w, ".:"))
 		k, known := kindWords[w]
+		stop, trade := tradeStops[w]
 		switch {
 		case known:
 			kinds = append(kinds, k)
-		case w == "" || w == "only" || w == "solo" || w == "ft" || w == "feet" || w == "organ" || w == "the":
+		case trade:
+			kinds, m.single, m.name = append(kinds, stop), true, w
+		case w == "" || fillers[w]:
 		default:
-			return nil
+			m.strange = append(m.strange, w)
 		}
 	}
-	if len(feet) == 0 && len(kinds) == 0 {
-		return nil
+	if len(feet) == 0 && len(kinds) == 0 || len(m.strange) > 0 && (!lenient || len(m.strange) > 2) {
+		return matcher{}
 	}
-	return func(s *Stop) bool {
+	m.single = m.single && len(kinds) == 1
+	if m.single && len(feet) == 0 {
+		feet = []float64{8}
+	}
+	m.kind = before
+	if len(kinds) > 0 {
+		m.kind = func(s *Stop) bool {
+			for _, k := range kinds {
+				if k(s) {
+					return true
+				}
+			}
+			return false
+		}
+	}
+	reed := Stop{Family: Reed}
+	celeste := Stop{DetuneCents: 5}
+	m.flue = m.kind != nil && !m.kind(&reed) && !m.kind(&celeste) && !m.kind(&Stop{Feet: 8.0 / 3, Family: Flute, Ranks: make([]Rank, 1)})
+	m.feet = func(s *Stop) bool {
 		in := len(feet) == 0
 		for _, f := range feet {
 			in = in || !s.Mixture() && math.Abs(s.Feet-f) < 1e-6
 		}
-		if len(kinds) == 0 {
+		return in
+	}
+	m.match = func(s *Stop) bool {
+		in := m.feet(s) || m.single && s.Mixture() // a length says nothing of a mixture
+		if m.kind == nil {
 			return in && s.Family != Reed && !s.celeste()
 		}
-		for _, k := range kinds {
-			if in && k(s) {
-				return true
-			}
-		}
-		return false
+		return in && m.kind(s)
 	}
+	return m
 }

@@ -49,6 +49,7 @@ var functions = template.FuncMap{
 	"clock":     words.Clock,
 	"length":    words.Length,
 	"kind":      words.Kind,
+	"notread":   words.NotRead,
 	"place":     words.Place,
 	"barbeat":   words.BarBeat,
 	"measured":  words.Measured,

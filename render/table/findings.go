@@ -20,8 +20,12 @@ import (
 // is counted in the last line.
 func Findings(w io.Writer, d *proof.Document, o Options) error {
 	fs := words.WorstFirst(d.Findings)
+	unread := ""
+	if d.Unread > 0 {
+		unread = words.NotRead(d.Unread) + "\n"
+	}
 	if len(fs) == 0 {
-		return write(w, "No findings: none of the checks found anything.\n")
+		return write(w, "No findings: none of the checks found anything.\n"+unread)
 	}
 	n := len(fs)
 	var out []byte
@@ -35,7 +39,7 @@ func Findings(w io.Writer, d *proof.Document, o Options) error {
 		n = max(1, min(n-1, n*o.lines()/(bytes.Count(out, []byte("\n"))+2)))
 		out = o.findings(fs[:n])
 	}
-	s := string(out) + o.legend()
+	s := unread + string(out) + o.legend()
 	if rest := len(fs) - n; rest > 0 {
 		s += words.Count(rest, "more finding is", "more findings are") + " in the JSON document.\n"
 	}

@@ -42,8 +42,15 @@ func Settings(w io.Writer, d *proof.Document, o Options) error {
 		tempo += " (" + words.Number(f, 2) + " of the score's)"
 	}
 	add("tempo", "%s", tempo)
+	assumed := ""
 	for _, m := range d.Organ.Mapping {
 		add("part", "%s -> %s (%s)", m.Part, m.Division, m.Why)
+		if m.Assumed && assumed == "" {
+			assumed = m.Part
+		}
+	}
+	if assumed != "" {
+		add("", "if that is not so: --assign %q (%s or none)", assumed+"="+otherDivision(d, assumed), strings.Join(d.Divisions, ", "))
 	}
 	const most = 8
 	for i, r := range d.Remarks {
@@ -69,4 +76,16 @@ func either(a, b string) string {
 		return a
 	}
 	return b
+}
+
+// otherDivision is a division on which a part is not played, for an example.
+func otherDivision(d *proof.Document, part string) string {
+	for _, m := range d.Organ.Mapping {
+		for _, name := range d.Divisions {
+			if m.Part == part && name != m.Division {
+				return name
+			}
+		}
+	}
+	return "none"
 }

@@ -36,8 +36,8 @@ func Build(s *score.Score, o *voicing.Organ, opt Options) (*Performance, error) 
 	for _, n := range p.Notes {
 		p.EndS = max(p.EndS, n.OffS)
 	}
-	words, unread := orders(s, o, h, opt.Stops)
-	p.Unread = unread
+	words, unread, instructions := orders(s, o, h, opt.Stops)
+	p.Unread, p.Instructions = unread, instructions
 	p.Changes = changes(s, o, append(slices.Clone(p.Passages), h.pedalPassages(s, p.Passages)...), words)
 	p.Box = boxes(s, o, h, boxWords(s, o, words))
 	return p, nil

@@ -101,6 +101,9 @@ func marksOf(s *score.Score) [][]score.Word {
 	return out
 }
 
+// fromMark is the source of a passage that begins with a mark in the score.
+const fromMark = "mark in the score"
+
 func byMarks(s *score.Score, part int, marks []score.Word) []Passage {
 	var out []Passage
 	if marks[0].At > 0 {
@@ -118,7 +121,7 @@ func byMarks(s *score.Score, part int, marks []score.Word) []Passage {
 				out = out[:n]
 			}
 		}
-		out = append(out, Passage{Part: part, From: m.At, Dynamic: d, Source: "mark in the score"})
+		out = append(out, Passage{Part: part, From: m.At, Dynamic: d, Source: fromMark})
 	}
 	out[len(out)-1].To = s.End
 	return out

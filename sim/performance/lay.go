@@ -126,7 +126,7 @@ func (l *lay) byRegister(out []Assignment, said []saying) {
 		switch {
 		case out[i].Division >= 0:
 		case said[i] == saysHand:
-			out[i].Division, out[i].Why = l.manual, fmt.Sprintf("a hand by its name, %q: the main manual", l.s.Parts[i].Name)
+			out[i].Division, out[i].Why = l.manual, "a hand by its name: the main manual"
 		default:
 			out[i].Division, out[i].Why = l.manual, "no name that says otherwise: the main manual"
 		}

@@ -4,6 +4,8 @@
 package performance
 
 import (
+	"strings"
+
 	"afterchord/sim/score"
 	"afterchord/voicing"
 )
@@ -17,6 +19,8 @@ type Performance struct {
 	Assignments []Assignment // one for each part of the score
 	EndS        float64      // last key up
 	Unread      []score.Remark
+	// Instructions counts the instructions among Unread that speak of stops: what sounds may not be what was asked for.
+	Instructions int
 }
 
 // Note is one key press. Score is the index into score.Notes.
@@ -53,6 +57,11 @@ type Passage struct {
 	Dynamic  score.Dynamic
 	MeanVel  float64
 	Source   string // "mark in the score", "velocity 104", "--dynamics"
+}
+
+// Assumed reports whether the assignment rests on staff and register, not on a name or the user's word.
+func (a Assignment) Assumed() bool {
+	return !strings.HasPrefix(a.Why, byUser) && !strings.HasPrefix(a.Why, byName) || a.ToPedal > 0 || a.Silent && a.Why != byUser
 }
 
 // Assignment says which division plays a part and why.

@@ -17,11 +17,12 @@ type order struct {
 	at     score.Tick
 	change voicing.RegChange
 	why    string
+	file   bool // of a stops file, not of the score
 }
 
 // orders collects the words of the score that are registration, and the lines of a stops
-// file. What was not understood goes to unread.
-func orders(s *score.Score, o *voicing.Organ, h hands, lines []voicing.StopsLine) (out []order, unread []score.Remark) {
+// file. What was not understood goes to unread; instructions counts what of it speaks of stops.
+func orders(s *score.Score, o *voicing.Organ, h hands, lines []voicing.StopsLine) (out []order, unread []score.Remark, instructions int) {
 	for _, w := range s.Words {
 		if w.Kind != score.Direction && w.Kind != score.Speed && w.Kind != score.Text && w.Kind != score.Marker || score.IsAnnotation(w.Text) ||
 			!strings.ContainsFunc(w.Text, isWordRune) { // a comma is a breath
@@ -37,28 +38,40 @@ func orders(s *score.Score, o *voicing.Organ, h hands, lines []voicing.StopsLine
 			if _, manual := manualNamed(o, w); manual && w.Part >= 0 && !o.Divisions[h.at(w.Part, w.At)].Pedal {
 				continue // played: see handsOf
 			}
-			if w.Kind == score.Direction || len(c.Read) > 0 && effective(c) {
+			taken := len(c.Read) > 0 && effective(c) && (stopsMoved(c) || len(c.Reduce) > 0 || c.Draw.Couplers|c.Retire.Couplers != 0)
+			switch {
+			case taken: // what is understood is done
+				unread = append(unread, score.Remark{At: w.At, Part: w.Part, Text: fmt.Sprintf("of %q not read as registration: %s", w.Text, strings.Join(c.Unread, ", "))})
+				instructions++
+			case w.Kind == score.Direction || len(c.Read) > 0 && effective(c):
 				unread = append(unread, score.Remark{At: w.At, Part: w.Part, Text: fmt.Sprintf("words not read as registration: %q", w.Text)})
+				if voicing.SpeaksOfStops(o, w.Text) {
+					instructions++
+				}
 			}
-			continue
+			if !taken {
+				continue
+			}
 		}
 		if effective(c) {
-			out = append(out, order{w.At, c, fmt.Sprintf("%q in the score", w.Text)})
+			out = append(out, order{w.At, c, fmt.Sprintf("%q in the score", w.Text), false})
 		}
 	}
 	for _, l := range lines {
 		at, ok := tickOf(s, l.Bar, l.Beat)
 		if !ok {
+			instructions++
 			unread = append(unread, score.Remark{Part: -1, Text: fmt.Sprintf("stops file line %d: the score has no bar %d", l.Line, l.Bar)})
 			continue
 		}
 		if len(l.Change.Unread) > 0 {
+			instructions++
 			unread = append(unread, score.Remark{At: at, Part: -1, Text: fmt.Sprintf("stops file line %d: not understood: %s", l.Line, strings.Join(l.Change.Unread, ", "))})
 		}
-		out = append(out, order{at, l.Change, fmt.Sprintf("stops file line %d", l.Line)})
+		out = append(out, order{at, l.Change, fmt.Sprintf("stops file line %d", l.Line), true})
 	}
 	slices.SortStableFunc(out, func(a, b order) int { return cmp.Compare(a.at, b.at) })
-	return out, unread
+	return out, unread, instructions
 }
 
 func isWordRune(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) }
@@ -71,7 +84,7 @@ func stopsMoved(c voicing.RegChange) bool {
 // effective reports whether a change moves anything.
 func effective(c voicing.RegChange) bool {
 	return c.General > 0 || len(c.Box) > 0 || c.Draw != (voicing.Registration{}) || c.Retire != (voicing.Registration{}) ||
-		c.Mode == voicing.Replace && c.Division >= 0
+		len(c.Afresh)+len(c.Reduce) > 0
 }
 
 // tickOf is the place of a bar and beat as printed.
@@ -99,8 +112,9 @@ func changes(s *score.Score, o *voicing.Organ, passages []Passage, words []order
 	at = slices.Compact(at)
 	var out []Change
 	var held [voicing.MaxDivisions]string
-	named := map[int]bool{} // divisions whose stops were named
-	couplers := false       // couplers were named
+	named := map[int]bool{}   // divisions whose stops were named
+	coupled := map[int]bool{} // divisions whose couplers were named
+	fixed := map[int]bool{}   // of these, the ones named by a stops file, which a mark does not undo
 	var r voicing.Registration
 	coming := slices.Clone(passages)
 	slices.SortStableFunc(coming, func(a, b Passage) int { return cmp.Compare(a.From, b.From) })
@@ -111,23 +125,38 @@ func changes(s *score.Score, o *voicing.Organ, passages []Passage, words []order
 			active = append(active, coming[0])
 		}
 		why, moved := dynamicsAt(o, active, t, &held)
+		for _, p := range active { // a mark later than the words goes before them
+			if d := p.Division; p.From == t && p.Source == fromMark && t > 0 && !fixed[d] && (named[d] || coupled[d]) {
+				delete(named, d)
+				delete(coupled, d)
+				moved = true
+			}
+		}
 		if moved {
 			plan := o.Draw(held)
 			for d := range named {
 				plan.Stops[d] = r.Stops[d]
 			}
-			if couplers {
-				plan.Couplers = r.Couplers
+			for i, cp := range o.Couplers {
+				if coupled[cp.From] {
+					plan.Couplers = plan.Couplers&^(1<<i) | r.Couplers&(1<<i)
+				}
 			}
 			r = plan
 		}
 		for ; len(words) > 0 && words[0].at == t; words = words[1:] {
 			c := words[0].change
 			r = c.Apply(o, r)
-			if c.Mode == voicing.Replace && c.Division >= 0 {
-				named[c.Division] = true
+			for _, d := range slices.Concat(c.Afresh, c.Reduce) {
+				named[d] = true
+				fixed[d] = fixed[d] || words[0].file
 			}
-			couplers = couplers || c.Draw.Couplers != 0 || c.Retire.Couplers != 0
+			for i, cp := range o.Couplers {
+				if (c.Draw.Couplers|c.Retire.Couplers)>>i&1 != 0 {
+					coupled[cp.From] = true
+					fixed[cp.From] = fixed[cp.From] || words[0].file
+				}
+			}
 			why = join(why, words[0].why)
 		}
 		if n := len(out) - 1; n >= 0 && out[n].Registration == r {

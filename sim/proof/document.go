@@ -17,6 +17,7 @@ type Document struct {
 	Sound     *SoundInfo        `json:"sound,omitempty"`
 	Findings  []finding.Finding `json:"findings"`
 	Remarks   []Remark          `json:"remarks"`
+	Unread    int               `json:"unread,omitempty"` // instructions about stops among the remarks that were not read: what sounds may not be what was asked for
 	Timeline  Timeline          `json:"timeline"`
 	Divisions []string          `json:"divisions"`
 	Bars      []BarInfo         `json:"bars"`
@@ -85,6 +86,7 @@ type MappingInfo struct {
 	Division string `json:"division"`
 	Why      string `json:"why"`
 	Notes    int    `json:"notes"`
+	Assumed  bool   `json:"assumed,omitempty"` // from staff and register, not from a name or the user's word
 }
 
 // ChangeInfo is one registration: the stops and couplers that come on and go off.

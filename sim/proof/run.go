@@ -125,6 +125,7 @@ func (p *Proof) describe(factor float64, limits finding.Thresholds, found []find
 		}
 		d.Remarks = append(d.Remarks, Remark{Bar: bar, Text: r.Text})
 	}
+	d.Unread = p.Performance.Instructions
 	d.Bars, d.Notes = p.bars(), p.notes()
 	return d
 }
@@ -214,7 +215,7 @@ func (p *Proof) organInfo() OrganInfo {
 		count[n.Part]++
 	}
 	for _, a := range p.Performance.Assignments {
-		info.Mapping = append(info.Mapping, MappingInfo{Part: s.Parts[a.Part].Name, Division: o.Divisions[a.Division].Name, Why: a.Why, Notes: count[a.Part]})
+		info.Mapping = append(info.Mapping, MappingInfo{Part: s.Parts[a.Part].Name, Division: o.Divisions[a.Division].Name, Why: a.Why, Notes: count[a.Part], Assumed: a.Assumed()})
 	}
 	var last voicing.Registration
 	for _, c := range p.Performance.Changes {

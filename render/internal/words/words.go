@@ -201,3 +201,8 @@ func BarStep(n, most int) int {
 	}
 	return step
 }
+
+// NotRead says beside the verdict that instructions about stops were not read.
+func NotRead(n int) string {
+	return Count(n, "instruction about stops was", "instructions about stops were") + " not read (see the remarks): what sounds may not be what was asked for."
+}

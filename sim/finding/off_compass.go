@@ -12,18 +12,11 @@ import (
 // (common practice); what counts is the organ at hand.
 func OffCompass(c *Context) []Finding {
 	var out []Finding
-	doubling := make([]bool, len(c.Score.Parts))
-	for _, d := range performance.Doublings(c.Score) {
-		doubling[d.Part] = true // doubled-in-vain says so
-	}
 	low := c.octaveLow()
-	for p, is := range doubling {
-		low[p] = low[p] && !is
-	}
 	for i := range c.Performance.Notes {
 		n := &c.Performance.Notes[i]
 		d := &c.Organ.Divisions[n.Division]
-		if n.Key >= d.LowKey && n.Key <= d.HighKey || doubling[n.Part] || low[n.Part] {
+		if n.Key >= d.LowKey && n.Key <= d.HighKey || low[n.Part] {
 			continue
 		}
 		f := c.finding(KindOffCompass, []int32{int32(i)})

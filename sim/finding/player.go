@@ -46,28 +46,9 @@ func (c *Context) moments(keep func(n *performance.Note) bool) []moment {
 func (c *Context) note(i int32) *performance.Note { return &c.Performance.Notes[i] }
 
 // limbsOf says which notes the feet and which the hands play, keys that are not there left out.
-// Of a part and its doubling an octave lower only the part itself is played; where the
-// doubling lies on the pedal, the feet play it.
 func (c *Context) limbsOf() (feet, hands func(n *performance.Note) bool) {
-	const (
-		plain = iota
-		left
-		byFeet
-	)
-	role := make([]int, len(c.Score.Parts))
-	for _, d := range performance.Doublings(c.Score) {
-		role[d.Part] = left
-		for _, a := range c.Performance.Assignments {
-			if a.Part == d.Part && a.Division >= 0 && c.Organ.Divisions[a.Division].Pedal {
-				role[d.Leader] = byFeet
-			}
-		}
-	}
-	foot := func(n *performance.Note) bool {
-		return c.Organ.Divisions[n.Division].Pedal || role[n.Part] == byFeet
-	}
-	feet = func(n *performance.Note) bool { return role[n.Part] != left && c.hasKey(n) && foot(n) }
-	hands = func(n *performance.Note) bool { return role[n.Part] != left && c.hasKey(n) && !foot(n) }
+	feet = func(n *performance.Note) bool { return c.hasKey(n) && c.Organ.Divisions[n.Division].Pedal }
+	hands = func(n *performance.Note) bool { return c.hasKey(n) && !c.Organ.Divisions[n.Division].Pedal }
 	return feet, hands
 }
 

@@ -2,6 +2,7 @@ package performance
 
 import (
 	"fmt"
+	"strings"
 
 	"afterchord/sim/score"
 	"afterchord/voicing"
@@ -30,7 +31,7 @@ func lowNotes(s *score.Score, o *voicing.Organ, as []Assignment) map[int]bool {
 	d := &o.Divisions[pedal]
 	ours := func(n score.Note) bool { return !as[n.Part].Silent }
 	able := func(n score.Note) bool {
-		return n.Key <= lowNoteTop && n.Key >= d.LowKey && n.Key <= d.HighKey && as[n.Part].Why != byUser
+		return n.Key <= lowNoteTop && n.Key >= d.LowKey && n.Key <= d.HighKey && as[n.Part].Why != byUser && !strings.HasPrefix(as[n.Part].Why, byName)
 	}
 	held := score.Tick(lowNoteFrom * float64(s.TicksPerCrotchet))
 	moved := map[int]bool{}

@@ -17,6 +17,7 @@ import (
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
 	"afterchord/sim/score/musicxml"
+	"afterchord/sim/score/smf"
 )
 
 // vigil is the demo in MusicXML as a file, plain or packed.
@@ -113,7 +114,7 @@ func TestProofOfNotation(t *testing.T) {
 
 func TestAnnotatedMIDI(t *testing.T) {
 	d, out := proved(t, "demo:drop", "--annotate", "--tempo", "0.9")
-	s, err := score.ReadSMF(readAll(t, filepath.Join(out, "annotated.mid")), "annotated.mid")
+	s, err := smf.Read(readAll(t, filepath.Join(out, "annotated.mid")), "annotated.mid")
 	require.NoError(t, err)
 	assert.InDelta(t, 76, s.TempoAt(0), 0.01, "the tempo of the file stays")
 	var bars []int

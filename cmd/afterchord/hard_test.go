@@ -110,7 +110,7 @@ func (t *track) event(delta int, data ...byte) {
 }
 
 // smf wraps tracks, each closed here, into a file with 480 ticks to the crotchet.
-func smf(tracks ...*track) []byte {
+func midiFile(tracks ...*track) []byte {
 	out := append([]byte("MThd\x00\x00\x00\x06\x00\x01"), byte(len(tracks)>>8), byte(len(tracks)), 480>>8, 480&255)
 	for _, t := range tracks {
 		t.event(0, 0xff, 0x2f, 0)
@@ -167,22 +167,22 @@ func TestHardScores(t *testing.T) {
 		code int // -1: either an answer or an error
 		args []string
 	}{
-		{"one note", smf(notes(1, 1, 1, 480)), 0, nil},
-		{"all keys", smf(notes(128, 1, 2, 480)), 0, nil},
-		{"all channels", smf(notes(1, 16, 4, 480)), 0, nil},
-		{"all keys on all channels, twice over", smf(notes(128, 16, 3, 240), notes(128, 16, 3, 240)), 0, nil},
+		{"one note", midiFile(notes(1, 1, 1, 480)), 0, nil},
+		{"all keys", midiFile(notes(128, 1, 2, 480)), 0, nil},
+		{"all channels", midiFile(notes(1, 16, 4, 480)), 0, nil},
+		{"all keys on all channels, twice over", midiFile(notes(128, 16, 3, 240), notes(128, 16, 3, 240)), 0, nil},
 		{"forty voices", long, 0, nil},
-		{"a key held for an hour", smf(notes(1, 1, 1, 2*480*3600)), 0, nil},
-		{"a note after an hour and a half", smf(delayed(2 * 480 * 5400)), 0, nil},
-		{"a note after forty hours", smf(delayed(1<<27 - 1)), exitFailure, nil},
-		{"slowest tempo of a file", smf(usPerCrotchet(0xffffff), notes(3, 1, 4, 480)), 0, nil},
-		{"tempo 1000", smf(usPerCrotchet(60000), notes(3, 1, 200, 240)), 0, nil},
-		{"fastest tempo of a file", smf(usPerCrotchet(1), notes(3, 1, 200, 240)), -1, nil},
-		{"tempo of nothing", smf(usPerCrotchet(0), notes(3, 1, 200, 240)), -1, nil},
-		{"tempo asked for: 1000", smf(notes(3, 1, 20, 240)), 0, []string{"--tempo", "1000"}},
-		{"tempo asked for: a twentieth", smf(notes(3, 1, 20, 240)), 0, []string{"--tempo", "0.05"}},
-		{"notes of no length", smf(notes(3, 1, 20, 0)), -1, nil},
-		{"no notes", smf(&track{}), exitFailure, nil},
+		{"a key held for an hour", midiFile(notes(1, 1, 1, 2*480*3600)), 0, nil},
+		{"a note after an hour and a half", midiFile(delayed(2 * 480 * 5400)), 0, nil},
+		{"a note after forty hours", midiFile(delayed(1<<27 - 1)), exitFailure, nil},
+		{"slowest tempo of a file", midiFile(usPerCrotchet(0xffffff), notes(3, 1, 4, 480)), 0, nil},
+		{"tempo 1000", midiFile(usPerCrotchet(60000), notes(3, 1, 200, 240)), 0, nil},
+		{"fastest tempo of a file", midiFile(usPerCrotchet(1), notes(3, 1, 200, 240)), -1, nil},
+		{"tempo of nothing", midiFile(usPerCrotchet(0), notes(3, 1, 200, 240)), -1, nil},
+		{"tempo asked for: 1000", midiFile(notes(3, 1, 20, 240)), 0, []string{"--tempo", "1000"}},
+		{"tempo asked for: a twentieth", midiFile(notes(3, 1, 20, 240)), 0, []string{"--tempo", "0.05"}},
+		{"notes of no length", midiFile(notes(3, 1, 20, 0)), -1, nil},
+		{"no notes", midiFile(&track{}), exitFailure, nil},
 		{"empty file", nil, exitFailure, nil},
 		{"a text", []byte("Dear organist, the score follows.\n"), exitFailure, nil},
 		{"half a header", []byte("MThd\x00\x00"), exitFailure, nil},

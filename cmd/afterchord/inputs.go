@@ -17,7 +17,7 @@ import (
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
-	"afterchord/sim/score/musicxml"
+	"afterchord/sim/score/file"
 	"afterchord/voicing"
 
 	"github.com/pelletier/go-toml/v2"
@@ -108,29 +108,13 @@ func loadScore(path string) (*score.Score, error) {
 		if !ok {
 			return nil, usagef("there is no demo %q; there are %s", name, strings.Join(demos.Names, ", "))
 		}
-		return parseScore(data, demos.File(name))
+		return file.Read(data, demos.File(name))
 	}
 	data, err := readFile(path, maxScore)
 	if err != nil {
 		return nil, err
 	}
-	return parseScore(data, filepath.Base(path))
-}
-
-// parseScore reads MusicXML or MIDI, whichever the name or the content says.
-func parseScore(data []byte, file string) (*score.Score, error) {
-	switch ext := strings.ToLower(filepath.Ext(file)); {
-	case ext == ".musicxml" || ext == ".mxl" || ext == ".xml" || isNotation(data):
-		return musicxml.Read(data, file)
-	default:
-		return score.ReadSMF(data, file)
-	}
-}
-
-// isNotation tells MusicXML, as text or packed, from a MIDI file by how it begins.
-func isNotation(data []byte) bool {
-	text := bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))
-	return bytes.HasPrefix(text, []byte("<?xml")) || bytes.HasPrefix(data, []byte("PK"))
+	return file.Read(data, filepath.Base(path))
 }
 
 // readFile reads a regular file up to a limit.

@@ -12,8 +12,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"afterchord/sim/demos"
-	"afterchord/sim/score"
 	"afterchord/sim/score/musicxml"
+	"afterchord/sim/score/smf"
 )
 
 // inFolder runs a command in a fresh folder and returns what it printed.
@@ -51,7 +51,7 @@ func TestMendWritesTheRewrittenScore(t *testing.T) {
 	}
 	data, err := os.ReadFile("drop.mend/mended.mid")
 	require.NoError(t, err)
-	s, err := score.ReadSMF(data, "mended.mid")
+	s, err := smf.Read(data, "mended.mid")
 	require.NoError(t, err)
 	require.Len(t, s.Notes, 104)
 	var m struct {
@@ -99,7 +99,7 @@ func TestMendKeepsTheFormat(t *testing.T) {
 	t.Chdir(t.TempDir())
 	data, ok := demos.Piece("drop")
 	require.True(t, ok)
-	s, err := score.ReadSMF(data, "drop.mid")
+	s, err := smf.Read(data, "drop.mid")
 	require.NoError(t, err)
 	var xml bytes.Buffer
 	require.NoError(t, musicxml.Write(&xml, s))

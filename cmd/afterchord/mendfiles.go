@@ -16,7 +16,7 @@ import (
 	"afterchord/sim/proof"
 	"afterchord/sim/remedy"
 	"afterchord/sim/score"
-	"afterchord/sim/score/musicxml"
+	"afterchord/sim/score/file"
 	"afterchord/sim/sound"
 )
 
@@ -69,11 +69,8 @@ func (f *mendFlags) write(cmd *cobra.Command, path string, m *mended, format wav
 
 // writeScore writes the score in the format that it came in.
 func writeScore(s *score.Score, out string) (string, error) {
-	name, fill := "mended.mid", s.WriteSMF
-	if strings.HasPrefix(s.Format, "MusicXML") {
-		name, fill = "mended.musicxml", func(w io.Writer) error { return musicxml.Write(w, s) }
-	}
-	return name, writeWhole(filepath.Join(out, name), fill)
+	name := "mended" + file.Extension(s)
+	return name, writeWhole(filepath.Join(out, name), func(w io.Writer) error { return file.Write(w, s) })
 }
 
 // twoSounds renders two proofs into their folders and describes them in the documents.

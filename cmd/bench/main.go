@@ -20,7 +20,7 @@ import (
 	"afterchord/sim/performance"
 	"afterchord/sim/pipework"
 	"afterchord/sim/proof"
-	"afterchord/sim/score"
+	"afterchord/sim/score/smf"
 	"afterchord/voicing"
 )
 
@@ -162,7 +162,7 @@ func whole(title string, minutes []float64, rounds, remedies int, sound bool) er
 
 // analysis is the input of a run without sound: a piece that the program makes, on the minster organ.
 func analysis(o piece.Options, roomName string) (proof.Input, error) {
-	s, err := score.ReadSMF(piece.SMF(o), "piece.mid")
+	s, err := smf.Read(piece.SMF(o), "piece.mid")
 	if err != nil {
 		return proof.Input{}, err
 	}

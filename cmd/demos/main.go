@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 
 	"afterchord/acoustics/atomicfile"
+	"afterchord/sim/score/smf"
 )
 
 func main() {
@@ -22,7 +23,7 @@ func main() {
 		var b bytes.Buffer
 		s, err := p.compose()
 		if err == nil {
-			err = s.WriteSMF(&b)
+			err = smf.Write(&b, s)
 		}
 		if err == nil {
 			err = atomicfile.WriteFile(filepath.Join(dir, p.file), b.Bytes())

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"afterchord/sim/score"
+	"afterchord/sim/score/smf"
 )
 
 // TestFilesAreCurrent holds the files in the folder to the program.
@@ -17,11 +18,11 @@ func TestFilesAreCurrent(t *testing.T) {
 		s, err := p.compose()
 		require.NoError(t, err)
 		var b bytes.Buffer
-		require.NoError(t, s.WriteSMF(&b))
+		require.NoError(t, smf.Write(&b, s))
 		have, err := os.ReadFile(filepath.Join("..", "..", "sim", "demos", p.file))
 		require.NoError(t, err)
 		require.True(t, bytes.Equal(have, b.Bytes()), "%s is not what the program writes: run go run ./cmd/demos", p.file)
-		back, err := score.ReadSMF(have, p.file)
+		back, err := smf.Read(have, p.file)
 		require.NoError(t, err)
 		require.Equal(t, p.title, back.Title)
 		require.Len(t, back.Notes, len(s.Notes))

@@ -17,7 +17,7 @@ import (
 	"afterchord/render/report"
 	"afterchord/sim/demos"
 	"afterchord/sim/proof"
-	"afterchord/sim/score"
+	"afterchord/sim/score/smf"
 	"afterchord/voicing"
 
 	"github.com/chromedp/chromedp"
@@ -65,7 +65,7 @@ func writeReport(path, demo, roomName string) error {
 	if !ok {
 		return fmt.Errorf("no demo %q", demo)
 	}
-	s, err := score.ReadSMF(data, demo+".mid")
+	s, err := smf.Read(data, demo+".mid")
 	if err != nil {
 		return err
 	}

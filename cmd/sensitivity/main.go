@@ -18,6 +18,7 @@ import (
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
+	"afterchord/sim/score/smf"
 	"afterchord/voicing"
 )
 
@@ -156,7 +157,7 @@ func run(demo string, x setting) ([]finding.Finding, error) {
 	if !ok {
 		return nil, fmt.Errorf("no demo %q", demo)
 	}
-	s, err := score.ReadSMF(data, demo+".mid")
+	s, err := smf.Read(data, demo+".mid")
 	if err != nil {
 		return nil, err
 	}

@@ -20,6 +20,7 @@ import (
 	"afterchord/sim/demos"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
+	"afterchord/sim/score/file"
 	"afterchord/voicing"
 )
 
@@ -134,7 +135,7 @@ func (d *Desk) overview(w http.ResponseWriter, r *http.Request) error {
 		MaxScore: d.opt.MaxScore, MaxResp: d.opt.MaxResponse}
 	for _, name := range demos.Names {
 		data, _ := demos.Piece(name)
-		s, err := readScore(data, demos.File(name))
+		s, err := file.Read(data, demos.File(name))
 		if err != nil {
 			return err
 		}
@@ -184,25 +185,19 @@ func (d *Desk) create(w http.ResponseWriter, r *http.Request) error {
 		}
 		shown = shownName(r, "score")
 	}
-	s, err := readScore(data, shown)
+	s, err := file.Read(data, shown)
 	if err != nil {
 		return problem{http.StatusUnprocessableEntity, err}
 	}
 	if len(s.Notes) == 0 {
 		return problemf(http.StatusUnprocessableEntity, "%s: the score has no notes; nothing would sound", shown)
 	}
-	ext := ".mid"
-	switch {
-	case bytes.HasPrefix(data, []byte("PK")):
-		ext = ".mxl"
-	case isNotation(data):
-		ext = ".musicxml"
-	}
+	format, _ := file.Detect(data)
 	name := s.Title
 	if name == "" {
 		name = strings.TrimSuffix(shown, path.Ext(shown))
 	}
-	p, err := d.store.Create(name, shown, ext, data)
+	p, err := d.store.Create(name, shown, format.Extension, data)
 	if err != nil {
 		return err
 	}

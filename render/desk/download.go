@@ -14,6 +14,7 @@ import (
 	"afterchord/render/report"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
+	"afterchord/sim/score/smf"
 	"afterchord/sim/sound"
 )
 
@@ -118,7 +119,7 @@ func (d *Desk) scoreFile(w http.ResponseWriter, p *Project, s Side) error {
 		return err
 	}
 	var b bytes.Buffer
-	if err := sc.score.WriteSMF(&b); err != nil {
+	if err := smf.Write(&b, sc.score); err != nil {
 		return problem{http.StatusUnprocessableEntity, err}
 	}
 	sendFile(w, p.Name, "score.mid", b.Bytes())

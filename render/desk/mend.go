@@ -3,7 +3,6 @@ package desk
 import (
 	"bytes"
 	"context"
-	"io"
 	"net/http"
 	"slices"
 	"strings"
@@ -12,7 +11,7 @@ import (
 	"afterchord/sim/proof"
 	"afterchord/sim/remedy"
 	"afterchord/sim/score"
-	"afterchord/sim/score/musicxml"
+	"afterchord/sim/score/file"
 )
 
 // Offer is a rewriting that may help against a finding.
@@ -141,11 +140,8 @@ func (d *Desk) mend(w http.ResponseWriter, r *http.Request) error {
 // looks at it need not repeat them.
 func (d *Desk) keep(p *Project, version int, in mendRequest, x Rewriting) (*Project, error) {
 	var b bytes.Buffer
-	ext, write := ".mid", x.Score.WriteSMF
-	if _, notation := musicxml.PrintedBar(x.Score, 0); notation {
-		ext, write = ".musicxml", func(w io.Writer) error { return musicxml.Write(w, x.Score) }
-	}
-	if err := write(&b); err != nil {
+	ext := file.Extension(x.Score)
+	if err := file.Write(&b, x.Score); err != nil {
 		return nil, problem{http.StatusUnprocessableEntity, err}
 	}
 	name, err := d.store.Add(p.ID, "rewritten", ext, b.Bytes())

@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"bytes"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
@@ -16,7 +15,7 @@ import (
 	"afterchord/sim/performance"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
-	"afterchord/sim/score/musicxml"
+	"afterchord/sim/score/file"
 	"afterchord/voicing"
 )
 
@@ -32,21 +31,6 @@ type measured struct {
 	sum  string
 }
 
-// readScore reads a MIDI or MusicXML file; errors name the file as the user knows it.
-func readScore(data []byte, shown string) (*score.Score, error) {
-	if isNotation(data) {
-		return musicxml.Read(data, shown)
-	}
-	return score.ReadSMF(data, shown)
-}
-
-// isNotation tells MusicXML, plain or compressed, from MIDI by its first bytes.
-func isNotation(data []byte) bool {
-	head := bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))
-	return bytes.HasPrefix(bytes.TrimLeft(head, " \t\r\n"), []byte("<")) || bytes.HasPrefix(data, []byte("PK")) ||
-		bytes.HasPrefix(data, []byte("\xff\xfe<")) || bytes.HasPrefix(data, []byte("\xfe\xff\x00<"))
-}
-
 // scoreOf is a score of the project.
 func (d *Desk) scoreOf(p *Project, index int) (*parsed, error) {
 	f := p.Scores[index]
@@ -58,7 +42,7 @@ func (d *Desk) scoreOf(p *Project, index int) (*parsed, error) {
 	if err != nil {
 		return nil, err
 	}
-	s, err := readScore(data, f.Shown)
+	s, err := file.Read(data, f.Shown)
 	if err != nil {
 		return nil, problem{http.StatusUnprocessableEntity, err}
 	}

@@ -11,6 +11,7 @@ import (
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
 	"afterchord/sim/score/musicxml"
+	"afterchord/sim/score/smf"
 )
 
 // Color is the colour of a severity on white paper, "#RRGGBB": vermilion, purple and blue,
@@ -60,7 +61,7 @@ func Annotate(w io.Writer, s *score.Score, p *proof.Proof) error {
 		at, _ := stretch(p, f)
 		markers = append(markers, score.Word{At: at, Part: -1, Kind: score.Marker, Text: heading(f) + ": " + f.Message})
 	}
-	return s.AnnotateSMF(w, markers)
+	return smf.Annotate(w, s, markers)
 }
 
 // unannotated is a score without the words of an earlier proof.

@@ -17,7 +17,9 @@ import (
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
+	"afterchord/sim/score/file"
 	"afterchord/sim/score/musicxml"
+	"afterchord/sim/score/smf"
 	"afterchord/voicing"
 
 	"github.com/stretchr/testify/require"
@@ -31,7 +33,7 @@ func demo(t *testing.T, name string, tempo float64) (*score.Score, *proof.Proof)
 	var s *score.Score
 	var err error
 	if strings.HasSuffix(demos.File(name), ".mid") {
-		s, err = score.ReadSMF(data, name+".mid")
+		s, err = smf.Read(data, name+".mid")
 	} else {
 		s, err = musicxml.Read(data, name+".musicxml")
 	}
@@ -85,11 +87,7 @@ func TestAnnotateAgain(t *testing.T) {
 		s, p := demo(t, name, 1)
 		var once, twice bytes.Buffer
 		require.NoError(t, Annotate(&once, s, p))
-		read := score.ReadSMF
-		if name == "vigil" {
-			read = musicxml.Read
-		}
-		again, err := read(once.Bytes(), s.File)
+		again, err := file.Read(once.Bytes(), s.File)
 		require.NoError(t, err)
 		q, err := proof.Run(context.Background(), proof.Input{Score: again, Room: p.Room, Seat: p.Seat, Organ: p.Organ})
 		require.NoError(t, err)
@@ -99,7 +97,7 @@ func TestAnnotateAgain(t *testing.T) {
 		require.Equal(t, p.Document.Remarks, q.Document.Remarks)
 		require.Equal(t, p.Document.Findings, q.Document.Findings)
 		require.NoError(t, Annotate(&twice, again, q))
-		third, err := read(twice.Bytes(), s.File)
+		third, err := file.Read(twice.Bytes(), s.File)
 		require.NoError(t, err)
 		require.Equal(t, again.Words, third.Words)
 		if name == "vigil" { // nor do colours and lines stay
@@ -118,7 +116,7 @@ func TestAnnotateMIDI(t *testing.T) {
 	var b bytes.Buffer
 	require.NoError(t, Annotate(&b, s, p))
 	require.Equal(t, "annotated.mid", FileName(s))
-	again, err := score.ReadSMF(b.Bytes(), "annotated.mid")
+	again, err := smf.Read(b.Bytes(), "annotated.mid")
 	require.NoError(t, err)
 	require.Equal(t, len(s.Notes), len(again.Notes))
 	require.Equal(t, s.Tempos, again.Tempos)

@@ -10,7 +10,6 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
-	"strings"
 	"testing"
 	"time"
 
@@ -19,7 +18,7 @@ import (
 
 	"afterchord/sim/demos"
 	"afterchord/sim/score"
-	"afterchord/sim/score/musicxml"
+	"afterchord/sim/score/file"
 )
 
 // The library that engraves reads MusicXML on its own. What it finds in a score (ties joined, no grace
@@ -112,11 +111,7 @@ func TestSecondReader(t *testing.T) {
 	}
 	for name, data := range files {
 		t.Run(name, func(t *testing.T) {
-			read := score.ReadSMF
-			if strings.HasSuffix(name, ".musicxml") {
-				read = musicxml.Read
-			}
-			s, err := read(data, name)
+			s, err := file.Read(data, name)
 			require.NoError(t, err)
 			m, err := NewMusic(s)
 			require.NoError(t, err)

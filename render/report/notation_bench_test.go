@@ -9,7 +9,7 @@ import (
 	"afterchord/cmd/bench/piece"
 	"afterchord/render/engraving"
 	"afterchord/sim/proof"
-	"afterchord/sim/score"
+	"afterchord/sim/score/smf"
 	"afterchord/voicing"
 
 	"github.com/stretchr/testify/require"
@@ -17,7 +17,7 @@ import (
 
 // The report of three minutes of music: preparing the sheet, then the page with it and without.
 func BenchmarkPage(b *testing.B) {
-	s, err := score.ReadSMF(piece.SMF(piece.Options{Seed: 1, Seconds: 180}), "piece.mid")
+	s, err := smf.Read(piece.SMF(piece.Options{Seed: 1, Seconds: 180}), "piece.mid")
 	require.NoError(b, err)
 	hall, _ := room.BuiltIn("cathedral")
 	seat, err := hall.Seat("middle")

@@ -12,7 +12,7 @@ import (
 	afwav "afterchord/acoustics/wav"
 	"afterchord/sim/demos"
 	"afterchord/sim/proof"
-	"afterchord/sim/score"
+	"afterchord/sim/score/smf"
 	"afterchord/sim/sound"
 	"afterchord/voicing"
 
@@ -24,7 +24,7 @@ func run(t testing.TB, name, roomName string, tempo float64) *proof.Proof {
 	t.Helper()
 	data, ok := demos.Piece(name)
 	require.True(t, ok)
-	s, err := score.ReadSMF(data, name+".mid")
+	s, err := smf.Read(data, name+".mid")
 	require.NoError(t, err)
 	r, ok := room.BuiltIn(roomName)
 	require.True(t, ok)

@@ -11,6 +11,7 @@ import (
 	"afterchord/sim/demos"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
+	"afterchord/sim/score/smf"
 	"afterchord/voicing"
 
 	"github.com/stretchr/testify/assert"
@@ -32,7 +33,7 @@ func demo(t testing.TB, name, roomName string) *proof.Proof {
 	t.Helper()
 	data, ok := demos.Piece(name)
 	require.True(t, ok)
-	s, err := score.ReadSMF(data, name+".mid")
+	s, err := smf.Read(data, name+".mid")
 	require.NoError(t, err)
 	p, err := proof.Run(context.Background(), input(t, s, roomName, "minster"))
 	require.NoError(t, err)
@@ -48,7 +49,7 @@ func TestSharedScoresRunWhole(t *testing.T) {
 	for _, path := range files {
 		data, err := os.ReadFile(path)
 		require.NoError(t, err)
-		s, err := score.ReadSMF(data, filepath.Base(path))
+		s, err := smf.Read(data, filepath.Base(path))
 		require.NoError(t, err)
 		for _, organ := range voicing.BuiltIns() {
 			p, err := proof.Run(context.Background(), input(t, s, "parish-church", organ))
@@ -88,7 +89,7 @@ func TestNoNotesIsAnError(t *testing.T) {
 
 func BenchmarkProof(b *testing.B) {
 	data, _ := demos.Piece("drop")
-	s, err := score.ReadSMF(data, "drop.mid")
+	s, err := smf.Read(data, "drop.mid")
 	require.NoError(b, err)
 	in := input(b, s, "cathedral", "minster")
 	for b.Loop() {

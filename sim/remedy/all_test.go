@@ -11,14 +11,14 @@ import (
 	"afterchord/sim/demos"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
-	"afterchord/sim/score"
+	"afterchord/sim/score/smf"
 )
 
 func demo(t testing.TB, name, room string) proof.Input {
 	t.Helper()
 	data, ok := demos.Piece(name)
 	require.True(t, ok)
-	s, err := score.ReadSMF(data, name+".mid")
+	s, err := smf.Read(data, name+".mid")
 	require.NoError(t, err)
 	return input(t, s, room, "minster")
 }
@@ -32,8 +32,8 @@ func TestAllClearsMoreThanItCosts(t *testing.T) {
 	require.Less(t, p.After.Cost, p.Before.Cost/2)
 	// what is reported is what the score gives when it is proved again from its file
 	var b bytes.Buffer
-	require.NoError(t, p.Score.WriteSMF(&b))
-	back, err := score.ReadSMF(b.Bytes(), "drop.mid")
+	require.NoError(t, smf.Write(&b, p.Score))
+	back, err := smf.Read(b.Bytes(), "drop.mid")
 	require.NoError(t, err)
 	in.Score = back
 	again, err := proof.Run(context.Background(), in)
@@ -52,7 +52,7 @@ func TestAllIsDeterministic(t *testing.T) {
 		b, err := json.Marshal(p)
 		require.NoError(t, err)
 		var mid bytes.Buffer
-		require.NoError(t, p.Score.WriteSMF(&mid))
+		require.NoError(t, smf.Write(&mid, p.Score))
 		return string(b) + mid.String()
 	}
 	require.Equal(t, run(), run())

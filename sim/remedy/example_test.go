@@ -9,7 +9,7 @@ import (
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 	"afterchord/sim/remedy"
-	"afterchord/sim/score"
+	"afterchord/sim/score/smf"
 	"afterchord/voicing"
 )
 
@@ -26,7 +26,7 @@ func ExampleFor() {
 
 func ExampleMend() {
 	data, _ := demos.Piece("drop")
-	s, _ := score.ReadSMF(data, "drop.mid")
+	s, _ := smf.Read(data, "drop.mid")
 	hall, _ := room.BuiltIn("parish-church")
 	seat, _ := hall.Seat("middle")
 	organ, _ := voicing.BuiltIn("minster")

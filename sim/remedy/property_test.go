@@ -13,6 +13,7 @@ import (
 	"afterchord/sim/performance"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
+	"afterchord/sim/score/smf"
 )
 
 // random is a score of three parts with changing metres, as it comes from a MIDI file.
@@ -62,8 +63,8 @@ func random(t *testing.T, r *rand.Rand) *score.Score {
 		s.Notes[i].ID = i + 1
 	}
 	var b bytes.Buffer
-	require.NoError(t, s.WriteSMF(&b))
-	back, err := score.ReadSMF(b.Bytes(), "random.mid")
+	require.NoError(t, smf.Write(&b, s))
+	back, err := smf.Read(b.Bytes(), "random.mid")
 	require.NoError(t, err)
 	return back
 }
@@ -160,9 +161,9 @@ func sense(t *testing.T, in proof.Input, perf *performance.Performance, after *s
 func playsBack(t *testing.T, before, after *score.Score) {
 	t.Helper()
 	var a, b bytes.Buffer
-	require.NoError(t, before.WriteSMF(&a))
-	require.NoError(t, after.WriteSMF(&b))
-	back, err := score.ReadSMF(b.Bytes(), "random.mid")
+	require.NoError(t, smf.Write(&a, before))
+	require.NoError(t, smf.Write(&b, after))
+	back, err := smf.Read(b.Bytes(), "random.mid")
 	require.NoError(t, err)
 	require.Equal(t, strokesOf(after), strokesOf(back))
 	x, y := tracks(t, a.Bytes()), tracks(t, b.Bytes())

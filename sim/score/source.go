@@ -6,8 +6,3 @@ func (s *Score) SetSource(source any) { s.source = source }
 
 // Source is what the reader kept with SetSource, nil where it kept nothing.
 func (s *Score) Source() any { return s.source }
-
-// ClassifyWord finds dynamic marks ("f maestoso" is the mark "f") and gradual
-// changes ("cresc. poco a poco" is the hairpin "crescendo") among the words of a
-// score; other words come back as they are.
-func ClassifyWord(kind WordKind, text string) (WordKind, string) { return classifyWord(kind, text) }

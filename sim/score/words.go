@@ -15,10 +15,11 @@ var hairpinWords = map[string]string{
 	"decresc": "diminuendo", "decrescendo": "diminuendo",
 }
 
-// classifyWord finds dynamic marks and hairpins among the words of a file;
-// lyrics are never either. Marks are lower case, so that rehearsal letters F and
+// ClassifyWord finds dynamic marks ("f maestoso" is the mark "f") and gradual changes
+// ("cresc. poco a poco" is the hairpin "crescendo") among the words of a score; other words and
+// lyrics come back as they are. Marks are lower case, so that rehearsal letters F and
 // P stay markers.
-func classifyWord(kind WordKind, text string) (WordKind, string) {
+func ClassifyWord(kind WordKind, text string) (WordKind, string) {
 	if kind == Lyric {
 		return kind, text
 	}

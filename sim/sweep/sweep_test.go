@@ -10,7 +10,7 @@ import (
 	"afterchord/acoustics/room"
 	"afterchord/sim/demos"
 	"afterchord/sim/proof"
-	"afterchord/sim/score"
+	"afterchord/sim/score/smf"
 	"afterchord/voicing"
 
 	"github.com/stretchr/testify/require"
@@ -20,7 +20,7 @@ func options(t testing.TB, name string, rooms ...string) Options {
 	t.Helper()
 	data, ok := demos.Piece(name)
 	require.True(t, ok)
-	s, err := score.ReadSMF(data, name+".mid")
+	s, err := smf.Read(data, name+".mid")
 	require.NoError(t, err)
 	organ, ok := voicing.BuiltIn("minster")
 	require.True(t, ok)

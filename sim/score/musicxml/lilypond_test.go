@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"afterchord/sim/score"
+	"afterchord/sim/score/smf"
 
 	"github.com/stretchr/testify/require"
 )
@@ -116,7 +117,7 @@ func TestAgreesWithLilyPond(t *testing.T) {
 			require.Len(t, found, 1)
 			data, err := os.ReadFile(found[0])
 			require.NoError(t, err)
-			theirs, err := score.ReadSMF(data, "twin.mid")
+			theirs, err := smf.Read(data, "twin.mid")
 			require.NoError(t, err)
 			require.Equal(t, heard(theirs), heard(mustRead(t, c.xml)))
 		})
@@ -201,7 +202,7 @@ func TestOthersReadWhatWeWrite(t *testing.T) {
 		require.Len(t, found, 1)
 		data, err := os.ReadFile(found[0])
 		require.NoError(t, err)
-		theirs, err := score.ReadSMF(data, "their.mid")
+		theirs, err := smf.Read(data, "their.mid")
 		require.NoError(t, err)
 		text, _ := os.ReadFile(filepath.Join(dir, fmt.Sprintf("w%d.musicxml", i)))
 		require.Equal(t, struck(theirs), struck(s), "file %d\n%s", i, text)

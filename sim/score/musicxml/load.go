@@ -33,7 +33,7 @@ func load(data []byte) (doc *etree.Document, packed bool, err error) {
 		}
 	}
 	if len(data) > maxXML {
-		return nil, packed, fmt.Errorf("the file is %d MB (at most %d are read)", len(data)>>20, maxXML>>20)
+		return nil, packed, faultf("the file is %d MB (at most %d are read)", len(data)>>20, maxXML>>20)
 	}
 	if data, err = utf8Text(data); err != nil {
 		return nil, packed, err
@@ -42,9 +42,9 @@ func load(data []byte) (doc *etree.Document, packed bool, err error) {
 		return nil, packed, err
 	}
 	doc = etree.NewDocument()
-	doc.ReadSettings = etree.ReadSettings{CharsetReader: charset, MaxDepth: maxDepth, PreserveCData: true}
+	doc.ReadSettings = etree.ReadSettings{CharsetReader: charset, Entity: entities(), MaxDepth: maxDepth, PreserveCData: true}
 	if err = doc.ReadFromBytes(data); err != nil {
-		return nil, packed, fmt.Errorf("not well-formed XML: %w", err)
+		return nil, packed, faultf("not well-formed XML: %v", err)
 	}
 	for _, t := range doc.Child { // what is written is UTF-8
 		if p, ok := t.(*etree.ProcInst); ok && p.Target == "xml" {
@@ -54,19 +54,26 @@ func load(data []byte) (doc *etree.Document, packed bool, err error) {
 	return doc, packed, nil
 }
 
-// utf8Text turns UTF-16 with a byte order mark into UTF-8.
+// utf8Text turns UTF-16 into UTF-8 and takes off a byte order mark and what white space stands before the text.
 func utf8Text(data []byte) ([]byte, error) {
+	order, wide := unicode.LittleEndian, true
 	switch {
 	case bytes.HasPrefix(data, []byte("\xef\xbb\xbf")):
-		return data[3:], nil
-	case bytes.HasPrefix(data, []byte("\xfe\xff")), bytes.HasPrefix(data, []byte("\xff\xfe")):
-		out, err := unicode.UTF16(unicode.BigEndian, unicode.UseBOM).NewDecoder().Bytes(data)
-		if err != nil {
-			return nil, fmt.Errorf("the UTF-16 text cannot be read: %w", err)
-		}
-		return out, nil
+		data, wide = data[3:], false
+	case bytes.HasPrefix(data, []byte("\xff\xfe")), bytes.HasPrefix(data, []byte("<\x00")):
+	case bytes.HasPrefix(data, []byte("\xfe\xff")), bytes.HasPrefix(data, []byte("\x00<")):
+		order = unicode.BigEndian
+	default:
+		wide = false
 	}
-	return data, nil
+	if wide {
+		out, err := unicode.UTF16(order, unicode.UseBOM).NewDecoder().Bytes(data)
+		if err != nil {
+			return nil, faultf("the UTF-16 text cannot be read: %v", err)
+		}
+		data = out
+	}
+	return bytes.TrimLeft(data, " \t\r\n"), nil
 }
 
 func charset(label string, in io.Reader) (io.Reader, error) {
@@ -75,49 +82,71 @@ func charset(label string, in io.Reader) (io.Reader, error) {
 	}
 	e, err := htmlindex.Get(label)
 	if err != nil {
-		return nil, fmt.Errorf("the encoding %q is not known", label)
+		return nil, faultf("the encoding %q is not known", label)
 	}
 	return e.NewDecoder().Reader(in), nil
+}
+
+// lineFault is a fault where a decoder stands.
+func lineFault(d *xml.Decoder, format string, args ...any) error {
+	line, _ := d.InputPos()
+	return &FormatError{Line: line, Offset: d.InputOffset(), What: fmt.Sprintf(format, args...)}
+}
+
+// syntaxOf is what is wrong with the XML, without the line, which is said already.
+func syntaxOf(err error) string {
+	var syntax *xml.SyntaxError
+	if errors.As(err, &syntax) {
+		return syntax.Msg
+	}
+	return err.Error()
 }
 
 // check walks through the tokens without building anything, so that a hostile
 // file is refused before it takes memory.
 func check(data []byte) error {
 	d := xml.NewDecoder(bytes.NewReader(data))
-	d.CharsetReader = charset
-	depth, elements := 0, 0
+	d.CharsetReader, d.Entity = charset, entities()
+	elements := 0
+	var open []string
 	for {
 		t, err := d.RawToken()
 		if errors.Is(err, io.EOF) {
 			break
 		}
-		line, _ := d.InputPos()
 		if err != nil {
-			return fmt.Errorf("line %d: not well-formed XML: %w", line, err)
+			return lineFault(d, "not well-formed XML: %v", syntaxOf(err))
 		}
 		switch t := t.(type) {
 		case xml.Directive:
 			if bytes.Contains(t, []byte("<!")) || bytes.ContainsRune(t, '[') {
-				return fmt.Errorf("line %d: the DOCTYPE declares entities or the like, which is not accepted; take its part in square brackets out", line)
+				return lineFault(d, "the DOCTYPE declares entities or the like, which is not accepted; take its part in square brackets out")
 			}
 		case xml.StartElement:
-			depth++
+			open = append(open, t.Name.Space+":"+t.Name.Local)
 			elements++
 			if elements == 1 && t.Name.Local != "score-partwise" && t.Name.Local != "score-timewise" {
-				return fmt.Errorf("line %d: the first element is <%.40s>, not <score-partwise> or <score-timewise>", line, t.Name.Local)
+				return lineFault(d, "the first element is <%.40s>, not <score-partwise> or <score-timewise>", t.Name.Local)
 			}
-			if depth > maxDepth {
-				return fmt.Errorf("line %d: elements lie more than %d deep within each other", line, maxDepth)
+			if len(open) > maxDepth {
+				return lineFault(d, "elements lie more than %d deep within each other", maxDepth)
 			}
 			if elements > maxElements {
-				return fmt.Errorf("line %d: there are more than %d elements", line, maxElements)
+				return lineFault(d, "there are more than %d elements", maxElements)
 			}
 		case xml.EndElement:
-			depth--
+			n := len(open)
+			if n == 0 || open[n-1] != t.Name.Space+":"+t.Name.Local {
+				return lineFault(d, "not well-formed XML: </%.40s> closes what was not opened", t.Name.Local)
+			}
+			open = open[:n-1]
 		}
 	}
-	if elements == 0 {
-		return errors.New("there is no XML in it")
+	switch {
+	case elements == 0:
+		return faultf("there is no XML in it")
+	case len(open) > 0:
+		return lineFault(d, "not well-formed XML: the text ends inside <%.40s>", strings.TrimPrefix(open[len(open)-1], ":"))
 	}
 	return nil
 }
@@ -127,23 +156,34 @@ func check(data []byte) error {
 func unzip(data []byte) ([]byte, error) {
 	z, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
 	if err != nil {
-		return nil, fmt.Errorf("the compressed file cannot be opened: %w", err)
+		return nil, faultf("the compressed file cannot be opened: %v", err)
 	}
 	if len(z.File) > maxEntries {
-		return nil, fmt.Errorf("the compressed file holds %d files (at most %d are read)", len(z.File), maxEntries)
+		return nil, faultf("the compressed file holds %d files (at most %d are read)", len(z.File), maxEntries)
 	}
+	name, f, err := scoreIn(z)
+	if err != nil {
+		return nil, err
+	}
+	if f == nil {
+		return nil, faultf("the compressed file does not hold the score %.80q", name)
+	}
+	return inflate(f, maxXML)
+}
+
+// scoreIn finds the score of a compressed file; nil where it is not there.
+func scoreIn(z *zip.Reader) (name string, score *zip.File, err error) {
 	byName := map[string]*zip.File{}
 	for _, f := range z.File {
 		byName[path.Clean(f.Name)] = f
 	}
-	name := ""
 	if c := byName["META-INF/container.xml"]; c != nil {
 		text, err := inflate(c, 1<<20)
 		if err != nil {
-			return nil, err
+			return "", nil, err
 		}
 		if name, err = rootfile(text); err != nil {
-			return nil, err
+			return "", nil, err
 		}
 	} else {
 		for _, f := range z.File {
@@ -154,11 +194,10 @@ func unzip(data []byte) ([]byte, error) {
 			}
 		}
 	}
-	f := byName[name]
-	if f == nil || name == "" {
-		return nil, fmt.Errorf("the compressed file does not hold the score %.80q", name)
+	if name == "" {
+		return "", nil, nil
 	}
-	return inflate(f, maxXML)
+	return name, byName[name], nil
 }
 
 // rootfile is the path of the first rootfile that is MusicXML.
@@ -168,7 +207,7 @@ func rootfile(text []byte) (string, error) {
 	for {
 		t, err := d.RawToken()
 		if err != nil {
-			return "", errors.New("META-INF/container.xml names no score")
+			return "", faultf("META-INF/container.xml names no score")
 		}
 		e, ok := t.(xml.StartElement)
 		if !ok || e.Name.Local != "rootfile" {
@@ -192,7 +231,7 @@ func rootfile(text []byte) (string, error) {
 func inflate(f *zip.File, limit int64) ([]byte, error) {
 	r, err := f.Open()
 	if err != nil {
-		return nil, fmt.Errorf("%.80q in the compressed file: %w", f.Name, err)
+		return nil, faultf("%.80q in the compressed file: %v", f.Name, err)
 	}
 	defer r.Close()
 	// The sizes in the directory can lie; what comes out is what counts.
@@ -201,10 +240,10 @@ func inflate(f *zip.File, limit int64) ([]byte, error) {
 	}
 	out, err := io.ReadAll(io.LimitReader(r, limit+1))
 	if int64(len(out)) > limit {
-		return nil, fmt.Errorf("%.80q in the compressed file unpacks to more than %d kB, too much for its packed size", f.Name, limit>>10)
+		return nil, faultf("%.80q in the compressed file unpacks to more than %d kB, too much for its packed size", f.Name, limit>>10)
 	}
 	if err != nil {
-		return nil, fmt.Errorf("%.80q in the compressed file: %w", f.Name, err)
+		return nil, faultf("%.80q in the compressed file: %v", f.Name, err)
 	}
 	return out, nil
 }

@@ -122,7 +122,11 @@ type partState struct {
 }
 
 func (r *reader) fail(p *part, m *measure, format string, args ...any) error {
-	return fmt.Errorf("%s, bar %s: %s", p.label(), m.name(), fmt.Sprintf(format, args...))
+	return &FormatError{Part: p.label(), Bar: m.name(), What: fmt.Sprintf(format, args...)}
+}
+
+func (b *barInfo) fail(format string, args ...any) error {
+	return &FormatError{Bar: fmt.Sprint(b.number), What: fmt.Sprintf(format, args...)}
 }
 
 func (r *reader) readPart(p *part) error {

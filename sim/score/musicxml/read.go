@@ -170,7 +170,7 @@ func read(data []byte, file string) (*score.Score, error) {
 	}
 	r.play()
 	if len(r.s.Notes) == 0 {
-		return nil, fmt.Errorf("there are no notes in %d part(s)", len(r.src.parts))
+		return nil, faultf("there are no notes in %d part(s)", len(r.src.parts))
 	}
 	r.placeRemarks()
 	r.s.Title = title(root, r.s.File)
@@ -191,13 +191,13 @@ func (r *reader) listParts(root *etree.Element) error {
 	}
 	bodies := elements(root, "part")
 	if len(bodies) == 0 {
-		return fmt.Errorf("the score has no <part>")
+		return faultf("the score has no <part>")
 	}
 	have := map[string]bool{}
 	for i, el := range bodies {
 		id := el.SelectAttrValue("id", "")
 		if have[id] {
-			return fmt.Errorf("part %q stands in the file twice", clip(id))
+			return faultf("part %q stands in the file twice", clip(id))
 		}
 		have[id] = true
 		p := &part{el: el, id: id, name: names[id], first: len(r.s.Parts), staves: 1}
@@ -209,7 +209,7 @@ func (r *reader) listParts(root *etree.Element) error {
 		}
 		ms := elements(el, "measure")
 		if len(ms) == 0 {
-			return fmt.Errorf("%s has no bars", p.label())
+			return faultf("%s has no bars", p.label())
 		}
 		for mi, m := range ms {
 			p.measures = append(p.measures, &measure{el: m, index: mi, number: m.SelectAttrValue("number", "")})
@@ -220,7 +220,7 @@ func (r *reader) listParts(root *etree.Element) error {
 				p.staves = max(p.staves, integer(text(a, "staves"), 1))
 			}
 			if p.staves > 16 {
-				return fmt.Errorf("%s, bar %s: %d staves (at most 16 are read)", p.label(), p.measures[mi].name(), p.staves)
+				return r.fail(p, p.measures[mi], "%d staves (at most 16 are read)", p.staves)
 			}
 		}
 		for st := 1; st <= p.staves; st++ {
@@ -231,13 +231,13 @@ func (r *reader) listParts(root *etree.Element) error {
 			r.s.Parts = append(r.s.Parts, score.Part{Name: name, Track: i + 1, Staff: st})
 		}
 		if len(r.s.Parts) > 256 {
-			return fmt.Errorf("%s: more than 256 staves", p.label())
+			return faultf("%s: more than 256 staves", p.label())
 		}
 		r.src.parts = append(r.src.parts, p)
 	}
 	for _, id := range listed {
 		if !have[id] {
-			return fmt.Errorf("part %s (%s) is in the part list but not in the file", clip(id), clip(names[id]))
+			return faultf("part %s (%s) is in the part list but not in the file", clip(id), clip(names[id]))
 		}
 	}
 	longest := 0
@@ -245,7 +245,7 @@ func (r *reader) listParts(root *etree.Element) error {
 		longest = max(longest, len(p.measures))
 	}
 	if longest > maxBars {
-		return fmt.Errorf("%d bars (at most %d are read)", longest, maxBars)
+		return faultf("%d bars (at most %d are read)", longest, maxBars)
 	}
 	for _, p := range r.src.parts {
 		if n := len(p.measures); n < longest {

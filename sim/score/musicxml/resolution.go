@@ -1,8 +1,6 @@
 package musicxml
 
 import (
-	"fmt"
-
 	"afterchord/sim/score"
 )
 
@@ -27,7 +25,7 @@ func (r *reader) resolution() error {
 				}
 				v, ok := number(d.Text())
 				if !ok || v <= 0 || v > 1e6 {
-					return fmt.Errorf("%s, bar %s: divisions of %q are no positive number up to a million", p.label(), m.name(), clip(d.Text()))
+					return r.fail(p, m, "divisions of %q are no positive number up to a million", clip(d.Text()))
 				}
 				if n := int(v); float64(n) == v && lcm/gcd(lcm, n)*n <= maxTicks {
 					lcm = lcm / gcd(lcm, n) * n

@@ -1,7 +1,6 @@
 package musicxml
 
 import (
-	"fmt"
 	"regexp"
 	"slices"
 	"strings"
@@ -112,7 +111,7 @@ func (r *reader) unfold() error {
 			continue
 		}
 		if len(r.src.played) >= maxPlayed {
-			return fmt.Errorf("bar %d: with all its repeats the piece has more than %d bars", b.number, maxPlayed)
+			return b.fail("with all its repeats the piece has more than %d bars", maxPlayed)
 		}
 		count[i]++
 		for _, p := range r.src.parts {
@@ -121,7 +120,7 @@ func (r *reader) unfold() error {
 			}
 		}
 		if total > maxEvents {
-			return fmt.Errorf("bar %d: with all its repeats the piece has more than %d notes and words", b.number, maxEvents)
+			return b.fail("with all its repeats the piece has more than %d notes and words", maxEvents)
 		}
 		r.src.played = append(r.src.played, playedBar{measure: i, pass: count[i], start: at, jumped: previous >= 0 && previous != i-1})
 		at += b.length

@@ -1,8 +1,10 @@
-package score
+package smf
 
 import (
 	"fmt"
 	"math"
+
+	"afterchord/sim/score"
 )
 
 // keyOf is one key of one channel of one track: what a note-off is matched by.
@@ -12,7 +14,7 @@ type keyOf struct {
 }
 
 // editNotes compares the notes with the file's and sets what must change.
-func (s *Score) editNotes(src *smfSource, parts []channelKey, edits []trackEdit) error {
+func editNotes(s *score.Score, src *source, parts []channelKey, edits []trackEdit) error {
 	kept := make([]bool, len(src.notes))
 	touched := map[keyOf]bool{} // keys on which the order of events may have changed
 	for i := range s.Notes {
@@ -68,7 +70,7 @@ func (s *Score) editNotes(src *smfSource, parts []channelKey, edits []trackEdit)
 
 // settle sees to it that on keys where something changed no stray note-off ends
 // a note too early, and that notes never let go are let go.
-func (src *smfSource) settle(touched map[keyOf]bool, parts []channelKey, kept []bool, edits []trackEdit) {
+func (src *source) settle(touched map[keyOf]bool, parts []channelKey, kept []bool, edits []trackEdit) {
 	if len(touched) == 0 {
 		return
 	}
@@ -86,7 +88,7 @@ func (src *smfSource) settle(touched map[keyOf]bool, parts []channelKey, kept []
 	}
 }
 
-func sameKeystroke(a, b Note) bool {
+func sameKeystroke(a, b score.Note) bool {
 	return a.Part == b.Part && a.Key == b.Key && a.Velocity == b.Velocity && a.On == b.On && a.Off == b.Off
 }
 
@@ -97,14 +99,14 @@ func (e *trackEdit) leaveNote(o noteOrigin) {
 	}
 }
 
-func (e *trackEdit) note(n Note, channel int, scale int64) {
+func (e *trackEdit) note(n score.Note, channel int, scale int64) {
 	on, off := noteEvents(n, channel, scale)
 	e.add = append(e.add, on, off)
 }
 
 // noteEvents are the events of a note; a note without velocity is given 64, one
 // without length a tick.
-func noteEvents(n Note, channel int, scale int64) (on, off addedEvent) {
+func noteEvents(n score.Note, channel int, scale int64) (on, off addedEvent) {
 	velocity := min(n.Velocity, 127)
 	if velocity < 1 {
 		velocity = 64
@@ -117,8 +119,8 @@ func noteEvents(n Note, channel int, scale int64) (on, off addedEvent) {
 }
 
 // editWords takes out words that are gone and puts in those that are new.
-func (s *Score) editWords(src *smfSource, parts []channelKey, edits []trackEdit) {
-	have := map[Word]int{}
+func editWords(s *score.Score, src *source, parts []channelKey, edits []trackEdit) {
+	have := map[score.Word]int{}
 	for _, w := range s.Words {
 		have[w]++
 	}
@@ -145,14 +147,14 @@ func (s *Score) editWords(src *smfSource, parts []channelKey, edits []trackEdit)
 }
 
 // wordEvent is the meta event that is read back as w.
-func wordEvent(w Word) []byte {
+func wordEvent(w score.Word) []byte {
 	kind, text := byte(0x01), w.Text
 	switch w.Kind {
-	case Marker:
+	case score.Marker:
 		kind = 0x06
-	case Lyric:
+	case score.Lyric:
 		kind = 0x05
-	case Hairpin:
+	case score.Hairpin:
 		switch w.Text {
 		case "crescendo":
 			text = "cresc."
@@ -167,10 +169,10 @@ func wordEvent(w Word) []byte {
 
 // editTempos keeps the tempo events that still say what holds at their place,
 // takes out the others and puts in what is missing, on the first track.
-func (s *Score) editTempos(src *smfSource, edits []trackEdit) error {
-	there := map[Tick]bool{}
+func editTempos(s *score.Score, src *source, edits []trackEdit) error {
+	there := map[score.Tick]bool{}
 	for _, e := range src.speeds {
-		at := Tick(e.tick) * src.scale
+		at := score.Tick(e.tick) * src.scale
 		if src.division&0x8000 == 0 && s.TempoAt(at) == e.crotchets {
 			there[at] = true
 		} else {
@@ -191,7 +193,7 @@ func (s *Score) editTempos(src *smfSource, edits []trackEdit) error {
 }
 
 // tempoMessage writes a tempo as whole microseconds to the crotchet.
-func tempoMessage(t Tempo) ([]byte, error) {
+func tempoMessage(t score.Tempo) ([]byte, error) {
 	us := math.Round(60e6 / t.Crotchets)
 	if !(us >= 1 && us < 1<<24) {
 		return nil, fmt.Errorf("a tempo of %g crotchets a minute does not fit a MIDI file (3.58 to 60 000 000)", t.Crotchets)

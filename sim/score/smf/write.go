@@ -1,4 +1,4 @@
-package score
+package smf
 
 import (
 	"encoding/binary"
@@ -6,9 +6,11 @@ import (
 	"io"
 	"math"
 	"slices"
+
+	"afterchord/sim/score"
 )
 
-// WriteSMF writes the score as a Standard MIDI File.
+// Write writes a score as a Standard MIDI File.
 //
 // A score that was read from one keeps every event of its file byte for byte
 // (running status aside), in order, except those of notes that were deleted or
@@ -20,13 +22,13 @@ import (
 //
 // MIDI cannot tell apart notes on one key of one part that lie within each
 // other: they come back crossed (first in, first out).
-func (s *Score) WriteSMF(w io.Writer) error {
+func Write(w io.Writer, s *score.Score) error {
 	var out []byte
 	var err error
-	if src, ok := s.source.(*smfSource); ok {
-		out, err = s.rewriteSMF(src)
+	if src, ok := s.Source().(*source); ok {
+		out, err = rewrite(s, src)
 	} else {
-		out, err = s.freshSMF()
+		out, err = fresh(s)
 	}
 	if err != nil {
 		return fmt.Errorf("%s: %w", s.File, err)
@@ -35,13 +37,13 @@ func (s *Score) WriteSMF(w io.Writer) error {
 	return err
 }
 
-// AnnotateSMF is WriteSMF with words added, for instance findings as markers; s
+// Annotate is Write with words added, for instance findings as markers; s
 // is not changed.
-func (s *Score) AnnotateSMF(w io.Writer, words []Word) error {
+func Annotate(w io.Writer, s *score.Score, words []score.Word) error {
 	c := s.Clone()
 	c.Words = append(c.Words, words...)
-	slices.SortStableFunc(c.Words, func(a, b Word) int { return cmpTicks(int64(a.At), int64(b.At)) })
-	return c.WriteSMF(w)
+	slices.SortStableFunc(c.Words, func(a, b score.Word) int { return cmpTicks(int64(a.At), int64(b.At)) })
+	return Write(w, c)
 }
 
 // trackEdit is what changes on one track of the source.
@@ -71,19 +73,19 @@ func (e *trackEdit) leave(event int) {
 	e.drop[event] = true
 }
 
-func (s *Score) rewriteSMF(src *smfSource) ([]byte, error) {
+func rewrite(s *score.Score, src *source) ([]byte, error) {
 	edits := make([]trackEdit, len(src.tracks))
-	parts, edits, err := s.placeParts(src, edits)
+	parts, edits, err := placeParts(s, src, edits)
 	if err != nil {
 		return nil, err
 	}
-	if err := s.editNotes(src, parts, edits); err != nil {
+	if err := editNotes(s, src, parts, edits); err != nil {
 		return nil, err
 	}
-	s.editWords(src, parts, edits)
+	editWords(s, src, parts, edits)
 	division := src.division
 	if !slices.Equal(s.Tempos, src.tempos) {
-		if err := s.editTempos(src, edits); err != nil {
+		if err := editTempos(s, src, edits); err != nil {
 			return nil, err
 		}
 		if division&0x8000 != 0 { // frames cannot follow a tempo
@@ -108,7 +110,7 @@ func (e *trackEdit) scale(by int64) {
 }
 
 // write puts the file together. Delta times are multiplied by step.
-func (src *smfSource) write(edits []trackEdit, division uint16, step int64) ([]byte, error) {
+func (src *source) write(edits []trackEdit, division uint16, step int64) ([]byte, error) {
 	out := make([]byte, 0, len(src.data)+1024)
 	out = append(out, src.header...)
 	binary.BigEndian.PutUint16(out[12:], division)
@@ -143,7 +145,7 @@ func (src *smfSource) write(edits []trackEdit, division uint16, step int64) ([]b
 
 // appendTrack writes one track: the source's events less those dropped, with the
 // added ones merged in.
-func appendTrack(out []byte, src *smfSource, events []smfEvent, e trackEdit, step int64) ([]byte, error) {
+func appendTrack(out []byte, src *source, events []event, e trackEdit, step int64) ([]byte, error) {
 	slices.SortStableFunc(e.add, func(a, b addedEvent) int {
 		if a.tick != b.tick {
 			return cmpTicks(a.tick, b.tick)
@@ -205,7 +207,7 @@ func appendTrack(out []byte, src *smfSource, events []smfEvent, e trackEdit, ste
 
 // placeParts gives the track (index) and channel (from 0) of every part; parts
 // that the file does not have get a track of their own.
-func (s *Score) placeParts(src *smfSource, edits []trackEdit) ([]channelKey, []trackEdit, error) {
+func placeParts(s *score.Score, src *source, edits []trackEdit) ([]channelKey, []trackEdit, error) {
 	places := make([]channelKey, len(s.Parts))
 	for i, p := range s.Parts {
 		if i < len(src.parts) {
@@ -223,7 +225,7 @@ func (s *Score) placeParts(src *smfSource, edits []trackEdit) ([]channelKey, []t
 
 // freeChannel is the part's own channel, else one by its index that is not the
 // percussion channel of General MIDI.
-func freeChannel(p Part, i int) int {
+func freeChannel(p score.Part, i int) int {
 	if p.Channel >= 1 && p.Channel <= 16 {
 		return p.Channel - 1
 	}

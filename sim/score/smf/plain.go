@@ -1,17 +1,17 @@
-package score
+package smf
 
 import "encoding/binary"
 
 // message is the event as it stands in the file, with its status byte always
 // written out.
-func (f *smfFile) message(b []byte, e smfEvent) []byte {
+func (f *file) message(b []byte, e event) []byte {
 	return append(append(b, e.status), f.data[e.from:e.to]...)
 }
 
 // plain is track t as a file of its own, with every status byte written out, one
 // end-of-track event at its end and data lengths of meta events in their
 // shortest form: what every reader of the format can take.
-func (f *smfFile) plain(t int) []byte {
+func (f *file) plain(t int) []byte {
 	body := make([]byte, 0, 64)
 	tick, ended := int64(0), false
 	for _, e := range f.tracks[t].events {

@@ -1,4 +1,4 @@
-package score
+package smf
 
 import (
 	"bytes"
@@ -9,31 +9,33 @@ import (
 	"slices"
 	"testing"
 
+	"afterchord/sim/score"
+
 	"github.com/stretchr/testify/require"
 )
 
-func written(t testing.TB, s *Score) []byte {
+func written(t testing.TB, s *score.Score) []byte {
 	t.Helper()
 	var b bytes.Buffer
-	require.NoError(t, s.WriteSMF(&b))
+	require.NoError(t, Write(&b, s))
 	return b.Bytes()
 }
 
-func reread(t testing.TB, s *Score) *Score {
+func reread(t testing.TB, s *score.Score) *score.Score {
 	t.Helper()
-	out, err := ReadSMF(written(t, s), s.File)
+	out, err := Read(written(t, s), s.File)
 	require.NoError(t, err)
 	return out
 }
 
 // An unedited score writes the file that it came from.
 func TestUnchangedFileIsTheSameBytes(t *testing.T) {
-	files, _ := filepath.Glob("../../../shared/scores/*.mid")
-	demos, _ := filepath.Glob("../demos/*.mid")
+	files, _ := filepath.Glob("../../../../shared/scores/*.mid")
+	demos, _ := filepath.Glob("../../demos/*.mid")
 	for _, f := range append(files, demos...) {
 		data, err := os.ReadFile(f)
 		require.NoError(t, err)
-		s, err := ReadSMF(data, f)
+		s, err := Read(data, f)
 		require.NoError(t, err)
 		require.True(t, bytes.Equal(data, written(t, s.Clone())), f)
 	}
@@ -42,7 +44,7 @@ func TestUnchangedFileIsTheSameBytes(t *testing.T) {
 // events lists the events of a file with their ticks, less the end of each track.
 func events(t testing.TB, data []byte) []string {
 	t.Helper()
-	f, err := scanSMF(data)
+	f, err := scan(data)
 	require.NoError(t, err)
 	var out []string
 	for i, tr := range f.tracks {
@@ -75,35 +77,39 @@ func without(a, b []string) []string {
 
 // Each edit takes out and puts in just its own events.
 func TestEditsTouchOnlyTheirEvents(t *testing.T) {
-	data, err := os.ReadFile("../demos/drop.mid")
+	data, err := os.ReadFile("../../demos/drop.mid")
 	require.NoError(t, err)
-	s, err := ReadSMF(data, "drop.mid")
+	s, err := Read(data, "drop.mid")
 	require.NoError(t, err)
 	n := s.Notes[0]
 	require.Equal(t, 960, int(n.Off-n.On))
 	on := fmt.Sprintf("%d@0:9%d %02x %02x", n.Part+1, s.Parts[n.Part].Channel-1, n.Key, n.Velocity)
-	off := func(at Tick) string {
+	off := func(at score.Tick) string {
 		return fmt.Sprintf("%d@%d:8%d %02x 40", n.Part+1, at, s.Parts[n.Part].Channel-1, n.Key)
 	}
 	for _, c := range []struct {
 		name    string
-		edit    func(c *Score)
+		edit    func(c *score.Score)
 		out, in []string
 	}{
-		{"shorten", func(c *Score) { c.Notes[0].Off = 480 }, []string{off(960)}, []string{off(480)}},
-		{"delete", func(c *Score) { c.Notes = c.Notes[1:] }, []string{on, off(960)}, nil},
-		{"add", func(c *Score) {
-			c.Notes = append(c.Notes, Note{ID: 10_000, Part: 2, Key: 36, Velocity: 70, On: 22_000, Off: 22_500})
+		{"shorten", func(c *score.Score) { c.Notes[0].Off = 480 }, []string{off(960)}, []string{off(480)}},
+		{"delete", func(c *score.Score) { c.Notes = c.Notes[1:] }, []string{on, off(960)}, nil},
+		{"add", func(c *score.Score) {
+			c.Notes = append(c.Notes, score.Note{ID: 10_000, Part: 2, Key: 36, Velocity: 70, On: 22_000, Off: 22_500})
 		}, nil, []string{"3@22000:92 24 46", "3@22500:82 24 40"}},
-		{"re-key", func(c *Score) { c.Notes[0].Key = 1 }, []string{on, off(960)}, []string{fmt.Sprintf("%d@0:9%d 01 %02x", n.Part+1, n.Part, n.Velocity), fmt.Sprintf("%d@960:8%d 01 40", n.Part+1, n.Part)}},
-		{"to the Pedal", func(c *Score) { c.Notes[0].Part = 2 }, []string{on, off(960)}, []string{fmt.Sprintf("3@0:92 %02x %02x", n.Key, n.Velocity), fmt.Sprintf("3@960:82 %02x 40", n.Key)}},
-		{"to a new part", func(c *Score) {
-			c.Parts = append(c.Parts, Part{Name: "Choir"})
+		{"re-key", func(c *score.Score) { c.Notes[0].Key = 1 }, []string{on, off(960)}, []string{fmt.Sprintf("%d@0:9%d 01 %02x", n.Part+1, n.Part, n.Velocity), fmt.Sprintf("%d@960:8%d 01 40", n.Part+1, n.Part)}},
+		{"to the Pedal", func(c *score.Score) { c.Notes[0].Part = 2 }, []string{on, off(960)}, []string{fmt.Sprintf("3@0:92 %02x %02x", n.Key, n.Velocity), fmt.Sprintf("3@960:82 %02x 40", n.Key)}},
+		{"to a new part", func(c *score.Score) {
+			c.Parts = append(c.Parts, score.Part{Name: "Choir"})
 			c.Notes[0].Part = 3
 		}, []string{on, off(960)}, []string{"4@0:ff 03 05 43 68 6f 69 72", fmt.Sprintf("4@0:93 %02x %02x", n.Key, n.Velocity), fmt.Sprintf("4@960:83 %02x 40", n.Key)}},
-		{"tempo", func(c *Score) { c.Tempos[0].Crotchets = 60 }, []string{"0@0:ff 51 03 0c 0b e2"}, []string{"0@0:ff 51 03 0f 42 40"}},
-		{"marker", func(c *Score) { c.Words = append(c.Words, Word{1920, -1, Marker, "covered"}) }, nil, []string{"0@1920:ff 06 07 63 6f 76 65 72 65 64"}},
-		{"word taken out", func(c *Score) { c.Words = slices.DeleteFunc(c.Words, func(w Word) bool { return w.Part == 0 }) }, []string{"1@0:ff 01 02 66 66"}, nil},
+		{"tempo", func(c *score.Score) { c.Tempos[0].Crotchets = 60 }, []string{"0@0:ff 51 03 0c 0b e2"}, []string{"0@0:ff 51 03 0f 42 40"}},
+		{"marker", func(c *score.Score) {
+			c.Words = append(c.Words, score.Word{At: 1920, Part: -1, Kind: score.Marker, Text: "covered"})
+		}, nil, []string{"0@1920:ff 06 07 63 6f 76 65 72 65 64"}},
+		{"word taken out", func(c *score.Score) {
+			c.Words = slices.DeleteFunc(c.Words, func(w score.Word) bool { return w.Part == 0 })
+		}, []string{"1@0:ff 01 02 66 66"}, nil},
 	} {
 		edited := s.Clone()
 		c.edit(edited)
@@ -112,7 +118,7 @@ func TestEditsTouchOnlyTheirEvents(t *testing.T) {
 		before, after := events(t, data), events(t, have)
 		require.ElementsMatch(t, c.out, without(before, after), c.name)
 		require.ElementsMatch(t, c.in, without(after, before), c.name)
-		back, err := ReadSMF(have, "drop.mid")
+		back, err := Read(have, "drop.mid")
 		require.NoError(t, err)
 		require.Equal(t, strokes(edited), strokes(back), c.name)
 		require.Equal(t, edited.Tempos, back.Tempos, c.name)
@@ -122,27 +128,27 @@ func TestEditsTouchOnlyTheirEvents(t *testing.T) {
 }
 
 func TestAnnotate(t *testing.T) {
-	data, err := os.ReadFile("../demos/solo.mid")
+	data, err := os.ReadFile("../../demos/solo.mid")
 	require.NoError(t, err)
-	s, err := ReadSMF(data, "solo.mid")
+	s, err := Read(data, "solo.mid")
 	require.NoError(t, err)
 	var b bytes.Buffer
-	mark := Word{3840, -1, Marker, "bar 3: masked"}
-	require.NoError(t, s.AnnotateSMF(&b, []Word{mark}))
+	mark := score.Word{At: 3840, Part: -1, Kind: score.Marker, Text: "bar 3: masked"}
+	require.NoError(t, Annotate(&b, s, []score.Word{mark}))
 	require.Empty(t, without(events(t, data), events(t, b.Bytes())))
-	back, err := ReadSMF(b.Bytes(), "solo.mid")
+	back, err := Read(b.Bytes(), "solo.mid")
 	require.NoError(t, err)
 	require.Contains(t, back.Words, mark)
 	require.NotContains(t, s.Words, mark)
 }
 
 // strokes are the notes without what a file does not hold.
-func strokes(s *Score) []Note {
+func strokes(s *score.Score) []score.Note {
 	out := slices.Clone(s.Notes)
 	for i := range out {
 		out[i].ID, out[i].Written, out[i].Pass, out[i].Voice = 0, 0, 0, 0
 	}
-	slices.SortFunc(out, func(a, b Note) int {
+	slices.SortFunc(out, func(a, b score.Note) int {
 		for _, d := range []int{int(a.On - b.On), a.Part - b.Part, a.Key - b.Key, int(a.Off - b.Off), a.Velocity - b.Velocity} {
 			if d != 0 {
 				return d
@@ -155,38 +161,38 @@ func strokes(s *Score) []Note {
 
 // randomScore is a score from nowhere: random metres, tempi, parts and notes that
 // do not overlap on a key.
-func randomScore(r *rand.Rand) *Score {
-	s := &Score{Title: "T", File: "r.mid", TicksPerCrotchet: []Tick{24, 96, 480, 10080}[r.Intn(4)]}
-	metres := []Metre{{0, 1 + r.Intn(7), 1 << r.Intn(4)}}
-	end := s.TicksPerCrotchet * Tick(20+r.Intn(60))
-	for at := s.BarTicks(metres[0]) * Tick(1+r.Intn(3)); at < end; {
-		m := Metre{at, 1 + r.Intn(7), 1 << r.Intn(4)}
+func randomScore(r *rand.Rand) *score.Score {
+	s := &score.Score{Title: "T", File: "r.mid", TicksPerCrotchet: []score.Tick{24, 96, 480, 10080}[r.Intn(4)]}
+	metres := []score.Metre{{At: 0, Beats: 1 + r.Intn(7), Unit: 1 << r.Intn(4)}}
+	end := s.TicksPerCrotchet * score.Tick(20+r.Intn(60))
+	for at := s.BarTicks(metres[0]) * score.Tick(1+r.Intn(3)); at < end; {
+		m := score.Metre{At: at, Beats: 1 + r.Intn(7), Unit: 1 << r.Intn(4)}
 		metres = append(metres, m)
-		at += s.BarTicks(m)*Tick(1+r.Intn(4)) + Tick(r.Intn(2))*s.TicksPerCrotchet/8
+		at += s.BarTicks(m)*score.Tick(1+r.Intn(4)) + score.Tick(r.Intn(2))*s.TicksPerCrotchet/8
 	}
-	s.Tempos = []Tempo{{Crotchets: tempoOf(r)}}
-	for at := Tick(r.Intn(500) + 1); at < end && len(s.Tempos) < 60; at += Tick(r.Intn(3000) + 1) {
-		s.Tempos = append(s.Tempos, Tempo{At: at, Crotchets: tempoOf(r)})
+	s.Tempos = []score.Tempo{{Crotchets: tempoOf(r)}}
+	for at := score.Tick(r.Intn(500) + 1); at < end && len(s.Tempos) < 60; at += score.Tick(r.Intn(3000) + 1) {
+		s.Tempos = append(s.Tempos, score.Tempo{At: at, Crotchets: tempoOf(r)})
 	}
 	for p := range 1 + r.Intn(4) {
-		s.Parts = append(s.Parts, Part{Name: fmt.Sprintf("Part %d", p), Track: p + 2, Channel: 1 + r.Intn(16)})
+		s.Parts = append(s.Parts, score.Part{Name: fmt.Sprintf("Part %d", p), Track: p + 2, Channel: 1 + r.Intn(16)})
 		for range 1 + r.Intn(4) {
 			key := r.Intn(128)
-			if slices.ContainsFunc(s.Notes, func(n Note) bool { return n.Part == p && n.Key == key }) {
+			if slices.ContainsFunc(s.Notes, func(n score.Note) bool { return n.Part == p && n.Key == key }) {
 				continue
 			}
-			for at := Tick(r.Intn(1000)); at < end; {
-				off := at + 1 + Tick(r.Intn(1000))
-				s.Notes = append(s.Notes, Note{ID: len(s.Notes) + 1, Part: p, Key: key, Velocity: 1 + r.Intn(127), On: at, Off: off, Written: off - at})
-				at = off + Tick(r.Intn(3)*r.Intn(500))
+			for at := score.Tick(r.Intn(1000)); at < end; {
+				off := at + 1 + score.Tick(r.Intn(1000))
+				s.Notes = append(s.Notes, score.Note{ID: len(s.Notes) + 1, Part: p, Key: key, Velocity: 1 + r.Intn(127), On: at, Off: off, Written: off - at})
+				at = off + score.Tick(r.Intn(3)*r.Intn(500))
 			}
 		}
 	}
 	for _, n := range s.Notes {
 		s.End = max(s.End, n.Off)
 	}
-	metres = slices.DeleteFunc(metres, func(m Metre) bool { return m.At > 0 && m.At >= s.End })
-	if _, err := s.layBars(metres, s.End); err != nil {
+	metres = slices.DeleteFunc(metres, func(m score.Metre) bool { return m.At > 0 && m.At >= s.End })
+	if _, err := layBars(s, metres, s.End); err != nil {
 		panic(err)
 	}
 	s.SortNotes()
@@ -201,12 +207,12 @@ func TestFreshFilesComeBack(t *testing.T) {
 		s := randomScore(rand.New(rand.NewSource(seed)))
 		back := reread(t, s)
 		require.Equal(t, strokes(s), strokes(back), "seed %d", seed)
-		var shape, shapeBack []Bar
+		var shape, shapeBack []score.Bar
 		for i := range s.Bars {
-			shape = append(shape, Bar{Start: s.Bars[i].Start, Length: s.Bars[i].Length})
+			shape = append(shape, score.Bar{Start: s.Bars[i].Start, Length: s.Bars[i].Length})
 		}
 		for _, b := range back.Bars {
-			shapeBack = append(shapeBack, Bar{Start: b.Start, Length: b.Length})
+			shapeBack = append(shapeBack, score.Bar{Start: b.Start, Length: b.Length})
 		}
 		require.Equal(t, shape, shapeBack, "seed %d: %v", seed, s.Metres)
 		require.InDelta(t, s.Seconds(s.End), back.Seconds(s.End), 1e-9)
@@ -233,7 +239,7 @@ func TestRandomEditsComeBack(t *testing.T) {
 			case 1:
 				n.On += (n.Off - n.On) / 3
 			case 2: // to a key that nobody uses
-				for slices.ContainsFunc(c.Notes, func(m Note) bool { return m.Key == n.Key && m.ID != n.ID }) {
+				for slices.ContainsFunc(c.Notes, func(m score.Note) bool { return m.Key == n.Key && m.ID != n.ID }) {
 					n.Key = (n.Key + 1) % 128
 				}
 			case 3:
@@ -254,7 +260,7 @@ func TestRandomEditsComeBack(t *testing.T) {
 			continue // a part without notes is not a part
 		}
 		out := written(t, c)
-		back, err := ReadSMF(out, "r.mid")
+		back, err := Read(out, "r.mid")
 		require.NoError(t, err)
 		require.Equal(t, strokes(c), strokes(back), "seed %d", seed)
 		require.InDelta(t, c.Seconds(c.End), back.Seconds(c.End), 1e-9)
@@ -267,10 +273,10 @@ func TestRandomEditsComeBack(t *testing.T) {
 	}
 }
 
-func partsOf(s *Score) func(func(int) bool) {
+func partsOf(s *score.Score) func(func(int) bool) {
 	return func(yield func(int) bool) {
 		for p := range s.Parts {
-			if slices.ContainsFunc(s.Notes, func(n Note) bool { return n.Part == p }) && !yield(p) {
+			if slices.ContainsFunc(s.Notes, func(n score.Note) bool { return n.Part == p }) && !yield(p) {
 				return
 			}
 		}
@@ -281,7 +287,7 @@ func partsOf(s *Score) func(func(int) bool) {
 // crotchets, at the same times.
 func TestSMPTEFileWithNewTempo(t *testing.T) {
 	for _, division := range []uint16{0xE728, 0xE701, 0xE350} {
-		s, err := ReadSMF(smfBytes(0, division, body(metaAt(0, 0x51, 0x0F, 0x42, 0x40), note(7, 91, 0, 60), endAt(0))), "a.mid")
+		s, err := Read(smfBytes(0, division, body(metaAt(0, 0x51, 0x0F, 0x42, 0x40), note(7, 91, 0, 60), endAt(0))), "a.mid")
 		require.NoError(t, err)
 		half := s.Scaled(0.5)
 		back := reread(t, half)
@@ -291,22 +297,22 @@ func TestSMPTEFileWithNewTempo(t *testing.T) {
 }
 
 func TestWritingRefusals(t *testing.T) {
-	data, err := os.ReadFile("../demos/drop.mid")
+	data, err := os.ReadFile("../../demos/drop.mid")
 	require.NoError(t, err)
-	s, err := ReadSMF(data, "drop.mid")
+	s, err := Read(data, "drop.mid")
 	require.NoError(t, err)
 	for _, c := range []struct {
-		edit func(c *Score)
+		edit func(c *score.Score)
 		want string
 	}{
-		{func(c *Score) { c.Tempos[0].Crotchets = 1 }, "a tempo of 1 crotchets a minute does not fit"},
-		{func(c *Score) { c.Notes[0].Part = 9 }, "is on part 9, which is not there"},
-		{func(c *Score) { c.Notes[0].Key = 128 }, "has key 128"},
-		{func(c *Score) { c.Notes[0].On = -1 }, "begins before the piece"},
-		{func(c *Score) { c.Notes[0].Off = 1 << 40 }, "more than a MIDI file can hold"},
+		{func(c *score.Score) { c.Tempos[0].Crotchets = 1 }, "a tempo of 1 crotchets a minute does not fit"},
+		{func(c *score.Score) { c.Notes[0].Part = 9 }, "is on part 9, which is not there"},
+		{func(c *score.Score) { c.Notes[0].Key = 128 }, "has key 128"},
+		{func(c *score.Score) { c.Notes[0].On = -1 }, "begins before the piece"},
+		{func(c *score.Score) { c.Notes[0].Off = 1 << 40 }, "more than a MIDI file can hold"},
 	} {
 		e := s.Clone()
 		c.edit(e)
-		require.ErrorContains(t, e.WriteSMF(&bytes.Buffer{}), c.want)
+		require.ErrorContains(t, Write(&bytes.Buffer{}, e), c.want)
 	}
 }

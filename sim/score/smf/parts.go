@@ -1,12 +1,14 @@
-package score
+package smf
 
 import (
 	"fmt"
 	"slices"
+
+	"afterchord/sim/score"
 )
 
 // makeParts numbers the channels that have notes, by track and channel.
-func (r *smfReader) makeParts() {
+func (r *reader) makeParts() {
 	r.partOf = map[channelKey]int{}
 	channels := map[int]int{} // of each track
 	var keys []channelKey
@@ -26,7 +28,7 @@ func (r *smfReader) makeParts() {
 	})
 	for i, k := range keys {
 		r.partOf[k] = i
-		r.s.Parts = append(r.s.Parts, Part{Name: r.partName(k, channels[k.track]), Track: k.track + 1, Channel: k.channel})
+		r.s.Parts = append(r.s.Parts, score.Part{Name: r.partName(k, channels[k.track]), Track: k.track + 1, Channel: k.channel})
 		if k.channel == 10 {
 			r.count(0, k, "", "channel 10 is percussion in General MIDI: played as pitches like any other")
 		}
@@ -35,7 +37,7 @@ func (r *smfReader) makeParts() {
 }
 
 // tellApart adds the track to names that several parts share.
-func (r *smfReader) tellApart() {
+func (r *reader) tellApart() {
 	n := map[string]int{}
 	for _, p := range r.s.Parts {
 		n[p.Name]++
@@ -49,7 +51,7 @@ func (r *smfReader) tellApart() {
 
 // partName is the track's name (format 1) or the channel's instrument name; where
 // a track has several channels the channel tells them apart.
-func (r *smfReader) partName(k channelKey, channels int) string {
+func (r *reader) partName(k channelKey, channels int) string {
 	if own := r.instruments[k]; own != "" {
 		return own
 	}
@@ -74,7 +76,7 @@ func (r *smfReader) partName(k channelKey, channels int) string {
 }
 
 // onlyPart is the part of a track that has just one, else -1.
-func (r *smfReader) onlyPart(track int) int {
+func (r *reader) onlyPart(track int) int {
 	found := -1
 	for i, p := range r.s.Parts {
 		if p.Track == track+1 {
@@ -87,7 +89,7 @@ func (r *smfReader) onlyPart(track int) int {
 	return found
 }
 
-func (r *smfReader) makeWords() {
+func (r *reader) makeWords() {
 	only := map[int]int{}
 	for t := range r.f.tracks {
 		only[t] = r.onlyPart(t)
@@ -96,11 +98,11 @@ func (r *smfReader) makeWords() {
 		}
 	}
 	for _, e := range r.texts {
-		w := Word{At: Tick(e.tick) * r.source.scale, Part: only[e.track]}
+		w := score.Word{At: score.Tick(e.tick) * r.source.scale, Part: only[e.track]}
 		if p, ok := r.partOf[channelKey{e.track, e.channel}]; ok {
 			w.Part = p
 		}
-		w.Kind, w.Text = classifyWord(e.kind, e.text)
+		w.Kind, w.Text = score.ClassifyWord(e.kind, e.text)
 		r.s.End = max(r.s.End, w.At)
 		r.source.words = append(r.source.words, wordOrigin{w, e.track, e.event})
 	}
@@ -112,7 +114,7 @@ func (r *smfReader) makeWords() {
 
 // makeControls gives each control to the part of its own track and channel, or to
 // the first part of that channel where a set-up track holds it.
-func (r *smfReader) makeControls() {
+func (r *reader) makeControls() {
 	byChannel := map[int]int{}
 	for i := len(r.s.Parts) - 1; i >= 0; i-- {
 		byChannel[r.s.Parts[i].Channel] = i
@@ -127,11 +129,11 @@ func (r *smfReader) makeControls() {
 		c.Part = p
 		r.s.Controls = append(r.s.Controls, c.Control)
 	}
-	slices.SortStableFunc(r.s.Controls, func(a, b Control) int { return cmpTicks(int64(a.At), int64(b.At)) })
+	slices.SortStableFunc(r.s.Controls, func(a, b score.Control) int { return cmpTicks(int64(a.At), int64(b.At)) })
 }
 
 // makeRemarks writes out what was counted.
-func (r *smfReader) makeRemarks() {
+func (r *reader) makeRemarks() {
 	if n := len(r.f.tracks); n > r.f.declared {
 		r.remark(0, -1, fmt.Sprintf("the header says %s, the file has %d: all are read", plural(r.f.declared, "track"), n))
 	}
@@ -149,5 +151,5 @@ func (r *smfReader) makeRemarks() {
 		}
 		r.remark(t.first, part, fmt.Sprintf("track %d: %s", key.track+1, text))
 	}
-	slices.SortStableFunc(r.s.Remarks, func(a, b Remark) int { return cmpTicks(int64(a.At), int64(b.At)) })
+	slices.SortStableFunc(r.s.Remarks, func(a, b score.Remark) int { return cmpTicks(int64(a.At), int64(b.At)) })
 }

@@ -1,4 +1,4 @@
-package score
+package smf
 
 import (
 	"encoding/binary"

@@ -1,17 +1,25 @@
-package score
+// Package smf reads and writes Standard MIDI Files (MIDI Manufacturers Association,
+// Standard MIDI Files 1.0, RP-001).
+//
+// [Read] gives a score with parts, bars, words and remarks; [Write] gives the file back with
+// only what was changed since then changed.
+package smf
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"path/filepath"
 	"slices"
 	"strings"
 
-	"gitlab.com/gomidi/midi/v2/smf"
+	"afterchord/sim/score"
+
+	gomidi "gitlab.com/gomidi/midi/v2/smf"
 )
 
-// ReadSMF reads a Standard MIDI File, format 0 or 1. file is the name that goes
-// into Score.File and into messages. Errors say the track and the byte.
+// Read reads a Standard MIDI File, format 0 or 1, also one within a RIFF file. file is the name that goes
+// into Score.File and into messages. Errors say the track and the byte (a [FormatError]).
 //
 // A part is a track and channel that has notes. Where a file is unclear, these
 // rules hold, and a Remark says that they were used:
@@ -30,20 +38,28 @@ import (
 //
 // Words that are dynamic marks ("pp", "f maestoso", "dyn: mf") come as Mark,
 // those for a gradual change ("cresc. poco a poco") as Hairpin.
-func ReadSMF(data []byte, file string) (*Score, error) {
-	s, err := readSMF(bytes.Clone(data), file)
+func Read(data []byte, file string) (*score.Score, error) {
+	inner, from, err := unwrap(data)
+	var s *score.Score
+	if err == nil {
+		s, err = read(bytes.Clone(inner), file)
+	}
 	if err != nil {
+		var fault *FormatError
+		if from > 0 && errors.As(err, &fault) {
+			fault.Offset += from
+		}
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}
 	return s, nil
 }
 
-// smfSource is what a Score keeps of the file it came from.
-type smfSource struct {
-	*smfFile
-	scale  Tick // score ticks to a file tick
-	parts  []Part
-	tempos []Tempo
+// source is what a Score keeps of the file it came from.
+type source struct {
+	*file
+	scale  score.Tick // score ticks to a file tick
+	parts  []score.Part
+	tempos []score.Tempo
 	notes  []noteOrigin // by ID-1
 	words  []wordOrigin
 	stray  []noteOff    // note-offs that end nothing
@@ -51,13 +67,13 @@ type smfSource struct {
 }
 
 type noteOrigin struct {
-	note    Note
+	note    score.Note
 	track   int // index of the track
 	on, off int // indexes of the events; off is -1 where there is none
 }
 
 type wordOrigin struct {
-	word         Word
+	word         score.Word
 	track, event int
 }
 
@@ -77,12 +93,12 @@ type metreEvent struct {
 	beats, unit int
 }
 
-func readSMF(data []byte, file string) (*Score, error) {
-	f, err := scanSMF(data)
+func read(data []byte, file string) (*score.Score, error) {
+	f, err := scan(data)
 	if err != nil {
 		return nil, err
 	}
-	r := newSMFReader(f, file)
+	r := newReader(f, file)
 	for t := range f.tracks {
 		messages, err := decodeTrack(f, t)
 		if err != nil {
@@ -103,23 +119,23 @@ func readSMF(data []byte, file string) (*Score, error) {
 }
 
 // decodeTrack turns the events of a track into messages, one for each.
-func decodeTrack(f *smfFile, t int) (events smf.Track, err error) {
+func decodeTrack(f *file, t int) (events gomidi.Track, err error) {
 	defer func() {
 		if p := recover(); p != nil {
-			err = &smfError{t + 1, f.tracks[t].firstByte(), fmt.Sprintf("the track cannot be read: %v", p)}
+			err = &FormatError{t + 1, f.tracks[t].firstByte(), fmt.Sprintf("the track cannot be read: %v", p)}
 		}
 	}()
-	file, err := smf.ReadFrom(bytes.NewReader(f.plain(t)))
+	file, err := gomidi.ReadFrom(bytes.NewReader(f.plain(t)))
 	if err != nil {
-		return nil, &smfError{t + 1, f.tracks[t].firstByte(), fmt.Sprintf("the track cannot be read: %v", err)}
+		return nil, &FormatError{t + 1, f.tracks[t].firstByte(), fmt.Sprintf("the track cannot be read: %v", err)}
 	}
 	if len(file.Tracks) != 1 || len(file.Tracks[0]) < len(f.tracks[t].events) {
-		return nil, &smfError{t + 1, f.tracks[t].firstByte(), "the track cannot be read to its end"}
+		return nil, &FormatError{t + 1, f.tracks[t].firstByte(), "the track cannot be read to its end"}
 	}
 	return file.Tracks[0][:len(f.tracks[t].events)], nil
 }
 
-func (t smfTrack) firstByte() int {
+func (t track) firstByte() int {
 	if len(t.events) == 0 {
 		return 0
 	}
@@ -127,9 +143,9 @@ func (t smfTrack) firstByte() int {
 }
 
 // time makes the tempo map, the metres and the bars, and refuses absurd lengths.
-func (r *smfReader) time() error {
+func (r *reader) time() error {
 	s, f := r.s, r.f
-	s.TicksPerCrotchet = Tick(f.division)
+	s.TicksPerCrotchet = score.Tick(f.division)
 	if f.division&0x8000 != 0 {
 		r.smpteTime()
 	} else {
@@ -140,23 +156,23 @@ func (r *smfReader) time() error {
 	for t := range f.tracks {
 		last := int64(0)
 		for _, e := range f.tracks[t].events {
-			from, to := Tick(last)*r.source.scale, Tick(e.tick)*r.source.scale
+			from, to := score.Tick(last)*r.source.scale, score.Tick(e.tick)*r.source.scale
 			if e.tick > last && s.Seconds(to)-s.Seconds(from) > maxSilenceS {
 				hours := (s.Seconds(to) - s.Seconds(from)) / 3600
 				where := ""
 				if r.metreMap(from+1) == nil {
 					where = " after " + s.Position(from).String()
 				}
-				return &smfError{t + 1, e.at, fmt.Sprintf("a delta time of %.1f hours%s (at most %.0f hours are read)", hours, where, maxSilenceS/3600)}
+				return &FormatError{t + 1, e.at, fmt.Sprintf("a delta time of %.1f hours%s (at most %.0f hours are read)", hours, where, maxSilenceS/3600)}
 			}
 			last = e.tick
 		}
 		end = max(end, last)
-		if sec := s.Seconds(Tick(last) * r.source.scale); sec > maxLengthS {
-			return &smfError{t + 1, f.tracks[t].events[len(f.tracks[t].events)-1].at, fmt.Sprintf("the track lasts %.1f hours (at most %.0f are read)", sec/3600, maxLengthS/3600)}
+		if sec := s.Seconds(score.Tick(last) * r.source.scale); sec > maxLengthS {
+			return &FormatError{t + 1, f.tracks[t].events[len(f.tracks[t].events)-1].at, fmt.Sprintf("the track lasts %.1f hours (at most %.0f are read)", sec/3600, maxLengthS/3600)}
 		}
 	}
-	s.End = Tick(end) * r.source.scale
+	s.End = score.Tick(end) * r.source.scale
 	for i := range r.notes { // notes never let go, and those without length
 		n := &r.notes[i].note
 		if r.notes[i].off < 0 {
@@ -171,7 +187,7 @@ func (r *smfReader) time() error {
 }
 
 // smpteTime sets a time in which a crotchet is half a second of the frame count.
-func (r *smfReader) smpteTime() {
+func (r *reader) smpteTime() {
 	fps, sub := smpteRate(r.f.division)
 	crotchets := 120.0
 	if fps == 29 { // 30 frames in 1.001 s
@@ -182,8 +198,8 @@ func (r *smfReader) smpteTime() {
 	if ticks%2 != 0 {
 		r.source.scale, ticks = 2, ticks*2
 	}
-	r.s.TicksPerCrotchet = Tick(ticks / 2)
-	r.s.Tempos = []Tempo{{Crotchets: crotchets}}
+	r.s.TicksPerCrotchet = score.Tick(ticks / 2)
+	r.s.Tempos = []score.Tempo{{Crotchets: crotchets}}
 	r.metres = nil
 	text := "time is counted in SMPTE frames: bars are 4/4 at 120 crotchets a minute"
 	if len(r.source.speeds) > 0 {
@@ -193,10 +209,10 @@ func (r *smfReader) smpteTime() {
 }
 
 // tempoMap sorts the tempo events of all tracks; of several at one place the last counts.
-func (r *smfReader) tempoMap() {
+func (r *reader) tempoMap() {
 	sorted := slices.Clone(r.source.speeds)
 	slices.SortStableFunc(sorted, func(a, b tempoEvent) int { return cmpTicks(a.tick, b.tick) })
-	out := []Tempo{{Crotchets: 120}}
+	out := []score.Tempo{{Crotchets: 120}}
 	if len(sorted) == 0 {
 		r.remark(0, -1, "no tempo is given: 120 crotchets a minute")
 	}
@@ -204,10 +220,10 @@ func (r *smfReader) tempoMap() {
 		if i+1 < len(sorted) && sorted[i+1].tick == e.tick {
 			continue
 		}
-		if last := &out[len(out)-1]; last.At == Tick(e.tick) {
+		if last := &out[len(out)-1]; last.At == score.Tick(e.tick) {
 			last.Crotchets = e.crotchets
 		} else if last.Crotchets != e.crotchets {
-			out = append(out, Tempo{At: Tick(e.tick), Crotchets: e.crotchets})
+			out = append(out, score.Tempo{At: score.Tick(e.tick), Crotchets: e.crotchets})
 		}
 	}
 	r.s.Tempos = out
@@ -225,7 +241,7 @@ func cmpTicks(a, b int64) int {
 }
 
 // music fills in parts, notes, words, controls and the title.
-func (r *smfReader) music() {
+func (r *reader) music() {
 	s := r.s
 	r.makeParts()
 	for i := range r.notes {
@@ -242,7 +258,7 @@ func (r *smfReader) music() {
 		}
 		return a.note.Key - b.note.Key
 	})
-	s.Notes = make([]Note, len(r.notes))
+	s.Notes = make([]score.Note, len(r.notes))
 	for i := range r.notes {
 		r.notes[i].note.ID = i + 1
 		s.Notes[i] = r.notes[i].note
@@ -254,13 +270,13 @@ func (r *smfReader) music() {
 	r.source.notes = r.notes
 	r.source.parts = slices.Clone(s.Parts)
 	r.source.tempos = slices.Clone(s.Tempos)
-	s.source = r.source
+	s.SetSource(r.source)
 	s.Index()
 }
 
 // title is the name of a first track that is not itself a line of the score;
 // else the file's name.
-func (r *smfReader) title() string {
+func (r *reader) title() string {
 	name := r.names[0]
 	for _, p := range r.s.Parts {
 		if p.Track == 1 && r.f.format == 1 {

@@ -1,12 +1,14 @@
-package score
+package smf
 
 import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"afterchord/sim/score"
 )
 
-func (r *smfReader) text(t, i int, e smfEvent, prefix int, kind WordKind, text string) {
+func (r *reader) text(t, i int, e event, prefix int, kind score.WordKind, text string) {
 	if text = cleanText(text); text != "" {
 		r.texts = append(r.texts, textEvent{e.tick, t, i, prefix, kind, text})
 	}

@@ -1,4 +1,4 @@
-package score
+package smf
 
 import (
 	"encoding/binary"
@@ -16,36 +16,36 @@ const (
 	maxSilenceS = 2 * 3600.0  // s between two events of a track
 )
 
-// smfFile is the framing of a Standard MIDI File: where each event of each track
+// file is the framing of a Standard MIDI File: where each event of each track
 // stands. It holds no music yet.
-type smfFile struct {
+type file struct {
 	data     []byte
 	format   int
 	division uint16
 	declared int // number of tracks in the header
 	header   []byte
-	chunks   []smfChunk
-	tracks   []smfTrack
+	chunks   []chunk
+	tracks   []track
 	trailing int // bytes after the last chunk
 }
 
-// smfChunk is one chunk after the header, in file order: a track, or a foreign
+// chunk is one chunk after the header, in file order: a track, or a foreign
 // chunk that is carried along.
-type smfChunk struct {
+type chunk struct {
 	track int // index into tracks, -1 for a foreign chunk
 	raw   []byte
 }
 
-type smfTrack struct {
-	events     []smfEvent
+type track struct {
+	events     []event
 	noEnd      bool // no end-of-track event
 	afterEnd   int  // bytes after the end-of-track event
 	lostStatus int  // events that rely on running status across a meta or sysex event
 }
 
-// smfEvent is one event: its time in file ticks, its status and where its bytes
+// event is one event: its time in file ticks, its status and where its bytes
 // (after the delta time and after the status byte, if that is written) stand.
-type smfEvent struct {
+type event struct {
 	tick   int64
 	status byte
 	at     int // byte offset of the delta time
@@ -53,41 +53,43 @@ type smfEvent struct {
 	to     int
 }
 
-// smfError is a fault at a place in the file; track 0 is the header.
-type smfError struct {
-	track, offset int
-	what          string
+// FormatError is a fault of a file and where it lies.
+type FormatError struct {
+	Track  int // from 1; 0 for the header and for the file as a whole
+	Offset int // bytes from the start of the file
+	What   string
 }
 
-func (e *smfError) Error() string {
-	if e.track == 0 {
-		return fmt.Sprintf("byte %d: %s", e.offset, e.what)
+// Error is one line: "track 3, byte 812: …".
+func (e *FormatError) Error() string {
+	if e.Track == 0 {
+		return fmt.Sprintf("byte %d: %s", e.Offset, e.What)
 	}
-	return fmt.Sprintf("track %d, byte %d: %s", e.track, e.offset, e.what)
+	return fmt.Sprintf("track %d, byte %d: %s", e.Track, e.Offset, e.What)
 }
 
-// scanSMF checks the chunk and event framing of a whole file (Standard MIDI
+// scan checks the chunk and event framing of a whole file (Standard MIDI
 // Files 1.0), so that every fault is reported with its track and byte offset.
-func scanSMF(data []byte) (*smfFile, error) {
-	f := &smfFile{data: data}
+func scan(data []byte) (*file, error) {
+	f := &file{data: data}
 	if len(data) == 0 {
-		return nil, &smfError{0, 0, "the file is empty"}
+		return nil, &FormatError{0, 0, "the file is empty"}
 	}
 	if len(data) < 4 || string(data[:4]) != "MThd" {
 		if len(data) < 4 && string(data) == "MThd"[:len(data)] {
-			return nil, &smfError{0, len(data), "the file is cut short inside its header"}
+			return nil, &FormatError{0, len(data), "the file is cut short inside its header"}
 		}
-		return nil, &smfError{0, 0, "not a Standard MIDI File (it does not begin with MThd)"}
+		return nil, &FormatError{0, 0, "not a Standard MIDI File (it does not begin with MThd)"}
 	}
 	if len(data) < 14 {
-		return nil, &smfError{0, len(data), "the file is cut short inside its header"}
+		return nil, &FormatError{0, len(data), "the file is cut short inside its header"}
 	}
 	n := int64(binary.BigEndian.Uint32(data[4:]))
 	if n < 6 {
-		return nil, &smfError{0, 4, fmt.Sprintf("the header is %d bytes long, it needs 6", n)}
+		return nil, &FormatError{0, 4, fmt.Sprintf("the header is %d bytes long, it needs 6", n)}
 	}
 	if n > int64(len(data)-8) {
-		return nil, &smfError{0, len(data), "the file is cut short inside its header"}
+		return nil, &FormatError{0, len(data), "the file is cut short inside its header"}
 	}
 	f.header = data[:8+n]
 	f.format = int(binary.BigEndian.Uint16(data[8:]))
@@ -103,67 +105,67 @@ func scanSMF(data []byte) (*smfFile, error) {
 			break
 		}
 		if len(data)-pos < 8 {
-			return nil, &smfError{len(f.tracks) + 1, len(data), "the file is cut short inside a track's header"}
+			return nil, &FormatError{len(f.tracks) + 1, len(data), "the file is cut short inside a track's header"}
 		}
 		size := int64(binary.BigEndian.Uint32(data[pos+4:]))
 		name := string(data[pos : pos+4])
 		if name != "MTrk" {
 			if !chunkName(data[pos:]) {
-				return nil, &smfError{len(f.tracks) + 1, pos, "a track (MTrk) is expected here"}
+				return nil, &FormatError{len(f.tracks) + 1, pos, "a track (MTrk) is expected here"}
 			}
 			if size > int64(len(data)-pos-8) {
-				return nil, &smfError{len(f.tracks) + 1, len(data), fmt.Sprintf("the file is cut short inside a %q chunk", name)}
+				return nil, &FormatError{len(f.tracks) + 1, len(data), fmt.Sprintf("the file is cut short inside a %q chunk", name)}
 			}
 			end := pos + 8 + int(size)
-			f.chunks = append(f.chunks, smfChunk{-1, data[pos:end]})
+			f.chunks = append(f.chunks, chunk{-1, data[pos:end]})
 			pos = end
 			continue
 		}
 		t := len(f.tracks) + 1
 		if t > maxTracks {
-			return nil, &smfError{t, pos, fmt.Sprintf("more than %d tracks", maxTracks)}
+			return nil, &FormatError{t, pos, fmt.Sprintf("more than %d tracks", maxTracks)}
 		}
 		if f.format == 0 && t > 1 {
-			return nil, &smfError{t, pos, "a format 0 file has one track, this one has more"}
+			return nil, &FormatError{t, pos, "a format 0 file has one track, this one has more"}
 		}
 		end := int64(pos) + 8 + size
 		if end > int64(len(data)) {
-			return nil, &smfError{t, len(data), fmt.Sprintf("the track is cut short: it says %d bytes, %d are there", size, len(data)-pos-8)}
+			return nil, &FormatError{t, len(data), fmt.Sprintf("the track is cut short: it says %d bytes, %d are there", size, len(data)-pos-8)}
 		}
 		track, err := scanTrack(data, pos+8, int(end), t, maxEvents-total)
 		if err != nil {
 			return nil, err
 		}
 		total += len(track.events)
-		f.chunks = append(f.chunks, smfChunk{len(f.tracks), data[pos:end]})
+		f.chunks = append(f.chunks, chunk{len(f.tracks), data[pos:end]})
 		f.tracks = append(f.tracks, track)
 		pos = int(end)
 	}
 	if len(f.tracks) < f.declared {
-		return nil, &smfError{len(f.tracks) + 1, len(data), fmt.Sprintf("the file is cut short: its header says %d tracks, %d are there", f.declared, len(f.tracks))}
+		return nil, &FormatError{len(f.tracks) + 1, len(data), fmt.Sprintf("the file is cut short: its header says %d tracks, %d are there", f.declared, len(f.tracks))}
 	}
 	return f, nil
 }
 
-func (f *smfFile) checkHeader() error {
+func (f *file) checkHeader() error {
 	switch {
 	case f.format == 2:
-		return &smfError{0, 8, "format 2 holds separate patterns with no common time, so there is no score to read; save it as format 1"}
+		return &FormatError{0, 8, "format 2 holds separate patterns with no common time, so there is no score to read; save it as format 1"}
 	case f.format > 2:
-		return &smfError{0, 8, fmt.Sprintf("format %d is unknown (0 and 1 are read)", f.format)}
+		return &FormatError{0, 8, fmt.Sprintf("format %d is unknown (0 and 1 are read)", f.format)}
 	case f.declared == 0:
-		return &smfError{0, 10, "the header says that there are no tracks"}
+		return &FormatError{0, 10, "the header says that there are no tracks"}
 	case f.declared > maxTracks:
-		return &smfError{0, 10, fmt.Sprintf("the header says %d tracks, more than the limit of %d", f.declared, maxTracks)}
+		return &FormatError{0, 10, fmt.Sprintf("the header says %d tracks, more than the limit of %d", f.declared, maxTracks)}
 	case f.division == 0:
-		return &smfError{0, 12, "the time division is 0 ticks a crotchet"}
+		return &FormatError{0, 12, "the time division is 0 ticks a crotchet"}
 	case f.division&0x8000 != 0:
 		fps, sub := smpteRate(f.division)
 		if fps != 24 && fps != 25 && fps != 29 && fps != 30 {
-			return &smfError{0, 12, fmt.Sprintf("SMPTE time with %d frames a second is unknown (24, 25, 29, 30)", fps)}
+			return &FormatError{0, 12, fmt.Sprintf("SMPTE time with %d frames a second is unknown (24, 25, 29, 30)", fps)}
 		}
 		if sub == 0 {
-			return &smfError{0, 13, "the SMPTE time division has 0 ticks a frame"}
+			return &FormatError{0, 13, "the SMPTE time division has 0 ticks a frame"}
 		}
 	}
 	return nil
@@ -186,13 +188,13 @@ func chunkName(b []byte) bool {
 }
 
 // scanTrack finds the events of the track whose data are data[pos:end].
-func scanTrack(data []byte, pos, end, number, room int) (smfTrack, error) {
-	var t smfTrack
-	fail := func(at int, what string, args ...any) (smfTrack, error) {
-		return smfTrack{}, &smfError{number, at, fmt.Sprintf(what, args...)}
+func scanTrack(data []byte, pos, end, number, room int) (track, error) {
+	var t track
+	fail := func(at int, what string, args ...any) (track, error) {
+		return track{}, &FormatError{number, at, fmt.Sprintf(what, args...)}
 	}
 	tick, running, broken := int64(0), byte(0), false
-	t.events = make([]smfEvent, 0, (end-pos)/4+1)
+	t.events = make([]event, 0, (end-pos)/4+1)
 	for pos < end {
 		at := pos
 		delta, n := readVLQ(data[pos:end])
@@ -216,7 +218,7 @@ func scanTrack(data []byte, pos, end, number, room int) (smfTrack, error) {
 				t.lostStatus++
 			}
 		}
-		ev := smfEvent{tick: tick, status: status, at: at, from: pos}
+		ev := event{tick: tick, status: status, at: at, from: pos}
 		switch {
 		case status < 0xF0:
 			size := 2

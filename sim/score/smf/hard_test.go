@@ -1,7 +1,9 @@
-package score
+package smf
 
 import (
 	"testing"
+
+	"afterchord/sim/score"
 
 	"github.com/stretchr/testify/require"
 )
@@ -43,7 +45,7 @@ func TestHardFiles(t *testing.T) {
 		{"an hour's note", hour, 1, 1, 3600},
 		{"one note", body(note(0, 1, 0, 60), endAt(0)), 1, 1, 1.0 / 192},
 	} {
-		s, err := ReadSMF(smfBytes(0, 96, c.track), "a.mid")
+		s, err := Read(smfBytes(0, 96, c.track), "a.mid")
 		require.NoError(t, err, c.name)
 		require.Len(t, s.Notes, c.notes, c.name)
 		require.Len(t, s.Parts, c.parts, c.name)
@@ -56,7 +58,7 @@ func TestHardFiles(t *testing.T) {
 // other notes of that key.
 func TestEditsBesideFaults(t *testing.T) {
 	track := body(note(0, 96, 0, 60), at(96, 0x80, 60, 0), note(96, 96, 0, 60), at(0, 0x90, 60, 80), endAt(384))
-	s, err := ReadSMF(smfBytes(0, 96, track), "a.mid")
+	s, err := Read(smfBytes(0, 96, track), "a.mid")
 	require.NoError(t, err)
 	require.True(t, hasRemark(s, "never let go") && hasRemark(s, "no note to end"))
 	c := s.Clone()
@@ -68,10 +70,10 @@ func TestEditsBesideFaults(t *testing.T) {
 
 // A format 0 file that is given a new part becomes format 1.
 func TestNewPartInFormat0(t *testing.T) {
-	s, err := ReadSMF(smfBytes(0, 96, body(note(0, 96, 0, 60), note(0, 96, 0, 62), endAt(0))), "a.mid")
+	s, err := Read(smfBytes(0, 96, body(note(0, 96, 0, 60), note(0, 96, 0, 62), endAt(0))), "a.mid")
 	require.NoError(t, err)
 	c := s.Clone()
-	c.Parts = append(c.Parts, Part{Name: "Pedal"})
+	c.Parts = append(c.Parts, score.Part{Name: "Pedal"})
 	c.Notes[1].Part = 1
 	back := reread(t, c)
 	require.Equal(t, "SMF 1", back.Format)
@@ -81,22 +83,22 @@ func TestNewPartInFormat0(t *testing.T) {
 
 func TestEqualNamesAreToldApart(t *testing.T) {
 	one := body(textAt(0, 4, "organ"), note(0, 96, 0, 60), endAt(0))
-	s, err := ReadSMF(smfBytes(1, 96, one, one, body(textAt(0, 3, "Pedal"), note(0, 96, 0, 36), endAt(0))), "a.mid")
+	s, err := Read(smfBytes(1, 96, one, one, body(textAt(0, 3, "Pedal"), note(0, 96, 0, 36), endAt(0))), "a.mid")
 	require.NoError(t, err)
-	require.Equal(t, []Part{{"organ (track 1)", 1, 1, 0}, {"organ (track 2)", 2, 1, 0}, {"Pedal", 3, 1, 0}}, s.Parts)
+	require.Equal(t, []score.Part{{Name: "organ (track 1)", Track: 1, Channel: 1, Staff: 0}, {Name: "organ (track 2)", Track: 2, Channel: 1, Staff: 0}, {Name: "Pedal", Track: 3, Channel: 1, Staff: 0}}, s.Parts)
 }
 
 // Controls survive a fresh file.
 func TestFreshControls(t *testing.T) {
-	s := &Score{Title: "x", TicksPerCrotchet: 96, Parts: []Part{{Name: "Great"}}, End: 96,
-		Notes: []Note{{ID: 1, Key: 60, On: 0, Off: 96}},
-		Controls: []Control{{0, 0, Program, 0, 19}, {0, 0, Controller, 7, 90}, {0, 0, Bend, 0, -8192}, {0, 0, Bend, 0, 8191},
-			{0, 0, Pressure, -1, 5}, {0, 0, Pressure, 60, 6}}}
+	s := &score.Score{Title: "x", TicksPerCrotchet: 96, Parts: []score.Part{{Name: "Great"}}, End: 96,
+		Notes: []score.Note{{ID: 1, Key: 60, On: 0, Off: 96}},
+		Controls: []score.Control{{At: 0, Part: 0, Kind: score.Program, Number: 0, Value: 19}, {At: 0, Part: 0, Kind: score.Controller, Number: 7, Value: 90}, {At: 0, Part: 0, Kind: score.Bend, Number: 0, Value: -8192}, {At: 0, Part: 0, Kind: score.Bend, Number: 0, Value: 8191},
+			{At: 0, Part: 0, Kind: score.Pressure, Number: -1, Value: 5}, {At: 0, Part: 0, Kind: score.Pressure, Number: 60, Value: 6}}}
 	require.Equal(t, s.Controls, reread(t, s).Controls)
 	require.Equal(t, 64, reread(t, s).Notes[0].Velocity)
 }
 
-func BenchmarkReadSMF(b *testing.B) {
+func BenchmarkRead(b *testing.B) {
 	var track []byte
 	for i := range 50_000 {
 		track = append(track, note(24, 96, byte(i%4), byte(36+i%48))...)
@@ -105,7 +107,7 @@ func BenchmarkReadSMF(b *testing.B) {
 	b.SetBytes(int64(len(data)))
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := ReadSMF(data, "b.mid"); err != nil {
+		if _, err := Read(data, "b.mid"); err != nil {
 			b.Fatal(err)
 		}
 	}

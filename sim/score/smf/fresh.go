@@ -1,4 +1,4 @@
-package score
+package smf
 
 import (
 	"bytes"
@@ -6,14 +6,16 @@ import (
 	"math/bits"
 	"slices"
 
-	"gitlab.com/gomidi/midi/v2/smf"
+	"afterchord/sim/score"
+
+	gomidi "gitlab.com/gomidi/midi/v2/smf"
 )
 
 // maxResolution is the most ticks to a crotchet that a file can state.
 const maxResolution = 0x7FFF
 
-// freshSMF writes a format 1 file from nothing but the score.
-func (s *Score) freshSMF() ([]byte, error) {
+// fresh writes a format 1 file from nothing but the score.
+func fresh(s *score.Score) ([]byte, error) {
 	if len(s.Parts)+1 > maxTracks {
 		return nil, fmt.Errorf("%d parts are more than the limit of %d tracks", len(s.Parts), maxTracks)
 	}
@@ -29,7 +31,7 @@ func (s *Score) freshSMF() ([]byte, error) {
 	if s.Title != "" {
 		head.add = append(head.add, addedEvent{0, rankOff, metaEvent(0x03, []byte(s.Title))})
 	}
-	for _, m := range s.printedMetres() {
+	for _, m := range printedMetres(s) {
 		head.add = append(head.add, addedEvent{int64(m.At), rankMeta, metreMessage(m)})
 	}
 	for i, t := range s.Tempos {
@@ -64,8 +66,8 @@ func (s *Score) freshSMF() ([]byte, error) {
 		}
 		edits[n.Part+1].note(n, freeChannel(s.Parts[n.Part], n.Part), 1)
 	}
-	out := smf.NewSMF1()
-	out.TimeFormat = smf.MetricTicks(int64(s.TicksPerCrotchet) / shrink)
+	out := gomidi.NewSMF1()
+	out.TimeFormat = gomidi.MetricTicks(int64(s.TicksPerCrotchet) / shrink)
 	for i := range edits {
 		track, err := edits[i].gomidi(shrink, int64(s.End))
 		if err != nil {
@@ -83,14 +85,14 @@ func (s *Score) freshSMF() ([]byte, error) {
 }
 
 // gomidi makes the library's track of the added events.
-func (e *trackEdit) gomidi(shrink, end int64) (smf.Track, error) {
+func (e *trackEdit) gomidi(shrink, end int64) (gomidi.Track, error) {
 	slices.SortStableFunc(e.add, func(a, b addedEvent) int {
 		if a.tick != b.tick {
 			return cmpTicks(a.tick, b.tick)
 		}
 		return a.rank - b.rank
 	})
-	var track smf.Track
+	var track gomidi.Track
 	now := int64(0)
 	for _, a := range e.add {
 		tick := a.tick / shrink
@@ -110,12 +112,12 @@ func (e *trackEdit) gomidi(shrink, end int64) (smf.Track, error) {
 
 // printedMetres are the metres as the bars have them: a short bar (a pickup, a
 // cut bar) is given the metre that it has room for.
-func (s *Score) printedMetres() []Metre {
-	var out []Metre
+func printedMetres(s *score.Score) []score.Metre {
+	var out []score.Metre
 	for _, b := range s.Bars {
-		m := Metre{b.Start, b.Metre.Beats, b.Metre.Unit}
+		m := score.Metre{At: b.Start, Beats: b.Metre.Beats, Unit: b.Metre.Unit}
 		if b.Length != s.BarTicks(m) {
-			m = s.metreOfLength(b, m)
+			m = metreOfLength(s, b, m)
 		}
 		if n := len(out); n == 0 || out[n-1].Beats != m.Beats || out[n-1].Unit != m.Unit {
 			out = append(out, m)
@@ -129,11 +131,11 @@ func (s *Score) printedMetres() []Metre {
 
 // metreOfLength is a metre that fills a bar of irregular length, in the bar's own
 // unit if that goes, else in a finer one; m where none fits.
-func (s *Score) metreOfLength(b Bar, m Metre) Metre {
+func metreOfLength(s *score.Score, b score.Bar, m score.Metre) score.Metre {
 	for unit := max(1, m.Unit); unit <= 128; unit *= 2 {
-		n := b.Length * Tick(unit)
+		n := b.Length * score.Tick(unit)
 		if whole := 4 * s.TicksPerCrotchet; n%whole == 0 && n/whole <= 255 && n > 0 {
-			return Metre{b.Start, int(n / whole), unit}
+			return score.Metre{At: b.Start, Beats: int(n / whole), Unit: unit}
 		}
 	}
 	return m
@@ -141,20 +143,20 @@ func (s *Score) metreOfLength(b Bar, m Metre) Metre {
 
 // metreMessage is a time signature with a click to the beat (24 MIDI clocks to
 // the crotchet) and 8 demisemiquavers to the crotchet.
-func metreMessage(m Metre) []byte {
+func metreMessage(m score.Metre) []byte {
 	unit := max(1, m.Unit)
 	return []byte{0xFF, 0x58, 4, byte(m.Beats), byte(bits.Len(uint(unit)) - 1), byte(max(1, 96/unit)), 8}
 }
 
-func controlMessage(c Control, channel int) []byte {
+func controlMessage(c score.Control, channel int) []byte {
 	ch, v := byte(channel), byte(c.Value&127)
 	switch c.Kind {
-	case Program:
+	case score.Program:
 		return []byte{0xC0 | ch, v}
-	case Bend:
+	case score.Bend:
 		raw := uint16(c.Value + 8192)
 		return []byte{0xE0 | ch, byte(raw & 127), byte(raw >> 7 & 127)}
-	case Pressure:
+	case score.Pressure:
 		if c.Number < 0 {
 			return []byte{0xD0 | ch, v}
 		}

@@ -1,4 +1,4 @@
-package score
+package smf
 
 func vlqFault(what string, n int) string {
 	if n == 0 {

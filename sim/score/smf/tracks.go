@@ -1,21 +1,23 @@
-package score
+package smf
 
 import (
 	"fmt"
 	"path/filepath"
 
-	"gitlab.com/gomidi/midi/v2/smf"
+	"afterchord/sim/score"
+
+	gomidi "gitlab.com/gomidi/midi/v2/smf"
 )
 
 // channelKey is a channel (from 1) of a track (from 0).
 type channelKey struct{ track, channel int }
 
-// smfReader gathers the events of all tracks; ticks are file ticks until the
+// reader gathers the events of all tracks; ticks are file ticks until the
 // time division is known.
-type smfReader struct {
-	f            *smfFile
-	s            *Score
-	source       *smfSource
+type reader struct {
+	f            *file
+	s            *score.Score
+	source       *source
 	notes        []noteOrigin // Note.Voice holds the channel until parts are known
 	metres       []metreEvent
 	texts        []textEvent
@@ -32,13 +34,13 @@ type textEvent struct {
 	tick         int64
 	track, event int
 	channel      int // from a channel prefix, 0 for none
-	kind         WordKind
+	kind         score.WordKind
 	text         string
 }
 
 type controlEvent struct {
 	track, channel int
-	Control
+	score.Control
 }
 
 // tallyKey is a kind of repair on one track; a Remark counts them.
@@ -49,14 +51,14 @@ type tallyKey struct {
 }
 
 type tally struct {
-	first Tick
+	first score.Tick
 	n     int
 }
 
-func newSMFReader(f *smfFile, file string) *smfReader {
-	r := &smfReader{f: f, names: make([]string, len(f.tracks)), instruments: map[channelKey]string{}, tallies: map[tallyKey]*tally{}}
-	r.s = &Score{File: filepath.Base(file), Format: fmt.Sprintf("SMF %d", f.format)}
-	r.source = &smfSource{smfFile: f, scale: 1}
+func newReader(f *file, file string) *reader {
+	r := &reader{f: f, names: make([]string, len(f.tracks)), instruments: map[channelKey]string{}, tallies: map[tallyKey]*tally{}}
+	r.s = &score.Score{File: filepath.Base(file), Format: fmt.Sprintf("SMF %d", f.format)}
+	r.source = &source{file: f, scale: 1}
 	if f.division&0x8000 != 0 {
 		if fps, sub := smpteRate(f.division); fps*sub%2 != 0 && fps != 29 {
 			r.source.scale = 2
@@ -65,47 +67,47 @@ func newSMFReader(f *smfFile, file string) *smfReader {
 	return r
 }
 
-func (r *smfReader) count(at int64, k channelKey, noun, text string) {
+func (r *reader) count(at int64, k channelKey, noun, text string) {
 	key := tallyKey{k, text, noun}
 	t := r.tallies[key]
 	if t == nil {
-		t = &tally{first: Tick(at) * r.source.scale}
+		t = &tally{first: score.Tick(at) * r.source.scale}
 		r.tallies[key] = t
 		r.tallyOrder = append(r.tallyOrder, key)
 	}
 	t.n++
 }
 
-func (r *smfReader) remark(at Tick, part int, text string) {
-	r.s.Remarks = append(r.s.Remarks, Remark{at, part, text})
+func (r *reader) remark(at score.Tick, part int, text string) {
+	r.s.Remarks = append(r.s.Remarks, score.Remark{At: at, Part: part, Text: text})
 }
 
 // track takes in the events of one track.
-func (r *smfReader) track(t int, messages smf.Track) error {
+func (r *reader) track(t int, messages gomidi.Track) error {
 	var open [16 * 128][]int32 // notes that sound, by channel and key, oldest first
 	prefix := 0
 	events := r.f.tracks[t].events
 	for i, e := range events {
 		m := messages[i].Message
-		tick := Tick(e.tick) * r.source.scale
+		tick := score.Tick(e.tick) * r.source.scale
 		var ch, key, value uint8
 		switch e.status & 0xF0 {
 		case 0x80, 0x90:
 			start := m.GetNoteStart(&ch, &key, &value)
 			if !start && !m.GetNoteEnd(&ch, &key) {
-				return &smfError{t + 1, e.at, "a note that cannot be read"}
+				return &FormatError{t + 1, e.at, "a note that cannot be read"}
 			}
 			queue := &open[int(ch&15)<<7|int(key&127)]
 			k := channelKey{t, int(ch) + 1}
 			if start {
 				if len(r.notes) >= maxNotes {
-					return &smfError{t + 1, e.at, fmt.Sprintf("more than %d notes", maxNotes)}
+					return &FormatError{t + 1, e.at, fmt.Sprintf("more than %d notes", maxNotes)}
 				}
 				if len(*queue) > 0 {
 					r.count(e.tick, k, "note", "%s struck on a key already down: the first note-off ends the first of them")
 				}
 				*queue = append(*queue, int32(len(r.notes)))
-				r.notes = append(r.notes, noteOrigin{track: t, on: i, off: -1, note: Note{Voice: k.channel, Key: int(key), Velocity: int(value), On: tick}})
+				r.notes = append(r.notes, noteOrigin{track: t, on: i, off: -1, note: score.Note{Voice: k.channel, Key: int(key), Velocity: int(value), On: tick}})
 				break
 			}
 			if len(*queue) == 0 {
@@ -121,20 +123,20 @@ func (r *smfReader) track(t int, messages smf.Track) error {
 			}
 		case 0xA0:
 			m.GetPolyAfterTouch(&ch, &key, &value)
-			r.control(t, ch, Control{At: tick, Kind: Pressure, Number: int(key), Value: int(value)})
+			r.control(t, ch, score.Control{At: tick, Kind: score.Pressure, Number: int(key), Value: int(value)})
 		case 0xB0:
 			m.GetControlChange(&ch, &key, &value)
-			r.control(t, ch, Control{At: tick, Kind: Controller, Number: int(key), Value: int(value)})
+			r.control(t, ch, score.Control{At: tick, Kind: score.Controller, Number: int(key), Value: int(value)})
 		case 0xC0:
 			m.GetProgramChange(&ch, &value)
-			r.control(t, ch, Control{At: tick, Kind: Program, Value: int(value)})
+			r.control(t, ch, score.Control{At: tick, Kind: score.Program, Value: int(value)})
 		case 0xD0:
 			m.GetAfterTouch(&ch, &value)
-			r.control(t, ch, Control{At: tick, Kind: Pressure, Number: -1, Value: int(value)})
+			r.control(t, ch, score.Control{At: tick, Kind: score.Pressure, Number: -1, Value: int(value)})
 		case 0xE0:
 			var bend int16
 			m.GetPitchBend(&ch, &bend, nil)
-			r.control(t, ch, Control{At: tick, Kind: Bend, Value: int(bend)})
+			r.control(t, ch, score.Control{At: tick, Kind: score.Bend, Value: int(bend)})
 		default:
 			if e.status == 0xFF {
 				r.meta(t, i, e, m, &prefix)
@@ -157,20 +159,20 @@ func (r *smfReader) track(t int, messages smf.Track) error {
 	return nil
 }
 
-func lastTick(events []smfEvent) int64 {
+func lastTick(events []event) int64 {
 	if len(events) == 0 {
 		return 0
 	}
 	return events[len(events)-1].tick
 }
 
-func (r *smfReader) control(t int, ch uint8, c Control) {
+func (r *reader) control(t int, ch uint8, c score.Control) {
 	r.controls = append(r.controls, controlEvent{t, int(ch) + 1, c})
 }
 
 // meta takes in one meta event. prefix is the channel that a channel prefix has
 // set for the events after it.
-func (r *smfReader) meta(t, i int, e smfEvent, m smf.Message, prefix *int) {
+func (r *reader) meta(t, i int, e event, m gomidi.Message, prefix *int) {
 	var text string
 	var ch, beats, unit uint8
 	var crotchets float64
@@ -203,15 +205,15 @@ func (r *smfReader) meta(t, i int, e smfEvent, m smf.Message, prefix *int) {
 		}
 	case 0x01:
 		m.GetMetaText(&text)
-		r.text(t, i, e, *prefix, Text, text)
+		r.text(t, i, e, *prefix, score.Text, text)
 	case 0x05:
 		m.GetMetaLyric(&text)
-		r.text(t, i, e, *prefix, Lyric, text)
+		r.text(t, i, e, *prefix, score.Lyric, text)
 	case 0x06:
 		m.GetMetaMarker(&text)
-		r.text(t, i, e, *prefix, Marker, text)
+		r.text(t, i, e, *prefix, score.Marker, text)
 	case 0x07:
 		m.GetMetaCuepoint(&text)
-		r.text(t, i, e, *prefix, Text, text)
+		r.text(t, i, e, *prefix, score.Text, text)
 	}
 }

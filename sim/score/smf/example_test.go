@@ -1,19 +1,19 @@
-package score_test
+package smf_test
 
 import (
 	"fmt"
 	"os"
 
-	"afterchord/sim/score"
+	"afterchord/sim/score/smf"
 )
 
-func ExampleReadSMF() {
-	data, err := os.ReadFile("../demos/drop.mid")
+func ExampleRead() {
+	data, err := os.ReadFile("../../demos/drop.mid")
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	s, err := score.ReadSMF(data, "drop.mid")
+	s, err := smf.Read(data, "drop.mid")
 	if err != nil {
 		fmt.Println(err)
 		return

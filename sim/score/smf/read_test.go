@@ -1,4 +1,4 @@
-package score
+package smf
 
 import (
 	"encoding/binary"
@@ -6,6 +6,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"afterchord/sim/score"
 
 	"github.com/stretchr/testify/require"
 )
@@ -35,12 +37,12 @@ func TestVariableLengthQuantities(t *testing.T) {
 
 // 120 crotchets a minute and 4/4 where a file says nothing (Standard MIDI Files 1.0).
 func TestDefaultTempoAndMetre(t *testing.T) {
-	s, err := ReadSMF(smfBytes(0, 96, body(note(0, 96, 0, 60), note(96*7, 96, 0, 62), endAt(0))), "a.mid")
+	s, err := Read(smfBytes(0, 96, body(note(0, 96, 0, 60), note(96*7, 96, 0, 62), endAt(0))), "a.mid")
 	require.NoError(t, err)
-	require.Equal(t, []Tempo{{Crotchets: 120}}, s.Tempos)
-	require.Equal(t, []Metre{{0, 4, 4}}, s.Metres)
+	require.Equal(t, []score.Tempo{{Crotchets: 120}}, s.Tempos)
+	require.Equal(t, []score.Metre{{At: 0, Beats: 4, Unit: 4}}, s.Metres)
 	require.Equal(t, 4.0, s.Seconds(96*8))
-	require.Equal(t, Position{3, 1}, s.Position(96*8))
+	require.Equal(t, score.Position{Bar: 3, Beat: 1}, s.Position(96*8))
 	require.Len(t, s.Remarks, 2)
 	require.Equal(t, "a", s.Title)
 }
@@ -93,8 +95,8 @@ func countNotes(t *testing.T, d []byte) (notes int, end int64) {
 // Two organ works from a public corpus, read whole; the notes are counted a
 // second time by countNotes.
 func TestWholeWorks(t *testing.T) {
-	files, _ := filepath.Glob("../../../shared/scores/*.mid")
-	demos, _ := filepath.Glob("../demos/*.mid")
+	files, _ := filepath.Glob("../../../../shared/scores/*.mid")
+	demos, _ := filepath.Glob("../../demos/*.mid")
 	require.Len(t, demos, 3)
 	if len(files) == 0 {
 		t.Log("the two works of the shared corpus are not beside this checkout: only the demo pieces are read")
@@ -102,11 +104,11 @@ func TestWholeWorks(t *testing.T) {
 	for _, f := range append(files, demos...) {
 		data, err := os.ReadFile(f)
 		require.NoError(t, err)
-		s, err := ReadSMF(data, f)
+		s, err := Read(data, f)
 		require.NoError(t, err)
 		notes, end := countNotes(t, data)
 		require.Len(t, s.Notes, notes, f)
-		require.Equal(t, Tick(end), s.End, f)
+		require.Equal(t, score.Tick(end), s.End, f)
 		require.Empty(t, s.Remarks, f)
 		checkBars(t, s)
 		for _, n := range s.Notes {
@@ -115,10 +117,10 @@ func TestWholeWorks(t *testing.T) {
 	}
 }
 
-func checkBars(t *testing.T, s *Score) {
+func checkBars(t *testing.T, s *score.Score) {
 	t.Helper()
 	require.NotEmpty(t, s.Bars)
-	next := Tick(0)
+	next := score.Tick(0)
 	for i, b := range s.Bars {
 		require.Equal(t, next, b.Start)
 		require.Positive(t, b.Length)
@@ -133,14 +135,14 @@ func TestMetresAndPickups(t *testing.T) {
 	type row struct {
 		name   string
 		track  []byte
-		bars   []Bar // Number, Start, Length
+		bars   []score.Bar // Number, Start, Length
 		remark string
-		at     Tick
+		at     score.Tick
 		where  string
 	}
-	bars := func(first int, starts ...Tick) (out []Bar) {
+	bars := func(first int, starts ...score.Tick) (out []score.Bar) {
 		for i := range len(starts) - 1 {
-			out = append(out, Bar{Number: first + i, Start: starts[i], Length: starts[i+1] - starts[i]})
+			out = append(out, score.Bar{Number: first + i, Start: starts[i], Length: starts[i+1] - starts[i]})
 		}
 		return
 	}
@@ -160,12 +162,12 @@ func TestMetresAndPickups(t *testing.T) {
 		{"6/8 has six beats", body(metaAt(0, 0x58, 6, 3, 24, 8), note(0, 576, 0, 60), endAt(0)),
 			bars(1, 0, 288, 576), "", 288 + 5*48, "bar 2, beat 6"},
 	} {
-		s, err := ReadSMF(smfBytes(0, 96, c.track), "a.mid")
+		s, err := Read(smfBytes(0, 96, c.track), "a.mid")
 		require.NoError(t, err, c.name)
 		checkBars(t, s)
-		var have []Bar
+		var have []score.Bar
 		for _, b := range s.Bars {
-			b.Metre = Metre{}
+			b.Metre = score.Metre{}
 			have = append(have, b)
 		}
 		require.Equal(t, c.bars, have, c.name)
@@ -175,7 +177,7 @@ func TestMetresAndPickups(t *testing.T) {
 	}
 }
 
-func hasRemark(s *Score, part string) bool {
+func hasRemark(s *score.Score, part string) bool {
 	if part == "" {
 		return true
 	}
@@ -191,26 +193,26 @@ func TestNoteRules(t *testing.T) {
 	type row struct {
 		name   string
 		track  []byte
-		onOff  []Tick
+		onOff  []score.Tick
 		remark string
 	}
 	for _, c := range []row{
-		{"note-on with velocity 0 ends a note", body(at(0, 0x90, 60, 80), at(96, 60, 0), endAt(0)), []Tick{0, 96}, ""},
-		{"running status", body(at(0, 0x90, 60, 80), at(96, 60, 0), at(0, 62, 80), at(96, 62, 0), endAt(0)), []Tick{0, 96, 96, 192}, ""},
-		{"overlap on one key: first in, first out", body(at(0, 0x90, 60, 80), at(48, 60, 81), at(48, 60, 0), at(48, 60, 0), endAt(0)), []Tick{0, 96, 48, 144}, "1 note struck on a key already down"},
-		{"no length", body(at(96, 0x90, 60, 80), at(0, 60, 0), endAt(0)), []Tick{96, 97}, "1 note without length"},
-		{"never let go", body(at(0, 0x90, 60, 80), endAt(480)), []Tick{0, 480}, "1 note never let go"},
-		{"never struck", body(at(0, 0x80, 61, 80), note(0, 96, 0, 60), endAt(0)), []Tick{0, 96}, "1 note-off with no note to end"},
-		{"no end of track", note(0, 96, 0, 60), []Tick{0, 96}, "no end-of-track"},
-		{"bytes after the end", body(note(0, 96, 0, 60), endAt(0), []byte{1, 2, 3}), []Tick{0, 96}, "after the end-of-track"},
-		{"running status across a meta event", body(at(0, 0x90, 60, 80), textAt(96, 1, "x"), at(0, 60, 0), endAt(0)), []Tick{0, 96}, "running status"},
-		{"tempo of 0", body(metaAt(0, 0x51, 0, 0, 0), note(0, 96, 0, 60), endAt(0)), []Tick{0, 96}, "1 tempo event with no usable speed"},
-		{"metre of 0", body(metaAt(0, 0x58, 0, 2, 24, 8), note(0, 96, 0, 60), endAt(0)), []Tick{0, 96}, "1 time signature that cannot be read"},
-		{"percussion channel", body(note(0, 96, 9, 60), endAt(0)), []Tick{0, 96}, "percussion"},
+		{"note-on with velocity 0 ends a note", body(at(0, 0x90, 60, 80), at(96, 60, 0), endAt(0)), []score.Tick{0, 96}, ""},
+		{"running status", body(at(0, 0x90, 60, 80), at(96, 60, 0), at(0, 62, 80), at(96, 62, 0), endAt(0)), []score.Tick{0, 96, 96, 192}, ""},
+		{"overlap on one key: first in, first out", body(at(0, 0x90, 60, 80), at(48, 60, 81), at(48, 60, 0), at(48, 60, 0), endAt(0)), []score.Tick{0, 96, 48, 144}, "1 note struck on a key already down"},
+		{"no length", body(at(96, 0x90, 60, 80), at(0, 60, 0), endAt(0)), []score.Tick{96, 97}, "1 note without length"},
+		{"never let go", body(at(0, 0x90, 60, 80), endAt(480)), []score.Tick{0, 480}, "1 note never let go"},
+		{"never struck", body(at(0, 0x80, 61, 80), note(0, 96, 0, 60), endAt(0)), []score.Tick{0, 96}, "1 note-off with no note to end"},
+		{"no end of track", note(0, 96, 0, 60), []score.Tick{0, 96}, "no end-of-track"},
+		{"bytes after the end", body(note(0, 96, 0, 60), endAt(0), []byte{1, 2, 3}), []score.Tick{0, 96}, "after the end-of-track"},
+		{"running status across a meta event", body(at(0, 0x90, 60, 80), textAt(96, 1, "x"), at(0, 60, 0), endAt(0)), []score.Tick{0, 96}, "running status"},
+		{"tempo of 0", body(metaAt(0, 0x51, 0, 0, 0), note(0, 96, 0, 60), endAt(0)), []score.Tick{0, 96}, "1 tempo event with no usable speed"},
+		{"metre of 0", body(metaAt(0, 0x58, 0, 2, 24, 8), note(0, 96, 0, 60), endAt(0)), []score.Tick{0, 96}, "1 time signature that cannot be read"},
+		{"percussion channel", body(note(0, 96, 9, 60), endAt(0)), []score.Tick{0, 96}, "percussion"},
 	} {
-		s, err := ReadSMF(smfBytes(1, 96, c.track), "a.mid")
+		s, err := Read(smfBytes(1, 96, c.track), "a.mid")
 		require.NoError(t, err, c.name)
-		var have []Tick
+		var have []score.Tick
 		for _, n := range s.Notes {
 			have = append(have, n.On, n.Off)
 		}
@@ -224,41 +226,22 @@ func TestPartsNamesAndWords(t *testing.T) {
 	one := body(textAt(0, 3, "Gr\xe4t"), textAt(0, 1, "dyn: F"), note(0, 96, 0, 60), textAt(0, 1, "cresc. poco a poco"), note(0, 96, 1, 60), textAt(0, 5, "pp"), endAt(0))
 	two := body(textAt(0, 3, "Pedal\x00"), textAt(0, 6, "pp"), at(0, 0xC3, 19), at(0, 0xB3, 7, 100), at(0, 0xE3, 0, 0x40), note(0, 96, 3, 36), endAt(0))
 	three := body(note(0, 96, 3, 36), textAt(0, 1, "sempre f"), endAt(0))
-	s, err := ReadSMF(smfBytes(1, 96, head, one, two, three), "dir/a.mid")
+	s, err := Read(smfBytes(1, 96, head, one, two, three), "dir/a.mid")
 	require.NoError(t, err)
 	require.Equal(t, "A Piece", s.Title)
 	require.Equal(t, "a.mid", s.File)
-	require.Equal(t, []Part{{"Grät (channel 1)", 2, 1, 0}, {"Grät (channel 2)", 2, 2, 0}, {"Pedal", 3, 4, 0}, {"Track 4", 4, 4, 0}}, s.Parts)
-	require.Equal(t, []Word{
-		{0, -1, Mark, "f"}, {0, 2, Mark, "pp"}, {96, -1, Hairpin, "crescendo"}, {96, 3, Mark, "f"}, {192, -1, Lyric, "pp"}, {384, -1, Marker, "B"},
+	require.Equal(t, []score.Part{{Name: "Grät (channel 1)", Track: 2, Channel: 1, Staff: 0}, {Name: "Grät (channel 2)", Track: 2, Channel: 2, Staff: 0}, {Name: "Pedal", Track: 3, Channel: 4, Staff: 0}, {Name: "Track 4", Track: 4, Channel: 4, Staff: 0}}, s.Parts)
+	require.Equal(t, []score.Word{
+		{At: 0, Part: -1, Kind: score.Mark, Text: "f"}, {At: 0, Part: 2, Kind: score.Mark, Text: "pp"}, {At: 96, Part: -1, Kind: score.Hairpin, Text: "crescendo"}, {At: 96, Part: 3, Kind: score.Mark, Text: "f"}, {At: 192, Part: -1, Kind: score.Lyric, Text: "pp"}, {At: 384, Part: -1, Kind: score.Marker, Text: "B"},
 	}, s.Words)
-	require.Equal(t, []Control{{0, 2, Program, 0, 19}, {0, 2, Controller, 7, 100}, {0, 2, Bend, 0, 0}}, s.Controls)
+	require.Equal(t, []score.Control{{At: 0, Part: 2, Kind: score.Program, Number: 0, Value: 19}, {At: 0, Part: 2, Kind: score.Controller, Number: 7, Value: 100}, {At: 0, Part: 2, Kind: score.Bend, Number: 0, Value: 0}}, s.Controls)
 	require.Equal(t, 60.0, s.TempoAt(0))
 
-	s, err = ReadSMF(smfBytes(0, 96, body(textAt(0, 3, "The Piece"), metaAt(0, 0x20, 1), textAt(0, 1, "p"), note(0, 96, 1, 60), note(0, 96, 0, 60), endAt(0))), "a.mid")
+	s, err = Read(smfBytes(0, 96, body(textAt(0, 3, "The Piece"), metaAt(0, 0x20, 1), textAt(0, 1, "p"), note(0, 96, 1, 60), note(0, 96, 0, 60), endAt(0))), "a.mid")
 	require.NoError(t, err)
 	require.Equal(t, "The Piece", s.Title)
-	require.Equal(t, []Part{{"Channel 1", 1, 1, 0}, {"Channel 2", 1, 2, 0}}, s.Parts)
-	require.Equal(t, []Word{{0, 1, Mark, "p"}}, s.Words)
-}
-
-func TestClassifyWord(t *testing.T) {
-	for _, c := range []struct {
-		kind WordKind
-		in   string
-		out  WordKind
-		text string
-	}{
-		{Text, "pp", Mark, "pp"}, {Text, "mf", Mark, "mf"}, {Text, "f maestoso", Mark, "f"}, {Text, "dynamic=MF", Mark, "mf"},
-		{Text, "sub. p", Mark, "p"}, {Text, "ffff", Mark, "fff"}, {Marker, "F", Marker, "F"}, {Marker, "P", Marker, "P"},
-		{Text, "f 3 of 5", Text, "f 3 of 5"}, {Lyric, "f", Lyric, "f"}, {Text, "dim.", Hairpin, "diminuendo"},
-		{Text, "decresc.", Hairpin, "diminuendo"}, {Text, "senza cresc.", Text, "senza cresc."}, {Text, "end cresc.", Hairpin, "stop"},
-		{Text, "end hairpin", Hairpin, "stop"}, {Text, "Andante", Text, "Andante"}, {Text, "", Text, ""},
-	} {
-		kind, text := classifyWord(c.kind, c.in)
-		require.Equal(t, c.out, kind, c.in)
-		require.Equal(t, c.text, text, c.in)
-	}
+	require.Equal(t, []score.Part{{Name: "Channel 1", Track: 1, Channel: 1, Staff: 0}, {Name: "Channel 2", Track: 1, Channel: 2, Staff: 0}}, s.Parts)
+	require.Equal(t, []score.Word{{At: 0, Part: 1, Kind: score.Mark, Text: "p"}}, s.Words)
 }
 
 // 25 frames of 40 ticks make a tick of one millisecond (Standard MIDI Files 1.0,
@@ -271,7 +254,7 @@ func TestSMPTETime(t *testing.T) {
 	}{
 		{0xE728, 1}, {0xE801, 1000 / 24.0}, {0xE701, 40}, {0xE350, 1000 / (80 * 30000 / 1001.0)}, {0xE264, 1000 / 3000.0},
 	} {
-		s, err := ReadSMF(smfBytes(0, c.division, track), "a.mid")
+		s, err := Read(smfBytes(0, c.division, track), "a.mid")
 		require.NoError(t, err)
 		require.InDelta(t, c.seconds, s.Seconds(s.Notes[0].Off), 1e-9)
 		require.True(t, hasRemark(s, "SMPTE"))
@@ -314,7 +297,7 @@ func TestRefusals(t *testing.T) {
 		{"format 0 with two", smfBytes(0, 96, good, good), "track 2, byte 34: a format 0 file has one track"},
 		{"bars", smfBytes(1, 0x7FFF, body(metaAt(0, 0x51, 0, 0, 1), metaAt(0, 0x58, 1, 7, 24, 8), note(0, 0xFFFFFFF, 0, 60), note(0, 0xFFFFFFF, 0, 60), note(0, 0xFFFFFFF, 0, 60), note(0, 0xFFFFFFF, 0, 60), endAt(0))), "more than 250000 bars"},
 	} {
-		s, err := ReadSMF(c.data, "a.mid")
+		s, err := Read(c.data, "a.mid")
 		require.Nil(t, s, c.name)
 		require.ErrorContains(t, err, c.want, c.name)
 		require.NotContains(t, err.Error(), "\n")
@@ -323,14 +306,14 @@ func TestRefusals(t *testing.T) {
 
 // A file cut at any byte is refused in one line that names the byte where it ends.
 func TestCutFiles(t *testing.T) {
-	data, err := os.ReadFile("../demos/drop.mid")
+	data, err := os.ReadFile("../../demos/drop.mid")
 	require.NoError(t, err)
 	for n := range data {
-		_, err := ReadSMF(data[:n], "cut.mid")
+		_, err := Read(data[:n], "cut.mid")
 		require.Error(t, err, n)
 		require.Contains(t, err.Error(), "byte ")
 		require.NotContains(t, err.Error(), "\n")
 	}
-	_, err = ReadSMF(data, "whole.mid")
+	_, err = Read(data, "whole.mid")
 	require.NoError(t, err)
 }

@@ -1,4 +1,4 @@
-package score
+package smf
 
 import (
 	"bytes"
@@ -6,30 +6,32 @@ import (
 	"strings"
 	"testing"
 
+	"afterchord/sim/score"
+
 	"github.com/stretchr/testify/require"
 )
 
-// FuzzReadSMF: any bytes give an error of one line or a sound score; a score
+// FuzzRead: any bytes give an error of one line or a sound score; a score
 // writes a file that reads back as itself, also after an edit.
-func FuzzReadSMF(f *testing.F) {
+func FuzzRead(f *testing.F) {
 	for _, seed := range fuzzSeeds() {
 		f.Add(seed)
 	}
 	for _, name := range []string{"drop.mid", "solo.mid"} {
-		data, err := os.ReadFile("../demos/" + name)
+		data, err := os.ReadFile("../../demos/" + name)
 		require.NoError(f, err)
 		f.Add(data[:min(len(data), 400)])
 		f.Add(data)
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
-		s, err := ReadSMF(data, "f.mid")
+		s, err := Read(data, "f.mid")
 		if err != nil {
 			require.NotContains(t, err.Error(), "\n")
 			return
 		}
 		checkScore(t, s)
 		out := written(t, s)
-		back, err := ReadSMF(out, "f.mid")
+		back, err := Read(out, "f.mid")
 		require.NoError(t, err)
 		require.Equal(t, s.Notes, back.Notes)
 		require.Equal(t, s.Tempos, back.Tempos)
@@ -42,11 +44,11 @@ func FuzzReadSMF(f *testing.F) {
 			return
 		}
 		c.Notes[0].Off++
-		c.Words = append(c.Words, Word{c.Notes[0].On, -1, Marker, "here"})
+		c.Words = append(c.Words, score.Word{At: c.Notes[0].On, Part: -1, Kind: score.Marker, Text: "here"})
 		for i := range c.Tempos {
 			c.Tempos[i].Crotchets = 100
 		}
-		back, err = ReadSMF(written(t, c), "f.mid")
+		back, err = Read(written(t, c), "f.mid")
 		if err != nil && strings.Contains(err.Error(), "at most") {
 			return // the new tempo makes the piece too long
 		}
@@ -56,7 +58,7 @@ func FuzzReadSMF(f *testing.F) {
 	})
 }
 
-func checkScore(t *testing.T, s *Score) {
+func checkScore(t *testing.T, s *score.Score) {
 	t.Helper()
 	checkBars(t, s)
 	for _, n := range s.Notes {

@@ -9,7 +9,9 @@ const (
 	KindRunTogether      = "run-together"
 	KindLateSpeech       = "late-speech"
 	KindMaskedSolo       = "masked-solo"
+	KindSoloNotApart     = "solo-not-apart"
 	KindDoubledInVain    = "doubled-in-vain"
+	KindHandOctaves      = "hand-octaves"
 	KindThinFigure       = "thin-figure"
 	KindStopScramble     = "stop-scramble"
 	KindSteppedCrescendo = "stepped-crescendo"
@@ -18,6 +20,7 @@ const (
 	KindHandReach        = "hand-reach"
 	KindOffCompass       = "off-compass"
 	KindNoSuchEffect     = "no-such-effect"
+	KindOpenArticulation = "open-articulation"
 )
 
 // Kind is all that the program knows of one kind of finding.
@@ -64,16 +67,25 @@ var Kinds = []Kind{
 		"a solo line that does not stand out from its accompaniment",
 		"Let somebody else play the accompaniment and listen in the building. Which stop brings the solo forward without making it loud?",
 		[]Value{{"lacks_db", "level lacking", "dB"}, heardShare, notesValue, {"worst_share", "share of the worst note heard", "%"}}},
+	{KindSoloNotApart, false, SoloNotApart,
+		"a melody with the manual, the stops or the dynamic mark of its accompaniment",
+		"Play the tune on the other manual with one stop of another family. What does a listener say it is now: a voice or a part of the chord?",
+		[]Value{heardShare, notesValue}},
 	{KindDoubledInVain, false, DoubledInVain,
 		"keys that add nothing: the pipe or its octave sounds already",
 		"Leave the doubling out with the coupler drawn. Can a listener tell?",
 		[]Value{heardShare, {"heard_share_others", "share of the other keys heard", "%"}, keysValue, {"loudness_added", "loudness added, of the whole", ""},
 			{"loudness_added_most", "most loudness added, of the whole", ""}, {"new_pipes", "pipes that it adds", ""}, notesValue, {"octave_lower", "of them an octave lower", ""},
 			{"pipes", "pipes that sound already", ""}}},
+	{KindHandOctaves, false, HandOctaves,
+		"a hand in quick or short octaves, where a 16 or 4 ft stop sounds the octave",
+		"Play one voice with the stop, then the octaves without it. Can anybody in the nave tell which it was?",
+		[]Value{{"octaves", "octaves", ""}, {"between_onsets_s", "time between onsets", "s"}, {"level_change_db", "one voice with the stop: level", "dB"},
+			{"spectrum_change_db", "and spectrum, band by band", "dB"}}},
 	{KindThinFigure, true, ThinFigure,
 		"a broken chord with nothing sustained",
 		"Play the figure as it is written, then with its chord held. What does a listener in the nave take for the harmony?",
-		[]Value{{"chord_keys", "keys of the chord", ""}, {"complete_share", "of the chord there at a time", "%"}, {"loudness_share", "loudness against the held chord", "%"}, notesValue}},
+		[]Value{{"held_share", "of the chord held at a time", "%"}, {"chord_keys", "keys of the chord", ""}, {"complete_share", "of the chord there at a time", "%"}, {"loudness_share", "loudness against the held chord", "%"}, notesValue}},
 	{KindStopScramble, false, StopScramble,
 		"a change of stops that needs more hands or pistons than there are",
 		"Time the change at your own console, hands on the keys before and after. Which knobs could be set beforehand, and who could draw the rest?",
@@ -109,6 +121,10 @@ var Kinds = []Kind{
 		[]Value{{"dynamics_apart", "dynamic marks apart", ""}, lastsValue, {"lengthened_notes", "notes lengthened", ""}, {"longest_s", "longest overlap", "s"},
 			{"lost_s", "length lost in all", "s"}, {"messages", "messages", ""}, {"most", "most, of 127", ""}, {"most_semitones", "most", "semitones"},
 			{"most_steps", "most, in velocity steps", ""}, notesValue, placesValue, {"uses", "times used", ""}}},
+	{KindOpenArticulation, false, OpenArticulation,
+		"loud chords struck again and again, with nothing that says how long they are",
+		"Play the chords at full length, at half length, and in pairs. Which of them drives, and which would you write down?",
+		[]Value{{"chords", "chords", ""}, keysValue, {"between_onsets_s", "time between onsets", "s"}}},
 }
 
 // Values that several kinds measure.

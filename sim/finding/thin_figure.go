@@ -36,7 +36,8 @@ func (c *Context) figures(part int) [][]int32 {
 	var line []int32
 	var out [][]int32
 	flush := func() {
-		if h := c.harmonies(line); len(h) > 1 { // one harmony alone is a flourish
+		// one harmony alone is a flourish, unless it stays
+		if h := c.harmonies(line); len(h) > 1 || len(h) == 1 && len(h[0]) >= int(c.Thresholds.ThinFlourish) {
 			out = append(out, h...)
 		}
 		line = nil
@@ -64,6 +65,9 @@ func (c *Context) figures(part int) [][]int32 {
 // harmonies cuts a line into the longest stretches that use few keys over and over.
 func (c *Context) harmonies(line []int32) [][]int32 {
 	var out [][]int32
+	if short := c.shortHarmonies(line); short != nil {
+		return short
+	}
 	least := int(c.Thresholds.ThinNotes)
 	for i := 0; i+least <= len(line); {
 		keys := map[int]int{}
@@ -92,6 +96,37 @@ func (c *Context) harmonies(line []int32) [][]int32 {
 			continue
 		}
 		i++
+	}
+	return out
+}
+
+// shortHarmonies cuts a line that breaks a chord of three keys and more every few notes, throughout: at least three of them, and
+// nearly the whole line. It is nil where the line does anything else.
+func (c *Context) shortHarmonies(line []int32) [][]int32 {
+	const shortest = 4
+	var out [][]int32
+	covered := 0
+	for i := 0; i+shortest <= len(line); {
+		keys := map[int]int{}
+		j := i
+		for j < len(line) {
+			k := c.note(line[j]).Key
+			if keys[k] == 0 && (len(keys) == 4 || seconds(keys, k) > 0) {
+				break
+			}
+			keys[k]++
+			j++
+		}
+		if j-i >= shortest && len(keys) >= 3 && c.leaps(line[i:j]) && j-i > len(keys) {
+			out = append(out, line[i:j])
+			covered += j - i
+			i = j
+			continue
+		}
+		i++
+	}
+	if len(out) < 3 || 10*covered < 9*len(line) {
+		return nil
 	}
 	return out
 }
@@ -178,19 +213,34 @@ func (c *Context) thin(fig []int32) (Finding, bool) {
 	loud /= float64(count)
 	f.Measured["complete_share"], f.Measured["loudness_share"] = round(complete, 2), round(loud, 2)
 	f.Measured["chord_keys"], f.Measured["notes"] = float64(len(chord)), float64(len(fig))
-	if complete >= c.Thresholds.ThinComplete || loud >= c.Thresholds.ThinLoudness {
-		return f, false
-	}
 	f.Severity = Notice
+	if complete >= c.Thresholds.ThinComplete || loud >= c.Thresholds.ThinLoudness {
+		held := 0.0 // of the chord's keys at a time, by the hands alone
+		for _, x := range fig {
+			held += c.note(x).OffS - c.note(x).OnS
+		}
+		held /= (f.UntilS - f.AtS) * float64(len(chord))
+		if held >= c.Thresholds.ThinHeld {
+			return f, false
+		}
+		f.Measured["held_share"] = round(held, 2)
+		f.Weight = 0.05 * (f.UntilS - f.AtS)
+		f.Message = fmt.Sprintf("The broken chord has nothing that sustains it but the room: the hands hold %.0f %% of its %d notes at a time, and this room makes it %.0f %%. In a drier one it falls apart.",
+			100*held, len(chord), 100*complete)
+		f.Try = thinTry
+		return f, true
+	}
 	if complete < c.Thresholds.ThinCompleteWarn {
 		f.Severity = Warning
 	}
 	f.Weight = (1 - complete) * (f.UntilS - f.AtS)
 	f.Message = fmt.Sprintf("The broken chord has nothing that sustains it: on average %.1f of its %d notes are there at a time, and it has %.0f %% of the loudness of the chord held.",
 		complete*float64(len(chord)), len(chord), 100*loud)
-	f.Try = []string{"hold the notes of the chord as they come in, each to the end of the harmony", "hold the chord in the other hand, or its bass in the pedal, under the figure", "write repeated or held chords in place of the figure"}
+	f.Try = thinTry
 	return f, true
 }
+
+var thinTry = []string{"hold the notes of the chord as they come in, each to the end of the harmony", "hold the chord in the other hand, or its bass in the pedal, under the figure", "write repeated or held chords in place of the figure"}
 
 func sumOf(x []float64) float64 {
 	s := 0.0

@@ -75,6 +75,20 @@ type Played struct {
 	ThinLoudness             float64 `name:"thin_loudness" default:"0.75" unit:"1" reason:"loudness against the held chord: a quarter less is some 4 dB, a dynamic mark"`
 	ThinAliveDB              float64 `name:"thin_alive_db" default:"10" unit:"dB" reason:"a key let go counts as part of the chord until its sound is 10 dB down: half as loud"`
 	ThinNotes                float64 `name:"thin_notes" default:"6" unit:"notes" reason:"two turns of a figure of three notes; less is a melody that leaps"`
+	ThinFlourish             float64 `name:"thin_flourish" default:"12" unit:"notes" reason:"a figure that stays on one harmony: two bars of quavers in triple time; less is a flourish"`
+	ThinHeld                 float64 `name:"thin_held" default:"0.45" unit:"1" reason:"where the room alone holds the chord: share of its keys that are down at a time; less than half is nothing sustained by the hands"`
+	OctaveNotes              float64 `name:"octave_notes" default:"6" unit:"octaves" reason:"a run: a few octaves for weight are no habit"`
+	OctaveQuickS             float64 `name:"octave_quick_s" default:"0.45" unit:"s" reason:"octaves closer together than a quaver at 66 need the wrist of a pianist (working figure)"`
+	OctaveShortS             float64 `name:"octave_short_s" default:"0.45" unit:"s" reason:"octaves held for less are struck, not held (working figure)"`
+	OctaveSameDB             float64 `name:"octave_same_db" default:"1" unit:"dB" reason:"one just noticeable step of level"`
+	OctaveSpectrumDB         float64 `name:"octave_spectrum_db" default:"3" unit:"dB" reason:"mean difference of the auditory bands: half or double the power, the size of a change of stop within a family (working figure)"`
+	OpenKeys                 float64 `name:"open_keys" default:"5" unit:"keys" reason:"more than one hand: a dense chord"`
+	OpenChords               float64 `name:"open_chords" default:"6" unit:"chords" reason:"a chord struck two or three times says little; six in a row are a texture"`
+	OpenRepeats              float64 `name:"open_repeats" default:"0.5" unit:"1" reason:"share of the chords that are the last one again: less is a hymn or a march of harmonies"`
+	OpenApartS               float64 `name:"open_apart_s" default:"1.2" unit:"s" reason:"chords further apart are held chords"`
+	SoloNotes                float64 `name:"solo_notes" default:"8" unit:"notes" reason:"two bars of a tune: less is an episode"`
+	SoloFigured              float64 `name:"solo_figured" default:"0.55" unit:"1" reason:"share of the other hand's notes that break or repeat chords: most of them, so an accompaniment and no second voice"`
+	SoloApartShare           float64 `name:"solo_apart_share" default:"0.75" unit:"1" reason:"a solo on its own manual at the same mark that keeps three quarters of its loudness is carried by its colour"`
 }
 
 // Threshold is one limit with its default, unit and reason.

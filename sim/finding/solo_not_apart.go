@@ -1,0 +1,174 @@
+package finding
+
+import (
+	"fmt"
+	"strings"
+
+	"afterchord/sim/performance"
+)
+
+// SoloNotApart finds a melody over an accompaniment of broken or repeated chords that has no sound of its own: it is
+// played on the same manual, with the same stops, or on another one at the same dynamic mark. Usual is a manual and a colour of
+// its own and at least one mark more (common practice). Lines that move as one another's equals are no solo.
+func SoloNotApart(c *Context) []Finding {
+	lines := c.handLines()
+	var out []Finding
+	for i, solo := range lines {
+		for j, acc := range lines {
+			if i == j || !c.melodic(solo) || !c.accompanying(acc) {
+				continue
+			}
+			if f, ok := c.notApart(solo, acc); ok {
+				out = append(out, f)
+			}
+			break
+		}
+	}
+	return out
+}
+
+// melodic reports whether a line is a tune: single notes that do not break chords.
+func (c *Context) melodic(line []moment) bool {
+	if len(line) < int(c.Thresholds.SoloNotes) {
+		return false
+	}
+	single := 0
+	for _, m := range line {
+		if len(m.notes) == 1 {
+			single++
+		}
+	}
+	return 10*single >= 9*len(line) && c.figured(line) < 0.3
+}
+
+// accompanying reports whether a line breaks or repeats chords most of the time.
+func (c *Context) accompanying(line []moment) bool {
+	return len(line) >= int(c.Thresholds.SoloNotes) && c.figured(line) >= c.Thresholds.SoloFigured
+}
+
+// figured is the share of a line's onsets that break one chord after another or strike a chord again.
+func (c *Context) figured(line []moment) float64 {
+	n := 0
+	var single []int32
+	flush := func() {
+		for _, h := range c.harmonies(single) {
+			n += len(h)
+		}
+		single = nil
+	}
+	for i, m := range line {
+		if len(m.notes) == 1 {
+			single = append(single, m.notes[0])
+		} else {
+			flush()
+		}
+		// a chord again, at once or after its bass
+		for _, back := range [2]int{1, 2} {
+			if i >= back && len(m.notes) > 1 && len(line[i-back].notes) > 1 && c.again(line[i-back], m) >= 0.99 &&
+				m.atS-line[i-back].atS < 2 {
+				n += back
+				break
+			}
+		}
+	}
+	flush()
+	return float64(n) / float64(max(1, len(line)))
+}
+
+func (c *Context) notApart(solo, acc []moment) (Finding, bool) {
+	t := &c.Thresholds
+	down := c.heldKeys()
+	var notes []int32
+	together, level, shares := 0, 0, 0.0
+	marks, counted := 0, 0
+	above := 0
+	w := c.Hearing.NewWork()
+	lo, hi := acc[0].atS, acc[len(acc)-1].atS+1
+	divisions := map[int]bool{}
+	accDivision := -1
+	step := max(1, len(solo)/12)
+	for k, m := range solo {
+		if m.atS < lo-0.01 || m.atS > hi {
+			continue
+		}
+		n := c.note(m.notes[0])
+		with := down.at(m.atS+togetherS+0.01, func(x *performance.Note) bool {
+			return c.hasKey(x) && !c.Organ.Divisions[x.Division].Pedal && x.Part != n.Part
+		})
+		if len(with) == 0 {
+			continue
+		}
+		a := c.note(with[0])
+		accDivision = a.Division
+		counted++
+		notes = append(notes, m.notes...)
+		divisions[n.Division] = true
+		if n.Key > a.Key {
+			above++
+		}
+		if n.Division == a.Division {
+			together++
+		} else if n.Dynamic <= a.Dynamic {
+			level++
+		}
+		if k%step == 0 && c.Field != nil {
+			r := c.Performance.RegistrationAt(m.atS)
+			rest := c.steadyBands(c.pipesOf(r, with), m.atS)
+			mine := c.steadyBands(c.pipesOf(r, m.notes), m.atS)
+			part, alone := c.Hearing.Partial(mine, rest, w)
+			shares += part / max(alone, 1e-9)
+			marks++
+		}
+	}
+	if float64(counted) < t.SoloNotes {
+		return Finding{}, false
+	}
+	same := float64(together) >= 0.6*float64(counted)
+	if !same && float64(level) < 0.6*float64(counted) {
+		return Finding{}, false
+	}
+	share := shares / float64(max(marks, 1))
+	if !same && (share >= t.SoloApartShare || c.stopsNamed(divisions, accDivision)) {
+		return Finding{}, false // its colour carries it
+	}
+	f := c.finding(KindSoloNotApart, notes)
+	f.Severity = Notice
+	f.Measured["heard_share"], f.Measured["notes"] = round(share, 2), float64(counted)
+	f.Weight = 0.3 * (1 - share) * (f.UntilS - f.AtS)
+	f.Division = c.divisionsOf(notes)
+	if same {
+		f.Severity = Warning
+		f.Message = fmt.Sprintf("The melody has no sound of its own: it is played on the %s with the stops of its accompaniment, and beside it %.0f %% of its own loudness is left to the ear. Usual is a manual and a colour of its own and at least one dynamic mark more.",
+			f.Division, 100*share)
+		f.Try = []string{c.otherManual(accDivision), "draw a reed or a flute for it that the accompaniment does not have", "write the accompaniment a mark softer"}
+	} else {
+		f.Message = fmt.Sprintf("The melody on the %s has the dynamic mark of its accompaniment on the %s, and beside it %.0f %% of its own loudness is left to the ear. Usual is at least one mark more for the solo.",
+			f.Division, c.Organ.Divisions[accDivision].Name, 100*share)
+		f.Try = []string{"write the solo a mark louder", "write the accompaniment a mark softer", "give it a reed or a flute of its own"}
+	}
+	return f, true
+}
+
+// otherManual says where a line could go from a manual.
+func (c *Context) otherManual(from int) string {
+	for d, x := range c.Organ.Divisions {
+		if d != from && !x.Pedal {
+			return fmt.Sprintf("play it on the %s, prepared with a stop of its own", x.Name)
+		}
+	}
+	return "the organ has one manual: give the tune the top of a chord that moves with it, or write it in longer notes"
+}
+
+// stopsNamed reports whether the page itself names stops for one of the divisions.
+func (c *Context) stopsNamed(divisions map[int]bool, other int) bool {
+	for d := range divisions {
+		for _, name := range []string{c.Organ.Divisions[d].Name, c.Organ.Divisions[max(other, 0)].Name} {
+			for _, ch := range c.Performance.Changes {
+				if strings.Contains(ch.Why, "in the score") && strings.Contains(strings.ToLower(ch.Why), strings.ToLower(name[:min(2, len(name))])) || strings.Contains(ch.Why, "stops file") {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}

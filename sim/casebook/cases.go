@@ -19,7 +19,7 @@ type occasion struct{ organ, room string }
 
 // Cases are all of them, in the order of the table.
 var Cases = []Case{
-	{"solo with no sound of its own", []string{finding.KindSoloNotApart, finding.KindMaskedSolo}, solo},
+	{"solo with no sound of its own", []string{finding.KindSoloNotApart}, solo},
 	{"broken chords, nothing held", []string{finding.KindThinFigure}, brokenChords},
 	{"octaves in one hand", []string{finding.KindHandOctaves, finding.KindDoubledInVain}, handOctaves},
 	{"dotted and repeated notes on slow pipes", []string{finding.KindLateSpeech, finding.KindRunTogether}, slowPipes},
@@ -72,7 +72,7 @@ func solo(g *hand, p *page, o *occasion, well bool) {
 	}
 	p.add(right, tune)
 	if g.coin() {
-		p.add(left, g.broken(prog, bar, pick(g, 2, 2, 1, 4), low))
+		p.add(left, g.broken(prog, bar, pick(g, 2, 2, 1, 2), low))
 	} else {
 		p.add(left, g.repeatedChords(prog, bar, pick(g, 2, 4, 2), low))
 	}
@@ -412,7 +412,7 @@ func drop(g *hand, p *page, o *occasion, well bool) {
 	prog := g.progression(2 * n)
 	p.tempo = float64(g.between(60, 100))
 	o.organ = pick(g, "minster", "village", "village", "cabinet")
-	feet := g.coin()
+	feet := g.coin() || o.organ == "minster" // a foot that is free presses a piston
 	right, left, ped := g.lay(p, feet, handNames)
 	var up, low, bass []chord
 	for i, d := range prog {

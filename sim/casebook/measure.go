@@ -8,7 +8,7 @@ import (
 	"slices"
 	"sync"
 
-	"afterchord/acoustics"
+	"afterchord/acoustics/room"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 	"afterchord/sim/remedy"
@@ -54,12 +54,12 @@ func Make(c Case, n uint64, well bool) (Piece, error) {
 		file = fmt.Sprintf("%s.musicxml", p.title)
 	}
 	organ, _ := voicing.BuiltIn(o.organ)
-	room, _ := acoustics.BuiltIn(o.room)
-	seat, err := room.Seat("middle")
+	hall, _ := room.BuiltIn(o.room)
+	seat, err := hall.Seat("middle")
 	if err != nil {
 		return Piece{}, err
 	}
-	return Piece{Input: proof.Input{Score: s, Room: room, Seat: seat, Organ: organ, Thresholds: finding.Defaults()}, Data: data, File: file, Where: o.organ + ", " + o.room}, nil
+	return Piece{Input: proof.Input{Score: s, Room: hall, Seat: seat, Organ: organ}, Data: data, File: file, Where: o.organ + ", " + o.room}, nil
 }
 
 // Row is how one case fared.
@@ -141,7 +141,7 @@ func one(ctx context.Context, c Case, n uint64, well, mend bool, row *Row, mu *s
 	var helped bool
 	tried := hit != nil && !well && mend
 	if tried {
-		results, err := remedy.Mend(ctx, piece.Input, *hit)
+		results, err := remedy.Mend(ctx, piece.Input, *hit, remedy.For(hit.Kind))
 		if err != nil {
 			return fmt.Errorf("%s: %w", piece.File, err)
 		}

@@ -1,10 +1,13 @@
 package casebook
 
 import (
+	"afterchord/sim/proof"
 	"context"
 	"fmt"
 	"os"
+	"slices"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -22,5 +25,34 @@ func TestTable(t *testing.T) {
 	require.NoError(t, err)
 	for _, r := range rows {
 		fmt.Printf("%-45s found %3d/%d false %3d helped %d/%d missed %v heard %v helpless %v\n", r.Case, r.Found, r.Of, r.False, r.Helped, r.Tried, r.Missed, r.Heard, r.Helpless)
+	}
+}
+
+// SHOW="2 1 4 5" prints what is found in pages 1, 4 and 5 of case 2; a minus sign shows the twin.
+func TestShow(t *testing.T) {
+	words := strings.Fields(os.Getenv("SHOW"))
+	if len(words) < 2 {
+		t.Skip("SHOW is not set")
+	}
+	k, _ := strconv.Atoi(words[0])
+	for _, w := range words[1:] {
+		n, err := strconv.Atoi(strings.TrimPrefix(w, "-"))
+		require.NoError(t, err)
+		piece, err := Make(Cases[k], uint64(n), w[0] == '-')
+		require.NoError(t, err)
+		if dir := os.Getenv("SHOWDIR"); dir != "" {
+			require.NoError(t, os.WriteFile(dir+"/"+piece.File, piece.Data, 0o644))
+		}
+		p, err := proof.Run(context.Background(), piece.Input)
+		require.NoError(t, err)
+		fmt.Println("==", piece.File, piece.Where, piece.Input.Score.TempoAt(0), piece.Input.Score.Metres[0])
+		for _, m := range p.Document.Organ.Mapping {
+			fmt.Println("  ", m.Part, "->", m.Division, m.Why)
+		}
+		for _, f := range p.Document.Findings {
+			if slices.Contains(Cases[k].Kinds, f.Kind) || os.Getenv("ALL") != "" {
+				fmt.Println("  ", f.Severity, f.Kind, f.Where, f.Message, f.Measured)
+			}
+		}
 	}
 }

@@ -13,6 +13,7 @@ import (
 
 	"afterchord/sim/score"
 	"afterchord/sim/score/musicxml"
+	"afterchord/sim/score/smf"
 )
 
 // unit is a semiquaver; lengths on a page are counted in it.
@@ -137,7 +138,7 @@ func (p *page) midi() ([]byte, error) {
 	}
 	s.SortNotes()
 	var b bytes.Buffer
-	err := s.WriteSMF(&b)
+	err := smf.Write(&b, s)
 	return b.Bytes(), err
 }
 
@@ -154,7 +155,7 @@ func (p *page) notation() []byte {
 	bars := p.bars()
 	for i, x := range p.parts {
 		fmt.Fprintf(&b, "<part id=\"P%d\">\n", i+1)
-		next := map[int]int{} // chord of each voice
+		next, rest := map[int]int{}, map[int]int{} // chord of each voice, and what is left of the one before
 		for bar := range bars {
 			fmt.Fprintf(&b, `<measure number="%d">`, bar+1)
 			if bar == 0 {
@@ -189,11 +190,17 @@ func (p *page) notation() []byte {
 				first = false
 				for left := p.bar(); left > 0; {
 					c := chord{len: left}
-					if next[vi] < len(v.chords) {
+					tied := false
+					if rest[vi] > 0 {
+						c, tied = v.chords[next[vi]-1], true
+						c.len, c.slur, c.words = rest[vi], 0, ""
+					} else if next[vi] < len(v.chords) {
 						c = v.chords[next[vi]]
 						next[vi]++
 					}
-					p.xmlChord(&b, c, vi+1, v.staff+1)
+					rest[vi] = max(0, c.len-left)
+					c.len = min(c.len, left)
+					p.xmlChord(&b, c, vi+1, v.staff+1, tied, rest[vi] > 0)
 					left -= c.len
 				}
 			}
@@ -205,7 +212,7 @@ func (p *page) notation() []byte {
 	return []byte(b.String())
 }
 
-func (p *page) xmlChord(b *strings.Builder, c chord, voice, staff int) {
+func (p *page) xmlChord(b *strings.Builder, c chord, voice, staff int, from, to bool) {
 	if c.words != "" {
 		fmt.Fprintf(b, `<direction><direction-type><words>%s</words></direction-type><staff>%d</staff></direction>`, c.words, staff)
 	}
@@ -232,8 +239,17 @@ func (p *page) xmlChord(b *strings.Builder, c chord, voice, staff int) {
 		case 1, 3, 6, 8, 10:
 			b.WriteString("<alter>1</alter>")
 		}
-		fmt.Fprintf(b, "<octave>%d</octave></pitch>%s", k/12-1, tail)
-		if i == 0 && (c.slur != 0 || c.dot) {
+		ties, tied := "", ""
+		if from {
+			ties, tied = `<tie type="stop"/>`, `<tied type="stop"/>`
+		}
+		if to {
+			ties, tied = ties+`<tie type="start"/>`, tied+`<tied type="start"/>`
+		}
+		fmt.Fprintf(b, "<octave>%d</octave></pitch>%s", k/12-1, strings.Replace(tail, "</duration>", "</duration>"+ties, 1))
+		if tied != "" {
+			b.WriteString("<notations>" + tied + "</notations>")
+		} else if i == 0 && (c.slur != 0 || c.dot) {
 			b.WriteString("<notations>")
 			if c.slur > 0 {
 				b.WriteString(`<slur type="start" number="1"/>`)
@@ -263,6 +279,6 @@ func (p *page) file(notation bool) (*score.Score, []byte, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	s, err := score.ReadSMF(data, "case.mid")
+	s, err := smf.Read(data, "case.mid")
 	return s, data, err
 }

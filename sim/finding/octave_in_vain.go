@@ -72,6 +72,10 @@ func (c *Context) outerOctave(m moment, bass bool) (octavePair, bool) {
 	// A full texture of six keys and more doubles its notes as it must; there only bare
 	// octaves, with no key between, are octaves for weight.
 	full := c.chordSize(m, e.Division) > 5
+	several := false // the hands have staves of their own
+	for _, i := range m.notes {
+		several = several || c.note(i).Part != e.Part
+	}
 	for _, i := range m.notes {
 		n := c.note(i)
 		if d := n.Key - e.Key; full && n.Division == e.Division && d > -12 && d < 12 && d != 0 && (d > 0) == bass {
@@ -80,6 +84,9 @@ func (c *Context) outerOctave(m moment, bass bool) (octavePair, bool) {
 	}
 	for _, i := range m.notes {
 		n := c.note(i)
+		if several && n.Part != e.Part {
+			continue // two hands: free voices, or a full texture
+		}
 		if n.Division == e.Division && bass && n.Key-e.Key == 12 {
 			return octavePair{edge, i, true}, true
 		}

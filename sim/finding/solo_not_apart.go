@@ -48,31 +48,50 @@ func (c *Context) accompanying(line []moment) bool {
 
 // figured is the share of a line's onsets that break one chord after another or strike a chord again.
 func (c *Context) figured(line []moment) float64 {
-	n := 0
+	is := make([]bool, len(line))
+	at := map[int32]int{}
 	var single []int32
 	flush := func() {
 		for _, h := range c.harmonies(single) {
-			n += len(h)
+			for _, n := range h {
+				is[at[n]] = true
+			}
 		}
 		single = nil
 	}
 	for i, m := range line {
 		if len(m.notes) == 1 {
+			at[m.notes[0]] = i
 			single = append(single, m.notes[0])
-		} else {
-			flush()
+			continue
 		}
-		// a chord again, at once or after its bass
-		for _, back := range [2]int{1, 2} {
-			if i >= back && len(m.notes) > 1 && len(line[i-back].notes) > 1 && c.again(line[i-back], m) >= 0.99 &&
-				m.atS-line[i-back].atS < 2 {
-				n += back
-				break
-			}
+		flush()
+		again := func(back int) bool { // the chord again, at once or after its bass
+			return i >= back && len(line[i-back].notes) > 1 && c.again(line[i-back], m) >= 0.99 && m.atS-line[i-back].atS < 2
+		}
+		if again(1) {
+			is[i-1], is[i] = true, true
+		} else if again(2) {
+			is[i-2], is[i-1], is[i] = true, true, true
+		}
+		// bass and chord in turn
+		if i >= 3 && c.bassAndChord(line[i-1], m) && c.bassAndChord(line[i-3], line[i-2]) {
+			is[i-3], is[i-2], is[i-1], is[i] = true, true, true, true
 		}
 	}
 	flush()
+	n := 0
+	for _, x := range is {
+		if x {
+			n++
+		}
+	}
 	return float64(n) / float64(max(1, len(line)))
+}
+
+// bassAndChord reports whether a single note is followed by a chord above it.
+func (c *Context) bassAndChord(a, b moment) bool {
+	return len(a.notes) == 1 && len(b.notes) > 1 && b.atS-a.atS < 1.5 && c.note(b.notes[0]).Key >= c.note(a.notes[0]).Key
 }
 
 func (c *Context) notApart(solo, acc []moment) (Finding, bool) {

@@ -3,7 +3,6 @@ package finding
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"afterchord/sim/performance"
 )
@@ -117,7 +116,7 @@ func (c *Context) shortHarmonies(line []int32) [][]int32 {
 			keys[k]++
 			j++
 		}
-		if j-i >= shortest && len(keys) >= 3 && c.leaps(line[i:j]) && j-i > len(keys) {
+		if j-i >= shortest && len(keys) >= 3 && c.leaps(line[i:j]) {
 			out = append(out, line[i:j])
 			covered += j - i
 			i = j
@@ -163,7 +162,7 @@ func (c *Context) thin(fig []int32) (Finding, bool) {
 		chord = append(chord, i)
 	}
 	chord = c.uniqueKeys(chord)
-	if c.sustained(f.AtS, f.UntilS, classes) {
+	if c.sustained(fig, f.AtS, f.UntilS, classes) {
 		return f, false
 	}
 	r := c.Performance.RegistrationAt(f.AtS)
@@ -250,17 +249,28 @@ func sumOf(x []float64) float64 {
 	return s
 }
 
-// sustained reports whether notes held through most of the span sound two pitch classes of it.
-func (c *Context) sustained(from, to float64, classes map[int]bool) bool {
-	var got []int
+// sustained reports whether notes that are held, one after another, sound two pitch classes of the figure through most of
+// its span.
+func (c *Context) sustained(fig []int32, from, to float64, classes map[int]bool) bool {
+	length := make([]float64, len(fig))
+	for i, x := range fig {
+		length[i] = c.note(x).OffS - c.note(x).OnS
+	}
+	least := 2.5 * median(length)
+	var cover [12]float64
 	for _, n := range c.Performance.Notes {
 		if n.OnS >= to {
 			break
 		}
-		cover := min(n.OffS, to) - max(n.OnS, from)
-		if cover >= 0.6*(to-from) && classes[n.Key%12] && !slices.Contains(got, n.Key%12) {
-			got = append(got, n.Key%12)
+		if n.OffS-n.OnS >= least && classes[n.Key%12] {
+			cover[n.Key%12] += max(0, min(n.OffS, to)-max(n.OnS, from))
 		}
 	}
-	return len(got) >= 2
+	held := 0
+	for _, s := range cover {
+		if s >= 0.6*(to-from) {
+			held++
+		}
+	}
+	return held >= 2
 }

@@ -345,9 +345,9 @@ func bothFeet(g *hand, p *page, o *occasion, well bool) {
 			continue
 		}
 		for j := range bar / 2 {
-			at = near(g.degree(g.between(0, 6), d == 4), 43+pick(g, -5, 5, -3, 3, 7, -7))
+			at = near(g.degree(g.between(0, 6), d == 4), g.between(46, 50)) // toe and toe, apart
 			if j%2 == 0 {
-				at = near(g.triad(d)[0], 40)
+				at = near(g.degree(g.between(0, 6), d == 4), g.between(37, 41))
 			}
 			bass = append(bass, chord{keys: []int{max(36, at)}, len: 2})
 		}

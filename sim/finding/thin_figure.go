@@ -102,29 +102,40 @@ func (c *Context) harmonies(line []int32) [][]int32 {
 // shortHarmonies cuts a line that breaks a chord of three keys and more every few notes, throughout: at least three of them, and
 // nearly the whole line. It is nil where the line does anything else.
 func (c *Context) shortHarmonies(line []int32) [][]int32 {
-	const shortest = 4
-	var out [][]int32
-	covered := 0
-	for i := 0; i+shortest <= len(line); {
+	const shortest, longest = 4, 16
+	n := len(line)
+	if n < 3*shortest {
+		return nil
+	}
+	// best[i] is how many notes from i on can be covered, and next[i] where the harmony that begins at i ends (i: none does)
+	best, next := make([]int, n+1), make([]int, n+1)
+	for i := n - 1; i >= 0; i-- {
+		best[i], next[i] = best[i+1], i
 		keys := map[int]int{}
-		j := i
-		for j < len(line) {
+		for j := i; j < min(n, i+longest); j++ {
 			k := c.note(line[j]).Key
 			if keys[k] == 0 && (len(keys) == 4 || seconds(keys, k) > 0) {
 				break
 			}
 			keys[k]++
-			j++
+			if length := j + 1 - i; length >= shortest && len(keys) >= 3 && c.leaps(line[i:j+1]) && length+best[j+1] >= best[i] {
+				best[i], next[i] = length+best[j+1], j+1
+			}
 		}
-		if j-i >= shortest && len(keys) >= 3 && c.leaps(line[i:j]) {
-			out = append(out, line[i:j])
-			covered += j - i
-			i = j
+	}
+	if 10*best[0] < 9*n {
+		return nil
+	}
+	var out [][]int32
+	for i := 0; i < n; {
+		if next[i] == i {
+			i++
 			continue
 		}
-		i++
+		out = append(out, line[i:next[i]])
+		i = next[i]
 	}
-	if len(out) < 3 || 10*covered < 9*len(line) {
+	if len(out) < 3 {
 		return nil
 	}
 	return out

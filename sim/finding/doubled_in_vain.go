@@ -136,6 +136,9 @@ func contains(whole, part []voicing.PipeID) bool {
 	return true
 }
 
+// vainHabit is how many doubled keys in a row are a habit and not two voices that meet.
+const vainHabit = 8
+
 func (c *Context) couplerFinding(run []vain) Finding {
 	var notes []int32
 	pipes := 0
@@ -144,6 +147,9 @@ func (c *Context) couplerFinding(run []vain) Finding {
 		pipes += v.keys
 	}
 	f := c.finding(KindDoubledInVain, notes)
+	if len(run) < vainHabit {
+		f.Severity = Notice
+	}
 	f.Count = len(run)
 	f.Weight = f.UntilS - f.AtS
 	f.Measured["keys"], f.Measured["pipes"], f.Measured["new_pipes"] = float64(len(run)), float64(pipes), 0

@@ -37,5 +37,10 @@ func TestThinFigure(t *testing.T) {
 	require.Empty(t, words(find("practice-room", 80, held)), "the chord held")
 	require.Empty(t, words(find("practice-room", 80, scale)), "a scale")
 	require.Empty(t, words(find("practice-room", 80, figure, line{"Swell", held.notes})), "held by the other hand")
-	require.Empty(t, words(find("cathedral", 160, figure)), "held by the room")
+	for _, f := range find("cathedral", 160, figure) { // held by the room: a remark that it is the room alone
+		require.Equal(t, Notice, f.Severity)
+		require.Contains(t, f.Message, "nothing that sustains it but the room")
+	}
+	// a figure that keeps its harmony for bars is no flourish
+	require.NotEmpty(t, words(find("practice-room", 80, line{"Great", alberti([3]int{48, 52, 55}, [3]int{48, 52, 55}, [3]int{48, 52, 55})})))
 }

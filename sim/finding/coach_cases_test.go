@@ -25,7 +25,7 @@ func TestHandOctaves(t *testing.T) {
 	wellFormed(t, KindHandOctaves, quick)
 	require.Len(t, quick, 1)
 	require.Contains(t, quick[0].Measured, "level_change_db")
-	require.Contains(t, quick[0].Message, "already drawn")
+	require.Contains(t, quick[0].Message, "sounds within")
 	require.NotEmpty(t, find(octaves(1, 0.3, lows...)), "short ones")
 	require.Empty(t, words(find(octaves(1, 1, lows...))), "slow and held: weight")
 	require.Empty(t, words(find(line{"Great", tune(0, 0.25, lows...)})), "a single line")

@@ -161,7 +161,8 @@ func (c *Context) octaveStop(o octaveStroke) (octaveStop, bool) {
 	d := c.note(o.low).Division
 	r := c.Performance.RegistrationAt(at)
 	both := c.steadyBands(c.pipesOf(r, []int32{o.low, o.high}), at)
-	best, found := octaveStop{spectrumDB: math.Inf(1)}, false
+	var best octaveStop
+	least, found := math.Inf(1), false
 	for _, x := range []struct {
 		keep string
 		note int32
@@ -181,7 +182,15 @@ func (c *Context) octaveStop(o octaveStroke) (octaveStop, bool) {
 			with.Stops[d] |= 1 << s
 			alone := c.steadyBands(c.pipesOf(with, []int32{x.note}), at)
 			level, spectrum := compareBands(both, alone)
-			if spectrum < best.spectrumDB {
+			rank := spectrum // a stop that is drawn already before another, a flue before a reed
+			if with != r {
+				rank += 0.7
+			}
+			if stop.Family == voicing.Reed {
+				rank += 1.5
+			}
+			if rank < least {
+				least = rank
 				best, found = octaveStop{x.keep, name, level, spectrum, x.drop, with}, true
 			}
 		}

@@ -7,15 +7,21 @@ import (
 	"log"
 	"net"
 	"net/http"
+	"os"
 	"os/exec"
+	"path/filepath"
 	"runtime"
 	"strconv"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"afterchord/render/desk"
 )
+
+// deskPort is where the desk is unless another program has the port, so that a bookmark stays good: 8, 4, 2 and 1 ft.
+const deskPort = 8421
 
 type deskFlags struct {
 	port     int
@@ -24,52 +30,134 @@ type deskFlags struct {
 }
 
 func newDesk() *cobra.Command {
-	var f deskFlags
+	f := deskFlags{port: deskPort, open: true}
 	cmd := &cobra.Command{
-		Use:   "desk",
+		Use:   "desk [SCORE]",
 		Short: "a local page on which to turn the knobs and hear the building",
-		Long: `desk serves a page on this machine (127.0.0.1 only) on which a score is put into
-rooms, seen, heard and rewritten. It needs no network. Projects are plain files
-in the folder --projects; nothing is lost when the page or the program ends.
+		Long: `desk opens a page in the browser on which a score is put into rooms, seen, heard
+and rewritten. It is served by this machine to this machine (127.0.0.1 only) and
+needs no network. Projects are plain files in the folder --projects; nothing is
+lost when the page or the program ends.
+
+With SCORE that score is opened and followed: when the notation program saves it
+again, the page shows the new findings, with the room, organ and tempo as they
+were. If a desk is running on the same folder, the page opens there.
 
 Start playback softly: an organ in a church is loud, and loud sound harms hearing.`,
-		Example: `  afterchord desk --open
-  afterchord desk --port 8600 --projects ~/organ-class`,
+		Example: `  afterchord desk
+  afterchord desk prelude.musicxml
+  afterchord desk --port 8600 --projects ~/organ-class --open=false`,
 		Args: func(cmd *cobra.Command, args []string) error {
-			if len(args) > 0 {
-				return usagef("desk takes no score on the command line (got %q); drop it on the page", args[0])
+			if len(args) > 1 {
+				return usagef("desk takes one score, got %d; drop the others on the page", len(args))
 			}
 			return nil
 		},
-		RunE: func(cmd *cobra.Command, args []string) error { return f.run(cmd) },
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return f.run(cmd, strings.Join(args, ""), cmd.Flags().Changed("port"))
+		},
 	}
 	fl := cmd.Flags()
-	fl.IntVar(&f.port, "port", 0, "port on 127.0.0.1 (0: any that is free)")
-	fl.BoolVar(&f.open, "open", false, "open the page in the browser")
-	fl.StringVar(&f.projects, "projects", "afterchord-projects", "folder of the projects; made where it is missing")
+	fl.IntVar(&f.port, "port", f.port, "port on 127.0.0.1 (0: any that is free)")
+	fl.BoolVar(&f.open, "open", f.open, "open the page in the browser")
+	fl.StringVar(&f.projects, "projects", "", "folder of the projects, made if missing (default: afterchord-projects here if it exists, else in your home folder)")
 	return cmd
 }
 
-func (f *deskFlags) run(cmd *cobra.Command) error {
+// run opens a score ("" for none) at the desk that runs, or starts one.
+func (f *deskFlags) run(cmd *cobra.Command, score string, portGiven bool) error {
 	if f.port < 0 || f.port > 65535 {
 		return usagef("--port %d: give 0 to 65535", f.port)
 	}
-	d, err := desk.New(desk.Options{Dir: f.projects, Remedies: desk.TableRemedies{}, Log: log.New(cmd.ErrOrStderr(), "afterchord: ", 0)})
+	dir, err := projectsFolder(f.projects)
 	if err != nil {
 		return err
 	}
-	l, err := net.Listen("tcp", net.JoinHostPort("127.0.0.1", strconv.Itoa(f.port)))
-	if err != nil {
-		return fmt.Errorf("port %d cannot be used: %w; give another --port, or none", f.port, err)
-	}
-	address := "http://" + l.Addr().String() + "/"
-	fmt.Fprintf(cmd.OutOrStdout(), "%s\nprojects in %s; Ctrl+C ends the desk\n", address, f.projects)
-	if f.open {
-		if err := openBrowser(address); err != nil {
-			fmt.Fprintf(cmd.ErrOrStderr(), "afterchord: no browser could be started (%v); open the address above\n", err)
+	if score != "" {
+		if score, err = filepath.Abs(score); err != nil {
+			return err
+		}
+		if _, err := readFile(score, 16<<20); err != nil {
+			return err
 		}
 	}
+	running, found, err := desk.Running(cmd.Context(), dir, score)
+	if err != nil {
+		return err
+	}
+	if found {
+		fmt.Fprintf(cmd.OutOrStdout(), "%s\nthis desk was running already\n", running)
+		f.show(cmd, running)
+		return nil
+	}
+	d, err := desk.New(desk.Options{Dir: dir, Remedies: desk.TableRemedies{}, Log: log.New(cmd.ErrOrStderr(), "afterchord: ", 0)})
+	if err != nil {
+		return err
+	}
+	page := ""
+	if score != "" {
+		id, err := d.Follow(score)
+		if err != nil {
+			return err
+		}
+		page = "#" + id
+	}
+	l, err := listen(f.port, portGiven)
+	if err != nil {
+		return err
+	}
+	address := "http://" + l.Addr().String() + "/"
+	end, err := d.Announce(address)
+	if err != nil {
+		l.Close()
+		return err
+	}
+	defer end()
+	fmt.Fprintf(cmd.OutOrStdout(), "%s\nprojects in %s\nto stop the desk, press Ctrl+C here or close this window\n", address+page, dir)
+	f.show(cmd, address+page)
 	return serve(cmd.Context(), l, d)
+}
+
+// show opens the browser where that was asked for.
+func (f *deskFlags) show(cmd *cobra.Command, address string) {
+	if !f.open || !hasScreen() {
+		return
+	}
+	if err := openBrowser(address); err != nil {
+		fmt.Fprintf(cmd.ErrOrStderr(), "afterchord: no browser could be started (%v); open the address above\n", err)
+	}
+}
+
+// projectsFolder is the folder asked for, else one that is here already, else the one in the home folder: a
+// program that is started by a double click has no folder of its own to be in.
+func projectsFolder(asked string) (string, error) {
+	const name = "afterchord-projects"
+	if asked != "" {
+		return filepath.Abs(asked)
+	}
+	if st, err := os.Stat(name); err == nil && st.IsDir() {
+		return filepath.Abs(name)
+	}
+	home, err := os.UserHomeDir()
+	if err != nil {
+		return filepath.Abs(name)
+	}
+	return filepath.Join(home, name), nil
+}
+
+// listen takes a port; if it is in use and was not asked for by the user, any other.
+func listen(port int, asked bool) (net.Listener, error) {
+	at := func(port int) (net.Listener, error) {
+		return net.Listen("tcp", net.JoinHostPort("127.0.0.1", strconv.Itoa(port)))
+	}
+	l, err := at(port)
+	if err != nil && !asked {
+		l, err = at(0)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("port %d cannot be used: %w; give another --port, or none", port, err)
+	}
+	return l, nil
 }
 
 // serve answers until ctx ends, then lets what is under way finish for a moment.
@@ -92,6 +180,15 @@ func serve(ctx context.Context, l net.Listener, h http.Handler) error {
 		return err
 	}
 	return nil
+}
+
+// hasScreen is false where a browser would have nowhere to show itself.
+func hasScreen() bool {
+	switch runtime.GOOS {
+	case "windows", "darwin":
+		return true
+	}
+	return os.Getenv("DISPLAY") != "" || os.Getenv("WAYLAND_DISPLAY") != "" || os.Getenv("BROWSER") != ""
 }
 
 // openBrowser asks the system to show an address.

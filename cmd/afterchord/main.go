@@ -11,6 +11,7 @@ import (
 	"strings"
 	"syscall"
 
+	"github.com/inconshreveable/mousetrap"
 	"github.com/spf13/cobra"
 
 	"afterchord/sim/performance"
@@ -40,6 +41,10 @@ func main() {
 		err = errors.New("interrupted before it was done")
 	}
 	fmt.Fprintln(os.Stderr, "afterchord:", err)
+	if mousetrap.StartedByExplorer() { // the window closes with the program
+		fmt.Fprintln(os.Stderr, "Press Enter to close this window.")
+		_, _ = fmt.Scanln()
+	}
 	var usage usageError
 	var assign performance.AssignError
 	if errors.As(err, &usage) || errors.As(err, &assign) {
@@ -49,24 +54,34 @@ func main() {
 }
 
 func newRoot() *cobra.Command {
+	cobra.MousetrapHelpText = "" // a double click on Windows is welcome
 	root := &cobra.Command{
 		Use:   "afterchord",
 		Short: "hear and prove at the writing desk what a church does to organ music",
 		Long: `afterchord takes a score and a room and gives back the sound as it reaches a
 listener, and a report that says by bar and beat what the building and the
-pipes will do to it, with the numbers behind it.`,
-		Example: `  afterchord proof demo:drop --room cathedral
+pipes will do to it, with the numbers behind it.
+
+Without a command, or by a double click, it opens the desk: a page in the browser
+on which to drop a score, turn the knobs and listen.`,
+		Example: `  afterchord
+  afterchord desk prelude.musicxml
+  afterchord proof demo:drop --room cathedral
   afterchord proof prelude.mid --rt 3.5 --organ village --seat back`,
 		Version:       proof.Version,
 		SilenceUsage:  true,
 		SilenceErrors: true,
 		Args: func(cmd *cobra.Command, args []string) error {
-			if len(args) > 0 {
+			if len(args) > 1 || len(args) == 1 && !isFile(args[0]) {
 				return usagef("there is no command %q; see 'afterchord --help'", args[0])
 			}
 			return nil
 		},
-		RunE: func(cmd *cobra.Command, args []string) error { return cmd.Help() },
+		// A score that is dropped on the program's icon comes as the one argument.
+		RunE: func(cmd *cobra.Command, args []string) error {
+			f := deskFlags{port: deskPort, open: true}
+			return f.run(cmd, strings.Join(args, ""), false)
+		},
 	}
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
 	root.CompletionOptions.HiddenDefaultCmd = true
@@ -85,4 +100,9 @@ func exactly(n int, what string) cobra.PositionalArgs {
 		}
 		return nil
 	}
+}
+
+func isFile(path string) bool {
+	st, err := os.Stat(path)
+	return err == nil && st.Mode().IsRegular()
 }

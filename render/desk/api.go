@@ -20,6 +20,7 @@ import (
 	"afterchord/sim/demos"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
+	"afterchord/sim/score"
 	"afterchord/sim/score/file"
 	"afterchord/voicing"
 )
@@ -185,23 +186,23 @@ func (d *Desk) create(w http.ResponseWriter, r *http.Request) error {
 		}
 		shown = shownName(r, "score")
 	}
-	s, err := file.Read(data, shown)
+	s, ext, err := readPiece(data, shown)
 	if err != nil {
-		return problem{http.StatusUnprocessableEntity, err}
+		return err
 	}
-	if len(s.Notes) == 0 {
-		return problemf(http.StatusUnprocessableEntity, "%s: the score has no notes; nothing would sound", shown)
-	}
-	format, _ := file.Detect(data)
-	name := s.Title
-	if name == "" {
-		name = strings.TrimSuffix(shown, path.Ext(shown))
-	}
-	p, err := d.store.Create(name, shown, format.Extension, data)
+	p, err := d.store.Create(projectName(s, shown), shown, ext, data)
 	if err != nil {
 		return err
 	}
 	return sendProject(w, http.StatusCreated, p)
+}
+
+// projectName is what a project of a score is called at first.
+func projectName(s *score.Score, shown string) string {
+	if s.Title != "" {
+		return s.Title
+	}
+	return strings.TrimSuffix(shown, path.Ext(shown))
 }
 
 func sendProject(w http.ResponseWriter, status int, p *Project) error {

@@ -56,6 +56,8 @@ func (o *Options) defaults() {
 type Desk struct {
 	opt      Options
 	store    *Store
+	watched  *watched
+	key      string // of openFile, once announced
 	sessions *sessions
 	findings *queue // runs of the chain
 	sounds   *queue // renderings
@@ -79,7 +81,7 @@ func New(o Options) (*Desk, error) {
 		return nil, err
 	}
 	store.Most = o.MaxProjects
-	d := &Desk{opt: o, store: store,
+	d := &Desk{opt: o, store: store, watched: openWatched(o.Dir),
 		sessions: newSessions(o.MaxSessions),
 		findings: newQueue(o.Workers, o.MaxWaiting),
 		sounds:   newQueue(o.Workers, 2*o.MaxStreams),
@@ -107,6 +109,7 @@ func (d *Desk) routes() {
 	d.mux.Handle("GET /{$}", d.session(http.HandlerFunc(d.page)))
 	d.mux.HandleFunc("GET /assets/{name}", d.asset)
 	d.mux.Handle("GET /engraving/{name}", d.answer(d.engraverAsset))
+	d.mux.Handle("POST /api/open", d.answer(d.openFile))
 	handle := func(pattern string, h func(http.ResponseWriter, *http.Request) error) {
 		d.mux.Handle(pattern, d.session(d.answer(h)))
 	}
@@ -119,6 +122,8 @@ func (d *Desk) routes() {
 	handle("POST /api/projects/{id}/sound", d.listen)
 	handle("POST /api/projects/{id}/loudness", d.loudness)
 	handle("POST /api/projects/{id}/mend", d.mend)
+	handle("POST /api/projects/{id}/score", d.newScore)
+	handle("GET /api/projects/{id}/watch", d.watch)
 	handle("POST /api/projects/{id}/response", d.response)
 	handle("GET /api/projects/{id}/files/{side}/{name}", d.download)
 }

@@ -35,6 +35,9 @@ type ScoreFile struct {
 	From  int    `json:"from"`  // index of the score it was made from; its own for the first
 	Why   string `json:"why,omitempty"`
 
+	// Edition counts the versions that came from the user; 0 for the first, and for what was rewritten here.
+	Edition int `json:"edition,omitempty"`
+
 	// What it was rewritten against: the finding's number in the run of Side.
 	Finding int   `json:"finding,omitempty"`
 	Side    *Side `json:"side,omitempty"`

@@ -33,6 +33,9 @@ export const loudness = (id, { side, dry, ears }, signal) => json(ask('POST', of
 export const save = (id, version, state) => json(ask('PUT', `/api/projects/${id}`, { json: state, headers: match(version) }));
 export const mend = (id, version, request) => json(ask('POST', of(id, 'mend'), { json: request, headers: match(version) }));
 export const response = (id, version, file) => json(ask('POST', of(id, 'response'), { body: file, headers: { ...match(version), ...fileName(file) } }));
+export const renew = (id, version, file) => json(file
+  ? ask('POST', of(id, 'score'), { body: file, headers: { ...match(version), ...fileName(file) } })
+  : ask('POST', of(id, 'score?watched'), { headers: match(version) }));
 export const sound = (id, tracks, signal) => ask('POST', of(id, 'sound'), { json: { tracks }, signal });
 
 /** download lets the browser keep a file of the desk's; library brings the engraving library into the page. */

@@ -13,6 +13,7 @@ import { Welcome } from './welcome.js';
 import { Controls } from './controls.js';
 import { keepMenu, fileLink } from './keep.js';
 import { versions } from './versions.js';
+import { Renewed, isNext } from './renewed.js';
 import { keys, menus } from './keys.js';
 import { looks } from './looks.js';
 
@@ -26,7 +27,8 @@ const found = new Found(state, {
   select: id => view.select(id),
   link: (f, text) => fileLink(state, state.letter, `sheet.html?finding=${f.id}`, text, { class: 'button' }),
 });
-const welcome = new Welcome(state, { open, ownRoom });
+const renewed = new Renewed(state);
+const welcome = new Welcome(state, { open, ownRoom, renew });
 let controls = null;
 
 async function start() {
@@ -47,6 +49,7 @@ function open(doc) {
   transport.open(doc.id);
   view.open(doc.id);
   found.open();
+  $('followed').hidden = true;
   $('versions').replaceChildren();
   controls = new Controls($('controls'), state.overview, { change: (what, f) => project.change(what, d => f(d[d.active])), ownRoom });
   project.addEventListener('change', refresh);
@@ -55,7 +58,15 @@ function open(doc) {
   $('title').value = doc.name;
   welcome.show(false);
   refresh();
+  renewed.open(project);
   $('verdict').focus({ preventScroll: true });
+}
+
+/** renew takes a file as the new version of the score on the desk, unless it is another piece. */
+function renew(file) {
+  if (!state.project || $('work').hidden || !isNext(state.doc, file.name)) return false;
+  renewed.take(file);
+  return true;
 }
 
 function tellSaving(project) {
@@ -99,6 +110,7 @@ function show() {
   if (!state.run) return;
   view.show();
   found.show();
+  renewed.show();
   document.body.dataset.proved = state.run.key === sideKey(state.project.side) ? 'yes' : '';
   transport.tracks();
 }
@@ -158,6 +170,10 @@ menus();
 
 if (matchMedia('(max-width: 900px)').matches) $('knobs').open = false;
 $('undo').addEventListener('click', undo);
+$('next-file').addEventListener('change', e => {
+  if (e.target.files[0]) renewed.take(e.target.files[0]);
+  e.target.value = '';
+});
 $('print').addEventListener('click', () => print());
 $('title').addEventListener('change', e => state.project.change('', d => { d.name = e.target.value; }));
 $('title').addEventListener('keydown', e => { if (e.key === 'Enter') e.target.blur(); });

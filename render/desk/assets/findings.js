@@ -68,11 +68,20 @@ function trace(t) {
     el('span', { class: 'key left' }, t.old || 'the sound before'), el('span', { class: 'key now' }, t.new || 'the new sound')));
 }
 
+/** differences of two runs: findings that only the first has, that only the second has, and those of the second that both have. */
+export function differences(a, b) {
+  return {
+    gone: a.shown.filter(f => !b.shown.some(g => same(f, g))),
+    came: b.shown.filter(f => !a.shown.some(g => same(f, g))),
+    left: b.shown.filter(f => a.shown.some(g => same(f, g))),
+  };
+}
+
+const same = (f, g) => f.kind === g.kind && f.division === g.division && f.bar <= Math.max(g.bar, g.to_bar) && g.bar <= Math.max(f.bar, f.to_bar);
+
 // difference says what version B changes against A.
 export function difference(a, b) {
-  const same = (f, g) => f.kind === g.kind && f.division === g.division && f.bar <= Math.max(g.bar, g.to_bar) && g.bar <= Math.max(f.bar, f.to_bar);
-  const gone = a.shown.filter(f => !b.shown.some(g => same(f, g)));
-  const came = b.shown.filter(f => !a.shown.some(g => same(f, g)));
+  const { gone, came } = differences(a, b);
   const rank = { fail: 0, warning: 1, note: 2 };
   const moved = b.shown.map(g => [a.shown.find(f => same(f, g)), g]).filter(([f, g]) => f && rank[f.severity] !== rank[g.severity]);
   const item = (text, f) => el('li', {}, `${text}: ${f.kind}, ${f.place}`);

@@ -20,7 +20,7 @@ export interface ProjectDocument {
   version: number;
   name: string;
   saved: string;
-  scores: { file: string; shown: string; from: number; why?: string }[];
+  scores: { file: string; shown: string; from: number; why?: string; edition?: number }[];
   response?: { file: string; shown: string };
   a: Side;
   b?: Side | null;

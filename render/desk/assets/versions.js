@@ -30,9 +30,9 @@ function scores(project, doc) {
   const select = el('select', { id: 'score', onchange: e => project.change('score', d => {
     d[d.active].score = +e.target.value;
     d[d.active].dynamics = [];
-  }) }, doc.scores.map((s, i) => el('option', { value: i, selected: i === side.score }, i ? `${i}: ${short(s.why)}` : 'as written')));
+  }) }, doc.scores.map((s, i) => el('option', { value: i, selected: i === side.score }, i ? `${i}: ${s.why ? short(s.why) : `as written, version ${(s.edition || 0) + 1}`}` : 'as written')));
   const out = [el('label', {}, 'Score ', select)];
-  if (side.score > 0 && !doc.b) {
+  if (doc.scores[side.score].from !== side.score && !doc.b) {
     out.push(el('button', { onclick: () => project.change('comparison', d => {
       d.b = structuredClone(d.a);
       d.a.score = doc.scores[d.b.score].from;

@@ -12,11 +12,12 @@ const stories = {
 const KEPT_ID = 'afterchord-desk:project';
 
 export class Welcome {
-  /** open gets a project that was chosen, ownRoom a WAV file. */
-  constructor(state, { open, ownRoom }) {
+  /** open gets a project that was chosen, ownRoom a WAV file; renew says whether it took a file as the next version of the piece on the desk. */
+  constructor(state, { open, ownRoom, renew }) {
     this.state = state;
     this.open = open;
     this.ownRoom = ownRoom;
+    this.renew = renew;
     $('file').addEventListener('change', e => {
       if (e.target.files[0]) this.take(e.target.files[0]);
       e.target.value = '';
@@ -92,6 +93,6 @@ export class Welcome {
       return;
     }
     if (file.size > overview.max_score) { trouble(`${file.name}: larger than the ${overview.max_score >> 20} MB that are taken`); return; }
-    this.load(() => api.upload(file));
+    if (!this.renew(file)) this.load(() => api.upload(file));
   }
 }

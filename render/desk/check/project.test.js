@@ -82,3 +82,26 @@ test('with one version left it is the one that is looked at', t => {
   project.undo();
   assert.equal(project.letter, 'a');
 });
+
+test('a new version of the score keeps the knobs, but for bars and parts that it does not have', async t => {
+  const { project } = opened(t);
+  project.change('dynamics', d => {
+    Object.assign(d.a, { tempo: 0.8, assign: { Right: 'Swell', Old: 'Great' }, dynamics: [{ part: 'Right', bar: 2, dynamic: 'p' }, { part: 'Right', bar: 90, dynamic: 'f' }] });
+  });
+  await project.flush();
+  const fetchBefore = globalThis.structuredClone(kept());
+  use({
+    async fetch(path, { method, body }) {
+      const scores = [...fetchBefore.scores, { file: 'score-2.mid', shown: 'study.mid', from: 1, edition: 1 }];
+      if (path.includes('/score')) return new Response(JSON.stringify({ project: { ...fetchBefore, version: 3, scores }, score: 1, same: false, parts: ['Right'], bars: [1, 2, 3] }), { status: 201 });
+      assert.equal(method, 'PUT');
+      return new Response(JSON.stringify({ version: 4, body }), { status: 200 });
+    },
+    download: async () => {},
+    library: async () => {},
+  });
+  await project.renew({ name: 'study (1).mid' });
+  assert.deepEqual(project.doc.a, { ...side(), score: 1, tempo: 0.8, assign: { Right: 'Swell' }, dynamics: [{ part: 'Right', bar: 2, dynamic: 'p' }] });
+  assert.equal(project.undo(), 'new version of the score');
+  assert.equal(project.doc.a.score, 0);
+});

@@ -20,7 +20,7 @@ func newOrgan() *cobra.Command {
 		Args:  noSuch,
 		RunE:  func(cmd *cobra.Command, args []string) error { return cmd.Help() },
 	}
-	cmd.AddCommand(newOrganList(), newOrganShow(), newOrganCheck(), newOrganSpeech())
+	cmd.AddCommand(newOrganList(), newOrganShow(), newOrganCheck(), newOrganMake(), newOrganSpeech())
 	return cmd
 }
 

@@ -1,0 +1,164 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"afterchord/acoustics"
+	"afterchord/render/table"
+	"afterchord/sim/levels"
+	"afterchord/voicing"
+	"afterchord/voicing/stoplist"
+)
+
+type organMake struct {
+	out   string
+	toml  bool
+	title string
+}
+
+func newOrganMake() *cobra.Command {
+	var f organMake
+	cmd := &cobra.Command{
+		Use:   "make STOPLIST.txt",
+		Short: "make an organ from its printed stop list",
+		Long: `make reads a stop list as a programme, a builder or a parish page prints it, in English, German, French,
+Italian, Spanish or Dutch: divisions as headings, stops with their lengths, couplers, tremulants, compass,
+action, pitch, wind, temperament. It prints beside each line how it was read, then what was assumed, what was
+not understood (and left out), and how loud each dynamic mark is. STOPLIST "-" reads from standard input.
+
+--out writes the description: a text file in which each assumption is a comment, to be
+corrected by hand ('afterchord organ check' names any mistake) and used as --organ.`,
+		Example: `  afterchord organ make leaflet.txt --out our-organ.toml
+  afterchord proof piece.mid --organ our-organ.toml --room parish-church`,
+		Args: exactly(1, "one STOPLIST.txt"),
+		RunE: func(cmd *cobra.Command, args []string) error { return f.run(cmd, args[0]) },
+	}
+	fl := cmd.Flags()
+	fl.StringVarP(&f.out, "out", "o", "", "organ file to write (.toml)")
+	fl.BoolVar(&f.toml, "toml", false, "print the description instead of the reading")
+	fl.StringVar(&f.title, "title", "", "the organ's full name (from the text where it is missing)")
+	return cmd
+}
+
+func (f *organMake) run(cmd *cobra.Command, path string) error {
+	if f.out != "" && !strings.EqualFold(filepath.Ext(f.out), ".toml") {
+		return usagef("--out %s: an organ file ends in .toml", f.out)
+	}
+	var data []byte
+	var err error
+	if path == "-" {
+		data, err = io.ReadAll(io.LimitReader(cmd.InOrStdin(), 1<<20))
+	} else {
+		data, err = readFile(path, 1<<20)
+	}
+	if err != nil {
+		return err
+	}
+	list := stoplist.Read(stoplist.Decode(data))
+	if f.title != "" {
+		list.Title = f.title
+	}
+	base := path
+	if f.out != "" {
+		base = f.out
+	}
+	name := strings.TrimSuffix(filepath.Base(base), filepath.Ext(base))
+	if path == "-" && f.out == "" {
+		name = "organ"
+	}
+	source, organ, err := list.Organ(name)
+	if err != nil {
+		return fmt.Errorf("%s: %w", filepath.Base(path), err)
+	}
+	w := cmd.OutOrStdout()
+	if f.out != "" {
+		if err := writeWhole(f.out, func(w io.Writer) error { _, err := w.Write(source); return err }); err != nil {
+			return err
+		}
+	}
+	if f.toml {
+		_, err := w.Write(source)
+		return err
+	}
+	if err := printReading(w, screen(), list, organ); err != nil {
+		return err
+	}
+	if f.out != "" {
+		_, err = fmt.Fprintf(w, "\n%s\n", f.out)
+	}
+	return err
+}
+
+// printReading prints how each line of the list was read, and what came of it.
+func printReading(w io.Writer, o table.Options, list *stoplist.List, organ *voicing.Organ) error {
+	var rows [][]string
+	for _, l := range list.Lines {
+		number, text := fmt.Sprint(l.Number), shortened(l.Text, 44)
+		for _, r := range l.Readings {
+			if r.What == stoplist.IsProse || r.What == stoplist.IsExtra {
+				continue
+			}
+			read := r.Text
+			if r.What == stoplist.IsUnread {
+				read = "not understood: " + r.Text
+			}
+			rows = append(rows, []string{number, text, read, r.Ask})
+			number, text = "", ""
+		}
+	}
+	if err := table.Grid(w, o, []string{">line", "as printed", "read as", "assumed"}, rows); err != nil {
+		return err
+	}
+	var text strings.Builder
+	for _, a := range list.Assumed {
+		fmt.Fprintf(&text, "assumed: %s\n", a)
+	}
+	if n := len(list.Unread()); n > 0 {
+		fmt.Fprintf(&text, "%s not understood and left out\n", count(n, "line was", "lines were"))
+	} else {
+		text.WriteString("every line was understood\n")
+	}
+	stops, ranks, pipes := organ.Count()
+	fmt.Fprintf(&text, "%s, %s, %s, %s\n", count(len(organ.Divisions), "division", "divisions"), count(stops, "stop", "stops"), count(ranks, "rank", "ranks"), count(pipes, "pipe", "pipes"))
+	if err := writeLines(w, o, "\n"+text.String()); err != nil {
+		return err
+	}
+	return printMarks(w, o, organ)
+}
+
+// printMarks prints how loud each mark of the plan is in a usual church, and where the crescendo is not even.
+func printMarks(w io.Writer, o table.Options, organ *voicing.Organ) error {
+	r, ok := acoustics.BuiltIn("parish-church")
+	if !ok {
+		return nil
+	}
+	seat, err := r.Seat("middle")
+	if err != nil {
+		return err
+	}
+	head, rows, uneven := levelRows(organ, levels.NewListener(organ, r, seat))
+	if err := writeLines(w, o, fmt.Sprintf("\nLevel of each mark in %s, middle seat, dB, and step from mark to mark", r.Title)); err != nil {
+		return err
+	}
+	if err := table.Grid(w, o, head, rows); err != nil {
+		return err
+	}
+	if uneven {
+		return writeLines(w, o, "? a step below 4 dB or above 8 dB")
+	}
+	return nil
+}
+
+// shortened is s in at most n characters.
+func shortened(s string, n int) string {
+	if r := []rune(s); len(r) > n {
+		return string(r[:n-1]) + "…"
+	}
+	return s
+}
+

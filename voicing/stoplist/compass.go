@@ -1,0 +1,94 @@
+package stoplist
+
+import (
+	"regexp"
+	"strings"
+)
+
+var (
+	keyPart = `(?:(?:do|ut|re|ré|mi|fa|sol|la|si)[ -]?\d|C{1,3}|[A-Ha-h](?:is|es|s|#|b)?[ ]?(?:'{1,5}|"|\d)?|tenor [A-G]|TC)`
+	// compassText is "C-g3", "C, D - c'''", "CC to g'''", "Do1-La5", "CDEFGA-c3".
+	compassText = regexp.MustCompile(`(?:^|[^\pL\d'])(CDEFGA|C, ?D, ?E, ?F, ?G, ?A|C ?D ?E ?F ?G ?A|C, ?D|C ?D|C/E|(?i:do|ut|fa) ?-?\d|C{1,3}|FF|GG|F|G|C1|C2)(?: ?(?:-|\.\.\.?|to|bis|à|a|au|tot|t/m|al) ?|-)((?:(?i:do|re|ré|mi|fa|sol|la|si) ?\d|[a-h](?:is|s|#|b)? ?(?:['"]{1,5}|\d)|[A-H]\d))(?:$|[^\pL\d'])`)
+	keyCount    = regexp.MustCompile(`(?i)(?:^|[^\d.,/])(\d{2}) ?-? ?(?:notes?|keys?|tasten|töne|touches|marches|tasti|note|pedali|teclas|notas|n|toetsen|tonen|key|pipes|pedals)(?:$|[^\pL])`)
+)
+
+var pitchClass = map[byte]int{'c': 0, 'd': 2, 'e': 4, 'f': 5, 'g': 7, 'a': 9, 'b': 11, 'h': 11}
+var solmization = map[string]int{"do": 0, "ut": 0, "re": 2, "ré": 2, "mi": 4, "fa": 5, "sol": 7, "la": 9, "si": 11}
+
+// findCompass finds a keyboard's compass in text; rest is the text without it. Low and high are MIDI keys, C2 = 36.
+func findCompass(text string, pedal bool) (low, high int, rest string, short, ok bool) {
+	if m := compassText.FindStringSubmatchIndex(text); m != nil {
+		lowText, highText := text[m[2]:m[3]], text[m[4]:m[5]]
+		low, high, ok = keysOf(lowText, highText, pedal)
+		if ok {
+			short = strings.ContainsAny(lowText, "DE") && len(lowText) > 3
+			return low, high, strings.TrimSpace(text[:m[2]] + " " + text[m[5]:]), short, true
+		}
+	}
+	if m := keyCount.FindStringSubmatchIndex(text); m != nil {
+		n := atoi(text[m[2]:m[3]])
+		if n >= 40 && n <= 73 || pedal && n >= 12 && n <= 33 {
+			return 36, 36 + n - 1, strings.TrimSpace(text[:m[2]] + " " + text[min(len(text), m[1]):]), false, true
+		}
+	}
+	return 0, 0, text, false, false
+}
+
+// keysOf reads both ends of a compass. The octave of the upper one is written in several ways (g3 and g”' of Helmholtz, with c' = C4;
+// la5 of Italian and sol5 of French lists, with do1 = C2; G6 of the scientific ones): the first that makes a keyboard is taken.
+func keysOf(lowText, highText string, pedal bool) (low, high int, ok bool) {
+	low = 36
+	switch l := strings.ToLower(lowText); {
+	case strings.HasPrefix(l, "ff"):
+		low = 29
+	case strings.HasPrefix(l, "gg"):
+		low = 31
+	case strings.HasPrefix(l, "fa"):
+		low = 29
+		if strings.HasSuffix(l, "1") {
+			low = 41
+		}
+	}
+	fits := func(h int) bool {
+		n := h - low + 1
+		if pedal {
+			return n >= 12 && n <= 33
+		}
+		return n >= 34 && n <= 73
+	}
+	h := strings.ToLower(strings.ReplaceAll(highText, " ", ""))
+	for name, pc := range solmization {
+		if rest, found := strings.CutPrefix(h, name); found && len(rest) == 1 {
+			if key := 36 + 12*(int(rest[0]-'0')-1) + pc; fits(key) {
+				return low, key, true
+			}
+		}
+	}
+	pc, known := pitchClass[h[0]]
+	if !known {
+		return 0, 0, false
+	}
+	h = h[1:]
+	for _, sharp := range []string{"is", "#", "s"} {
+		if rest, found := strings.CutPrefix(h, sharp); found && len(rest) > 0 {
+			pc, h = pc+1, rest
+			break
+		}
+	}
+	octave := 0
+	h = strings.ReplaceAll(h, `"`, "''")
+	switch {
+	case strings.HasPrefix(h, "'"):
+		octave = strings.Count(h, "'")
+	case len(h) == 1 && h[0] >= '0' && h[0] <= '9':
+		octave = int(h[0] - '0')
+	default:
+		return 0, 0, false
+	}
+	for _, key := range []int{60 + 12*(octave-1) + pc, 12*(octave+1) + pc, 36 + 12*(octave-1) + pc} {
+		if fits(key) {
+			return low, key, true
+		}
+	}
+	return 0, 0, false
+}

@@ -1,0 +1,423 @@
+package stoplist
+
+import (
+	"fmt"
+	"regexp"
+	"strings"
+)
+
+var (
+	couplerWords = []string{"koppel", "kopplung", "coupler", "copula", "accoupl", "tirasse", "unione", "unioni", "union ", "acoplamiento", "enganche", "acople", "koppeling", "copula ", "superottava", "sottottava", "ottave sopra", "octaves graves", "octaves aigu", "octave grave", "octave aigu", "unison off", "unisson", "suboctave", "sub octave", "super octave coupler", "intermanual", "koppl", "pedalkoppel", "tir.", "accoppiament", "tirasses", "angehangt", "angehängt", "aangehangen", "pull-down", "pulldown", "superkoppel", "koppeln"}
+	pairText     = regexp.MustCompile(`^(.{1,28}?)(?: (?:to|on|an|auf|zu|zum|sur|au|al|alla|a|à|aan|op|in|nach) (?:the |das |le |la )?| ?[/→>+&] ?|->| ?- ?)(.{1,28}?)$`)
+	shiftMarks   = regexp.MustCompile(`(?i)(?:\(|,| |^)(?:(sub|sub[ -]?octave|suboctave|suboktav|16'?|unten|grave|graves|sotto|sottottava)|(super|octave|superoctave|superoktav|4'?|oben|aigu|aiguë|aigue|aigues|sopra|superottava|acuta|oct\.?)|(8'?|unison|normal))(?:\)|,|$| )`)
+)
+
+// looksLikeCoupler tells whether text can only be a coupler.
+func looksLikeCoupler(text string) bool {
+	low := plain(text)
+	if spansOfStop(text) && !strings.Contains(low, "koppeln") {
+		return false
+	}
+	for _, w := range couplerWords {
+		if strings.Contains(low, w) && !containsAny(low, "koppelflote", "koppelflöte", "coppelflote", "coppelflöte", "kuppelflöte", "kuppelflote", "koppelfluit", "koppelgedackt") {
+			return true
+		}
+	}
+	if strings.HasPrefix(low, "tir ") {
+		return true
+	}
+	if m := pairText.FindStringSubmatch(strings.Trim(text, " .;")); m != nil {
+		a, b := refOf(stripShift(m[1])), refOf(stripShift(m[2]))
+		return a.known() && b.known()
+	}
+	return false
+}
+
+// spansOfStop tells whether text ends as a stop does, with a length behind a name that is in the table.
+func spansOfStop(text string) bool {
+	s := spans(text)
+	if len(s) == 0 || s[0].from == 0 || s[0].roman {
+		return false
+	}
+	k, how, _ := table().lookUp(strings.Trim(text[:s[0].from], " .,:-("), asked{feet: s[0].feet})
+	return k != nil && how == exactly
+}
+
+// ref is a division as a coupler names it.
+type ref struct {
+	role   string
+	number int
+}
+
+func (r ref) known() bool { return r.role != "" || r.number > 0 }
+
+// shortRefs are abbreviations that head no division.
+var shortRefs = map[string]string{"p": "pedal", "ped": "pedal", "pd": "pedal", "g": "great", "gt": "great", "go": "great", "hw": "great", "h": "great", "sw": "swell", "s": "swell", "r": "swell", "rec": "swell", "re": "swell", "ch": "choir", "pos": "positive", "po": "positive", "ps": "positive", "rp": "positive", "rw": "positive", "so": "solo", "sl": "solo",
+	"ec": "echo", "bw": "breast", "ow": "upper", "nw": "upper", "bomb": "bombarde", "b": "bombarde", "uw": "choir", "e": "swell", "esp": "swell", "espr": "swell", "pd.": "pedal", "fw": "echo", "bov": "upper", "cad": "positive", "om": "great", "pedali": "pedal", "pedalier": "pedal", "recit": "swell", "mw": "great", "man": "great", "manual": "great", "manuaal": "great", "manuale": "great", "tast": "great", "kw": "positive", "pw": "pedal", "hm": "great", "bp": "breast", "op": "upper"}
+
+func refOf(s string) ref {
+	s = strings.Trim(plain(s), " .:,;()")
+	for _, w := range []string{"manual ", "man. ", "man ", "clavier ", "klavier ", "tastiera ", "the ", "das ", "die "} {
+		s = strings.TrimPrefix(s, w)
+	}
+	for _, w := range []string{" manual", ". manual", ".manual", " man.", " man", " organ", " clavier"} {
+		s = strings.TrimSuffix(s, w)
+	}
+	s = strings.Trim(s, " .")
+	if n := manualNumbers[s]; n > 0 {
+		return ref{number: n}
+	}
+	compact := strings.ReplaceAll(strings.ReplaceAll(s, ".", ""), " ", "")
+	if role := shortRefs[compact]; role != "" {
+		return ref{role: role}
+	}
+	if role := roleOf[fold(s)]; role != "" {
+		return ref{role: role}
+	}
+	if d, ok := heading(s); ok {
+		return ref{role: d.Role, number: d.Number}
+	}
+	return ref{}
+}
+
+func stripShift(s string) string {
+	s = strings.TrimSpace(s)
+	for range 3 {
+		s = strings.TrimSpace(shiftMarks.ReplaceAllString(s, " "))
+	}
+	for range 3 {
+		for _, w := range []string{" en", " et", " in", " and", " u.", " und", " e", ","} {
+			s = strings.TrimSpace(strings.TrimSuffix(s, w))
+		}
+	}
+	return s
+}
+
+// shiftsOf are the octaves that a coupler's text asks for, semitones: 0 where it says none.
+func shiftsOf(s string) []int {
+	var out []int
+	for rest := " " + s; ; {
+		m := shiftMarks.FindStringSubmatchIndex(rest)
+		if m == nil {
+			break
+		}
+		switch {
+		case m[2] >= 0:
+			out = append(out, -12)
+		case m[4] >= 0:
+			out = append(out, 12)
+		default:
+			out = append(out, 0)
+		}
+		rest = " " + rest[m[1]:]
+	}
+	if len(out) == 0 {
+		return []int{0}
+	}
+	return out
+}
+
+// resolve is the index of the division that r names, or -1.
+func (l *List) resolve(r ref) int {
+	if r.number > 0 {
+		for i := range l.Divisions {
+			if l.Divisions[i].Number == r.number && !l.Divisions[i].Pedal {
+				return i
+			}
+		}
+		n := 0
+		for i := range l.Divisions {
+			if !l.Divisions[i].Pedal {
+				if n++; n == r.number {
+					return i
+				}
+			}
+		}
+		return -1
+	}
+	for i := range l.Divisions {
+		if l.Divisions[i].Role == r.role || r.role == "pedal" && l.Divisions[i].Pedal {
+			return i
+		}
+	}
+	// "Positif" for a Choir, "Hauptwerk" for a single manual
+	for _, role := range map[string][]string{"choir": {"positive", "breast"}, "positive": {"choir", "breast"}, "swell": {"upper", "echo"}, "upper": {"swell", "positive"}, "great": {""}, "echo": {"swell"}, "bombarde": {"solo"}, "solo": {"bombarde"}, "breast": {"positive", "upper"}}[r.role] {
+		for i := range l.Divisions {
+			if l.Divisions[i].Role == role && !l.Divisions[i].Pedal {
+				return i
+			}
+		}
+	}
+	return -1
+}
+
+func (l *List) manuals() []int {
+	var out []int
+	for i := range l.Divisions {
+		if !l.Divisions[i].Pedal {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+func (l *List) pedal() int {
+	for i := range l.Divisions {
+		if l.Divisions[i].Pedal {
+			return i
+		}
+	}
+	return -1
+}
+
+// main is the main manual: the Great, else the first.
+func (l *List) main() int {
+	m := l.manuals()
+	for _, i := range m {
+		if l.Divisions[i].Role == "great" {
+			return i
+		}
+	}
+	if len(m) > 0 {
+		return m[0]
+	}
+	return -1
+}
+
+// addCoupler adds one coupler; it says what was added, "" where it cannot be.
+func (l *List) addCoupler(line int, text string, sounds, keys, shift int, fixed bool, assumed string) string {
+	if sounds < 0 || keys < 0 || sounds == keys && shift == 0 {
+		return ""
+	}
+	for i := range l.Couplers {
+		if c := &l.Couplers[i]; c.Sounds == sounds && c.Keys == keys && c.Shift == shift {
+			return l.couplerName(*c)
+		}
+	}
+	c := Coupler{Line: line, Text: text, Keys: keys, Sounds: sounds, Shift: shift, Fixed: fixed, Assumed: assumed}
+	l.Couplers = append(l.Couplers, c)
+	return l.couplerName(c)
+}
+
+// couplerName is the coupler in words: "Swell to Great", "Swell Octave".
+func (l *List) couplerName(c Coupler) string {
+	a, b := l.Divisions[c.Sounds].Name, l.Divisions[c.Keys].Name
+	octave := map[int]string{12: " octave", -12: " sub-octave"}[c.Shift]
+	if c.Sounds == c.Keys {
+		return a + octave
+	}
+	return a + octave + " to " + b
+}
+
+// coupler reads one piece of text as couplers and says which; ask is what was assumed.
+func (l *List) coupler(line int, text string) (names []string, ask string, ok bool) {
+	text = strings.Trim(text, " .;:*")
+	low := plain(text)
+	add := func(sounds, keys, shift int, fixed bool, assumed string) {
+		if n := l.addCoupler(line, text, sounds, keys, shift, fixed, assumed); n != "" {
+			names = append(names, n)
+			if assumed != "" {
+				ask = assumed
+			}
+		}
+	}
+	if containsAny(low, "unison off", "unison cancel", "unisson") {
+		return nil, "", true
+	}
+	fixed := containsAny(low, "angehangt", "aangehangen", "pull-down", "pulldown", "permanente", "standig", "fest gekoppelt", "always", "costantemente", "perm.", "fixe")
+	body := low
+	for _, w := range []string{"koppeln", "koppel", "coupler", "couplers", "accouplements", "accouplement", "copula", "unione", "unioni", "union", "koppelingen", "koppeling", "koppelung", "acoplamientos", "acoplamiento", "enganches", "enganche", "kopplung", "copulas"} {
+		body = strings.Trim(strings.TrimPrefix(body, w+":"), " :")
+		if rest, found := strings.CutPrefix(body, w+" "); found {
+			body = rest
+		}
+	}
+	body = strings.TrimSpace(strings.TrimSuffix(strings.TrimSuffix(body, " coupler"), " koppel"))
+	if l.french(low, add) || l.several(body, fixed, add) || l.pair(body, fixed, add) || l.onItself(body, add) || l.general(low, fixed, add) {
+		return names, ask, len(names) > 0
+	}
+	return nil, "", false
+}
+
+type adder func(sounds, keys, shift int, fixed bool, assumed string)
+
+// french reads "Tirasse GO", "Tirasses G.O., Réc." and "Tir I, II, III".
+func (l *List) french(low string, add adder) bool {
+	rest, found := "", false
+	for _, w := range []string{"tirasses ", "tirasse ", "tir. ", "tir ", "tirasses: ", "tirasses"} {
+		if rest, found = strings.CutPrefix(low, w); found {
+			break
+		}
+	}
+	pedal := l.pedal()
+	if !found || pedal < 0 {
+		return false
+	}
+	done := false
+	for _, part := range regexp.MustCompile(`,| et | e |&|\+|;|/| - `).Split(strings.Trim(rest, " :."), -1) {
+		for _, shift := range shiftsOf(part) {
+			if i := l.resolve(refOf(stripShift(part))); i >= 0 {
+				add(i, pedal, shift, false, "")
+				done = true
+			}
+		}
+	}
+	if !done && strings.Trim(rest, " .:") == "" {
+		add(l.main(), pedal, 0, false, "which manual the tirasse takes is not said: the main one")
+		done = true
+	}
+	return done
+}
+
+// pair reads "II/I", "Swell to Great", "HW-P", "Réc. sur G.O. 16".
+func (l *List) pair(body string, fixed bool, add adder) bool {
+	for _, w := range []string{"superoktavkoppel", "suboktavkoppel", "oberoktavkoppel", "unteroktavkoppel", "oktavkoppel", "superkoppel", "subkoppel", "super", "sub", "octaves graves", "octaves aigues", "octave grave", "octave aigue", "superottava", "sottottava", "oberoctavkoppel", "melodiekoppel"} {
+		if rest, found := strings.CutPrefix(body, w+" "); found {
+			mark := " 4'"
+			if containsAny(w, "sub", "grave", "sotto", "unter") {
+				mark = " 16'"
+			}
+			return l.pair(strings.Trim(rest, " :")+mark, fixed, add)
+		}
+	}
+	shifts := shiftsOf(body)
+	text := stripShift(strings.NewReplacer("(", " ", ")", " ").Replace(body))
+	text = stripShift(text)
+	m := pairText.FindStringSubmatch(strings.Trim(text, " .,;"))
+	if m == nil {
+		return false
+	}
+	a, b := refOf(m[1]), refOf(m[2])
+	x, y := l.resolve(a), l.resolve(b)
+	if x < 0 || y < 0 || !a.known() || !b.known() {
+		return false
+	}
+	assumed := ""
+	spoken := regexp.MustCompile(` (?:to|on|an|auf|zu|zum|sur|au|al|alla|aan|op|nach) `).MatchString(text)
+	switch main := l.main(); {
+	case l.Divisions[x].Pedal && !l.Divisions[y].Pedal:
+		x, y = y, x
+	case !spoken && x == main && y != main && !l.Divisions[y].Pedal:
+		x, y = y, x
+		assumed = "which keys it is played from is not said: those of the main manual"
+	}
+	for _, shift := range shifts {
+		add(x, y, shift, fixed, assumed)
+	}
+	return true
+}
+
+// several reads "Oberoktavkoppel II-I und II-II".
+func (l *List) several(body string, fixed bool, add adder) bool {
+	parts := regexp.MustCompile(` (?:und|and|et|e|y|en|u\.) | ?& ?`).Split(body, -1)
+	if len(parts) < 2 {
+		return false
+	}
+	prefix := ""
+	if w, rest, found := strings.Cut(parts[0], " "); found && pairText.MatchString(rest) && containsAny(w, "oktav", "octav", "sub", "super") {
+		prefix, parts[0] = w+" ", rest
+	}
+	for _, p := range parts {
+		m := pairText.FindStringSubmatch(strings.Trim(stripShift(p), " .,;"))
+		if m == nil || !refOf(m[1]).known() || !refOf(m[2]).known() {
+			return false
+		}
+	}
+	done := false
+	for _, p := range parts {
+		done = l.pair(prefix+p, fixed, add) || prefix != "" && l.onItself(prefix+strings.SplitN(p, "-", 2)[0], add) || done
+	}
+	return done
+}
+
+// onItself reads "Swell Octave", "Suboktavkoppel II".
+func (l *List) onItself(body string, add adder) bool {
+	body = strings.NewReplacer("superoktavkoppel", " super ", "suboktavkoppel", " sub ", "sub-oktavkoppel", " sub ", "superoktav", " super ", "suboktav", " sub ", "oktavkoppel", " super ", "octaves graves", " sub ", "octave grave", " sub ", "octaves aigues", " super ", "octave aigue", " super ", "ottave sopra", " super ", "ottave sotto", " sub ", "superottava", " super ", "sottottava", " sub ",
+		"sub octave", " sub ", "sub-octave", " sub ", "super octave", " super ", "super-octave", " super ", "suboctave", " sub ", "superoctave", " super ", "oberoctavkoppel", " super ", "oberoktavkoppel", " super ").Replace(body)
+	if !shiftMarks.MatchString(" " + body + " ") {
+		return false
+	}
+	r := refOf(stripShift(stripShift(body)))
+	i := l.resolve(r)
+	if !r.known() {
+		return false
+	}
+	if i < 0 {
+		return false
+	}
+	for _, shift := range shiftsOf(body) {
+		if shift != 0 {
+			add(i, i, shift, false, "")
+		}
+	}
+	return true
+}
+
+// general reads words for couplers that name no divisions: "Manualkoppel", "2 Pedalkoppeln", "Normalkoppeln", "Unione tastiere".
+func (l *List) general(low string, fixed bool, add adder) bool {
+	manuals, pedal, main := l.manuals(), l.pedal(), l.main()
+	const which = "which divisions it couples is not said"
+	toPedal := func(all bool) bool {
+		if pedal < 0 {
+			return false
+		}
+		for _, m := range manuals {
+			if all || m == main {
+				add(m, pedal, 0, fixed, which)
+			}
+		}
+		return true
+	}
+	toMain := func() bool {
+		done := false
+		for _, m := range manuals {
+			if m == main {
+				continue
+			}
+			for _, shift := range shiftsOf(low) {
+				add(m, main, shift, fixed, which)
+				done = true
+			}
+		}
+		return done
+	}
+	several := regexp.MustCompile(`(^| )([2-9]|zwei|drei|two|three|deux|trois|due|tre|dos|tres|twee|drie) `).MatchString(low)
+	words := len(strings.Fields(low))
+	switch {
+	case words > 9:
+		return false
+	case containsAny(low, "normalkoppel", "usual couplers", "alle koppeln", "intermanual"), low == "koppeln", low == "couplers", regexp.MustCompile(`^([2-9]|zwei|drei|two|three|twee|drie|deux|trois) (normal)?(koppeln|couplers|koppelingen|koppels|accouplements)`).MatchString(low):
+		if low == "koppeln" || low == "couplers" {
+			return false
+		}
+		a := toMain()
+		return toPedal(true) || a
+	case containsAny(low, "pedalkoppel", "pedaalkoppel", "pedal coupler", "manual to pedal", "manuals to pedal", "tasto pedale", "tasto-pedale", "angehangtes pedal", "aangehangen pedaal", "pull-down pedal", "pulldown", "unione pedale", "unione al pedale", "unione tasto", "manual/pedal", "pedal angehangt", "pedaal aangehangen", "unione ped", "pedal pull", "pedalkopplung", "unione a pedale", "pedale unito"):
+		return toPedal(several || strings.Contains(low, "koppeln") && len(manuals) > 1)
+	case containsAny(low, "manualkoppel", "manuaalkoppel", "klavierkoppel", "manual coupler", "unione tastiere", "unione manuali", "accouplement", "schiebekoppel", "manualschiebekoppel", "accouplements des claviers", "koppel manuale", "unione delle tastiere", "klaviaturkoppel", "shove coupler", "acoplamiento de teclados", "gavelkoppel", "gabelkoppel"):
+		return toMain()
+	case containsAny(low, "ottave sopra", "superoktavkoppel", "superottava", "octave coupler") && len(manuals) > 0:
+		i := manuals[len(manuals)-1]
+		add(i, i, 12, false, which+": the upper manual is taken")
+		return true
+	case containsAny(low, "suboktavkoppel", "sub-oktavkoppel", "sottottava", "sub octave coupler") && len(manuals) > 0:
+		i := manuals[len(manuals)-1]
+		add(i, i, -12, false, which+": the upper manual is taken")
+		return true
+	case low == "koppel" || low == "coupler" || low == "copula":
+		if toMain() {
+			return true
+		}
+		return toPedal(false)
+	}
+	return false
+}
+
+func joinNames(names []string) string {
+	if len(names) == 0 {
+		return "nothing that sounds"
+	}
+	return strings.Join(names, ", ")
+}
+
+func keysText(lo, hi int) string { return fmt.Sprintf("%d keys", hi-lo+1) }

@@ -1,0 +1,287 @@
+package stoplist
+
+import (
+	"math"
+	"sort"
+	"strings"
+
+	"afterchord/voicing"
+)
+
+// Steps between dynamic marks that players expect, dB (common practice; see voicing.PlanRemarks).
+const (
+	smallestStepDB = 4
+	largestStepDB  = 8
+)
+
+// marksOf are the marks of a plan that has so many.
+var marksOf = [][]string{nil, {"mf"}, {"p", "f"}, {"p", "mf", "f"}, {"p", "mf", "f", "ff"}, {"pp", "p", "mf", "f", "ff"}, {"pp", "p", "mp", "mf", "f", "ff"}, {"ppp", "pp", "p", "mp", "mf", "f", "ff"}, {"ppp", "pp", "p", "mp", "mf", "f", "ff", "fff"}}
+
+// stage is when an organist adds a stop in a crescendo: soft eight-foot stops, flutes, foundations, octaves, mixtures, reeds
+// (common practice); ok is false for stops that do not belong to it: celestes, solo stops, tierces.
+func stage(s *Stop, pedal bool) (n int, ok bool) {
+	k := s.Kind
+	unison := s.Feet == 8 || pedal && s.Feet == 16
+	switch {
+	case k.Celeste || k.Name == "Vox Humana" || k.Compound == "tierce" || k.Compound == "cornet" || s.LowKey >= 60 && s.HighKey == 0 && false:
+		return 0, false
+	case k.Compound != "":
+		if s.Feet <= 1 {
+			return 9, true
+		}
+		return 8, true
+	case k.Family == voicing.Reed:
+		switch {
+		case k.Name == "Oboe" || k.Name == "English Horn":
+			return 7, true
+		case k.Name == "Tuba":
+			return 13, true
+		case s.Feet == 32:
+			return 12, true
+		case k.Construction == voicing.HalfLength:
+			return 9, true
+		case unison:
+			return 10, true
+		}
+		return 11, true
+	case s.Feet == 32:
+		return 7, true
+	case !octaveOf(s.Feet):
+		return 6, k.Family == voicing.Principal && s.Feet < 5 && !pedal
+	case s.Feet == 16 && !pedal:
+		return 7, true
+	case unison && (k.Soft || k.Construction == voicing.Stopped):
+		return 0, true
+	case pedal && s.Feet == 8 && k.Family == voicing.Flute:
+		return 1, true
+	case unison && k.Family == voicing.Flute:
+		return 1, true
+	case unison && k.Family == voicing.String:
+		return 2, true
+	case k.Family == voicing.Flute && s.Feet == 4:
+		return 2, true
+	case unison && k.Name == "Second Diapason":
+		return 3, true
+	case unison:
+		return 4, true
+	case pedal && s.Feet == 8:
+		return 4, true
+	case s.Feet == 4:
+		return 5, true
+	}
+	return 6, true
+}
+
+func octaveOf(feet float64) bool {
+	x := math.Log2(feet)
+	return math.Abs(x-math.Round(x)) < 0.01
+}
+
+// planned is the plan of one division: its marks, and the names of what each draws beyond the mark before.
+type planned struct {
+	marks []string
+	adds  [][]string
+}
+
+// addCouplers puts the couplers into plans where they keep the steps from mark to mark most even.
+func addCouplers(l *List, o *voicing.Organ, plans []planned, body, name string) {
+	score := func() float64 {
+		organ, err := voicing.Parse([]byte(body+planText(o, plans)), name+".toml")
+		if err != nil {
+			return math.Inf(1)
+		}
+		sum := 0.0
+		for _, s := range voicing.PlanSteps(organ) {
+			if !s.First {
+				sum += unevenness(s.StepDB)
+			}
+		}
+		return sum
+	}
+	for c := range o.Couplers {
+		cp := &o.Couplers[c]
+		p := &plans[cp.From]
+		if cp.Shift != 0 || cp.Fixed || len(p.marks) == 0 || cp.From == cp.To {
+			continue
+		}
+		best, at := math.Inf(1), -1
+		first := 0
+		for i, m := range p.marks {
+			if m == "mf" {
+				first = i
+			}
+		}
+		if o.Divisions[cp.From].Pedal && l.Divisions[cp.To].Enclosed {
+			first = min(first, 1)
+		}
+		for i := first; i < len(p.marks); i++ {
+			p.adds[i] = append(p.adds[i], cp.Name)
+			if x := score(); x < best-1e-9 {
+				best, at = x, i
+			}
+			p.adds[i] = p.adds[i][:len(p.adds[i])-1]
+		}
+		if at >= 0 {
+			p.adds[at] = append(p.adds[at], cp.Name)
+		}
+	}
+}
+
+// unevenness is how far a step is from what players expect.
+func unevenness(stepDB float64) float64 {
+	switch {
+	case stepDB < smallestStepDB:
+		return (smallestStepDB - stepDB) * (smallestStepDB - stepDB)
+	case stepDB > largestStepDB:
+		return (stepDB - largestStepDB) * (stepDB - largestStepDB)
+	}
+	return 0
+}
+
+// chorus is the plan of division d from its own stops in the order in which an organist adds them, cut into marks so that the
+// steps are as even as they can be; trims is by how much each stop is then regulated, dB, as a voicer does.
+func (l *List) chorus(o *voicing.Organ, d int) (p planned, trims []float64) {
+	type entry struct {
+		stop, stage int
+		db          float64
+	}
+	div := &l.Divisions[d]
+	var order, rest []entry
+	keys := o.FullChordKeys(d)
+	for s := range o.Divisions[d].Stops {
+		var r voicing.Registration
+		r.Stops[d] = 1 << s
+		e := entry{stop: s, db: voicing.PowerDB(o.Power(r, d, keys))}
+		n, ok := stage(&div.Stops[s], div.Pedal)
+		e.stage = n
+		switch {
+		case math.IsInf(e.db, -1):
+		case ok:
+			order = append(order, e)
+		default:
+			rest = append(rest, e)
+		}
+	}
+	if len(order) == 0 {
+		order = rest
+	}
+	if len(order) == 0 {
+		return planned{}, nil
+	}
+	sort.SliceStable(order, func(i, j int) bool {
+		if order[i].stage != order[j].stage {
+			return order[i].stage < order[j].stage
+		}
+		return order[i].db < order[j].db
+	})
+	// the power of the first n stops together
+	power := make([]float64, len(order))
+	var r voicing.Registration
+	for i, e := range order {
+		r.Stops[d] |= 1 << e.stop
+		power[i] = voicing.PowerDB(o.Power(r, d, keys))
+	}
+	cuts := evenCuts(power)
+	p.marks = marksOf[len(cuts)]
+	trims = make([]float64, len(o.Divisions[d].Stops))
+	from, sum := 0, 0.0
+	for _, to := range cuts {
+		added := math.Pow(10, power[to]/10)
+		if from > 0 {
+			added -= math.Pow(10, power[from-1]/10)
+			trim := regulation(sum, added)
+			for _, e := range order[from : to+1] {
+				trims[e.stop] = trim
+			}
+			added *= math.Pow(10, trim/10)
+		}
+		sum += added
+		var adds []string
+		for _, e := range order[from : to+1] {
+			adds = append(adds, o.Divisions[d].Stops[e.stop].Name)
+		}
+		p.adds = append(p.adds, adds)
+		from = to + 1
+	}
+	return p, trims
+}
+
+// regulation is by how much stops of power added have to be trimmed so that they make an even step over power before, at most
+// 3 dB.
+func regulation(before, added float64) float64 {
+	const most, inside = 3.0, 0.3
+	step := 10 * math.Log10((before+added)/before)
+	want := math.Min(math.Max(step, smallestStepDB+inside), largestStepDB-inside)
+	if want == step {
+		return 0
+	}
+	trim := 10 * math.Log10(before*(math.Pow(10, want/10)-1)/added)
+	return math.Round(10*math.Min(math.Max(trim, -most), most)) / 10
+}
+
+// evenCuts chooses where the marks of a crescendo end, at most eight, the last at the end of power (dB, ascending), so that the
+// steps are even and the marks many.
+func evenCuts(power []float64) []int {
+	const most = 8
+	n := len(power)
+	const missing = 4.0 // cost of a mark that is not there
+	best := make([][most + 1]float64, n)
+	from := make([][most + 1]int, n)
+	for i := range n {
+		for k := range best[i] {
+			best[i][k] = math.Inf(1)
+		}
+		if power[i]-power[0] < 6 { // the softest mark may draw a few stops
+			best[i][1] = power[i] - power[0]
+			from[i][1] = -1
+		}
+		for k := 2; k <= most; k++ {
+			for j := range i {
+				if x := best[j][k-1] + 2*unevenness(power[i]-power[j]); x < best[i][k] {
+					best[i][k], from[i][k] = x, j
+				}
+			}
+		}
+	}
+	k, lowest := 0, math.Inf(1)
+	for i := 1; i <= most; i++ {
+		if x := best[n-1][i] + missing*float64(most-i); x < lowest {
+			k, lowest = i, x
+		}
+	}
+	if k == 0 {
+		return []int{n - 1}
+	}
+	var cuts []int
+	for i := n - 1; k > 0; k-- {
+		cuts = append(cuts, i)
+		i = from[i][k]
+	}
+	for i, j := 0, len(cuts)-1; i < j; i, j = i+1, j-1 {
+		cuts[i], cuts[j] = cuts[j], cuts[i]
+	}
+	return cuts
+}
+
+// planText writes the plans as tables.
+func planText(o *voicing.Organ, plans []planned) string {
+	var b strings.Builder
+	for d := range plans {
+		p := &plans[d]
+		if len(p.marks) == 0 {
+			continue
+		}
+		b.WriteString("\n[plan." + quote(o.Divisions[d].Name) + "]\n")
+		for i, m := range p.marks {
+			var items []string
+			if i > 0 {
+				items = append(items, quote(p.marks[i-1]))
+			}
+			for _, a := range p.adds[i] {
+				items = append(items, quote(a))
+			}
+			b.WriteString(m + " = [" + strings.Join(items, ", ") + "]\n")
+		}
+	}
+	return b.String()
+}

@@ -1,0 +1,202 @@
+package stoplist
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+)
+
+var (
+	pitchText  = regexp.MustCompile(`(?i)(?:^|[^\pL])(?:a|la|a ?1|a ?'|a'|la ?3|stimmtonhöhe|stimmung|tonhöhe|pitch|diapason|corista|toonhoogte|afinación|kammerton|accord)[^\d\n]{0,30}?(3[5-9]\d|4\d\d)(?:[.,](\d))? ?(?:hz|hertz|herz|vibr)?`)
+	pitchHz    = regexp.MustCompile(`(?i)(?:^|[^\d])(3[5-9]\d|4[0-9]\d)(?:[.,](\d))? ?(?:hz|hertz)`)
+	windText   = regexp.MustCompile(`(?i)(?:wind ?druck|winddruck|wind ?pressure|wind|pression|pressione|presión|winddruk|druk|w\.p\.)[^\n]{0,40}?(?:(\d{2,3})(?:[.,]\d)? ?(?:mm|ws|wk)|(\d(?:[ -]?\d/\d|\.\d+)?) ?(?:"|inches|inch|in\.|''))`)
+	windMM     = regexp.MustCompile(`(?i)(\d{2,3}) ?mm ?(?:ws|wc|wk|wassersäule|waterkolom|w\.s\.|d'eau|di colonna|c\.a\.|water)`)
+	pedalWind  = regexp.MustCompile(`(?i)ped\w*\.?:? ?(\d{2,3}) ?mm`)
+	yearText   = regexp.MustCompile(`(?:^|[^\d])(1[4-9]\d\d|20[0-2]\d)(?:$|[^\d])`)
+	pistonText = regexp.MustCompile(`(?i)(\d{1,2}|one|two|three|four|five|six|eight|ten|twelve) (?:adjustable |thumb |toe |reversible |programmable |freie |feste |free |fixed |libres? |vrije |libere )*(general|generals|pistons?|composition pedals|combination pistons?|combination pedals|freie kombination(?:en)?|kombination(?:en)?|combinaisons?|combinazioni|vrije combinaties|foot pistons|toe studs|pistoncini)`)
+	setterText = regexp.MustCompile(`(?i)setzer|combinator|combinateur|sequencer|memory levels|memories|piston sequencer|level capture|capture system|elektronische kombination|combination action|stepper`)
+)
+
+var temperamentWords = []struct{ word, name string }{
+	{"werckmeister", "werckmeister iii"}, {"kirnberger", "kirnberger iii"}, {"vallotti", "vallotti"}, {"valotti", "vallotti"}, {"mitteltonig", "quarter-comma meantone"}, {"mitteltönig", "quarter-comma meantone"}, {"meantone", "quarter-comma meantone"}, {"mean tone", "quarter-comma meantone"}, {"mesotoni", "quarter-comma meantone"},
+	{"middentoon", "quarter-comma meantone"}, {"mésotoni", "quarter-comma meantone"}, {"mezzotono", "quarter-comma meantone"}, {"gleichstufig", "equal"}, {"gleichschwebend", "equal"}, {"equal temperament", "equal"}, {"temperament: equal", "equal"}, {"equal", "equal"}, {"temperament egal", "equal"}, {"tempérament égal", "equal"}, {"equabile", "equal"},
+	{"temperamento igual", "equal"}, {"evenredig zwevend", "equal"}, {"gelijkzwevend", "equal"},
+}
+
+// otherTemperaments are named in lists and not built in: the equal one is taken, and that is said.
+var otherTemperaments = []string{"neidhardt", "kellner", "young", "silbermann", "ungleich", "unequal", "inegal", "wohltemperiert", "well-tempered", "well tempered", "ordinaire", "lambert", "bach", "barnes", "tartini", "sorge", "fisk", "corrette", "rameau", "dom bedos", "trost", "lehman"}
+
+var actionWords = []struct{ word, kind string }{
+	{"tubular", "electro-pneumatic"}, {"electro-pneumatic", "electro-pneumatic"}, {"electropneumatic", "electro-pneumatic"}, {"electropneumatique", "electro-pneumatic"}, {"électropneumatique", "electro-pneumatic"}, {"elektropneumatisch", "electro-pneumatic"}, {"elettropneumatica", "electro-pneumatic"}, {"elektro-pneumatisch", "electro-pneumatic"}, {"electro-pneumatique", "electro-pneumatic"}, {"pneumati", "electro-pneumatic"},
+	{"mechanisch", "tracker"}, {"mechanical", "tracker"}, {"mecanique", "tracker"}, {"meccanica", "tracker"}, {"mecanica", "tracker"}, {"tracker", "tracker"}, {"mechanik", "tracker"}, {"barker", "tracker"},
+	{"elektrisch", "electric"}, {"electric", "electric"}, {"elettrica", "electric"}, {"electrique", "electric"}, {"electrica", "electric"}, {"elettronica", "electric"},
+}
+
+// keyAction finds the kind of key action in plain text: what stands next to the words for it, before what stands next to stops.
+func keyAction(low string) string {
+	for _, cut := range []string{"registertraktur", "stop action", "stops action", "registersteuerung", "drawstop action", "tirage", "trasmissione dei registri", "registermechaniek", "register:", "stop:", "drawstops"} {
+		if i := strings.Index(low, cut); i >= 0 {
+			head, tail := low[:i], low[i+len(cut):]
+			if strings.TrimSpace(head) == "" || !anyAction(head) {
+				for _, key := range []string{"spieltraktur", "tontraktur", "key action", "action to", "manual action", "notes"} {
+					if j := strings.Index(tail, key); j >= 0 {
+						return actionOf(tail[j:])
+					}
+				}
+				return ""
+			}
+			low = head
+		}
+	}
+	return actionOf(low)
+}
+
+func anyAction(low string) bool { return actionOf(low) != "" }
+
+func actionOf(low string) string {
+	best, at := "", len(low)+1
+	for _, w := range actionWords {
+		if i := strings.Index(low, w.word); i >= 0 && i < at {
+			best, at = w.kind, i
+		}
+	}
+	return best
+}
+
+// windOf is a pressure in mm of water from millimetres or from inches.
+func windOf(mm, inches string) float64 {
+	if mm != "" {
+		if v := float64(atoi(mm)); v >= 30 && v <= 1500 {
+			return v
+		}
+		return 0
+	}
+	inches = strings.ReplaceAll(inches, "-", " ")
+	v := 0.0
+	for _, part := range strings.Fields(inches) {
+		if a, b, frac := strings.Cut(part, "/"); frac && atoi(b) > 0 {
+			v += float64(atoi(a)) / float64(atoi(b))
+		} else if x, err := strconv.ParseFloat(part, 64); err == nil {
+			v += x
+		}
+	}
+	if v < 1.5 || v > 60 {
+		return 0
+	}
+	return math.Round(v * 25.4)
+}
+
+// facts reads what a line says of the whole organ; said is in words, empty where it says nothing.
+func (l *List) facts(text string) (said []string) {
+	low := plain(text)
+	f := &l.Facts
+	m := pitchHz.FindStringSubmatch(text)
+	if m == nil {
+		m = pitchText.FindStringSubmatch(text)
+	}
+	if m != nil {
+		hz, _ := strconv.ParseFloat(m[1]+"."+m[2]+"0", 64)
+		f.PitchHz = hz
+		said = append(said, fmt.Sprintf("A4 = %g Hz", hz))
+	}
+	said = append(said, l.temperament(low)...)
+	if m := windText.FindStringSubmatch(text); m != nil {
+		if w := windOf(m[1], m[2]); w > 0 {
+			f.WindMM = w
+			said = append(said, fmt.Sprintf("wind %g mm", w))
+		}
+	} else if m := windMM.FindStringSubmatch(text); m != nil {
+		f.WindMM = windOf(m[1], "")
+		said = append(said, fmt.Sprintf("wind %g mm", f.WindMM))
+	}
+	if f.WindMM > 0 {
+		if m := pedalWind.FindStringSubmatch(text); m != nil && strings.Contains(low, "mm") {
+			f.PedalWindMM = float64(atoi(m[1]))
+			said = append(said, fmt.Sprintf("pedal wind %g mm", f.PedalWindMM))
+		}
+	}
+	if kind := keyAction(low); kind != "" && (len(low) < 60 || containsAny(low, "action", "traktur", "transmission", "trasmissione", "traction", "transmision", "mechaniek", "lade")) {
+		if f.Action == "" {
+			f.Action = kind
+		}
+		said = append(said, kind+" action")
+	}
+	if containsAny(low, "generalschweller", "entire organ enclosed", "whole organ is enclosed", "gesamte orgel im schwell", "entirely enclosed") {
+		f.AllEnclosed = true
+		said = append(said, "all in one swell box")
+	}
+	for _, s := range sentences(text) {
+		said = append(said, l.compasses(s, plain(s))...)
+	}
+	if m := pistonText.FindStringSubmatch(text); m != nil {
+		n := atoi(m[1])
+		if n == 0 {
+			n = map[string]int{"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "eight": 8, "ten": 10, "twelve": 12}[strings.ToLower(m[1])]
+		}
+		general := strings.Contains(strings.ToLower(m[2]), "general") || !containsAny(low, "great", "swell", "choir", "pedal", " gt", " sw", "pos")
+		if general && n > f.Pistons {
+			f.Pistons = n
+		}
+		said = append(said, fmt.Sprintf("%d %s", n, strings.ToLower(m[2])))
+	} else if setterText.MatchString(text) {
+		f.Pistons = max(f.Pistons, 8)
+		said = append(said, "combinations that can be set, taken as eight general pistons")
+	}
+	return said
+}
+
+func (l *List) temperament(low string) []string {
+	for _, w := range temperamentWords {
+		if !strings.Contains(low, plain(w.word)) {
+			continue
+		}
+		if w.word == "equal" && !containsAny(low, "temper", "tuning") {
+			continue
+		}
+		l.Facts.Temperament = w.name
+		return []string{w.name + " temperament"}
+	}
+	if containsAny(low, "temper", "stimmung", "stimmungsart", "temperatur", "accord") {
+		for _, w := range otherTemperaments {
+			if strings.Contains(low, w) {
+				l.Assumed = append(l.Assumed, "the temperament ("+w+") is not built in: equal temperament is taken")
+				return []string{"a temperament that is not built in (" + w + "): equal is taken"}
+			}
+		}
+	}
+	return nil
+}
+
+// compasses reads "Manuals C-g3, Pedal C-f1" and "2 claviers de 56 notes et pédalier de 30 marches".
+func (l *List) compasses(text, low string) (said []string) {
+	f := &l.Facts
+	at := len(text)
+	for _, w := range []string{"edal", "édal", "edaa"} {
+		if i := strings.Index(text, w); i >= 0 {
+			at = min(at, i)
+		}
+	}
+	manual, pedal := text[:at], text[at:]
+	if containsAny(plain(manual), "manual", "clavier", "keyboard", "tastier", "teclado", "klavier", "compass", "klaviatur", "umfang", "ambitus", "manuale", "omvang", "extension") || at < len(text) && containsAny(low, "compass", "umfang") {
+		if lo, hi, _, _, ok := findCompass(manual, false); ok {
+			f.ManualLow, f.ManualHigh = lo, hi
+			said = append(said, fmt.Sprintf("manuals of %d keys", hi-lo+1))
+		}
+	}
+	if lo, hi, _, _, ok := findCompass(pedal, true); ok {
+		f.PedalLow, f.PedalHigh = lo, hi
+		said = append(said, fmt.Sprintf("pedal of %d keys", hi-lo+1))
+	}
+	return said
+}
+
+func containsAny(s string, words ...string) bool {
+	for _, w := range words {
+		if strings.Contains(s, w) {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,205 @@
+package stoplist
+
+import (
+	"fmt"
+	"regexp"
+	"sort"
+	"strings"
+)
+
+// roleOrder is how keyboards lie, nearest first, where a list does not number them (common practice).
+var roleOrder = map[string]int{"positive": 1, "choir": 1, "great": 2, "": 2, "swell": 3, "upper": 3, "breast": 4, "bombarde": 4, "solo": 5, "echo": 6, "pedal": 9}
+
+// finish orders the divisions, fills in compasses and reads what had to wait.
+func (r *reader) finish() {
+	l := r.list
+	r.pedalIfPulled()
+	var kept []Division
+	for _, d := range l.Divisions {
+		if len(d.Stops) > 0 || d.Pedal || r.pulls(d) {
+			kept = append(kept, d)
+		}
+	}
+	numbered := 0
+	for _, d := range kept {
+		if !d.Pedal && d.Number > 0 {
+			numbered++
+		}
+	}
+	manuals := 0
+	for _, d := range kept {
+		if !d.Pedal {
+			manuals++
+		}
+	}
+	sort.SliceStable(kept, func(i, j int) bool {
+		a, b := kept[i], kept[j]
+		if a.Pedal != b.Pedal {
+			return b.Pedal
+		}
+		if numbered == manuals {
+			return a.Number < b.Number
+		}
+		return roleOrder[a.Role] < roleOrder[b.Role]
+	})
+	index := map[int]int{}
+	for i := range kept {
+		index[kept[i].order] = i
+	}
+	l.Divisions = kept
+	if manuals > 1 && numbered < manuals {
+		var names []string
+		for _, i := range l.manuals() {
+			names = append(names, l.Divisions[i].Name)
+		}
+		l.Assumed = append(l.Assumed, "order of the keyboards, nearest first: "+strings.Join(names, ", "))
+	}
+	r.sameNames()
+	r.frenchSwell()
+	for _, w := range r.waiting {
+		reading := &l.Lines[w.line].Readings[w.reading]
+		if reading.What == IsTremulant {
+			reading.Text = r.setTremulant(w, index)
+			continue
+		}
+		names, ask, ok := l.coupler(l.Lines[w.line].Number, w.text)
+		if !ok {
+			reading.What = IsUnread
+			if isExtra(plain(w.text)) {
+				reading.What, reading.Text = IsExtra, "an accessory without pipes"
+			}
+			continue
+		}
+		reading.Text, reading.Ask = joinNames(names), ask
+	}
+	r.fillCompass()
+}
+
+// pulls tells whether a division without stops is needed.
+func (r *reader) pulls(d Division) bool { return false }
+
+var pulledDown = regexp.MustCompile(`(?i)angehängt|angehaengt|aangehangen|pull-?down|ständig wirkende pedalkoppel|tirasse permanente|fest gekoppelt|pedal coupled permanently|costantemente`)
+
+// pedalIfPulled adds a pedal without stops where the list says that the manual's keys are pulled down.
+func (r *reader) pedalIfPulled() {
+	for _, d := range r.list.Divisions {
+		if d.Pedal {
+			return
+		}
+	}
+	for i, line := range r.list.Lines {
+		if pulledDown.MatchString(line.Text) || wantsPedal(line.Text) {
+			r.list.Divisions = append(r.list.Divisions, Division{Name: "Pedal", Role: "pedal", Pedal: true, order: len(r.list.Divisions)})
+			waitingAlready := false
+			for _, w := range r.waiting {
+				waitingAlready = waitingAlready || w.line == i
+			}
+			if !waitingAlready {
+				at := &r.list.Lines[i]
+				at.Readings = append(at.Readings, Reading{What: IsCoupler})
+				r.waiting = append(r.waiting, waiting{i, len(at.Readings) - 1, "angehängtes Pedal", -1})
+			}
+			return
+		}
+	}
+}
+
+func wantsPedal(text string) bool {
+	low := plain(text)
+	return containsAny(low, "pedalkoppel", "pedaalkoppel", "to pedal")
+}
+
+// frenchSwell puts a Récit into a box where the text speaks of one or the organ is younger than 1850 (common practice).
+func (r *reader) frenchSwell() {
+	l := r.list
+	for i := range l.Divisions {
+		d := &l.Divisions[i]
+		if d.Role != "swell" || d.Enclosed {
+			continue
+		}
+		said := l.Facts.Year >= 1850
+		for _, line := range l.Lines {
+			said = said || strings.Contains(plain(line.Text), "express")
+		}
+		if said {
+			d.Enclosed = true
+			l.Assumed = append(l.Assumed, d.Name+" stands in a swell box")
+		}
+	}
+}
+
+// sameNames tells divisions of one name apart.
+func (r *reader) sameNames() {
+	seen := map[string]int{}
+	for i := range r.list.Divisions {
+		d := &r.list.Divisions[i]
+		key := strings.ToLower(d.Name)
+		seen[key]++
+		if seen[key] > 1 {
+			d.Name = fmt.Sprintf("%s %d", d.Name, seen[key])
+		}
+	}
+}
+
+func (r *reader) setTremulant(w waiting, index map[int]int) string {
+	l := r.list
+	var set []string
+	give := func(i int) {
+		l.Divisions[i].Tremulant = true
+		set = append(set, l.Divisions[i].Name)
+	}
+	words := regexp.MustCompile(`[\s,;:()&/+.\-]+|\bto\b|\band\b|\bet\b|\bund\b|\be\b|\ben\b|\bauf\b`).Split(w.text, -1)
+	for _, word := range words {
+		if ref := refOf(word); ref.known() && len(word) > 0 {
+			if i := l.resolve(ref); i >= 0 {
+				give(i)
+			}
+		}
+	}
+	if len(set) == 0 && w.division >= 0 {
+		if i, ok := index[w.division]; ok && !l.Divisions[i].Pedal {
+			give(i)
+		}
+	}
+	if len(set) == 0 {
+		for i := range l.Divisions {
+			if l.Divisions[i].Enclosed {
+				give(i)
+			}
+		}
+	}
+	if len(set) == 0 {
+		for _, i := range l.manuals() {
+			give(i)
+		}
+	}
+	return "tremulant of " + strings.Join(set, ", ")
+}
+
+// fillCompass gives each division its keys: its own, the whole organ's, another division's, or what is usual.
+func (r *reader) fillCompass() {
+	l := r.list
+	low, high := l.Facts.ManualLow, l.Facts.ManualHigh
+	for _, i := range l.manuals() {
+		if d := &l.Divisions[i]; high == 0 && d.HighKey > 0 {
+			low, high = d.LowKey, d.HighKey
+		}
+	}
+	if high == 0 && len(l.manuals()) > 0 {
+		low, high = 36, 91
+		l.Assumed = append(l.Assumed, "compass of the manuals not given: C2-G6, 56 keys")
+	}
+	for i := range l.Divisions {
+		d := &l.Divisions[i]
+		switch {
+		case d.HighKey > 0:
+		case !d.Pedal:
+			d.LowKey, d.HighKey = low, high
+		case l.Facts.PedalHigh > 0:
+			d.LowKey, d.HighKey = l.Facts.PedalLow, l.Facts.PedalHigh
+		default:
+			d.LowKey, d.HighKey = 36, 65
+			l.Assumed = append(l.Assumed, "compass of the pedal not given: C2-F4, 30 keys")
+		}
+	}
+}

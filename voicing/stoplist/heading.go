@@ -1,0 +1,218 @@
+package stoplist
+
+import (
+	"regexp"
+	"strings"
+)
+
+// roleNames are the names by which lists head a division, folded below; the sign "+" marks one that is in a swell box by its name.
+var roleNames = map[string][]string{
+	"great": {"Great", "Gt", "Great Organ", "Hauptwerk", "HW", "Grand Orgue", "Grand-Orgue", "Grandorgue", "G.O.", "GO", "Grand'Organo", "Grand Organo", "Grandorgano", "Hoofdwerk", "Hoofdmanuaal", "Órgano Mayor",
+		"Organo Mayor", "Órgano Principal", "Gran Órgano", "Prima Tastiera", "Grand Choeur", "Grosswerk", "Grand Organ", "Organo Grande", "Groot Orgel", "Manuale principale", "Gran Organo", "Orgue Major", "Major", "Hauptmanual", "Mayor", "Principale Organo"},
+	"swell": {"+Swell", "Sw", "+Swell Organ", "+Schwellwerk", "SW", "+Récit expressif", "Récit", "Réc", "+Recitativo", "+Organo Espressivo", "+Espressivo", "+Zwelwerk", "Recitatief", "+Recitativo espressivo", "+Expresivo", "+Órgano expresivo", "+Recitado",
+		"+Organo Recitativo", "Reciet", "+Swellwerk", "+Zwelkast", "+Recitativo Espr.", "+Récit exp.", "+Reciet expressief", "+Hinterschwellwerk", "+Récit-Echo", "+Recitativo Expresivo", "+Schwell", "+Recit expressif"},
+	"choir": {"Choir", "Ch", "Choir Organ", "Chororgel", "Unterwerk", "UW", "Corale", "Organo Corale", "Onderwerk", "Chair", "Chair Organ", "Choirwerk", "Onderpositief", "Organo di Coro", "Orchestral"},
+	"positive": {"Positive", "Positiv", "Pos", "Positif", "Rückpositiv", "Ruckpositiv", "RP", "Positivo", "Rugwerk", "Rugpositief", "RW", "Positivo Tergale", "Tergale", "Positif de dos", "+Positif expressif", "Positief", "Cadereta", "Cadireta", "Cadereta exterior", "Cadereta de espalda",
+		"Rückwerk", "Organo Positivo", "Kronpositiv", "Kronwerk", "Brüstungspositiv", "Positiv Organ", "Ruck-Positiv", "Chorpositiv", "Hauptpositiv", "Petit orgue", "Cadereta interior", "Positiv-Werk", "Positif Organ", "Positive Organ", "Rugpositief", "Unterpositiv", "Rückpositif", "Seitenpositiv", "Positif intérieur", "Cara"},
+	"breast":   {"Brustwerk", "BW", "Borstwerk", "Brustpositiv", "BP", "Brust-Positiv", "Brustpositif", "Borstpositief", "Brust"},
+	"upper":    {"Oberwerk", "OW", "Bovenwerk", "BvW", "Oberpositiv", "OP", "Ober-Werk", "Obermanual", "Bovenmanuaal", "Nevenwerk", "NW", "Nebenwerk", "Hinterwerk", "HinterW", "Bovenpositief", "Neben-Werk", "Schwellpositiv", "Untermanual", "Zweites Werk", "Seitenwerk"},
+	"solo":     {"Solo", "So", "Solo Organ", "Solowerk", "Assolo", "Organo Solo", "Solo-Werk", "Chamades", "Trompeteria", "Batalla"},
+	"echo":     {"Echo", "Ec", "Echo Organ", "Echowerk", "+Fernwerk", "FW", "Écho", "Eco", "Organo Eco", "Eco Organo", "Antiphonal", "Antiphonal Organ", "Organo di eco", "Órgano de ecos", "Ecos", "Echo-Werk", "Cadereta de ecos", "Arca de ecos", "Celestial", "Ethereal", "Kroonwerk", "Gallery", "Gallery Organ"},
+	"bombarde": {"Bombarde", "Bomb", "Bombardwerk", "Bombarde Organ", "Bombardes", "Bombardenwerk", "Résonance", "Grand Choeur Organ", "Bombardwerk", "Clavier de Bombarde", "Trompetenwerk", "Auxiliary", "Tuba Organ", "Tuba"},
+	"pedal":    {"Pedal", "Pedals", "Ped", "Pedalwerk", "Pédale", "Pedale", "Pédalier", "Pedaliera", "Pédales", "P", "Pedaal", "Pedal Organ", "Pedalier", "Pedalero", "Pedalera", "Pedalklaviatur", "Grosspedal", "Kleinpedal", "Pedale Organo", "Pedaalwerk", "Vrij Pedaal", "Contras", "Pedal-Werk", "Zelfstandig pedaal", "Organo Pedale", "Großpedal", "Pédale séparée", "Pedalorgel", "Hauptpedal", "Orgue de Pédale", "Orgelpedal", "Pedal (Transmission)", "Freies Pedal"},
+}
+
+// roleOf maps a folded name to its role; boxed holds the names that stand for a swell box.
+var roleOf, boxed = func() (map[string]string, map[string]bool) {
+	roles, box := map[string]string{}, map[string]bool{}
+	for role, names := range roleNames {
+		for _, n := range names {
+			name, plus := strings.CutPrefix(n, "+")
+			roles[fold(name)] = role
+			if plus {
+				box[fold(name)] = true
+			}
+		}
+	}
+	return roles, box
+}()
+
+var manualNumbers = map[string]int{"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "vi": 6, "1": 1, "2": 2, "3": 3, "4": 4, "5": 5, "1st": 1, "2nd": 2, "3rd": 3, "4th": 4, "first": 1, "second": 2, "third": 3, "fourth": 4,
+	"erstes": 1, "zweites": 2, "drittes": 3, "viertes": 4, "1er": 1, "2e": 2, "2eme": 2, "3e": 3, "3eme": 3, "premier": 1, "deuxieme": 2, "troisieme": 3, "prima": 1, "seconda": 2, "terza": 3, "quarta": 4, "primo": 1, "secondo": 2, "terzo": 3, "primero": 1, "segundo": 2, "tercero": 3,
+	"eerste": 1, "tweede": 2, "derde": 3, "1e": 1, "1ste": 1, "2de": 2, "3de": 3, "1°": 1, "2°": 2, "3°": 3, "1a": 1, "2a": 2, "3a": 3, "1º": 1, "2º": 2, "3º": 3, "4°": 4, "second manual": 2, "unteres": 1, "oberes": 2, "1.": 1, "1re": 1, "2nde": 2, "4e": 4, "iº": 1, "iiº": 2, "i°": 1, "ii°": 2, "iii°": 3}
+
+var manualWords = map[string]bool{"manual": true, "man": true, "manuaal": true, "manuale": true, "clavier": true, "klavier": true, "tastiera": true, "teclado": true, "keyboard": true, "manuel": true, "klaviatur": true, "manualwerk": true, "manuals": true, "manualiter": true, "werk": true, "tast": true, "teclat": true, "m": true}
+
+var boxWords = map[string]bool{"enclosed": true, "expressif": true, "expressive": true, "expressiv": true, "schwellbar": true, "schwellkasten": true, "schweller": true, "swell": false, "espressivo": true, "espressiva": true, "expresivo": true, "expr": true, "exp": true, "schwellwerk": true, "schwell": true, "zwelkast": true, "in": false,
+	"geschwellt": true, "espressione": true, "jalousieschweller": true, "schwellbares": true, "expression": true, "expressief": true, "box": true, "generalschweller": true, "im": false, "en": false, "espr": true, "cassa": true, "under": false, "sous": false}
+
+// fillers say nothing in a heading.
+var fillers = map[string]bool{"organ": true, "orgel": true, "orgue": true, "organo": true, "órgano": true, "orgel:": true, "the": true, "der": true, "die": true, "das": true, "division": true, "stops": true, "stop": true, "jeux": true, "register": true, "registri": true, "registers": true, "de": true, "du": true, "le": true, "la": true, "il": true, "el": true, "del": true, "und": false, "stimmen": true,
+	"and": false, "notes": true, "unenclosed": true, "cont": true, "fortsetzung": true, "in": true, "im": true, "swell": false, "box": true, "unexpressive": true, "ranks": true, "pipes": true, "registros": true, "case": true, "main": true, "nave": true, "chancel": true, "chorus": true, "di": true, "a": true, "en": true, "und ": true, "stemmen": true, "nr": true, "no": true, "compass": true, "ambitus": true, "umfang": true, "tonumfang": true, "omvang": true, "under": true, "expression": true, "schwellkasten": true, "tutti": false, "werk": true, "disposition": true, "sous": true, "nombre": false, "wind": true, "duplexed": true, "floating": true}
+
+var (
+	parens     = regexp.MustCompile(`[()\[\]]`)
+	stopsCount = regexp.MustCompile(`(?i)(?:^| )\d{1,2} (?:stops?|jeux|register|registri|registers|registros|stimmen|stemmen|ranks|rangs|speaking stops|sounding stops|reg\.)(?: |$)`)
+	headWind   = regexp.MustCompile(`(?i)(\d{2,3}) ?mm(?: ?(?:ws|wc|wk|ca|c\.a\.))?\b|(\d(?:[ -]?\d/\d|\.\d+)?) ?(?:"|inches|inch|in\.)(?: ?(?:wind|wp|w\.p\.|w\.g\.))?`)
+)
+
+// heading reads text as the heading of a division; ok is false where it is anything else. What stands in brackets may be
+// anything.
+func heading(text string) (d Division, ok bool) {
+	if d, ok = plainHeading(text); ok || !strings.ContainsAny(text, "([") {
+		return d, ok
+	}
+	if d, ok = plainHeading(nameBrackets.ReplaceAllString(text, " ")); !ok {
+		return d, false
+	}
+	inside := plain(strings.Join(nameBrackets.FindAllString(text, -1), " "))
+	for w, boxes := range boxWords {
+		d.Enclosed = d.Enclosed || boxes && strings.Contains(inside, w) && !strings.Contains(inside, "un"+w)
+	}
+	if lo, hi, _, _, found := findCompass(inside, d.Pedal); found && d.LowKey == 0 {
+		d.LowKey, d.HighKey = lo, hi
+	}
+	return d, true
+}
+
+func plainHeading(text string) (d Division, ok bool) {
+	text = strings.Trim(strings.TrimSpace(text), ":*_#=-~. \t>")
+	if text == "" || len(text) > 90 {
+		return d, false
+	}
+	printed := text
+	low := plain(text)
+	pedal := strings.Contains(low, "ped") || strings.Contains(low, "contras")
+	if l, h, rest, _, found := findCompass(text, pedal); found {
+		d.LowKey, d.HighKey, text = l, h, rest
+	}
+	text = stopsCount.ReplaceAllString(text, " ")
+	if m := headWind.FindStringSubmatch(text); m != nil {
+		d.WindMM = windOf(m[1], m[2])
+		text = strings.Replace(text, m[0], " ", 1)
+	}
+	text = parens.ReplaceAllString(text, " ")
+	words := strings.FieldsFunc(plain(text), func(r rune) bool { return strings.ContainsRune(" ,;:/-=&+*|\"'", r) })
+	if len(words) == 0 || len(words) > 8 {
+		return d, false
+	}
+	manual := false
+	for i := 0; i < len(words); {
+		n := len(words) - i
+		for ; n > 0; n-- {
+			phrase := strings.Join(words[i:i+n], " ")
+			if role := roleOf[fold(phrase)]; role != "" && (d.Role == "" || d.Role == role || boxed[fold(phrase)]) && !(len(fold(phrase)) < 2 && len(words) > 1) {
+				if d.Role == "" {
+					d.Role = role
+				} else if d.Role != role {
+					d.Enclosed = true // "Positiv (Schwellwerk)"
+				}
+				d.Enclosed = d.Enclosed || boxed[fold(phrase)]
+				d.Name = strings.TrimSpace(d.Name + " " + phrase)
+				break
+			}
+		}
+		if n > 0 {
+			i += n
+			continue
+		}
+		w := strings.Trim(words[i], ".")
+		switch number := manualNumbers[w]; {
+		case number > 0 && d.Number == 0:
+			d.Number = number
+		case manualWords[w] || strings.HasSuffix(w, "manual") && manualNumbers[strings.Trim(strings.TrimSuffix(w, "manual"), ".")] > 0:
+			manual = true
+			if x := manualNumbers[strings.Trim(strings.TrimSuffix(w, "manual"), ".")]; x > 0 {
+				d.Number = x
+			}
+		case boxWords[w] || nearWord(w):
+			d.Enclosed = true
+		case strings.HasPrefix(w, "i.manual") || strings.HasPrefix(w, "i.man"):
+			manual, d.Number = true, 1
+		case numberedManual.MatchString(w):
+			manual, d.Number = true, manualNumbers[numberedManual.FindStringSubmatch(w)[1]]
+		case fillers[w] || w == "swell" || w == "":
+		default:
+			return d, false
+		}
+		i++
+	}
+	switch {
+	case d.Role == "" && d.Number == 0 && !manual && !(len(words) == 1 && (words[0] == "manual" || words[0] == "manuale" || words[0] == "manuaal")):
+		return d, false
+	case d.Role == "" && !manual && d.LowKey == 0 && !romanOnly.MatchString(strings.TrimSpace(printed)):
+		return d, false
+	case d.Role == "pedal":
+		d.Pedal = true
+	}
+	if strings.Contains(low, "unenclosed") || strings.Contains(low, "unexpressive") {
+		d.Enclosed = false
+	}
+	d.Name = titled(d, printed)
+	return d, true
+}
+
+// nearWord tells whether w is a word for a swell box with one wrong letter.
+func nearWord(w string) bool {
+	if len(w) < 7 {
+		return false
+	}
+	for known, boxes := range boxWords {
+		if boxes && oneEdit(known, w) {
+			return true
+		}
+	}
+	return false
+}
+
+var (
+	numberedManual = regexp.MustCompile(`^(i{1,3}|iv|v|[1-5])\.?(?:manual|man|klavier|clavier|manuaal|manuale|tastiera|m|teclado|werk)\.?$`)
+	romanOnly      = regexp.MustCompile(`^[IVX]{1,3}\.?:?$`)
+	properName     = regexp.MustCompile(`\pL[\pL'’.\- ]*\pL`)
+)
+
+// titled is the name of a division as it is printed, without compass, number and brackets.
+func titled(d Division, printed string) string {
+	if d.Role == "" {
+		roman := []string{"", "I", "II", "III", "IV", "V", "VI"}
+		if d.Number == 0 {
+			return "Manual"
+		}
+		return "Manual " + roman[d.Number]
+	}
+	// the printed words that made the role
+	words := regexp.MustCompile(`[\s,;:()\[\]/]+`).Split(printed, -1)
+	for n := min(4, len(words)); n > 0; n-- {
+		for i := 0; i+n <= len(words); i++ {
+			phrase := strings.Join(words[i:i+n], " ")
+			if role := roleOf[fold(phrase)]; role == d.Role && len(fold(phrase)) > 0 {
+				phrase = strings.Trim(phrase, ".:*-_ ")
+				for _, cut := range []string{" Organ", " organ", " ORGAN", " expressif", " Expressif", " (expressif)", " exp", " Orgel"} {
+					if short, found := strings.CutSuffix(phrase, cut); found && roleOf[fold(short)] == d.Role {
+						phrase = short
+					}
+				}
+				return capital(phrase)
+			}
+		}
+	}
+	return capital(d.Name)
+}
+
+// capital writes a name that is all in capitals or all small with one capital a word.
+func capital(s string) string {
+	if len([]rune(s)) <= 3 && s == strings.ToUpper(s) {
+		if long := map[string]string{"HW": "Hauptwerk", "RP": "Rückpositiv", "OW": "Oberwerk", "BW": "Brustwerk", "SW": "Schwellwerk", "GO": "Grand Orgue", "PED": "Pedal", "POS": "Positif", "REC": "Récit", "RÉC": "Récit", "P": "Pedal", "GT": "Great", "CH": "Choir", "SO": "Solo", "RW": "Rugwerk", "NW": "Nevenwerk", "FW": "Fernwerk"}[s]; long != "" {
+			return long
+		}
+	}
+	if s != strings.ToUpper(s) && s != strings.ToLower(s) {
+		return s
+	}
+	words := strings.Fields(strings.ToLower(s))
+	for i, w := range words {
+		r := []rune(w)
+		words[i] = strings.ToUpper(string(r[0])) + string(r[1:])
+	}
+	return strings.Join(words, " ")
+}

@@ -1,0 +1,210 @@
+package stoplist
+
+import (
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"afterchord/voicing"
+)
+
+var glyphs = strings.NewReplacer("½", " 1/2", "⅓", " 1/3", "⅔", " 2/3", "¼", " 1/4", "¾", " 3/4", "⅕", " 1/5", "⅖", " 2/5", "⅗", " 3/5", "⅘", " 4/5", "⅙", " 1/6", "⅐", " 1/7", "⅛", " 1/8", "⅑", " 1/9",
+	"⁄", "/", "∕", "/", "²", "2", "³", "3", "¹", "1", "⁴", "4", "⁵", "5", "₂", "2", "₃", "3", "₅", "5", "₇", "7",
+	"\u00a0", " ", "\u2009", " ", "\u202f", " ", "\u200b", "", "\ufeff", "", "\u00ad", "", "\r", "",
+	"′", "'", "’", "'", "‘", "'", "´", "'", "`", "'", "ʹ", "'", "ʼ", "'", "‛", "'", "″", "\"", "”", "\"", "“", "\"", "‴", "'''", "–", "-", "—", "-", "‐", "-", "‑", "-", "−", "-", "…", "...")
+
+var (
+	mixedGlued = regexp.MustCompile(`(^|[^\d/])(1|2|3|5|6|10)[ .\-]?([1-6])/([3-9])(?:[^\d]|$)`)
+	// feetWords are the words for feet behind a number.
+	feetWords = regexp.MustCompile(`(?i)(\d) ?(?:''|"|ft\.?|feet|foot|fuß|fuss|füße|voets?|vt\.?|pieds?|piedi|pies|pi\.|p\.)($|[^\pL\d])`)
+	ranksText = regexp.MustCompile(`(?i)(?:^|[^\d/,.])(\d{1,2})(?: ?[-/x] ?(\d{1,2}))?(?: ?[-/] ?(\d{1,2}))? ?-?(?:fach|fachs?|fäch\.?|fch\.?|f\.?|x|rgs?\.?|rangs?|ranks?|rks?\.?|rows|sterk|st\.?|file|fila|filas|hileras|h\.?|canne|choeurs|chœurs|chor\.?|chörig|v\.? ?st\.?|r\.|fold)(?:$|[^\pL\d])`)
+	romanRun  = regexp.MustCompile(`(?:^|[^\pL\d'])((?:X{0,2}(?:IX|IV|V?I{1,3}|V)|X{1,2})(?: ?(?:-|/|à|to|bis) ?(?:X{0,2}(?:IX|IV|V?I{1,3}|V)|X{1,2}))*)(?: ?-?(?:fach|f\.|rgs?\.?|rangs?|ranks?|rks?\.?|st\.?|sterk|file|x|h\.?|hileras))?(?:$|[^\pL\d'])`)
+	lengthRun = regexp.MustCompile(`(?:^|[^\pL\d/.,])((?:\d{1,2} )?\d{1,2}/\d{1,2}|\d{1,2}(?:[.,]\d{1,2})?) ?('?)(?:$|[^\pL\d/])`)
+)
+
+// tidy writes a line in the signs that the patterns know: plain quotes and dashes, fractions parted from their whole number.
+func tidy(s string) string {
+	s = glyphs.Replace(s)
+	for range 2 {
+		s = mixedGlued.ReplaceAllStringFunc(s, func(m string) string {
+			p := mixedGlued.FindStringSubmatch(m)
+			head, tail := p[1], m[len(m)-1:]
+			if tail == p[4] {
+				tail = ""
+			}
+			return head + p[2] + " " + p[3] + "/" + p[4] + tail
+		})
+		s = feetWords.ReplaceAllString(s, "$1'$2")
+	}
+	return s
+}
+
+// span is a length or a number of ranks in a line.
+type span struct {
+	from, to int // bytes
+	feet     float64
+	marked   bool // with a sign for feet
+	ranks    int
+	least    int // fewest ranks, where it grows
+	roman    bool
+}
+
+// oldLengths are what an old list rounds: "Quinte 3'" is 2 2/3 ft (common practice).
+var oldLengths = map[float64]float64{3: 2 + 2.0/3, 6: 5 + 1.0/3, 12: 10 + 2.0/3, 1.5: 1 + 1.0/3, 2.67: 2 + 2.0/3, 2.66: 2 + 2.0/3, 2.6: 2 + 2.0/3, 1.33: 1 + 1.0/3, 1.3: 1 + 1.0/3, 1.6: 1.6, 5.33: 5 + 1.0/3, 5.3: 5 + 1.0/3, 10.67: 10 + 2.0/3, 10.6: 10 + 2.0/3}
+
+// usualLength are the lengths a rank can have.
+func usualLength(f float64) bool {
+	for _, base := range []float64{64, 42 + 2.0/3, 25.6, 21 + 1.0/3, 9 + 1.0/7, 7 + 1.0/9} {
+		for x := base; x > 0.1; x /= 2 {
+			if math.Abs(x-f) < 0.011*x {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// spans finds the lengths and ranks of text in order.
+func spans(text string) []span {
+	var out []span
+	taken := func(from, to int) bool {
+		for _, s := range out {
+			if from < s.to && to > s.from {
+				return true
+			}
+		}
+		return false
+	}
+	for _, m := range every(ranksText, text) {
+		from, to := m[2], m[1]
+		if to > from && to <= len(text) && !wordEnd(text, to) {
+			to--
+		}
+		a := atoi(text[m[2]:m[3]])
+		s := span{from: from, to: to, ranks: a, least: a}
+		for g := 4; g < 8; g += 2 {
+			if m[g] >= 0 {
+				s.ranks = max(s.ranks, atoi(text[m[g]:m[g+1]]))
+			}
+		}
+		if s.ranks >= 1 && s.ranks <= 12 {
+			out = append(out, s)
+		}
+	}
+	for _, m := range every(romanRun, text) {
+		from, to := m[2], m[3]
+		if taken(from, to) || from > 0 && text[from-1] == '.' {
+			continue
+		}
+		end := m[1]
+		if end < len(text) || end > to && !wordEnd(text, end) {
+			end = max(to, end-1)
+		}
+		s := span{from: from, to: end, roman: true}
+		for _, w := range regexp.MustCompile(`[IVX]+`).FindAllString(text[from:to], -1) {
+			n := romanNumber(w)
+			if s.least == 0 {
+				s.least = n
+			}
+			s.ranks = max(s.ranks, n)
+		}
+		out = append(out, s)
+	}
+	for _, m := range every(lengthRun, text) {
+		from, to := m[2], m[5]
+		if taken(from, to) {
+			continue
+		}
+		feet, ok := feetOf(text[from:m[3]])
+		if !ok {
+			continue
+		}
+		out = append(out, span{from: from, to: to, feet: feet, marked: m[5] > m[4]})
+	}
+	for i := 1; i < len(out); i++ {
+		for j := i; j > 0 && out[j].from < out[j-1].from; j-- {
+			out[j], out[j-1] = out[j-1], out[j]
+		}
+	}
+	return out
+}
+
+// feetOf reads a length as lists print it.
+func feetOf(s string) (float64, bool) {
+	f, ok := voicing.ParseFeet(strings.ReplaceAll(s, ",", "."))
+	return f, ok && (usualLength(f) || oldLengths[f] > 0 || palms[f] > 0)
+}
+
+// exactFeet is a printed length in feet as kind k is built: "Quinte 3'" is 2 2/3 ft, "Flautado de 13" 8 ft; ok is false where k
+// is not built so.
+func exactFeet(k *Kind, printed float64) (feet float64, ok bool) {
+	for _, f := range []float64{printed, oldLengths[printed], palms[printed]} {
+		for _, usual := range k.Feet {
+			if f > 0 && math.Abs(f-usual) < 0.01 {
+				return usual, true
+			}
+		}
+	}
+	if usualLength(printed) {
+		return printed, false
+	}
+	if f := palms[printed]; f > 0 {
+		return f, false
+	}
+	return oldLengths[printed], false
+}
+
+// palms are the lengths of Spanish (palmos) lists and of Italian organs that begin below C: the octave they stand for, ft.
+var palms = map[float64]float64{52: 32, 26: 16, 13: 8, 24: 16, 12: 8, 7: 4, 6.5: 4, 14: 8}
+
+// every is all matches of re, also such as share the character between them.
+func every(re *regexp.Regexp, text string) [][]int {
+	var out [][]int
+	for at := 0; at <= len(text); {
+		m := re.FindStringSubmatchIndex(text[at:])
+		if m == nil {
+			break
+		}
+		for i := range m {
+			if m[i] >= 0 {
+				m[i] += at
+			}
+		}
+		out = append(out, m)
+		at = m[1]
+		if m[1] > m[0]+1 && m[1] < len(text)+1 {
+			at = m[1] - 1
+		}
+		if at <= m[0] {
+			at = m[0] + 1
+		}
+	}
+	return out
+}
+
+// wordEnd tells whether text[:to] ends with a letter, a digit or a full stop, so that nothing behind it was taken in.
+func wordEnd(text string, to int) bool {
+	c := text[to-1]
+	return c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || c == '.' || c >= 0x80
+}
+
+func atoi(s string) int {
+	n, _ := strconv.Atoi(s)
+	return n
+}
+
+// romanNumber reads a Roman numeral up to XX.
+func romanNumber(s string) int {
+	values := map[byte]int{'I': 1, 'V': 5, 'X': 10}
+	n := 0
+	for i := range len(s) {
+		v := values[s[i]]
+		if i+1 < len(s) && values[s[i+1]] > v {
+			n -= v
+		} else {
+			n += v
+		}
+	}
+	return n
+}

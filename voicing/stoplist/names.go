@@ -1,0 +1,270 @@
+package stoplist
+
+import (
+	_ "embed"
+	"fmt"
+	"math"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+
+	"afterchord/voicing"
+)
+
+//go:embed names.txt
+var namesText string
+
+// Kind is what a name on a knob means: which pipes it is and how they are built.
+type Kind struct {
+	Name         string // in English: "Stopped Diapason"
+	Family       voicing.Family
+	Construction voicing.Construction
+	Feet         []float64 // usual lengths, the likeliest first
+	LevelDB      float64   // re the family's usual sound power
+	BrightnessDB float64   // dB an octave
+	Celeste      bool      // tuned off the others
+	Soft         bool      // does not belong to the chorus
+	Bass         bool      // a pedal stop
+	Treble       bool      // begins at middle C where the list does not say
+	Compound     string    // how the ranks of a compound stop are laid out: quint, tierce, cornet, ripieno; "" for one rank
+	Names        map[string][]string
+}
+
+// knownName is one name of a kind.
+type knownName struct {
+	kind *Kind
+	lang string
+}
+
+type nameTable struct {
+	kinds []*Kind
+	byKey map[string][]knownName // by folded name
+}
+
+var table = sync.OnceValue(func() *nameTable {
+	t, err := readNames(namesText)
+	if err != nil {
+		panic(err) // a fault of the build, caught by the tests
+	}
+	return t
+})
+
+// Kinds lists every kind of stop that the reader knows.
+func Kinds() []*Kind { return table().kinds }
+
+// readNames reads names.txt.
+func readNames(text string) (*nameTable, error) {
+	t := &nameTable{byKey: map[string][]knownName{}}
+	for i, line := range strings.Split(text, "\n") {
+		if line = strings.TrimSpace(line); line == "" || line[0] == '#' {
+			continue
+		}
+		f := strings.Split(line, "|")
+		if len(f) != 8 {
+			return nil, fmt.Errorf("names.txt:%d: %d columns, not 8", i+1, len(f))
+		}
+		for c := range f {
+			f[c] = strings.TrimSpace(f[c])
+		}
+		k := &Kind{Name: f[0], Family: voicing.Family(f[1]), Construction: voicing.Construction(f[2]), Names: map[string][]string{}}
+		for _, s := range strings.Fields(f[3]) {
+			feet, ok := voicing.ParseFeet(strings.ReplaceAll(s, "+", " "))
+			if !ok {
+				return nil, fmt.Errorf("names.txt:%d: %q is no length", i+1, s)
+			}
+			k.Feet = append(k.Feet, feet)
+		}
+		var err1, err2 error
+		k.LevelDB, err1 = strconv.ParseFloat(f[4], 64)
+		k.BrightnessDB, err2 = strconv.ParseFloat(f[5], 64)
+		if err1 != nil || err2 != nil {
+			return nil, fmt.Errorf("names.txt:%d: level and brightness are numbers", i+1)
+		}
+		for _, flag := range strings.Fields(f[6]) {
+			switch flag {
+			case "celeste":
+				k.Celeste = true
+			case "soft":
+				k.Soft = true
+			case "bass":
+				k.Bass = true
+			case "treble":
+				k.Treble = true
+			case "quint", "tierce", "cornet", "ripieno":
+				k.Compound = flag
+			default:
+				return nil, fmt.Errorf("names.txt:%d: unknown flag %q", i+1, flag)
+			}
+		}
+		for _, part := range strings.Split(f[7], ";") {
+			lang, list, ok := strings.Cut(part, ":")
+			lang = strings.TrimSpace(lang)
+			if !ok || len(lang) != 2 {
+				return nil, fmt.Errorf("names.txt:%d: %q does not begin with a language", i+1, part)
+			}
+			for _, name := range strings.Split(list, ",") {
+				name = strings.TrimSpace(name)
+				if halfAtEnd.MatchString(name) {
+					continue // halves are read from their words
+				}
+				k.Names[lang] = append(k.Names[lang], name)
+				t.byKey[fold(name)] = append(t.byKey[fold(name)], knownName{k, lang})
+			}
+		}
+		t.kinds = append(t.kinds, k)
+	}
+	return t, nil
+}
+
+// halfAtEnd are the words that leave half of a compass.
+var halfAtEnd = regexp.MustCompile(`(?i) (?:ne' ?bassi|ne' ?soprani|bassi|soprani|soprano|soprana|soprane|bassa|treble|diskant)$`)
+
+// asked is what is known of a stop when its name is looked up.
+type asked struct {
+	feet  float64 // printed length; 0 for none
+	ranks int     // printed number of ranks; 0 for none
+	pedal bool
+	lang  string // of the whole list; "" where it cannot be told
+}
+
+// best is the reading of a folded name that suits what else is known, or nil.
+func (t *nameTable) best(key string, a asked) *Kind {
+	var found *Kind
+	top := math.Inf(-1)
+	for _, n := range t.byKey[key] {
+		score := 0.0
+		if a.feet > 0 {
+			feet, usual := exactFeet(n.kind, a.feet)
+			if usual {
+				score += 2 - 0.3*float64(slices.Index(n.kind.Feet, feet))
+			} else {
+				score -= 3
+			}
+		}
+		switch {
+		case a.ranks > 1 && n.kind.Compound != "":
+			score += 4
+		case a.ranks > 1:
+			score -= 4
+		case n.kind.Compound != "":
+			score--
+		}
+		if n.kind.Bass == a.pedal {
+			score += 1.5
+		}
+		if n.lang == a.lang {
+			score += 1.2
+		}
+		if score > top {
+			found, top = n.kind, score
+		}
+	}
+	return found
+}
+
+// endings read a name that is not in the table by how it ends or begins, the longest first where several fit.
+var endings = []struct{ part, as string }{
+	{"celeste", "Vox coelestis"}, {"schwebung", "Schwebung"}, {"rohrflote", "Rohrflöte"}, {"flote", "Flöte"}, {"flotte", "Flöte"}, {"flute", "Flute"}, {"flauto", "Flauto"}, {"flauta", "Flauta"},
+	{"fluit", "Fluit"}, {"gedackt", "Gedackt"}, {"gedeckt", "Gedackt"}, {"gedekt", "Gedackt"}, {"bourdon", "Bourdon"}, {"bordun", "Bordun"}, {"diapason", "Open Diapason"},
+	{"principal", "Principal"}, {"prinzipal", "Principal"}, {"principaal", "Principal"}, {"principale", "Principal"}, {"prestant", "Prestant"}, {"flautado", "Flautado"}, {"octave", "Octave"},
+	{"oktave", "Octave"}, {"oktav", "Octave"}, {"octaaf", "Octave"}, {"ottava", "Octave"}, {"octava", "Octave"}, {"gamba", "Gamba"}, {"gambe", "Gamba"}, {"viole", "Viola"}, {"viola", "Viola"}, {"viol", "Viola"}, {"violon", "Violon"},
+	{"violine", "Violin"}, {"cello", "Cello"}, {"salicional", "Salicional"}, {"dulciana", "Dulciana"}, {"trompete", "Trompete"}, {"trompette", "Trompette"}, {"trompet", "Trompet"}, {"trompeta", "Trompeta"},
+	{"trumpet", "Trumpet"}, {"tromba", "Tromba"}, {"tuba", "Tuba"}, {"posaune", "Posaune"}, {"bombarde", "Bombarde"}, {"trombone", "Trombone"}, {"bazuin", "Bazuin"}, {"clarion", "Clarion"}, {"clairon", "Clarion"},
+	{"oboe", "Oboe"}, {"hautbois", "Hautbois"}, {"fagott", "Fagott"}, {"fagotto", "Fagotto"}, {"bassoon", "Bassoon"}, {"basson", "Basson"}, {"krummhorn", "Krummhorn"}, {"cromorne", "Cromorne"},
+	{"clarinet", "Clarinet"}, {"klarinette", "Klarinette"}, {"regal", "Regal"}, {"schalmei", "Schalmei"}, {"dulzian", "Dulzian"}, {"mixtur", "Mixtur"}, {"mixture", "Mixture"}, {"mixtuur", "Mixtuur"},
+	{"zimbel", "Zimbel"}, {"cymbel", "Zimbel"}, {"cymbale", "Cymbale"}, {"scharff", "Scharff"}, {"fourniture", "Fourniture"}, {"ripieno", "Ripieno"}, {"cornet", "Cornet"}, {"kornett", "Kornett"},
+	{"sesquialtera", "Sesquialtera"}, {"quinte", "Quinte"}, {"quint", "Quint"}, {"nasard", "Nasard"}, {"nasat", "Nasat"}, {"nazard", "Nazard"}, {"terz", "Terz"}, {"tierce", "Tierce"}, {"gemshorn", "Gemshorn"}, {"subbass", "Subbass"},
+	{"quintade", "Quintadena"}, {"piccolo", "Piccolo"}, {"geigen", "Geigenprincipal"}, {"lieblich", "Gedackt"}, {"contras", "Contras"}, {"contrabass", "Contrabass"}, {"tapad", "Tapado"}, {"horn", "Horn"},
+}
+
+// sure is how well a name was found.
+type sure int
+
+const (
+	exactly    sure = iota
+	bySpelling      // one letter is different
+	byWords         // part of the words
+	byEnding        // only what kind of name it is
+)
+
+// lookUp finds what a name means.
+func (t *nameTable) lookUp(name string, a asked) (k *Kind, how sure, as string) {
+	key := fold(name)
+	if key == "" {
+		return nil, 0, ""
+	}
+	if k := t.best(key, a); k != nil {
+		return k, exactly, name
+	}
+	for _, short := range withoutBass(key) {
+		if k := t.best(short, a); k != nil {
+			return k, exactly, name
+		}
+	}
+	if len([]rune(key)) >= 6 {
+		nearest := ""
+		for known := range t.byKey {
+			if oneEdit(known, key) && (nearest == "" || known < nearest) {
+				nearest = known
+			}
+		}
+		if nearest != "" {
+			return t.best(nearest, a), bySpelling, t.spelled(nearest)
+		}
+	}
+	words := strings.Fields(name)
+	for n := len(words) - 1; n >= 1; n-- {
+		for _, part := range [][]string{words[:n], words[len(words)-n:]} {
+			text := strings.Join(part, " ")
+			if len(fold(text)) < 3 {
+				continue
+			}
+			if k := t.best(fold(text), a); k != nil {
+				return k, byWords, text
+			}
+		}
+	}
+	return t.ending(key, a)
+}
+
+func (t *nameTable) ending(key string, a asked) (*Kind, sure, string) {
+	as, longest := "", 0
+	for _, e := range endings {
+		part := fold(e.part)
+		if len(part) > longest && len(key) > len(part) && (strings.HasSuffix(key, part) || strings.HasPrefix(key, part)) {
+			as, longest = e.as, len(part)
+		}
+	}
+	if as == "" {
+		return nil, 0, ""
+	}
+	return t.best(fold(as), a), byEnding, as
+}
+
+// spelled is a name whose folded form is key.
+func (t *nameTable) spelled(key string) string {
+	for _, n := range t.byKey[key] {
+		for _, name := range n.kind.Names[n.lang] {
+			if fold(name) == key {
+				return name
+			}
+		}
+	}
+	return key
+}
+
+// withoutBass is a folded name without "bass" or a division's octave at its head or end.
+func withoutBass(key string) []string {
+	var out []string
+	for _, w := range []string{"bass", "basso", "bas", "contra", "kontra", "contre", "double", "pedal", "grand", "groß", "gross", "echo", "solo", "klein", "petit", "bassi", "soprani", "diskant"} {
+		f := fold(w)
+		for _, short := range []string{strings.TrimSuffix(key, f), strings.TrimPrefix(key, f)} {
+			if short != key && len(short) >= 4 {
+				out = append(out, short)
+			}
+		}
+	}
+	return out
+}

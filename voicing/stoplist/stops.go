@@ -1,0 +1,571 @@
+package stoplist
+
+import (
+	"fmt"
+	"regexp"
+	"strings"
+	"unicode"
+
+	"afterchord/voicing"
+)
+
+// foundStop is a stop as it stands in the text.
+type foundStop struct {
+	Stop
+	printedFeet bool
+	how         sure
+	as          string
+	grouped     []span // its lengths and ranks as printed
+}
+
+var (
+	noteWords = map[string]bool{"holz": true, "metall": true, "zunge": true, "zungen": true, "wood": true, "metal": true, "ged": true, "gedeckt": true, "offen": true, "zinn": true, "eiche": true, "prospekt": true, "ext": true, "ext.": true, "transm": true, "transm.": true, "tr": true, "tr.": true, "neu": true, "new": true, "bas": true, "disc": true, "disk": true, "b": true, "d": true, "dessus": true, "basse": true, "tc": true, "ch": true,
+		"rep": true, "hz": true, "pipes": true, "b/d": true, "bas/disc": true, "disc.": true, "disk.": true, "bass": true, "treble": true, "bassi": true, "soprani": true, "p": true, "s": true, "b+d": true, "bd": true, "bas/discant": true, "discant": true, "diskant": true, "kupfer": true, "copper": true, "tin": true, "nogle": true, "bois": true, "etain": true, "m.s": true, "m.d": true, "m.i": true, "t.c": true, "cyl": true, "conical": true, "open": true, "stopped": true, "pr": true, "h": true, "wechselschleife": true, "ws": true, "neues": true, "original": true, "kopie": true, "alt": true, "f": true}
+	parenthesis  = regexp.MustCompile(`^\s*[(\[][^)\]]*[)\]]?`)
+	intervals    = regexp.MustCompile(`(?:^|[^\d.])(\d{1,2}(?:[.\-: ]\d{2}){1,6})(?:$|[^\d])`)
+	fromKey      = regexp.MustCompile(`(?i)(?:^|[^\pL])(?:ab|from|von|à partir de|a partir de|dal|dès|des|vanaf|desde|starts? at|van) (?:l'|le )?((?:tenor|ten\.?|middle) ?[a-g]|t\.?c\.?|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)?|(?:do|ut|sol|fa)[ -]?\d)`)
+	tenorC       = regexp.MustCompile(`(?i)(?:^|[^\pL])(?:t\.? ?c\.?|tenor c|ten\.? c)(?:$|[^\pL])`)
+	trebleOnly   = regexp.MustCompile(`(?i)(?:^|[^\pL/+])(?:diskant|discant|disc\.?|disk\.?|dessus|soprani|soprano|soprana|soprane|treble|tiples?|m\.? ?d\.?|mano derecha|de tiple|discantus|sop\.?|ne' soprani|superius)(?:$|[^\pL/+])`)
+	bassOnly     = regexp.MustCompile(`(?i)(?:^|[^\pL/+])(?:bassi|bass-?seite|basse|bas|m\.? ?i\.?|mano izquierda|de bajos?|ne' bassi|bassa|bajos?)(?:$|[^\pL/+])`)
+	trebleSign   = regexp.MustCompile(`(?:^|[^\pL/+&])D\.?(?:$|[^\pL/+&'])`)
+	stoppedNote  = regexp.MustCompile(`(?i)(?:^|[^\pL])(?:gedackt|gedeckt|ged\.|gedekt|stopped|bouchée?s?|tappat[oi]|tapad[oa])(?:$|[^\pL])`)
+	measureOf    = regexp.MustCompile(`(?i) (?:di|de|da|a|à|en|of|von)(?: piedi| palmos| pies| palmi)?$`)
+	italianHalf  = regexp.MustCompile(`(?i) (?:ne' ?|nei |di )?(?:bass[oia]|soprani?|sopran[ae]|sop\.)$`)
+	bothHalves   = regexp.MustCompile(`(?i)(?:b/d|bas ?/ ?disc|b\+d|bassi e soprani|bass ?/ ?disk|b\. ?/ ?s|bas en disc|bassi/soprani|b\.? ?& ?d|bas/dis|b\.-d\.)`)
+	borrowed     = regexp.MustCompile(`(?i)(?:^|[^\pL])(?:ext\.?|extension|transm\.?|transmission|emprunt|emprunté|emp\.|from|aus|trasm\.?|borrowed|derived|prolungamento|prol\.|transmissie|tr\.|duplexed|unit|extensie|auszug|vorabzug|ex)(?:$|[^\pL])`)
+	nameBrackets = regexp.MustCompile(`[(\[][^)\]]*[)\]]?`)
+	cleanName    = regexp.MustCompile(`^[\s.,:;\-–*_"/+=]+|[\s.,:;\-–*_"/+=(]+$`)
+)
+
+// intervalFeet is the length in feet of each interval above the key at 8 ft, by scale degree.
+var intervalFeet = map[int]float64{1: 8, 5: 5 + 1.0/3, 8: 4, 10: 3.2, 12: 2 + 2.0/3, 15: 2, 17: 1.6, 19: 1 + 1.0/3, 21: 8.0 / 7, 22: 1, 24: 0.8, 26: 2.0 / 3, 29: 0.5, 33: 1.0 / 3, 36: 0.25}
+
+// stopsIn finds the stops in text; left are the pieces that are none.
+func (r *reader) stopsIn(text string, pedal bool) (found []foundStop, left []string) {
+	for i, piece := range splitList(text) {
+		if i > 0 && len(found) > 0 && len(spans(piece)) == 0 && (onlyNotes(piece) || startsSmall(piece) && found[len(found)-1].printedFeet) {
+			r.note(&found[len(found)-1], piece)
+			continue
+		}
+		stops, rest := r.stopsOf(stripBullet(piece), pedal)
+		found = append(found, stops...)
+		left = append(left, rest...)
+	}
+	return found, left
+}
+
+// startsSmall tells whether text begins with a small letter, as a remark does and a name does not.
+func startsSmall(text string) bool {
+	for _, c := range text {
+		return unicode.IsLower(c)
+	}
+	return false
+}
+
+// degrees takes "12.15.19" out of text: the ranks of a mixture by the interval that they sound.
+func degrees(text string) (string, []int) {
+	m := intervals.FindStringSubmatchIndex(text)
+	if m == nil {
+		return text, nil
+	}
+	var list []int
+	for _, w := range regexp.MustCompile(`\d+`).FindAllString(text[m[2]:m[3]], -1) {
+		n := atoi(w)
+		if intervalFeet[n] == 0 || len(list) > 0 && n <= list[len(list)-1] {
+			return text, nil
+		}
+		list = append(list, n)
+	}
+	return text[:m[2]] + text[m[3]:], list
+}
+
+// stopsOf reads a piece between commas: a stop, or several that stand one after the other.
+func (r *reader) stopsOf(text string, pedal bool) (found []foundStop, left []string) {
+	whole := text
+	if s, ok := r.nameOnly(text, pedal, nil); ok && s.how == exactly && len(spans(nameBrackets.ReplaceAllString(text, ""))) == 0 {
+		return []foundStop{s}, nil
+	}
+	text, sounds := degrees(text)
+	sp := spans(text)
+	if r.lengthFirst && len(sp) > 0 && sp[0].from <= 1 && sp[len(sp)-1].to < len(strings.TrimRight(text, " .")) {
+		return r.lengthFirstStops(text, sp, pedal)
+	}
+	if len(sp) > 0 && sp[0].from == 0 && (sp[0].marked || sp[0].roman || len(sp) == 1) && sp[len(sp)-1].to < len(strings.TrimRight(text, " .)")) && !insideBrackets(text, sp[len(sp)-1].from) {
+		if stops, rest := r.lengthFirstStops(text, sp, pedal); len(stops) > 0 && len(rest) == 0 {
+			return stops, rest
+		}
+	}
+	at := 0
+	for at < len(text) {
+		name, group, end := r.nextGroup(text, sp, at, pedal)
+		if group == nil {
+			if s, ok := r.nameOnly(text[at:], pedal, sounds); ok {
+				found = append(found, s)
+			} else if t := strings.Trim(text[at:], " .,:;-()"); t != "" {
+				if len(found) > 0 && (noteOnly(t) || strings.HasPrefix(strings.TrimSpace(text[at:]), "(")) {
+					r.note(&found[len(found)-1], t)
+				} else {
+					left = append(left, t)
+				}
+			}
+			break
+		}
+		note, next := takeNote(text, end, sp)
+		s, ok := r.stop(name, group, note, pedal, sounds)
+		if !ok {
+			left = append(left, strings.TrimSpace(text[at:next]))
+		} else {
+			s.Text = strings.TrimSpace(text[at:next])
+			if at == 0 && next == len(text) {
+				s.Text = strings.TrimSpace(whole)
+			}
+			found = append(found, s)
+			sounds = nil
+		}
+		at = next
+	}
+	return found, left
+}
+
+func insideBrackets(text string, at int) bool {
+	return strings.LastIndexAny(text[:at], "([") > strings.LastIndexAny(text[:at], ")]")
+}
+
+// nextGroup finds the next name and the run of lengths and ranks that belongs to it.
+func (r *reader) nextGroup(text string, sp []span, at int, pedal bool) (name string, group []span, end int) {
+	for i := range sp {
+		if sp[i].from < at || insideBrackets(text, sp[i].from) && i+1 < len(sp) {
+			continue
+		}
+		name = trimName(text[at:sp[i].from])
+		if len(fold(name)) < 2 || onlyNotes(name) && i+1 < len(sp) {
+			continue
+		}
+		if sp[i].roman && !insideBrackets(text, sp[i].from) {
+			with := name + " " + text[sp[i].from:sp[i].to]
+			k, how, _ := table().lookUp(name, asked{ranks: 2, pedal: pedal, lang: r.list.Language})
+			if len(table().byKey[fold(with)]) > 0 && (k == nil || k.Compound == "" || how != exactly) {
+				if i+1 < len(sp) {
+					continue
+				}
+				return with, nil, 0
+			}
+			if k == nil || k.Compound == "" {
+				if i+1 < len(sp) {
+					continue // "Principal II 8"
+				}
+				return "", nil, 0
+			}
+		}
+		group = []span{sp[i]}
+		end = sp[i].to
+		for j := i + 1; j < len(sp); j++ {
+			between := strings.ToLower(strings.Trim(text[end:sp[j].from], " .,:;-()'[]/+"))
+			if between != "" && between != "u" && between != "und" && between != "bis" && between != "to" && between != "rks" && between != "et" && between != "à" && between != "fach" {
+				break
+			}
+			if sp[j].from-end > 6 && between == "" {
+				break
+			}
+			group = append(group, sp[j])
+			end = sp[j].to
+		}
+		for end < len(text) && strings.ContainsRune("'])", rune(text[end])) {
+			end++
+		}
+		return name, group, end
+	}
+	return "", nil, 0
+}
+
+// onlyNotes tells whether a name consists of words that say how a stop is built, not which it is.
+func onlyNotes(name string) bool {
+	for _, w := range strings.Fields(plain(name)) {
+		if !noteWords[strings.Trim(w, ".,()")] {
+			return false
+		}
+	}
+	return true
+}
+
+func trimName(s string) string {
+	for range 2 {
+		s = cleanName.ReplaceAllString(s, "")
+	}
+	return strings.TrimSpace(s)
+}
+
+// takeNote is what stands behind a length and belongs to the stop before it: brackets and words such as "Holz" or "ab c0".
+func takeNote(text string, at int, sp []span) (note string, next int) {
+	next = at
+	for {
+		rest := text[next:]
+		if m := parenthesis.FindString(rest); m != "" {
+			note += " " + m
+			next += len(m)
+			continue
+		}
+		if m := fromKey.FindStringIndex(rest); m != nil && strings.Trim(rest[:m[0]], " ,.;-") == "" {
+			note += " " + rest[:m[1]]
+			next += m[1]
+			continue
+		}
+		trimmed := strings.TrimLeft(rest, " ,.;:-*+§†#°'")
+		word := trimmed
+		if i := strings.IndexAny(word, " ,;("); i >= 0 {
+			word = word[:i]
+		}
+		if word == "" {
+			return note, len(text)
+		}
+		if !noteWords[strings.Trim(plain(word), ".,")] {
+			break
+		}
+		note += " " + word
+		next += len(rest) - len(trimmed) + len(word)
+	}
+	for _, s := range sp { // another stop follows
+		if s.from >= next {
+			return note, next
+		}
+	}
+	return note, next
+}
+
+func noteOnly(text string) bool {
+	return onlyNotes(text) || fromKey.MatchString(text) || borrowed.MatchString(text)
+}
+
+// nameOnly reads a stop whose length is not printed: its name must be in the table.
+func (r *reader) nameOnly(text string, pedal bool, sounds []int) (foundStop, bool) {
+	note := strings.Join(nameBrackets.FindAllString(text, -1), " ")
+	name := trimName(nameBrackets.ReplaceAllString(text, " "))
+	if name == "" || len(strings.Fields(name)) > 5 {
+		return foundStop{}, false
+	}
+	s, ok := r.stop(name, nil, note, pedal, sounds)
+	if !ok || s.how == byEnding {
+		return foundStop{}, false
+	}
+	if rest, prefix := strings.CutPrefix(name, s.as); s.how == byWords && len(strings.Fields(name)) > 2 && !(prefix && startsSmall(strings.TrimSpace(rest))) {
+		return foundStop{}, false
+	}
+	s.Text = strings.TrimSpace(text)
+	return s, true
+}
+
+// lengthFirstStops reads "8' Principal", "IV Mixture".
+func (r *reader) lengthFirstStops(text string, sp []span, pedal bool) (found []foundStop, left []string) {
+	for i := 0; i < len(sp); {
+		if insideBrackets(text, sp[i].from) {
+			i++
+			continue
+		}
+		group := []span{sp[i]}
+		end := sp[i].to
+		j := i + 1
+		for j < len(sp) && strings.Trim(text[end:sp[j].from], " .,-'()") == "" {
+			group = append(group, sp[j])
+			end = sp[j].to
+			j++
+		}
+		stopAt := len(text)
+		for k := j; k < len(sp); k++ {
+			if insideBrackets(text, sp[k].from) {
+				continue
+			}
+			if sp[k].marked || sp[k].ranks == 0 && sp[k].to < len(strings.TrimRight(text, " .")) {
+				stopAt = sp[k].from
+				break
+			}
+			if sp[k].ranks > 0 { // "2 2/3' Mixture IV"
+				if t := strings.Trim(text[sp[k].to:], " .')"); t == "" || strings.HasPrefix(t, "(") || noteOnly(t) || k+1 < len(sp) {
+					group = append(group, sp[k])
+				}
+			}
+		}
+		body := text[end:stopAt]
+		for _, g := range group {
+			if g.from >= end && g.to <= stopAt {
+				body = strings.Replace(body, text[g.from:g.to], " ", 1)
+			}
+		}
+		note := strings.Join(nameBrackets.FindAllString(body, -1), " ")
+		name := trimName(nameBrackets.ReplaceAllString(body, " "))
+		if m := fromKey.FindStringIndex(name); m != nil && m[0] > 3 {
+			note, name = note+" "+name[m[0]:], trimName(name[:m[0]])
+		}
+		if s, ok := r.stop(name, group, note, pedal, nil); ok {
+			s.Text = strings.TrimSpace(text[sp[i].from:stopAt])
+			found = append(found, s)
+		} else if t := strings.TrimSpace(text[sp[i].from:stopAt]); t != "" {
+			left = append(left, t)
+		}
+		for i = j; i < len(sp) && sp[i].from < stopAt; i++ {
+		}
+	}
+	return found, left
+}
+
+// stop puts name, lengths and notes together; ok is false where the name is not known.
+func (r *reader) stop(name string, group []span, note string, pedal bool, sounds []int) (foundStop, bool) {
+	var s foundStop
+	if brackets := nameBrackets.FindAllString(name, -1); brackets != nil {
+		note += " " + strings.Join(brackets, " ")
+		name = trimName(nameBrackets.ReplaceAllString(name, " "))
+	}
+	if stripped := stripBullet(name + " "); len(strings.TrimSpace(stripped)) > 2 {
+		name = strings.TrimSpace(stripped)
+	}
+	name = trimName(measureOf.ReplaceAllString(name, ""))
+	printed := 0.0
+	for i, g := range group {
+		switch {
+		case g.ranks > 0:
+			s.Ranks, s.Least = g.ranks, g.least
+		case printed == 0, g.marked && !group[i-1].marked && group[i-1].ranks == 0 && i == 1:
+			printed = g.feet
+		case strings.HasSuffix(strings.ToLower(name), "no") || strings.HasSuffix(strings.ToLower(name), "nr"):
+			printed = g.feet
+		}
+	}
+	s.grouped = group
+	if len(sounds) > 1 {
+		s.Ranks, s.Least = max(s.Ranks, len(sounds)), max(s.Least, len(sounds))
+		s.degrees = sounds
+	}
+	half := note
+	a := asked{feet: printed, ranks: s.Ranks, pedal: pedal, lang: r.list.Language}
+	if m := italianHalf.FindStringIndex(name); m != nil && a.lang == "it" && !pedal {
+		half, name = half+" "+name[m[0]:], trimName(name[:m[0]])
+		if strings.Contains(half, "basso") {
+			half += " bassi"
+		}
+	}
+	k, how, as := table().lookUp(name, a)
+	if how == byWords || how == byEnding || k == nil { // "Viola bassi", "Cornet dessus"
+		if short := trimName(trebleOnly.ReplaceAllString(bassOnly.ReplaceAllString(name+" ", " "), " ")); short != "" && short != name {
+			if k2, how2, as2 := table().lookUp(short, a); k2 != nil && how2 < max(how, byWords) {
+				k, how, as, half = k2, how2, as2, name+" "+note
+			}
+		}
+	}
+	if k == nil {
+		return s, false
+	}
+	s.Kind, s.how, s.as, s.Name = k, how, as, name
+	s.printedFeet = printed > 0
+	if bare := printed == float64(int(printed)) && printed >= 3 && printed <= 8 && k.Compound != ""; bare && s.Ranks == 0 && len(group) == 1 &&
+		(!group[0].marked && printed != 8 || !usualLength(printed)) {
+		s.Ranks, s.Least, printed = int(printed), int(printed), 0 // "Mixture 4"
+	}
+	r.length(&s, k, printed)
+	r.note(&s, half)
+	switch how {
+	case bySpelling:
+		s.Assumed = append(s.Assumed, fmt.Sprintf("spelling: read as %q", as))
+	case byWords:
+		if rest, prefix := strings.CutPrefix(name, as); prefix && startsSmall(strings.TrimSpace(rest)) {
+			s.Name = as
+		}
+		s.Assumed = append(s.Assumed, fmt.Sprintf("read by its word %q", as))
+	case byEnding:
+		s.Assumed = append(s.Assumed, fmt.Sprintf("the name is not in the table; read as %q by its ending", as))
+	}
+	return s, true
+}
+
+// length settles length and ranks.
+func (r *reader) length(s *foundStop, k *Kind, printed float64) {
+	if printed > 0 {
+		feet, usual := exactFeet(k, printed)
+		s.Feet = feet
+		if !usual && feet != printed || feet != printed {
+			s.Assumed = append(s.Assumed, fmt.Sprintf("%s is read as %s ft", voicing.FeetText(printed), voicing.FeetText(feet)))
+		}
+	} else {
+		s.Feet = k.Feet[0]
+		if k.Compound == "" {
+			s.Assumed = append(s.Assumed, fmt.Sprintf("length not printed: %s ft", voicing.FeetText(s.Feet)))
+		}
+	}
+	if k.Compound == "" {
+		s.Ranks, s.Least = 1, 1
+		return
+	}
+	if s.Ranks == 0 {
+		s.Ranks = map[string]int{"quint": 3, "tierce": 2, "cornet": 5, "ripieno": 4}[k.Compound]
+		s.Least = s.Ranks
+		s.Assumed = append(s.Assumed, fmt.Sprintf("number of ranks not printed: %d", s.Ranks))
+	}
+	if s.Ranks == 1 {
+		s.Least = 1
+	}
+	if printed == 0 && k.Compound == "cornet" {
+		s.Feet = map[int]float64{3: 2 + 2.0/3, 4: 4}[s.Ranks]
+		if s.Feet == 0 {
+			s.Feet = 8
+		}
+		if s.Ranks < 3 {
+			s.Feet = 2 + 2.0/3
+		}
+	}
+	if printed == 0 && len(s.degrees) == 0 {
+		s.Assumed = append(s.Assumed, fmt.Sprintf("composition not printed: from %s ft", voicing.FeetText(s.Feet)))
+	}
+}
+
+// note reads what a bracket or a word behind the stop says of its compass or where its pipes come from.
+func (r *reader) note(s *foundStop, text string) {
+	text = " " + tidy(text) + " "
+	switch m := fromKey.FindStringSubmatch(text); {
+	case bothHalves.MatchString(text):
+	case m != nil && keyNamed(m[1]) > 0:
+		s.LowKey = keyNamed(m[1])
+	case tenorC.MatchString(text):
+		s.LowKey = 48
+	case trebleOnly.MatchString(text) || trebleSign.MatchString(text):
+		s.LowKey = 60
+		s.Assumed = append(s.Assumed, "treble half: from C4")
+	case bassOnly.MatchString(text) && !s.Kind.Bass:
+		s.HighKey = 59
+		s.Assumed = append(s.Assumed, "bass half: up to B3")
+	}
+	if stoppedNote.MatchString(text) && s.Kind.Family != voicing.Reed {
+		s.Stopped = true
+	}
+	if borrowed.MatchString(text) {
+		s.Borrowed = true
+	}
+}
+
+// keyNamed reads "c0", "c'", "tenor c", "g°", "do3" as a MIDI key; 0 where it is none that a stop begins at.
+func keyNamed(s string) int {
+	s = strings.ToLower(strings.ReplaceAll(s, " ", ""))
+	for _, w := range []string{"tenor", "ten.", "ten", "t.c.", "tc", "t.c"} {
+		if rest, found := strings.CutPrefix(s, w); found {
+			pc, ok := pitchClass[(rest + "c")[0]]
+			if !ok {
+				return 0
+			}
+			return 48 + pc
+		}
+	}
+	if rest, found := strings.CutPrefix(s, "middle"); found && rest != "" {
+		return 60 + pitchClass[rest[0]]
+	}
+	for name, pc := range solmization {
+		if rest, found := strings.CutPrefix(s, name); found && len(rest) > 0 {
+			if n := atoi(strings.Trim(rest, "-")); n > 0 {
+				return 36 + 12*(n-1) + pc
+			}
+		}
+	}
+	pc, ok := pitchClass[s[0]]
+	if !ok {
+		return 0
+	}
+	rest := s[1:]
+	for _, sharp := range []string{"is", "#", "s"} {
+		if t, found := strings.CutPrefix(rest, sharp); found {
+			pc, rest = pc+1, t
+			break
+		}
+	}
+	switch {
+	case rest == "°" || rest == "0" || rest == "":
+		return 48 + pc
+	case strings.HasPrefix(rest, "'"):
+		return 48 + 12*strings.Count(rest, "'") + pc
+	case len(rest) == 1 && digit(rest[0]):
+		return 48 + 12*int(rest[0]-'0') + pc
+	}
+	return 0
+}
+
+// add puts a stop into its division.
+func (r *reader) add(division int, s foundStop) {
+	s.Line = r.list.Lines[len(r.list.Lines)-1].Number
+	r.list.Divisions[division].Stops = append(r.list.Divisions[division].Stops, s.Stop)
+	r.say(IsStop, r.list.stopText(division, &s.Stop), strings.Join(s.Assumed, "; "))
+}
+
+// stopText is a stop in words.
+func (l *List) stopText(division int, s *Stop) string {
+	t := l.Divisions[division].Name + ": " + s.Name
+	if s.Kind.Compound != "" {
+		ranks := fmt.Sprint(s.Ranks)
+		if s.Least != s.Ranks && s.Least > 0 {
+			ranks = fmt.Sprintf("%d-%d", s.Least, s.Ranks)
+		}
+		t += fmt.Sprintf(", %s ranks from %s", ranks, voicing.FeetText(s.Feet))
+	} else {
+		t += " " + voicing.FeetText(s.Feet)
+	}
+	t += " (" + s.Kind.describe() + ")"
+	switch {
+	case s.LowKey > 0:
+		t += ", from " + voicing.KeyText(s.LowKey)
+	case s.HighKey > 0:
+		t += ", up to " + voicing.KeyText(s.HighKey)
+	}
+	if s.Borrowed {
+		t += ", borrowed"
+	}
+	return t
+}
+
+func (k *Kind) describe() string {
+	switch {
+	case k.Compound != "":
+		return map[string]string{"quint": "mixture", "ripieno": "ripieno", "tierce": "mixture with a tierce", "cornet": "cornet"}[k.Compound]
+	case k.Celeste:
+		return string(k.Family) + ", celeste"
+	}
+	return string(k.Construction) + " " + string(k.Family)
+}
+
+// mixedStops reads a line in which the stops of several columns stand with nothing between them: the first belongs to the first
+// column that still has stops, and so on.
+func (r *reader) mixedStops(text string) bool {
+	found, left := r.stopsIn(text, false)
+	var alive []int
+	for i := range r.columns {
+		alive = append(alive, i)
+	}
+	if len(found) == 0 || len(found) > len(alive) || len(left) > 0 && len(found) == 0 {
+		if len(found) == 0 || len(alive) == 0 {
+			return false
+		}
+	}
+	ask := ""
+	if len(found) < len(alive) {
+		ask = "which column it stands in cannot be told from this text"
+		for len(alive) > len(found) { // the pedal has the fewest stops, then the first manual is taken to be done
+			drop := 0
+			for i, c := range alive {
+				if r.list.Divisions[r.columns[c].division].Pedal {
+					drop = i
+				}
+			}
+			alive = append(alive[:drop:drop], alive[drop+1:]...)
+		}
+	}
+	again, _ := r.stopsIn(text, false)
+	for i, s := range again {
+		d := r.columns[alive[min(i, len(alive)-1)]].division
+		if r.list.Divisions[d].Pedal {
+			if k, how, as := table().lookUp(s.Name, asked{feet: s.Feet, ranks: s.Ranks, pedal: true, lang: r.list.Language}); k != nil && how == s.how {
+				s.Kind, s.as = k, as
+			}
+		}
+		if ask != "" {
+			s.Assumed = append(s.Assumed, ask)
+		}
+		r.add(d, s)
+	}
+	for _, t := range left {
+		r.leftOver(t, r.current)
+	}
+	return true
+}

@@ -8,7 +8,8 @@ import (
 var (
 	keyPart = `(?:(?:do|ut|re|ré|mi|fa|sol|la|si)[ -]?\d|C{1,3}|[A-Ha-h](?:is|es|s|#|b)?[ ]?(?:'{1,5}|"|\d)?|tenor [A-G]|TC)`
 	// compassText is "C-g3", "C, D - c'''", "CC to g'''", "Do1-La5", "CDEFGA-c3".
-	compassText = regexp.MustCompile(`(?:^|[^\pL\d'])(CDEFGA|C, ?D, ?E, ?F, ?G, ?A|C ?D ?E ?F ?G ?A|C, ?D|C ?D|C/E|(?i:do|ut|fa) ?-?\d|C{1,3}|FF|GG|F|G|C1|C2)(?: ?(?:-|\.\.\.?|to|bis|à|a|au|tot|t/m|al) ?|-)((?:(?i:do|re|ré|mi|fa|sol|la|si) ?\d|[a-h](?:is|s|#|b)? ?(?:['"]{1,5}|\d)|[A-H]\d))(?:$|[^\pL\d'])`)
+	compassText = regexp.MustCompile(`(?:^|[^\pL\d'])(CDEFGA|CDE|CD|C, ?D, ?E, ?F, ?G, ?A|C ?D ?E ?F ?G ?A|C, ?D|C ?D|C/E|(?i:do|ut|fa) ?-?\d|C{1,3}|FF|GG|F|G|C1|C2)(?: ?(?:-|\.\.\.?|to|bis|à|a|au|tot|t/m|al) ?|-)((?:(?i:do|re|ré|mi|fa|sol|la|si) ?\d|[a-h](?:is|s|#|b)? ?(?:['"]{1,5}|\d)|[A-H]\d))(?:$|[^\pL\d'])`)
+	countBehind = regexp.MustCompile(`(?i)(?:tasti|pedali|note|tasten|notes|keys) (?:n\.? ?[°º]?|nr?\.?|n°|num\.) ?(\d{2})`)
 	keyCount    = regexp.MustCompile(`(?i)(?:^|[^\d.,/])(\d{2}) ?-? ?(?:notes?|keys?|tasten|töne|touches|marches|tasti|note|pedali|teclas|notas|n|toetsen|tonen|key|pipes|pedals)(?:$|[^\pL])`)
 )
 
@@ -23,6 +24,12 @@ func findCompass(text string, pedal bool) (low, high int, rest string, short, ok
 		if ok {
 			short = strings.ContainsAny(lowText, "DE") && len(lowText) > 3
 			return low, high, strings.TrimSpace(text[:m[2]] + " " + text[m[5]:]), short, true
+		}
+	}
+	if m := countBehind.FindStringSubmatch(text); m != nil {
+		n := atoi(m[1])
+		if n >= 40 && n <= 73 || pedal && n >= 12 && n <= 33 {
+			return 36, 36 + n - 1, strings.Replace(text, m[0], " ", 1), false, true
 		}
 	}
 	if m := keyCount.FindStringSubmatchIndex(text); m != nil {

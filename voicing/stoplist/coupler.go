@@ -8,7 +8,9 @@ import (
 
 var (
 	couplerWords = []string{"koppel", "kopplung", "coupler", "copula", "accoupl", "tirasse", "unione", "unioni", "union ", "acoplamiento", "enganche", "acople", "koppeling", "copula ", "superottava", "sottottava", "ottave sopra", "octaves graves", "octaves aigu", "octave grave", "octave aigu", "unison off", "unisson", "suboctave", "sub octave", "super octave coupler", "intermanual", "koppl", "pedalkoppel", "tir.", "accoppiament", "tirasses", "angehangt", "angehängt", "aangehangen", "pull-down", "pulldown", "superkoppel", "koppeln"}
-	pairText     = regexp.MustCompile(`^(.{1,28}?)(?: (?:to|on|an|auf|zu|zum|sur|au|al|alla|a|à|aan|op|in|nach) (?:the |das |le |la )?| ?[/→>+&] ?|->| ?- ?)(.{1,28}?)$`)
+	supText      = regexp.MustCompile(`^sup(?:er)?\.? ?`)
+	pitchRun     = regexp.MustCompile(`(?i) (?:16|8|4|uo)'?(?:[-/](?:16|8|4|uo)'?)+$`)
+	spokenPair   = regexp.MustCompile(` (?:to|on|an|auf|zu|zum|sur|au|al|alla|a|à|aan|op|nach) (?:the |das |le |la |il )?`)
 	shiftMarks   = regexp.MustCompile(`(?i)(?:\(|,| |^)(?:(sub|sub[ -]?octave|suboctave|suboktav|16'?|unten|grave|graves|sotto|sottottava)|(super|octave|superoctave|superoktav|4'?|oben|aigu|aiguë|aigue|aigues|sopra|superottava|acuta|oct\.?)|(8'?|unison|normal))(?:\)|,|$| )`)
 )
 
@@ -18,7 +20,11 @@ func looksLikeCoupler(text string) bool {
 	if spansOfStop(text) && !strings.Contains(low, "koppeln") {
 		return false
 	}
+	long := len(strings.Fields(low)) > 12
 	for _, w := range couplerWords {
+		if long && !strings.HasPrefix(low, w) {
+			continue
+		}
 		if strings.Contains(low, w) && !containsAny(low, "koppelflote", "koppelflöte", "coppelflote", "coppelflöte", "kuppelflöte", "kuppelflote", "koppelfluit", "koppelgedackt") {
 			return true
 		}
@@ -26,11 +32,47 @@ func looksLikeCoupler(text string) bool {
 	if strings.HasPrefix(low, "tir ") {
 		return true
 	}
-	if m := pairText.FindStringSubmatch(strings.Trim(text, " .;")); m != nil {
-		a, b := refOf(stripShift(m[1])), refOf(stripShift(m[2]))
+	_, _, _, ok := pairOf(text)
+	return ok
+}
+
+func isPair(text string) bool {
+	_, _, _, ok := pairOf(text)
+	return ok
+}
+
+// pairSigns are what stands between the two divisions of a coupler, the surest first.
+var pairSigns = []string{" / ", " - ", "->", "→", "/", " + ", " & ", ">", "+", "&", "-"}
+
+// pairOf takes "Swell to Great" and "II/I" apart; spoken tells that a word stands between them, which says which is which.
+func pairOf(text string) (a, b ref, spoken, ok bool) {
+	text = strings.Trim(text, " .,;:")
+	if len(text) > 60 {
+		return a, b, false, false
+	}
+	try := func(from, to int) bool {
+		a, b = refOf(stripShift(text[:from])), refOf(stripShift(text[to:]))
 		return a.known() && b.known()
 	}
-	return false
+	for _, m := range spokenPair.FindAllStringIndex(text, -1) {
+		if try(m[0], m[1]) {
+			return a, b, true, true
+		}
+	}
+	for _, sign := range pairSigns {
+		for at := 0; ; {
+			i := strings.Index(text[at:], sign)
+			if i < 0 {
+				break
+			}
+			at += i
+			if at > 0 && at+len(sign) < len(text) && try(at, at+len(sign)) {
+				return a, b, false, true
+			}
+			at += len(sign)
+		}
+	}
+	return a, b, false, false
 }
 
 // spansOfStop tells whether text ends as a stop does, with a length behind a name that is in the table.
@@ -80,7 +122,15 @@ func refOf(s string) ref {
 	return ref{}
 }
 
+// apartPitches writes "16-8-4" as "16 8 4".
+func apartPitches(s string) string {
+	return pitchRun.ReplaceAllStringFunc(s, func(m string) string {
+		return strings.NewReplacer("-", " ", "/", " ", "uo", "", "UO", "").Replace(m)
+	})
+}
+
 func stripShift(s string) string {
+	s = apartPitches(" " + strings.TrimSpace(s))
 	s = strings.TrimSpace(s)
 	for range 3 {
 		s = strings.TrimSpace(shiftMarks.ReplaceAllString(s, " "))
@@ -178,10 +228,13 @@ func (l *List) main() int {
 			return i
 		}
 	}
-	if len(m) > 0 {
-		return m[0]
+	first := -1
+	for _, i := range m {
+		if first < 0 || l.Divisions[i].Number > 0 && l.Divisions[i].Number < max(1, l.Divisions[first].Number) || l.Divisions[i].Number == 0 && l.Divisions[i].order < l.Divisions[first].order {
+			first = i
+		}
 	}
-	return -1
+	return first
 }
 
 // addCoupler adds one coupler; it says what was added, "" where it cannot be.
@@ -211,7 +264,7 @@ func (l *List) couplerName(c Coupler) string {
 
 // coupler reads one piece of text as couplers and says which; ask is what was assumed.
 func (l *List) coupler(line int, text string) (names []string, ask string, ok bool) {
-	text = strings.Trim(text, " .;:*")
+	text = strings.Trim(bothHalves.ReplaceAllString(text, " "), " .;:*")
 	low := plain(text)
 	add := func(sounds, keys, shift int, fixed bool, assumed string) {
 		if n := l.addCoupler(line, text, sounds, keys, shift, fixed, assumed); n != "" {
@@ -225,9 +278,13 @@ func (l *List) coupler(line int, text string) (names []string, ask string, ok bo
 		return nil, "", true
 	}
 	fixed := containsAny(low, "angehangt", "aangehangen", "pull-down", "pulldown", "permanente", "standig", "fest gekoppelt", "always", "costantemente", "perm.", "fixe")
-	body := low
-	for _, w := range []string{"koppeln", "koppel", "coupler", "couplers", "accouplements", "accouplement", "copula", "unione", "unioni", "union", "koppelingen", "koppeling", "koppelung", "acoplamientos", "acoplamiento", "enganches", "enganche", "kopplung", "copulas"} {
+	low = apartPitches(low)
+	body := supText.ReplaceAllString(low, "super ")
+	for _, w := range []string{"manualkoppeln", "pedalkoppeln", "manualkoppel", "pedalkoppel", "koppeln", "koppel", "coupler", "couplers", "accouplements", "accouplement", "copula", "unione", "unioni", "union", "koppelingen", "koppeling", "koppelung", "acoplamientos", "acoplamiento", "enganches", "enganche", "kopplung", "copulas"} {
 		body = strings.Trim(strings.TrimPrefix(body, w+":"), " :")
+		if body == w {
+			break
+		}
 		if rest, found := strings.CutPrefix(body, w+" "); found {
 			body = rest
 		}
@@ -271,7 +328,7 @@ func (l *List) french(low string, add adder) bool {
 
 // pair reads "II/I", "Swell to Great", "HW-P", "Réc. sur G.O. 16".
 func (l *List) pair(body string, fixed bool, add adder) bool {
-	for _, w := range []string{"superoktavkoppel", "suboktavkoppel", "oberoktavkoppel", "unteroktavkoppel", "oktavkoppel", "superkoppel", "subkoppel", "super", "sub", "octaves graves", "octaves aigues", "octave grave", "octave aigue", "superottava", "sottottava", "oberoctavkoppel", "melodiekoppel"} {
+	for _, w := range []string{"superoktavkoppel", "suboktavkoppel", "super-oktavkoppel", "sub-oktavkoppel", "oberoktavkoppel", "unteroktavkoppel", "oktavkoppel", "superkoppel", "subkoppel", "super", "sub", "octaves graves", "octaves aigues", "octave grave", "octave aigue", "superottava", "sottottava", "oberoctavkoppel", "melodiekoppel"} {
 		if rest, found := strings.CutPrefix(body, w+" "); found {
 			mark := " 4'"
 			if containsAny(w, "sub", "grave", "sotto", "unter") {
@@ -283,17 +340,15 @@ func (l *List) pair(body string, fixed bool, add adder) bool {
 	shifts := shiftsOf(body)
 	text := stripShift(strings.NewReplacer("(", " ", ")", " ").Replace(body))
 	text = stripShift(text)
-	m := pairText.FindStringSubmatch(strings.Trim(text, " .,;"))
-	if m == nil {
+	a, b, spoken, ok := pairOf(text)
+	if !ok {
 		return false
 	}
-	a, b := refOf(m[1]), refOf(m[2])
 	x, y := l.resolve(a), l.resolve(b)
-	if x < 0 || y < 0 || !a.known() || !b.known() {
+	if x < 0 || y < 0 {
 		return false
 	}
 	assumed := ""
-	spoken := regexp.MustCompile(` (?:to|on|an|auf|zu|zum|sur|au|al|alla|aan|op|nach) `).MatchString(text)
 	switch main := l.main(); {
 	case l.Divisions[x].Pedal && !l.Divisions[y].Pedal:
 		x, y = y, x
@@ -314,12 +369,11 @@ func (l *List) several(body string, fixed bool, add adder) bool {
 		return false
 	}
 	prefix := ""
-	if w, rest, found := strings.Cut(parts[0], " "); found && pairText.MatchString(rest) && containsAny(w, "oktav", "octav", "sub", "super") {
+	if w, rest, found := strings.Cut(parts[0], " "); found && isPair(rest) && containsAny(w, "oktav", "octav", "sub", "super") {
 		prefix, parts[0] = w+" ", rest
 	}
 	for _, p := range parts {
-		m := pairText.FindStringSubmatch(strings.Trim(stripShift(p), " .,;"))
-		if m == nil || !refOf(m[1]).known() || !refOf(m[2]).known() {
+		if !isPair(stripShift(p)) {
 			return false
 		}
 	}

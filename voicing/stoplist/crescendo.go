@@ -2,6 +2,7 @@ package stoplist
 
 import (
 	"math"
+	"slices"
 	"sort"
 	"strings"
 
@@ -84,20 +85,8 @@ type planned struct {
 }
 
 // addCouplers puts the couplers into plans where they keep the steps from mark to mark most even.
-func addCouplers(l *List, o *voicing.Organ, plans []planned, body, name string) {
-	score := func() float64 {
-		organ, err := voicing.Parse([]byte(body+planText(o, plans)), name+".toml")
-		if err != nil {
-			return math.Inf(1)
-		}
-		sum := 0.0
-		for _, s := range voicing.PlanSteps(organ) {
-			if !s.First {
-				sum += unevenness(s.StepDB)
-			}
-		}
-		return sum
-	}
+func addCouplers(l *List, o *voicing.Organ, plans []planned) {
+	t := &trial{o: o, plans: plans, powers: map[voicing.Registration]float64{}}
 	for c := range o.Couplers {
 		cp := &o.Couplers[c]
 		p := &plans[cp.From]
@@ -105,18 +94,13 @@ func addCouplers(l *List, o *voicing.Organ, plans []planned, body, name string) 
 			continue
 		}
 		best, at := math.Inf(1), -1
-		first := 0
-		for i, m := range p.marks {
-			if m == "mf" {
-				first = i
-			}
-		}
+		first := max(0, slices.Index(p.marks, "mf"))
 		if o.Divisions[cp.From].Pedal && l.Divisions[cp.To].Enclosed {
 			first = min(first, 1)
 		}
 		for i := first; i < len(p.marks); i++ {
 			p.adds[i] = append(p.adds[i], cp.Name)
-			if x := score(); x < best-1e-9 {
+			if x := t.unevenness(cp.From); x < best-1e-9 {
 				best, at = x, i
 			}
 			p.adds[i] = p.adds[i][:len(p.adds[i])-1]
@@ -125,6 +109,65 @@ func addCouplers(l *List, o *voicing.Organ, plans []planned, body, name string) 
 			p.adds[at] = append(p.adds[at], cp.Name)
 		}
 	}
+}
+
+// trial works out how even a plan is before it is written.
+type trial struct {
+	o      *voicing.Organ
+	plans  []planned
+	powers map[voicing.Registration]float64
+}
+
+// draws is what the plan of division d draws at a mark, by the rule of [voicing.Organ.Plan].
+func (t *trial) draws(d int, mark string) (r voicing.Registration) {
+	p := &t.plans[d]
+	want, nearest := slices.Index(voicing.Marks(), mark), -1
+	for i, m := range p.marks {
+		at := slices.Index(voicing.Marks(), m)
+		if nearest < 0 || distance(at, want) < distance(slices.Index(voicing.Marks(), p.marks[nearest]), want) {
+			nearest = i
+		}
+	}
+	for i := 0; i <= nearest; i++ {
+		for _, name := range p.adds[i] {
+			for s := range t.o.Divisions[d].Stops {
+				if t.o.Divisions[d].Stops[s].Name == name {
+					r.Stops[d] |= 1 << s
+				}
+			}
+			for c := range t.o.Couplers {
+				if t.o.Couplers[c].Name == name && t.o.Couplers[c].From == d {
+					r.Couplers |= 1 << c
+				}
+			}
+		}
+	}
+	return r
+}
+
+func distance(a, b int) int { return max(a-b, b-a) }
+
+// unevenness adds up how far the steps of division d are from what players expect.
+func (t *trial) unevenness(d int) float64 {
+	sum, last := 0.0, 0.0
+	for i, m := range t.plans[d].marks {
+		r := t.draws(d, m)
+		for c := range t.o.Couplers {
+			if to := t.o.Couplers[c].To; r.Couplers>>c&1 != 0 && to != d {
+				r.Stops[to] |= t.draws(to, m).Stops[to]
+			}
+		}
+		db, known := t.powers[r]
+		if !known {
+			db = voicing.PowerDB(t.o.Power(r, d, t.o.FullChordKeys(d)))
+			t.powers[r] = db
+		}
+		if i > 0 {
+			sum += unevenness(db - last)
+		}
+		last = db
+	}
+	return sum
 }
 
 // unevenness is how far a step is from what players expect.

@@ -16,7 +16,7 @@ func (r *reader) finish() {
 	r.pedalIfPulled()
 	var kept []Division
 	for _, d := range l.Divisions {
-		if len(d.Stops) > 0 || d.Pedal || r.pulls(d) {
+		if len(d.Stops) > 0 || d.Pedal {
 			kept = append(kept, d)
 		}
 	}
@@ -40,6 +40,9 @@ func (r *reader) finish() {
 		if numbered == manuals {
 			return a.Number < b.Number
 		}
+		if l.Language == "fr" {
+			return a.order < b.order // French lists go by the number of the keyboard, the Grand Orgue or the Positif first
+		}
 		return roleOrder[a.Role] < roleOrder[b.Role]
 	})
 	index := map[int]int{}
@@ -56,6 +59,7 @@ func (r *reader) finish() {
 	}
 	r.sameNames()
 	r.frenchSwell()
+	r.englishHalves()
 	for _, w := range r.waiting {
 		reading := &l.Lines[w.line].Readings[w.reading]
 		if reading.What == IsTremulant {
@@ -75,10 +79,7 @@ func (r *reader) finish() {
 	r.fillCompass()
 }
 
-// pulls tells whether a division without stops is needed.
-func (r *reader) pulls(d Division) bool { return false }
-
-var pulledDown = regexp.MustCompile(`(?i)angehängt|angehaengt|aangehangen|pull-?down|ständig wirkende pedalkoppel|tirasse permanente|fest gekoppelt|pedal coupled permanently|costantemente`)
+var pulledDown = regexp.MustCompile(`(?i)sempre unita|unita alla tastiera|constantly coupled|angehängt|angehaengt|aangehangen|pull-?down|ständig wirkende pedalkoppel|tirasse permanente|fest gekoppelt|pedal coupled permanently|costantemente`)
 
 // pedalIfPulled adds a pedal without stops where the list says that the manual's keys are pulled down.
 func (r *reader) pedalIfPulled() {
@@ -88,7 +89,7 @@ func (r *reader) pedalIfPulled() {
 		}
 	}
 	for i, line := range r.list.Lines {
-		if pulledDown.MatchString(line.Text) || wantsPedal(line.Text) {
+		if pulledDown.MatchString(tidy(line.Text)) || wantsPedal(line.Text) {
 			r.list.Divisions = append(r.list.Divisions, Division{Name: "Pedal", Role: "pedal", Pedal: true, order: len(r.list.Divisions)})
 			waitingAlready := false
 			for _, w := range r.waiting {
@@ -107,6 +108,24 @@ func (r *reader) pedalIfPulled() {
 func wantsPedal(text string) bool {
 	low := plain(text)
 	return containsAny(low, "pedalkoppel", "pedaalkoppel", "to pedal")
+}
+
+// englishHalves limits a "Stopped Diapason Bass" that stands beside a "Stopped Diapason Treble".
+func (r *reader) englishHalves() {
+	for i := range r.list.Divisions {
+		stops := r.list.Divisions[i].Stops
+		for a := range stops {
+			base, found := strings.CutSuffix(plain(stops[a].Name), " bass")
+			if !found || stops[a].HighKey > 0 {
+				continue
+			}
+			for b := range stops {
+				if rest, ok := strings.CutPrefix(plain(stops[b].Name), base); ok && strings.TrimSpace(rest) == "treble" {
+					stops[a].HighKey = 59
+				}
+			}
+		}
+	}
 }
 
 // frenchSwell puts a Récit into a box where the text speaks of one or the organ is younger than 1850 (common practice).

@@ -8,7 +8,7 @@ import (
 )
 
 // foldPairs are spellings that count as one: "Prinzipal" is "Principal", "Gedackt" "Gedact", "Floete" "Flöte", "Cymbel" "Zimbel".
-var foldPairs = strings.NewReplacer("ae", "a", "oe", "o", "ue", "u", "œ", "o", "æ", "a", "ø", "o", "ß", "s", "ph", "f", "ck", "c", "k", "c", "z", "c", "y", "i")
+var foldPairs = strings.NewReplacer("oi", "o", "dt", "t", "ae", "a", "oe", "o", "ue", "u", "œ", "o", "æ", "a", "ø", "o", "ß", "s", "ph", "f", "ck", "c", "k", "c", "z", "c", "y", "i")
 
 // fold is the form in which names are compared: letters and digits without case, accents, hyphens, spaces and the spellings
 // of foldPairs, double letters once.

@@ -41,7 +41,7 @@ var manualNumbers = map[string]int{"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "
 	"erstes": 1, "zweites": 2, "drittes": 3, "viertes": 4, "1er": 1, "2e": 2, "2eme": 2, "3e": 3, "3eme": 3, "premier": 1, "deuxieme": 2, "troisieme": 3, "prima": 1, "seconda": 2, "terza": 3, "quarta": 4, "primo": 1, "secondo": 2, "terzo": 3, "primero": 1, "segundo": 2, "tercero": 3,
 	"eerste": 1, "tweede": 2, "derde": 3, "1e": 1, "1ste": 1, "2de": 2, "3de": 3, "1°": 1, "2°": 2, "3°": 3, "1a": 1, "2a": 2, "3a": 3, "1º": 1, "2º": 2, "3º": 3, "4°": 4, "second manual": 2, "unteres": 1, "oberes": 2, "1.": 1, "1re": 1, "2nde": 2, "4e": 4, "iº": 1, "iiº": 2, "i°": 1, "ii°": 2, "iii°": 3}
 
-var manualWords = map[string]bool{"manual": true, "man": true, "manuaal": true, "manuale": true, "clavier": true, "klavier": true, "tastiera": true, "teclado": true, "keyboard": true, "manuel": true, "klaviatur": true, "manualwerk": true, "manuals": true, "manualiter": true, "werk": true, "tast": true, "teclat": true, "m": true}
+var manualWords = map[string]bool{"manual": true, "man": true, "manuaal": true, "manuale": true, "clavier": true, "klavier": true, "tastiera": true, "teclado": true, "keyboard": true, "manuel": true, "klaviatur": true, "manualwerk": true, "manuals": true, "manualiter": true, "werk": true, "werck": true, "tast": true, "teclat": true, "m": true}
 
 var boxWords = map[string]bool{"enclosed": true, "expressif": true, "expressive": true, "expressiv": true, "schwellbar": true, "schwellkasten": true, "schweller": true, "swell": false, "espressivo": true, "espressiva": true, "expresivo": true, "expr": true, "exp": true, "schwellwerk": true, "schwell": true, "zwelkast": true, "in": false,
 	"geschwellt": true, "espressione": true, "jalousieschweller": true, "schwellbares": true, "expression": true, "expressief": true, "box": true, "generalschweller": true, "im": false, "en": false, "espr": true, "cassa": true, "under": false, "sous": false}
@@ -51,9 +51,10 @@ var fillers = map[string]bool{"organ": true, "orgel": true, "orgue": true, "orga
 	"and": false, "notes": true, "unenclosed": true, "cont": true, "fortsetzung": true, "in": true, "im": true, "swell": false, "box": true, "unexpressive": true, "ranks": true, "pipes": true, "registros": true, "case": true, "main": true, "nave": true, "chancel": true, "chorus": true, "di": true, "a": true, "en": true, "und ": true, "stemmen": true, "nr": true, "no": true, "compass": true, "ambitus": true, "umfang": true, "tonumfang": true, "omvang": true, "under": true, "expression": true, "schwellkasten": true, "tutti": false, "werk": true, "disposition": true, "sous": true, "nombre": false, "wind": true, "duplexed": true, "floating": true}
 
 var (
-	parens     = regexp.MustCompile(`[()\[\]]`)
-	stopsCount = regexp.MustCompile(`(?i)(?:^| )\d{1,2} (?:stops?|jeux|register|registri|registers|registros|stimmen|stemmen|ranks|rangs|speaking stops|sounding stops|reg\.)(?: |$)`)
-	headWind   = regexp.MustCompile(`(?i)(\d{2,3}) ?mm(?: ?(?:ws|wc|wk|ca|c\.a\.))?\b|(\d(?:[ -]?\d/\d|\.\d+)?) ?(?:"|inches|inch|in\.)(?: ?(?:wind|wp|w\.p\.|w\.g\.))?`)
+	parens      = regexp.MustCompile(`[()\[\]]`)
+	bareCompass = regexp.MustCompile(`(?:^|[ .,(])(?:C{1,3}|FF|GG) ?(?:to|-) ?[a-gA-G]#?(?: in alt[a-z]*)?(?:$|[ .,)])`)
+	stopsCount  = regexp.MustCompile(`(?i)(?:^| )\d{1,2} (?:stops?|jeux|register|registri|registers|registros|stimmen|stemmen|ranks|rangs|speaking stops|sounding stops|reg\.)(?: |$)`)
+	headWind    = regexp.MustCompile(`(?i)(\d{2,3}) ?mm(?: ?(?:ws|wc|wk|ca|c\.a\.))?\b|(\d(?:[ -]?\d/\d|\.\d+)?) ?(?:"|inches|inch|in\.)(?: ?(?:wind|wp|w\.p\.|w\.g\.))?`)
 )
 
 // heading reads text as the heading of a division; ok is false where it is anything else. What stands in brackets may be
@@ -69,7 +70,7 @@ func heading(text string) (d Division, ok bool) {
 	for w, boxes := range boxWords {
 		d.Enclosed = d.Enclosed || boxes && strings.Contains(inside, w) && !strings.Contains(inside, "un"+w)
 	}
-	if lo, hi, _, _, found := findCompass(inside, d.Pedal); found && d.LowKey == 0 {
+	if lo, hi, _, _, found := findCompass(strings.Trim(strings.Join(nameBrackets.FindAllString(text, -1), " "), "()[] "), d.Pedal); found && d.LowKey == 0 {
 		d.LowKey, d.HighKey = lo, hi
 	}
 	return d, true
@@ -86,6 +87,7 @@ func plainHeading(text string) (d Division, ok bool) {
 	if l, h, rest, _, found := findCompass(text, pedal); found {
 		d.LowKey, d.HighKey, text = l, h, rest
 	}
+	text = bareCompass.ReplaceAllString(text, " ")
 	text = stopsCount.ReplaceAllString(text, " ")
 	if m := headWind.FindStringSubmatch(text); m != nil {
 		d.WindMM = windOf(m[1], m[2])

@@ -15,7 +15,10 @@ var glyphs = strings.NewReplacer("½", " 1/2", "⅓", " 1/3", "⅔", " 2/3", "¼
 	"′", "'", "’", "'", "‘", "'", "´", "'", "`", "'", "ʹ", "'", "ʼ", "'", "‛", "'", "″", "\"", "”", "\"", "“", "\"", "‴", "'''", "–", "-", "—", "-", "‐", "-", "‑", "-", "−", "-", "…", "...")
 
 var (
-	mixedGlued = regexp.MustCompile(`(^|[^\d/])(1|2|3|5|6|10)[ .\-]?([1-6])/([3-9])(?:[^\d]|$)`)
+	wideFraction = regexp.MustCompile(`(\d) {2,}(\d/\d)`)
+	gluedFeet    = regexp.MustCompile(`(\pL{3})(\d{1,2}(?: \d/\d)?')`)
+	gluedRanks   = regexp.MustCompile(`(\p{Ll}{3})((?:IV|V?I{1,3}|V)(?:-(?:IV|V?I{1,3}|V))?)(?:$|[ ,;])`)
+	mixedGlued   = regexp.MustCompile(`(^|[^\d/])(1|2|3|5|6|10)[ .\-]?([1-6])/([3-9])(?:[^\d]|$)`)
 	// feetWords are the words for feet behind a number.
 	feetWords = regexp.MustCompile(`(?i)(\d) ?(?:''|"|ft\.?|feet|foot|fuß|fuss|füße|voets?|vt\.?|pieds?|piedi|pies|pi\.|p\.)($|[^\pL\d])`)
 	ranksText = regexp.MustCompile(`(?i)(?:^|[^\d/,.])(\d{1,2})(?: ?[-/x] ?(\d{1,2}))?(?: ?[-/] ?(\d{1,2}))? ?-?(?:fach|fachs?|fäch\.?|fch\.?|f\.?|x|rgs?\.?|rangs?|ranks?|rks?\.?|rows|sterk|st\.?|file|fila|filas|hileras|h\.?|canne|choeurs|chœurs|chor\.?|chörig|v\.? ?st\.?|r\.|fold)(?:$|[^\pL\d])`)
@@ -26,6 +29,9 @@ var (
 // tidy writes a line in the signs that the patterns know: plain quotes and dashes, fractions parted from their whole number.
 func tidy(s string) string {
 	s = glyphs.Replace(s)
+	s = wideFraction.ReplaceAllString(s, "$1 $2")
+	s = gluedFeet.ReplaceAllString(s, "$1 $2")
+	s = gluedRanks.ReplaceAllString(s, "$1 $2")
 	for range 2 {
 		s = mixedGlued.ReplaceAllStringFunc(s, func(m string) string {
 			p := mixedGlued.FindStringSubmatch(m)
@@ -139,6 +145,9 @@ func feetOf(s string) (float64, bool) {
 // exactFeet is a printed length in feet as kind k is built: "Quinte 3'" is 2 2/3 ft, "Flautado de 13" 8 ft; ok is false where k
 // is not built so.
 func exactFeet(k *Kind, printed float64) (feet float64, ok bool) {
+	if k.Name == "Seventeenth" && (printed == 2 || printed == 4) { // "Tertia aus 2'"
+		return printed * 0.8, true
+	}
 	for _, f := range []float64{printed, oldLengths[printed], palms[printed]} {
 		for _, usual := range k.Feet {
 			if f > 0 && math.Abs(f-usual) < 0.01 {

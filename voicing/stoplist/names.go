@@ -214,6 +214,13 @@ func (t *nameTable) lookUp(name string, a asked) (k *Kind, how sure, as string) 
 			return t.best(nearest, a), bySpelling, t.spelled(nearest)
 		}
 	}
+	for i := range key { // a scanned "rn" reads as "m"
+		if key[i] == 'm' {
+			if k := t.best(key[:i]+"rn"+key[i+1:], a); k != nil {
+				return k, bySpelling, t.spelled(key[:i] + "rn" + key[i+1:])
+			}
+		}
+	}
 	words := strings.Fields(name)
 	for n := len(words) - 1; n >= 1; n-- {
 		for _, part := range [][]string{words[:n], words[len(words)-n:]} {

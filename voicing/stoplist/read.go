@@ -15,14 +15,16 @@ const maxText = 1 << 18
 
 // reader goes through a list line by line.
 type reader struct {
-	list        *List
-	current     int // index into list.Divisions, -1 before the first heading
-	columns     []column
-	section     string // inStops, inCouplers, inExtras
-	lengthFirst bool   // "8' Principal" rather than "Principal 8'"
-	numbered    map[int]bool
-	bareNames   int // lines that are the name of a stop and nothing else
-	waiting     []waiting
+	list         *List
+	current      int // index into list.Divisions, -1 before the first heading
+	columns      []column
+	section      string // inStops, inCouplers, inExtras
+	lengthFirst  bool   // "8' Principal" rather than "Principal 8'"
+	numbered     map[int]bool
+	pedalHeading bool
+	half         string // "bass" or "treble" under a heading for one hand
+	bareNames    int    // lines that are the name of a stop and nothing else
+	waiting      []waiting
 }
 
 // Sections of a list.
@@ -94,6 +96,9 @@ func (r *reader) survey(lines []string) {
 			} else if s[0].from > 0 {
 				behind++
 			}
+		}
+		if d, ok := heading(text); ok && d.Pedal {
+			r.pedalHeading = true
 		}
 		if len(table().byKey[fold(halfAtEnd.ReplaceAllString(text, ""))]) > 0 {
 			r.bareNames++
@@ -195,6 +200,8 @@ func (r *reader) together(in []cell) []cell {
 			out = append(out, c)
 		case onlyNumber.MatchString(c.text) && next && isName(in[i+1]) && (!r.lengthFirst || i+2 < len(in) && onlyLength(in[i+2].text)):
 			// a count before a name
+		case len(r.columns) < 2 && len(out) > 0 && isName(out[len(out)-1]) && len(spans(out[len(out)-1].text)) == 0 && !r.lengthFirst && beginsWithLength(c.text):
+			out[len(out)-1].text += " " + c.text
 		case onlyLength(c.text) && len(out) > 0 && isName(out[len(out)-1]) && (!endsWithLength(out[len(out)-1].text)) && !r.lengthFirst:
 			out[len(out)-1].text += " " + c.text
 		case onlyLength(c.text) && !onlyNumber.MatchString(c.text) && len(out) > 0 && isName(out[len(out)-1]) && i > 0 && in[i-1].text != "" && endsWithLength(out[len(out)-1].text) && !r.lengthFirst:
@@ -207,6 +214,11 @@ func (r *reader) together(in []cell) []cell {
 		}
 	}
 	return out
+}
+
+func beginsWithLength(text string) bool {
+	s := spans(text)
+	return len(s) > 0 && s[0].from == 0
 }
 
 func endsWithLength(text string) bool {
@@ -225,6 +237,16 @@ func (r *reader) line(number int, line string) {
 	list, table := r.cells(line)
 	if r.headings(list) {
 		return
+	}
+	if len(list) > 1 && !table && r.section == inCouplers {
+		r.piece(strings.Join(strings.Fields(line), " "), false)
+		return
+	}
+	if len(list) > 1 && !table {
+		if _, ok := heading(strings.Join(strings.Fields(line), " ")); ok {
+			r.piece(strings.Join(strings.Fields(line), " "), false)
+			return
+		}
 	}
 	filled := 0
 	for _, c := range list {
@@ -263,6 +285,9 @@ func (r *reader) headings(list []cell) bool {
 		}
 		found, at = append(found, d), append(at, c)
 	}
+	if len(list) == 1 && r.anyStops() && (looksLikeCoupler(list[0].text) || isExtra(plain(list[0].text))) {
+		return false
+	}
 	if len(found) < 2 && len(list) == 1 {
 		found = splitHeadings(list[0].text)
 		at = make([]cell, len(found))
@@ -277,6 +302,15 @@ func (r *reader) headings(list []cell) bool {
 		r.say(IsHeading, r.headingText(n), "")
 	}
 	return true
+}
+
+func (r *reader) anyStops() bool {
+	for i := range r.list.Divisions {
+		if len(r.list.Divisions[i].Stops) > 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // splitHeadings parts "I. Grand-Orgue II. Récit expressif Pédale" into its headings; nil where it is anything else.
@@ -355,6 +389,7 @@ func (r *reader) open(d Division) int {
 			return i
 		}
 	}
+	r.half = ""
 	d.order = len(r.list.Divisions)
 	r.list.Divisions = append(r.list.Divisions, d)
 	return d.order
@@ -396,6 +431,9 @@ func (r *reader) piece(text string, mixed bool) {
 			return
 		}
 	}
+	if r.headed(bare) {
+		return
+	}
 	if s := sectionOf(bare); s != "" {
 		r.section, r.columns = s, nil
 		r.say(IsExtra, "heading: "+s, "")
@@ -409,6 +447,32 @@ func (r *reader) piece(text string, mixed bool) {
 
 // innerCount is the number of a second column: "1. Holpijp 8' 5. Quint 3'".
 var innerCount = regexp.MustCompile(` \d{1,3}[.)] +(\p{Lu}\pL{2,})`)
+
+// headed reads "II. Manual Traversflöte 8'" and "Pedal Gemshorn 8'": a heading and stops with nothing between them.
+func (r *reader) headed(text string) bool {
+	words := strings.Fields(text)
+	for n := min(4, len(words)-2); n > 0; n-- {
+		d, ok := heading(strings.Join(words[:n], " "))
+		if !ok || d.Role != "" && !d.Pedal || d.Role == "" && !strings.Contains(plain(strings.Join(words[:n], " ")), "man") && !strings.Contains(plain(strings.Join(words[:n], " ")), "klav") {
+			continue
+		}
+		rest := strings.Join(words[n:], " ")
+		found, _ := r.stopsIn(rest, d.Pedal)
+		if len(found) == 0 || found[0].how != exactly || !found[0].printedFeet {
+			return false
+		}
+		if d.Pedal { // "Pedal Open Diapason 16" within the pedal, or a name of its own
+			if r.current >= 0 && r.list.Divisions[r.current].Pedal {
+				return false
+			}
+		}
+		r.current, r.section, r.columns = r.open(d), inStops, nil
+		r.say(IsHeading, r.headingText(r.current), "")
+		r.items(rest)
+		return true
+	}
+	return false
+}
 
 // labelled reads "Great: Open Diapason 8, …", "Koppeln: II/I" and "Action: mechanical".
 func (r *reader) labelled(label, rest string) bool {
@@ -447,6 +511,9 @@ func sectionOf(text string) string {
 			}
 		}
 	}
+	if len(strings.Fields(low)) <= 4 && containsAny(low, "accessor", "spielhilf", "combination system", "playing aids", "nebenregister", "speelhulp", "stop action", "key action", "technical") {
+		return inExtras
+	}
 	return ""
 }
 
@@ -461,7 +528,32 @@ func (r *reader) items(text string) {
 		return
 	}
 	if r.section == inCouplers {
+		if !looksLikeCoupler(text) && words > 1 {
+			if said := r.list.facts(text); len(said) > 0 {
+				r.say(IsFact, strings.Join(said, ", "), "")
+				return
+			}
+		}
 		r.couplers(text)
+		return
+	}
+	if m := oneHand.FindStringSubmatch(strings.Trim(low, " .:()")); m != nil {
+		r.half = "treble"
+		if m[1] != "" {
+			r.half = "bass"
+		}
+		r.say(IsExtra, "heading: "+r.half+" half", "")
+		return
+	}
+	if w := strings.Trim(low, " .:"); w == "ft" || w == "feet" || w == "fuss" || w == "fuß" || w == "pieds" || w == "voet" {
+		r.say(IsExtra, "heading of the lengths", "")
+		return
+	}
+	if strings.HasPrefix(low, "terza mano") || strings.HasPrefix(low, "pedalett") {
+		r.say(IsExtra, "an accessory without pipes", "")
+		return
+	}
+	if r.compassLine(text) {
 		return
 	}
 	division := max(r.current, 0)
@@ -475,6 +567,9 @@ func (r *reader) items(text string) {
 	}
 	if r.section == inStops && len(found) > 0 && exact == 0 && words > 6 && len(found)*4 < words {
 		found = nil // prose that names a stop
+	}
+	if isExtra(low) && len(found) > 0 && !anyExact(found) {
+		found = nil
 	}
 	if n := len(found); n > 0 && n <= 2 && words > 4+3*n && len(left) > 0 && found[0].how != exactly {
 		found = nil // prose with a length in it
@@ -502,6 +597,33 @@ func (r *reader) items(text string) {
 	}
 }
 
+func anyExact(found []foundStop) bool {
+	for _, s := range found {
+		if s.how == exactly {
+			return true
+		}
+	}
+	return false
+}
+
+// compassLine reads a line that is nothing but the compass of the division.
+func (r *reader) compassLine(text string) bool {
+	if r.current < 0 {
+		return false
+	}
+	d := &r.list.Divisions[r.current]
+	low, high, rest, _, ok := findCompass(strings.Trim(text, "() "), d.Pedal)
+	if !ok || strings.Trim(parens.ReplaceAllString(rest, " "), " .,:;-") != "" {
+		return false
+	}
+	d.LowKey, d.HighKey = low, high
+	r.say(IsFact, d.Name+": "+voicing.KeyText(low)+"-"+voicing.KeyText(high), "")
+	return true
+}
+
+// oneHand heads the stops of half a keyboard.
+var oneHand = regexp.MustCompile(`^(?:(mano izquierda|bajos?|bassi|m\.? ?i\.?|basse|bas|bass)|mano derecha|tiples?|soprani|m\.? ?d\.?|dessus|discant|diskant|treble)$`)
+
 func (r *reader) startsUnheaded(found []foundStop, text string) bool {
 	for _, s := range found {
 		if r.bareNames >= 4 && s.how == exactly && len(found) == 1 {
@@ -517,6 +639,13 @@ func (r *reader) startsUnheaded(found []foundStop, text string) bool {
 // other reads what is no stop.
 func (r *reader) other(text, low string, words int) {
 	if r.tremulant(text, low) {
+		return
+	}
+	if words > 6 && pulledDown.MatchString(text) {
+		r.list.facts(text)
+		r.say(IsCoupler, "", "")
+		at := len(r.list.Lines) - 1
+		r.waiting = append(r.waiting, waiting{at, len(r.list.Lines[at].Readings) - 1, "angehängtes Pedal", r.current})
 		return
 	}
 	if words <= 45 && looksLikeCoupler(text) {
@@ -613,10 +742,11 @@ func (r *reader) couplers(text string) {
 	}
 	text = strings.TrimSpace(regexp.MustCompile(`^(?i)(koppeln|couplers|koppelingen|accouplements|unioni|kopplungen)\s*[:\-]\s*`).ReplaceAllString(text, ""))
 	var pieces []string
+	text = strings.ReplaceAll(text, "koppel / ", "koppel, ")
 	for _, sentence := range sentences(text) {
 		from := len(pieces)
 		for _, p := range splitList(sentence) {
-			if len(pieces) > from && (refOf(p).known() && pairText.FindString(strings.Trim(p, " .")) == "" || shiftMarks.MatchString(p) && stripShift(p) == "") {
+			if len(pieces) > from && (refOf(p).known() && !isPair(p) || shiftMarks.MatchString(p) && stripShift(p) == "") {
 				pieces[len(pieces)-1] += ", " + p // "Tirasses GO, Pos, Réc"; "Swell to Great 16, 8, 4"
 				continue
 			}
@@ -667,6 +797,9 @@ func (r *reader) tremulant(text, low string) bool {
 	text = strings.TrimSpace(text)
 	m := tremulantText.FindStringSubmatch(text)
 	if m == nil {
+		if strings.ContainsAny(text, ",;") {
+			return false
+		}
 		i := strings.Index(low, "tremul")
 		if i < 0 {
 			i = strings.Index(low, "tremolo")
@@ -689,7 +822,7 @@ func (r *reader) tremulant(text, low string) bool {
 	return true
 }
 
-var extraWords = []string{"zimbelstern", "cymbelstern", "cimbelstern", "zymbelstern", "cymbalstern", "nachtigall", "rossignol", "nightingale", "vogel", "glocken", "campan", "chimes", "timball", "timpan", "terza mano", "tambour", "pauke", "ventil", "kalkant", "calcant", "walze", "crescendo", "schweller", "schwelltritt", "swell pedal", "expression", "espressione", "staffa", "appel", "combination", "sperrventil", "harp", "usignol", "banda", "gran cassa", "rollante", "polisire", "tiratutti", "setzer", "leerlauf", "tutti", "handregister", "zungen ab", "anches", "transpos", "midi", "einfuhrungstritt", "windablas", "motor", "blank", "stern", "pleno", "plenum", "fortissimo", "graduatore", "cuckoo", "kuckuck", "piston", "reversible", "absteller", "annull", "xylophon", "celesta", "marimba", "balanced", "storm", "orage", "donner", "drum", "stella", "bellows", "balg", "trommel", "forte general", "rullante", "drawstop", "toe stud", "kombination", "combinazion", "combinaison", "vacant", "prepared", "glissando", "pajar", "cascabel", "ruisenor", "gaita", "zampogna a mano", "bells", "cloches", "carillon", "usignuolo", "sonnerie", "cymbala", "jalousie", "registerschweller", "rollschweller", "gruppenzug", "prolongement", "sostenuto", "organo pleno", "shutters", "swell to mixture", "stella", "zink stern", "vorabzug", "lingue", "sustain", "ventiel", "windlosser", "afsluit", "afsluiter", "omloop", "nachthoorn ster", "combinatie"}
+var extraWords = []string{"zimbelstern", "cymbelstern", "cimbelstern", "zymbelstern", "cymbalstern", "nachtigall", "rossignol", "nightingale", "vogel", "glocken", "campan", "chimes", "timball", "timpan", "terza mano", "tambour", "pauke", "ventil", "kalkant", "calcant", "walze", "crescendo", "schweller", "schwelltritt", "swell pedal", "expression", "espressione", "staffa", "appel", "combination", "sperrventil", "harp", "usignol", "banda", "gran cassa", "rollante", "polisire", "tiratutti", "setzer", "leerlauf", "tutti", "handregister", "zungen ab", "anches", "transpos", "midi", "einfuhrungstritt", "windablas", "motor", "blank", "stern", "pleno", "plenum", "fortissimo", "graduatore", "cuckoo", "kuckuck", "piston", "reversible", "absteller", "annull", "xylophon", "celesta", "marimba", "balanced", "storm", "orage", "donner", "drum", "stella", "bellows", "balg", "trommel", "forte general", "rullante", "drawstop", "toe stud", "kombination", "combinazion", "combinaison", "vacant", "prepared", "glissando", "pajar", "cascabel", "ruisenor", "gaita", "zampogna a mano", "bells", "cloches", "carillon", "usignuolo", "sonnerie", "cymbala", "jalousie", "registerschweller", "rollschweller", "gruppenzug", "prolongement", "sostenuto", "organo pleno", "shutters", "swell to mixture", "zink stern", "lingue", "sustain", "ventiel", "windlosser", "afsluit", "afsluiter", "omloop", "nachthoorn ster", "combinatie"}
 
 func isExtra(low string) bool {
 	for _, w := range extraWords {

@@ -16,6 +16,8 @@ type foundStop struct {
 	how         sure
 	as          string
 	grouped     []span // its lengths and ranks as printed
+	tremulant   bool   // the tremulant is printed behind it
+	InPedal     bool   // it is said to be in the pedal
 }
 
 var (
@@ -30,8 +32,14 @@ var (
 	trebleSign   = regexp.MustCompile(`(?:^|[^\pL/+&])D\.?(?:$|[^\pL/+&'])`)
 	stoppedNote  = regexp.MustCompile(`(?i)(?:^|[^\pL])(?:gedackt|gedeckt|ged\.|gedekt|stopped|bouchée?s?|tappat[oi]|tapad[oa])(?:$|[^\pL])`)
 	measureOf    = regexp.MustCompile(`(?i) (?:di|de|da|a|à|en|of|von)(?: piedi| palmos| pies| palmi)?$`)
-	italianHalf  = regexp.MustCompile(`(?i) (?:ne' ?|nei |di )?(?:bass[oia]|soprani?|sopran[ae]|sop\.)$`)
-	bothHalves   = regexp.MustCompile(`(?i)(?:b/d|bas ?/ ?disc|b\+d|bassi e soprani|bass ?/ ?disk|b\. ?/ ?s|bas en disc|bassi/soprani|b\.? ?& ?d|bas/dis|b\.-d\.)`)
+	italianHalf  = regexp.MustCompile(`(?:(?i) (?:ne' ?|nei |di )?(?:bass[oia]|soprani?|sopran[ae]|sop\.)| [BS]\.?)$`)
+	materials    = regexp.MustCompile(`(?i)(?:wood|metal|holz|metall|bois|hout|legno|madera|zinc|copper)`)
+	bareKey      = regexp.MustCompile(`^\s*([a-h](?:is)?[°0])(?:$|[^\pL\d])`)
+	bassLetter   = regexp.MustCompile(`(?:^|[^\pL/+&])B\.?(?:$|[^\pL/+&'])`)
+	trebleLetter = regexp.MustCompile(`(?:^|[^\pL/+&])S\.?(?:$|[^\pL/+&'])`)
+	inPedal      = regexp.MustCompile(`(?i)(?:^|[^\pL])(?:al |ai |in |im |en )?(?:ped|pedal|pedale|pedali|pedaliera|pedaal|pédale|pedal:)(?:$|[^\pL])`)
+	tremoloEnd   = regexp.MustCompile(`(?i)[ ,]+(?:tremolo|tremulant|tremblant|trémolo)$`)
+	bothHalves   = regexp.MustCompile(`(?i)(?:bass?e? ?[/&+] ?(?:haute|dessus|treble|discant|disk(?:ant)?|sop(?:rani)?|superius|hauts?)|bass? (?:and|und|et|en) (?:treble|diskant|dessus|discant)|b/d|bas ?/ ?disc|b\+d|bassi e soprani|bass ?/ ?disk|b\. ?/ ?s|bas en disc|bassi/soprani|b\.? ?& ?d|bas/dis|b\.-d\.)`)
 	borrowed     = regexp.MustCompile(`(?i)(?:^|[^\pL])(?:ext\.?|extension|transm\.?|transmission|emprunt|emprunté|emp\.|from|aus|trasm\.?|borrowed|derived|prolungamento|prol\.|transmissie|tr\.|duplexed|unit|extensie|auszug|vorabzug|ex)(?:$|[^\pL])`)
 	nameBrackets = regexp.MustCompile(`[(\[][^)\]]*[)\]]?`)
 	cleanName    = regexp.MustCompile(`^[\s.,:;\-–*_"/+=]+|[\s.,:;\-–*_"/+=(]+$`)
@@ -90,6 +98,11 @@ func (r *reader) stopsOf(text string, pedal bool) (found []foundStop, left []str
 	if r.lengthFirst && len(sp) > 0 && sp[0].from <= 1 && sp[len(sp)-1].to < len(strings.TrimRight(text, " .")) {
 		return r.lengthFirstStops(text, sp, pedal)
 	}
+	if len(sp) > 1 && sp[0].from == 0 && sp[0].ranks > 0 && sp[1].from > sp[0].to+3 {
+		if stops, rest := r.lengthFirstStops(text, sp, pedal); len(stops) > 0 && len(rest) == 0 {
+			return stops, rest
+		}
+	}
 	if len(sp) > 0 && sp[0].from == 0 && (sp[0].marked || sp[0].roman || len(sp) == 1) && sp[len(sp)-1].to < len(strings.TrimRight(text, " .)")) && !insideBrackets(text, sp[len(sp)-1].from) {
 		if stops, rest := r.lengthFirstStops(text, sp, pedal); len(stops) > 0 && len(rest) == 0 {
 			return stops, rest
@@ -102,7 +115,7 @@ func (r *reader) stopsOf(text string, pedal bool) (found []foundStop, left []str
 			if s, ok := r.nameOnly(text[at:], pedal, sounds); ok {
 				found = append(found, s)
 			} else if t := strings.Trim(text[at:], " .,:;-()"); t != "" {
-				if len(found) > 0 && (noteOnly(t) || strings.HasPrefix(strings.TrimSpace(text[at:]), "(")) {
+				if len(found) > 0 && (noteOnly(t) || startsSmall(t) || strings.HasPrefix(strings.TrimSpace(text[at:]), "(")) {
 					r.note(&found[len(found)-1], t)
 				} else {
 					left = append(left, t)
@@ -205,6 +218,16 @@ func takeNote(text string, at int, sp []span) (note string, next int) {
 			next += len(m)
 			continue
 		}
+		if m := bareKey.FindStringSubmatchIndex(rest); m != nil {
+			note += " " + rest[m[2]:m[3]]
+			next += m[3]
+			continue
+		}
+		if m := bothHalves.FindStringIndex(rest); m != nil && strings.Trim(rest[:m[0]], " ,.;-") == "" {
+			note += " " + rest[:m[1]]
+			next += m[1]
+			continue
+		}
 		if m := fromKey.FindStringIndex(rest); m != nil && strings.Trim(rest[:m[0]], " ,.;-") == "" {
 			note += " " + rest[:m[1]]
 			next += m[1]
@@ -274,6 +297,10 @@ func (r *reader) lengthFirstStops(text string, sp []span, pedal bool) (found []f
 			if insideBrackets(text, sp[k].from) {
 				continue
 			}
+			if group[0].ranks > 0 && sp[k].ranks == 0 && strings.Trim(text[sp[k].to:], " .)'") == "" { // "IV Mixture 1 1/3'"
+				group = append(group, sp[k])
+				continue
+			}
 			if sp[k].marked || sp[k].ranks == 0 && sp[k].to < len(strings.TrimRight(text, " .")) {
 				stopAt = sp[k].from
 				break
@@ -317,6 +344,20 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 	if stripped := stripBullet(name + " "); len(strings.TrimSpace(stripped)) > 2 {
 		name = strings.TrimSpace(stripped)
 	}
+	if m := fromKey.FindStringIndex(name); m != nil && m[0] > 3 {
+		note, name = note+" "+name[m[0]:m[1]], trimName(name[:m[0]]+" "+name[m[1]:])
+	}
+	if t := trimName(bothHalves.ReplaceAllString(name, " ")); t != "" {
+		name = t
+	}
+	if inPedal.MatchString(name) && len(fold(inPedal.ReplaceAllString(name, " "))) > 3 && !pedal {
+		s.InPedal, name = true, trimName(inPedal.ReplaceAllString(name, " "))
+	} else if inPedal.MatchString(note) && !pedal {
+		s.InPedal = true
+	}
+	if t := tremoloEnd.ReplaceAllString(name, ""); t != "" && t != name {
+		s.tremulant, name = true, t
+	}
 	name = trimName(measureOf.ReplaceAllString(name, ""))
 	printed := 0.0
 	for i, g := range group {
@@ -338,8 +379,11 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 	a := asked{feet: printed, ranks: s.Ranks, pedal: pedal, lang: r.list.Language}
 	if m := italianHalf.FindStringIndex(name); m != nil && a.lang == "it" && !pedal {
 		half, name = half+" "+name[m[0]:], trimName(name[:m[0]])
-		if strings.Contains(half, "basso") {
+		if strings.Contains(half, "basso") || bassLetter.MatchString(half) {
 			half += " bassi"
+		}
+		if trebleLetter.MatchString(half) {
+			half += " soprani"
 		}
 	}
 	k, how, as := table().lookUp(name, a)
@@ -361,6 +405,9 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 	}
 	r.length(&s, k, printed)
 	r.note(&s, half)
+	if how == byWords && stoppedNote.MatchString(name) && k.Family != voicing.Reed {
+		s.Stopped = true
+	}
 	switch how {
 	case bySpelling:
 		s.Assumed = append(s.Assumed, fmt.Sprintf("spelling: read as %q", as))
@@ -418,12 +465,23 @@ func (r *reader) length(s *foundStop, k *Kind, printed float64) {
 // note reads what a bracket or a word behind the stop says of its compass or where its pipes come from.
 func (r *reader) note(s *foundStop, text string) {
 	text = " " + tidy(text) + " "
+	if materials.MatchString(text) {
+		text = bassOnly.ReplaceAllString(trebleOnly.ReplaceAllString(text, " "), " ")
+	}
 	switch m := fromKey.FindStringSubmatch(text); {
 	case bothHalves.MatchString(text):
 	case m != nil && keyNamed(m[1]) > 0:
 		s.LowKey = keyNamed(m[1])
+	case bareKey.MatchString(text):
+		s.LowKey = keyNamed(bareKey.FindStringSubmatch(text)[1])
 	case tenorC.MatchString(text):
 		s.LowKey = 48
+	case r.list.Language == "it" && bassLetter.MatchString(text) || r.list.Language == "nl" && bassLetter.MatchString(text):
+		s.HighKey = 59
+		s.Assumed = append(s.Assumed, "bass half: up to B3")
+	case r.list.Language == "it" && trebleLetter.MatchString(text):
+		s.LowKey = 60
+		s.Assumed = append(s.Assumed, "treble half: from C4")
 	case trebleOnly.MatchString(text) || trebleSign.MatchString(text):
 		s.LowKey = 60
 		s.Assumed = append(s.Assumed, "treble half: from C4")
@@ -434,7 +492,7 @@ func (r *reader) note(s *foundStop, text string) {
 	if stoppedNote.MatchString(text) && s.Kind.Family != voicing.Reed {
 		s.Stopped = true
 	}
-	if borrowed.MatchString(text) {
+	if borrowed.MatchString(fromKey.ReplaceAllString(text, " ")) {
 		s.Borrowed = true
 	}
 }
@@ -485,7 +543,23 @@ func keyNamed(s string) int {
 
 // add puts a stop into its division.
 func (r *reader) add(division int, s foundStop) {
+	switch {
+	case s.LowKey > 0 || s.HighKey > 0:
+	case r.half == "bass":
+		s.HighKey = 59
+	case r.half == "treble":
+		s.LowKey = 60
+	}
 	s.Line = r.list.Lines[len(r.list.Lines)-1].Number
+	if !r.list.Divisions[division].Pedal && (s.InPedal || s.Kind.Bass && !r.pedalHeading && (r.list.Language == "it" || r.list.Language == "es")) {
+		if !s.InPedal {
+			s.Assumed = append(s.Assumed, "taken as a pedal stop")
+		}
+		division = r.open(Division{Name: map[bool]string{true: "Pedale", false: "Pedal"}[r.list.Language == "it"], Role: "pedal", Pedal: true})
+	}
+	if s.tremulant {
+		defer r.tremulant("Tremulant", "tremulant")
+	}
 	r.list.Divisions[division].Stops = append(r.list.Divisions[division].Stops, s.Stop)
 	r.say(IsStop, r.list.stopText(division, &s.Stop), strings.Join(s.Assumed, "; "))
 }

@@ -98,7 +98,7 @@ func (l *List) Organ(name string) (source []byte, organ *voicing.Organ, err erro
 	if organ, err = voicing.Parse([]byte(body), name+".toml"); err != nil {
 		return nil, nil, err
 	}
-	addCouplers(l, organ, plans, body, name)
+	addCouplers(l, organ, plans)
 	plan := planText(organ, plans)
 	organ, err = voicing.Parse([]byte(body+plan), name+".toml")
 	if err != nil {

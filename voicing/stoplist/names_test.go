@@ -1,0 +1,143 @@
+package stoplist
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"afterchord/voicing"
+)
+
+// The table of names is complete: every kind can be built, has usual lengths and names in English and German at least somewhere.
+func TestNamesAreComplete(t *testing.T) {
+	require.Greater(t, len(Kinds()), 40)
+	langs := map[string]int{}
+	for _, k := range Kinds() {
+		t.Run(k.Name, func(t *testing.T) {
+			_, ok := k.Family.UsualDB(k.Construction)
+			require.True(t, ok, "%s %s is built", k.Construction, k.Family)
+			require.NotEmpty(t, k.Feet)
+			for _, f := range k.Feet {
+				require.True(t, usualLength(f), "%g ft", f)
+			}
+			require.LessOrEqual(t, math.Abs(k.LevelDB), 15.0)
+			require.NotEmpty(t, k.Names)
+			for lang, names := range k.Names {
+				require.Contains(t, []string{"en", "de", "fr", "it", "es", "nl"}, lang)
+				langs[lang] += len(names)
+				for _, n := range names {
+					require.Equal(t, strings.TrimSpace(n), n)
+					require.NotEmpty(t, fold(n), n)
+				}
+			}
+		})
+	}
+	for lang, n := range langs {
+		require.Greater(t, n, 80, lang)
+	}
+}
+
+// Families of well-known names in six languages (common practice; the handbooks named in names.txt).
+func TestWellKnownNames(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		a     asked
+		want  voicing.Family
+		built voicing.Construction
+	}{
+		{"Open Diapason", asked{feet: 8}, voicing.Principal, voicing.Open},
+		{"Prinzipal", asked{feet: 8, lang: "de"}, voicing.Principal, voicing.Open},
+		{"Montre", asked{feet: 8, lang: "fr"}, voicing.Principal, voicing.Open},
+		{"Flautado", asked{feet: 13, lang: "es"}, voicing.Principal, voicing.Open},
+		{"Violón", asked{feet: 8, lang: "es"}, voicing.Flute, voicing.Stopped},
+		{"Violon", asked{feet: 16, lang: "de"}, voicing.String, voicing.Open},
+		{"Holpijp", asked{feet: 8, lang: "nl"}, voicing.Flute, voicing.Stopped},
+		{"Rohrflöte", asked{feet: 8}, voicing.Flute, voicing.Stopped},
+		{"Floete", asked{feet: 4}, voicing.Flute, voicing.Open},
+		{"Voix céleste", asked{feet: 8}, voicing.String, voicing.Open},
+		{"Voce umana", asked{feet: 8, lang: "it"}, voicing.String, voicing.Open},
+		{"Vox humana", asked{feet: 8, lang: "de"}, voicing.Reed, voicing.HalfLength},
+		{"Krummhorn", asked{feet: 8}, voicing.Reed, voicing.HalfLength},
+		{"Bazuin", asked{feet: 16, pedal: true}, voicing.Reed, voicing.Open},
+		{"Cornett", asked{feet: 2, pedal: true, lang: "de"}, voicing.Reed, voicing.HalfLength},
+		{"Quintadena", asked{feet: 16}, voicing.Principal, voicing.Stopped},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			k, how, _ := table().lookUp(c.name, c.a)
+			require.NotNil(t, k)
+			require.Equal(t, exactly, how)
+			require.Equal(t, c.want, k.Family)
+			require.Equal(t, c.built, k.Construction)
+		})
+	}
+}
+
+// Lengths as they are printed.
+func TestLengths(t *testing.T) {
+	for _, c := range []struct {
+		text string
+		want float64
+	}{
+		{"8'", 8}, {"8 ft", 8}, {"8 Fuß", 8}, {"8 pieds", 8}, {"8 vt.", 8}, {"2 2/3'", 8.0 / 3}, {"2⅔", 8.0 / 3}, {"2 ⅔'", 8.0 / 3}, {"22/3", 8.0 / 3}, {"2-2/3'", 8.0 / 3},
+		{"1 3/5", 1.6}, {"13/5'", 1.6}, {"10 2/3´", 32.0 / 3}, {"1⅗′", 1.6}, {"½'", 0.5}, {"16’", 16},
+	} {
+		t.Run(c.text, func(t *testing.T) {
+			s := spans(tidy("Flöte " + c.text))
+			require.Len(t, s, 1)
+			require.InDelta(t, c.want, s[0].feet, 1e-6)
+		})
+	}
+	for text, want := range map[string][2]int{"Mixtur 4-5f. 1 1/3": {4, 5}, "Mixture III-IV": {3, 4}, "Mixtuur 3 sterk": {3, 3}, "Plein Jeu 5 rangs": {5, 5}, "Ripieno 4 file": {4, 4}, "Cornet V": {5, 5}, "Scharff 4-6fach": {4, 6}} {
+		t.Run(text, func(t *testing.T) {
+			s := spans(tidy(text))
+			require.NotEmpty(t, s)
+			require.Equal(t, want, [2]int{s[0].least, s[0].ranks})
+		})
+	}
+}
+
+// Keys: c' is middle C, MIDI 60 (Helmholtz); do1 of Italian lists the lowest C of the keyboard.
+func TestCompasses(t *testing.T) {
+	for _, c := range []struct {
+		text  string
+		pedal bool
+		high  int
+	}{
+		{"C-g3", false, 91}, {"C–g'''", false, 91}, {"C - f '", true, 65}, {"C-d1", true, 62}, {"Do1-La5", false, 93}, {"Do1-Re3", true, 62}, {"61 notes", false, 96}, {"30 notes", true, 65}, {"CDEFGA-c3", false, 84}, {"C-c4", false, 96}, {"C2-C7", false, 96},
+	} {
+		t.Run(c.text, func(t *testing.T) {
+			low, high, _, _, ok := findCompass(tidy(c.text), c.pedal)
+			require.True(t, ok)
+			require.Equal(t, 36, low)
+			require.Equal(t, c.high, high)
+		})
+	}
+}
+
+// What is not understood is listed and not guessed.
+func TestUnknownWordsAreListed(t *testing.T) {
+	l := Read("Great\nOpen Diapason 8\nXylindrum 8\nPrincipal 4\n")
+	require.Len(t, l.Divisions, 1)
+	require.Len(t, l.Divisions[0].Stops, 2)
+	unread := l.Unread()
+	require.Len(t, unread, 1)
+	require.Equal(t, 3, unread[0].Number)
+	source, _, err := l.Organ("x")
+	require.NoError(t, err)
+	require.Contains(t, string(source), "# not understood, left out: line 3: Xylindrum 8")
+	_, _, err = Read("nothing of the kind").Organ("x")
+	require.ErrorIs(t, err, ErrNoStops)
+}
+
+func FuzzRead(f *testing.F) {
+	f.Add("Great\nOpen Diapason 8\n| a | b |\nMixture III-IV 2 2/3'\nII/I, Sw to Gt 16-8-4\nC-g3")
+	f.Fuzz(func(t *testing.T, text string) {
+		l := Read(text)
+		if len(l.Divisions) > 0 && len(l.Divisions) <= voicing.MaxDivisions {
+			_, _, err := l.Organ("fuzz")
+			_ = err
+		}
+	})
+}

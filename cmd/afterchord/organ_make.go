@@ -8,7 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"afterchord/acoustics"
+	"afterchord/acoustics/room"
 	"afterchord/render/table"
 	"afterchord/sim/levels"
 	"afterchord/voicing"
@@ -133,7 +133,7 @@ func printReading(w io.Writer, o table.Options, list *stoplist.List, organ *voic
 
 // printMarks prints how loud each mark of the plan is in a usual church, and where the crescendo is not even.
 func printMarks(w io.Writer, o table.Options, organ *voicing.Organ) error {
-	r, ok := acoustics.BuiltIn("parish-church")
+	r, ok := room.BuiltIn("parish-church")
 	if !ok {
 		return nil
 	}
@@ -161,4 +161,3 @@ func shortened(s string, n int) string {
 	}
 	return s
 }
-

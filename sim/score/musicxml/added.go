@@ -44,8 +44,8 @@ func (w *writer) add(n score.Note, ornaments []*etree.Element) {
 		pb := w.src.played[bar]
 		a := addedNote{from: rel, to: off - pb.start, key: n.Key, staff: staff, tieStop: !first, id: n.ID, ornaments: ornaments}
 		ornaments = nil
-		if length := w.barLength(bar); a.to > length && bar+1 < len(w.src.played) {
-			a.to, a.tieStart = length, true
+		if length := w.barLength(bar); a.to > length && (bar+1 < len(w.src.played) || !w.rests) {
+			a.to, a.tieStart = length, bar+1 < len(w.src.played)
 		}
 		for _, o := range measureOf(p, pb.measure).notes {
 			a.transpose = o.transpose

@@ -52,7 +52,7 @@ func notationsOf(note *etree.Element) *etree.Element {
 }
 
 func decimal(v float64) string {
-	return strings.TrimSuffix(strings.TrimRight(strconv.FormatFloat(v, 'f', 6, 64), "0"), ".")
+	return strings.TrimSuffix(strings.TrimRight(strconv.FormatFloat(v, 'f', 9, 64), "0"), ".")
 }
 
 // piece is a printable length: a note type with or without a dot.
@@ -124,6 +124,7 @@ func (w *writer) shorten(first *printedNote, stay []*printedNote, end score.Tick
 		}
 	}
 	last := w.copied[stay[len(stay)-1].el]
+	held := slices.ContainsFunc(stay, w.holds)
 	var tuplets []*etree.Element
 	for _, n := range stay {
 		e := w.copied[n.el]
@@ -149,6 +150,9 @@ func (w *writer) shorten(first *printedNote, stay []*printedNote, end score.Tick
 				for _, tag := range []string{"tie", "notations", "lyric", "accidental"} {
 					removeAll(e, tag)
 				}
+				if w.holds(n) {
+					notationsOf(e).AddChild(etree.NewElement("fermata"))
+				}
 				after(last, e)
 				last = e
 				w.byID[w.idOf(n)] = append(w.byID[w.idOf(n)], e)
@@ -171,6 +175,9 @@ func (w *writer) shorten(first *printedNote, stay []*printedNote, end score.Tick
 		makeRest(e)
 		e.RemoveAttr("color")
 		setLength(e, k, restPieces[i])
+		if held { // the hold lasts as long as it did
+			notationsOf(e).AddChild(etree.NewElement("fermata"))
+		}
 		after(last, e)
 		last = e
 		if i == len(restKinds)-1 {

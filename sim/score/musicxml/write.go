@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 
 	"afterchord/sim/score"
 
@@ -28,6 +29,9 @@ import (
 //     its sign; where only some change, they are written out and the sign goes;
 //   - words and dynamics are put in or taken out; changes of speed change the
 //     metronome marks, or get their own; the words ("rit.") stay, and go with the marks.
+//
+// Every bar keeps its length, or nothing is written and the error says where; divisions are raised rather than
+// durations rounded.
 //
 // A bar that is played several times is printed once: a change to one time
 // through counts for all of them.
@@ -86,7 +90,12 @@ func Annotate(w io.Writer, s *score.Score, notes []Annotation, earlier ...string
 	for _, a := range notes {
 		wr.annotate(a)
 	}
-	wr.scaleDivisions()
+	if err = wr.scaleDivisions(); err == nil && !wr.rests {
+		err = wr.checkBars()
+	}
+	if err != nil {
+		return fmt.Errorf("%s: %w", s.File, err)
+	}
 	_, err = wr.doc.WriteTo(w)
 	return err
 }
@@ -105,7 +114,8 @@ type writer struct {
 	alias    map[int]int     // of the notes of an ornament the one that is written for all
 	edited   map[*measure]bool
 	painted  map[*etree.Element]bool
-	slots    map[int]int // voice of each added note, from 0 among the added ones
+	held     map[*printedNote]bool // has got a fermata from a note of its chord that went
+	slots    map[int]int           // voice of each added note, from 0 among the added ones
 	adds     map[addPlace][]addedNote
 	brackets int  // number of the last bracket
 	rests    bool // fill gaps with rests, where no other voice is
@@ -121,7 +131,7 @@ func newWriter(s *score.Score) (*writer, error) {
 		}
 	}
 	w := &writer{s: s, src: src, tpq: s.TicksPerCrotchet, doc: src.doc.Copy(), rests: fresh,
-		copied: map[*etree.Element]*etree.Element{}, byID: map[int][]*etree.Element{}, slots: map[int]int{}, edited: map[*measure]bool{}, painted: map[*etree.Element]bool{}, alias: map[int]int{}, unbeamed: map[beamed]bool{}, firsts: map[int]int{}, adds: map[addPlace][]addedNote{}}
+		copied: map[*etree.Element]*etree.Element{}, byID: map[int][]*etree.Element{}, slots: map[int]int{}, edited: map[*measure]bool{}, held: map[*printedNote]bool{}, painted: map[*etree.Element]bool{}, alias: map[int]int{}, unbeamed: map[beamed]bool{}, firsts: map[int]int{}, adds: map[addPlace][]addedNote{}}
 	w.pair(src.doc.Root(), w.doc.Root())
 	for i := len(src.played) - 1; i >= 0; i-- {
 		w.firsts[src.played[i].measure] = i
@@ -163,8 +173,12 @@ func (w *writer) partOf(index int) (*part, int) {
 // measureOf is the bar of a part; parts may end early.
 func measureOf(p *part, index int) *measure { return p.measures[min(index, len(p.measures)-1)] }
 
-// scaleDivisions makes all durations of a part whole numbers again.
-func (w *writer) scaleDivisions() {
+// exact is the most that a duration, times a factor, may miss a whole number by.
+const exact = 1e-5
+
+// scaleDivisions makes all durations of a part whole numbers again by raising its divisions; nothing is rounded. A score
+// counts in ticks of which its divisions are whole numbers, so there always is a factor.
+func (w *writer) scaleDivisions() error {
 	for _, p := range w.src.parts {
 		var durations, rest []*etree.Element
 		for _, m := range elements(w.copied[p.el], "measure") {
@@ -181,21 +195,9 @@ func (w *writer) scaleDivisions() {
 				}
 			}
 		}
-		factor := 1
-		for f := 1; f <= 384; f++ {
-			whole := true
-			for _, d := range durations {
-				v, _ := number(d.Text())
-				v *= float64(f)
-				if math.Abs(v-math.Round(v)) > 1e-4*float64(f) {
-					whole = false
-					break
-				}
-			}
-			if whole {
-				factor = f
-				break
-			}
+		factor, ok := w.factor(p, durations)
+		if !ok {
+			return &FormatError{Part: p.label(), What: "its durations cannot be made whole numbers"}
 		}
 		for _, d := range durations {
 			v, _ := number(d.Text())
@@ -203,12 +205,92 @@ func (w *writer) scaleDivisions() {
 				d.SetText(fmt.Sprintf("%.0f", r))
 			}
 		}
-		if factor > 1 {
-			for _, e := range rest {
-				if v, ok := number(e.Text()); ok {
-					e.SetText(decimal(v * float64(factor)))
+		for _, e := range rest {
+			if v, ok := number(e.Text()); ok && (factor > 1 || v != math.Trunc(v)) {
+				e.SetText(decimal(math.Round(v*float64(factor)*1e6) / 1e6))
+			}
+		}
+	}
+	return nil
+}
+
+// factor is the least number that makes all durations whole.
+func (w *writer) factor(p *part, durations []*etree.Element) (int, bool) {
+	var odd []float64 // each fraction once
+	seen := map[float64]bool{}
+	for _, d := range durations {
+		v, _ := number(d.Text())
+		if f := math.Round((v-math.Floor(v))*1e9) / 1e9; f != 0 && !seen[f] {
+			seen[f] = true
+			odd = append(odd, f)
+		}
+	}
+	whole := func(f int) bool {
+		return !slices.ContainsFunc(odd, func(v float64) bool {
+			v *= float64(f)
+			return math.Abs(v-math.Round(v)) > exact
+		})
+	}
+	for f := 1; f <= 384; f++ {
+		if whole(f) {
+			return f, true
+		}
+	}
+	for _, m := range p.measures {
+		if div := int(m.div); div > 0 && float64(div) == m.div && int(w.tpq)%div == 0 {
+			for half := 1; half <= 2; half++ {
+				if f := int(w.tpq) / div * half; whole(f) {
+					return f, true
 				}
 			}
 		}
 	}
+	return 0, false
+}
+
+// checkBars sees to it that every bar of the file has the length it had, or that of its bar where a part had less in it.
+func (w *writer) checkBars() error {
+	for _, p := range w.src.parts {
+		div := 1.0
+		for i, m := range elements(w.copied[p.el], "measure") {
+			var length float64
+			if length, div = measureLength(m, div); i >= len(p.measures) {
+				break
+			}
+			was := p.measures[i]
+			if !w.edited[was] {
+				continue
+			}
+			least, most := float64(was.length), float64(was.length)
+			if first, played := w.firsts[was.index]; played {
+				most = max(most, float64(w.barLength(first)))
+			}
+			if got := length * float64(w.tpq); got < least-1 || got > most+1 {
+				return &FormatError{Part: p.label(), Bar: was.name(), What: fmt.Sprintf("the change would give the bar %.4g crotchets in place of %.4g: nothing is written", length, least/float64(w.tpq))}
+			}
+		}
+	}
+	return nil
+}
+
+// measureLength is the length of a written bar in crotchets, and the divisions that hold after it.
+func measureLength(m *etree.Element, div float64) (length, after float64) {
+	pos := 0.0
+	for _, e := range m.ChildElements() {
+		if e.Tag == "attributes" {
+			if d, ok := number(text(e, "divisions")); ok && d > 0 {
+				div = d
+			}
+		}
+		d, ok := number(text(e, "duration"))
+		if !ok || child(e, "chord") != nil || child(e, "grace") != nil {
+			continue
+		}
+		if e.Tag == "backup" {
+			d = -d
+		}
+		pos = max(0, pos+d/div)
+		length = max(length, pos)
+	}
+	return length, div
 }

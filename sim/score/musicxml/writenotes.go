@@ -173,6 +173,10 @@ func (w *writer) leaveChord(chord, stay []*printedNote) {
 			continue
 		}
 		w.moveSlurs(e, stay)
+		if n.fermata && len(stay) > 0 && !slices.ContainsFunc(stay, w.holds) {
+			w.held[stay[0]] = true
+			notationsOf(w.copied[stay[0].el]).AddChild(etree.NewElement("fermata"))
+		}
 		if i == 0 && len(stay) == 0 && !n.grace {
 			w.unbeam(n.measure, n)
 			makeRest(e)
@@ -182,6 +186,15 @@ func (w *writer) leaveChord(chord, stay []*printedNote) {
 	}
 	if len(stay) == 0 || stay[0] == chord[0] {
 		return
+	}
+	if first, head := chord[0], stay[0]; head.length != first.length { // the chord moves on by its first note
+		e := w.copied[head.el]
+		for _, tag := range []string{"duration", "type", "dot"} {
+			removeAll(e, tag)
+			for _, c := range elements(first.el, tag) {
+				insert(e, c.Copy())
+			}
+		}
 	}
 	head := w.copied[stay[0].el] // the beams and the tuplet stand on the first of a chord
 	removeAll(head, "chord")
@@ -194,6 +207,9 @@ func (w *writer) leaveChord(chord, stay []*printedNote) {
 		}
 	}
 }
+
+// holds tells whether a fermata stands over a note, its own or one it has got from another of its chord.
+func (w *writer) holds(n *printedNote) bool { return n.fermata || w.held[n] }
 
 // makeRest turns a note into a rest of the same length.
 func makeRest(e *etree.Element) {

@@ -2,6 +2,7 @@ package casebook
 
 import (
 	"afterchord/sim/proof"
+	"afterchord/sim/remedy"
 	"context"
 	"fmt"
 	"os"
@@ -51,6 +52,13 @@ func TestShow(t *testing.T) {
 		}
 		for _, f := range p.Document.Findings {
 			if slices.Contains(Cases[k].Kinds, f.Kind) || os.Getenv("ALL") != "" {
+				if os.Getenv("MEND") != "" && slices.Contains(Cases[k].Kinds, f.Kind) {
+					rs, err := remedy.Mend(context.Background(), piece.Input, f, remedy.For(f.Kind))
+					require.NoError(t, err)
+					for _, r := range rs {
+						fmt.Println("     >", r.Remedy, "|", r.What, "|", r.Verdict, r.Around[0].Cost, r.Around[1].Cost, r.Before.Cost, r.After.Cost)
+					}
+				}
 				fmt.Println("  ", f.Severity, f.Kind, f.Where, f.Message, f.Measured)
 			}
 		}

@@ -38,7 +38,7 @@ func (c *Context) melodic(line []moment) bool {
 			single++
 		}
 	}
-	return 10*single >= 9*len(line) && c.figured(line) < 0.3
+	return 10*single >= 9*len(line) && c.figured(line) < 0.5
 }
 
 // accompanying reports whether a line breaks or repeats chords most of the time.
@@ -153,7 +153,7 @@ func (c *Context) notApart(solo, acc []moment) (Finding, bool) {
 	f := c.finding(KindSoloNotApart, notes)
 	f.Severity = Notice
 	f.Measured["heard_share"], f.Measured["notes"] = round(share, 2), float64(counted)
-	f.Weight = 0.3 * (1 - share) * (f.UntilS - f.AtS)
+	f.Weight = 0.6 * (f.UntilS - f.AtS) // it is the whole of the tune
 	f.Division = c.divisionsOf(notes)
 	if same {
 		f.Severity = Warning

@@ -5,6 +5,7 @@ import (
 	"math/bits"
 
 	"afterchord/sim/performance"
+	"afterchord/sim/score"
 	"afterchord/voicing"
 )
 
@@ -110,7 +111,7 @@ func (c *Context) knobs(a, b voicing.Registration) knobs {
 func (c *Context) scramble(i int, limbs [3]limb) (Finding, bool) {
 	a, b := c.Performance.Changes[i-1], c.Performance.Changes[i]
 	k := c.knobs(a.Registration, b.Registration)
-	if k.all == 0 {
+	if k.all == 0 || c.assisted(b.Tick) {
 		return Finding{}, false
 	}
 	var free [3]float64
@@ -242,4 +243,14 @@ func (c *Context) idleManual(i int) string {
 func (c *Context) pedalPlaysAfter(i int) bool {
 	t := c.Performance.Changes[i].AtS
 	return len(c.heldKeys().at(t+0.5, func(n *performance.Note) bool { return c.Organ.Divisions[n.Division].Pedal })) > 0
+}
+
+// assisted reports whether the page asks for an assistant at a place, within a crotchet.
+func (c *Context) assisted(at score.Tick) bool {
+	for _, w := range c.Score.Words {
+		if d := w.At - at; d <= c.Score.TicksPerCrotchet && -d <= c.Score.TicksPerCrotchet && score.AsksAssistant(w.Text) {
+			return true
+		}
+	}
+	return false
 }

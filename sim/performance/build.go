@@ -38,7 +38,7 @@ func Build(s *score.Score, o *voicing.Organ, opt Options) (*Performance, error) 
 	}
 	words, unread, instructions := orders(s, o, h, opt.Stops)
 	p.Unread, p.Instructions = unread, instructions
-	p.Changes = changes(s, o, append(slices.Clone(p.Passages), h.pedalPassages(s, p.Passages)...), words)
+	p.Changes = changes(s, o, slices.Concat(h.prepared(o, p.Passages), p.Passages, h.pedalPassages(s, p.Passages)), words)
 	p.Box = boxes(s, o, h, boxWords(s, o, words))
 	return p, nil
 }

@@ -60,7 +60,7 @@ func handsOf(s *score.Score, o *voicing.Organ, as []Assignment) hands {
 		first[n.Part] = min(first[n.Part], n.On)
 	}
 	for _, w := range s.Words {
-		if w.Kind != score.Direction || w.Part < 0 || w.Part >= len(as) {
+		if w.Kind != score.Direction && w.Kind != score.Text || w.Part < 0 || w.Part >= len(as) {
 			continue
 		}
 		a := &as[w.Part]
@@ -149,7 +149,7 @@ var otherSense = map[string]bool{"man": true, "manual": true, "manuals": true, "
 
 // manualNamed is the manual that words name and nothing else.
 func manualNamed(o *voicing.Organ, w score.Word) (division int, ok bool) {
-	if w.Kind != score.Direction {
+	if w.Kind != score.Direction && w.Kind != score.Text {
 		return 0, false
 	}
 	text := strings.TrimSpace(w.Text)
@@ -194,6 +194,30 @@ func (h hands) onManuals(passages []Passage) []Passage {
 			}
 		}
 		out = append(out, p)
+	}
+	return out
+}
+
+// prepared are the dynamics of manuals to which the hands come later by the words over a staff, from the start of the piece:
+// what stands idle is prepared before the first note.
+func (h hands) prepared(o *voicing.Organ, passages []Passage) []Passage {
+	var out []Passage
+	for d := range o.Divisions {
+		first, moved := Passage{From: -1}, false
+		for _, p := range passages {
+			if p.Division == d && (first.From < 0 || p.From < first.From) {
+				first = p
+			}
+		}
+		for _, cs := range h.changes {
+			for _, c := range cs {
+				moved = moved || c.division == d
+			}
+		}
+		if moved && first.From > 0 {
+			first.From, first.To = 0, first.From
+			out = append(out, first)
+		}
 	}
 	return out
 }

@@ -25,7 +25,7 @@ type order struct {
 func orders(s *score.Score, o *voicing.Organ, h hands, lines []voicing.StopsLine) (out []order, unread []score.Remark, instructions int) {
 	for _, w := range s.Words {
 		if w.Kind != score.Direction && w.Kind != score.Speed && w.Kind != score.Text && w.Kind != score.Marker || score.IsAnnotation(w.Text) ||
-			!strings.ContainsFunc(w.Text, isWordRune) { // a comma is a breath
+			!strings.ContainsFunc(w.Text, isWordRune) || score.AsksAssistant(w.Text) { // a comma is a breath
 			continue
 		}
 		c, ok := voicing.ParseRegistration(o, w.Text)

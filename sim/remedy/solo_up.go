@@ -31,11 +31,16 @@ func SoloUp(c *Case) []Draft {
 // uncoupled is the draft with the solo's division taken off the other keyboards: through a coupler
 // what strengthens the solo strengthens the accompaniment or the bass as well.
 func (c *Case) uncoupled(x Draft, part int) (Draft, bool) {
+	return c.uncoupledFrom(x, part, c.Division(part))
+}
+
+// uncoupledFrom is uncoupled for a solo that is on another division by now.
+func (c *Case) uncoupledFrom(x Draft, part, div int) (Draft, bool) {
 	perf, err := performance.Build(x.Score, c.Input.Organ, c.Input.Player)
 	if err != nil {
 		return x, false
 	}
-	o, div := c.Input.Organ, c.Division(part)
+	o := c.Input.Organ
 	from, to := c.passage(part)
 	reg := perf.RegistrationAt(c.Score().Seconds(c.Notes()[0].On) + 1e-6)
 	d := &draft{Score: x.Score.Clone()}

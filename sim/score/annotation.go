@@ -1,9 +1,22 @@
 package score
 
-import "regexp"
+import (
+	"regexp"
+	"strings"
+)
 
 var annotation = regexp.MustCompile(`^(■ )?(fail|warning|note) [0-9]+, [a-z ]+: `)
 
 // IsAnnotation tells words that name a finding ("■ fail 3, covered entry: …"), as they stand in
 // an annotated score, from what its composer wrote.
 func IsAnnotation(text string) bool { return annotation.MatchString(text) }
+
+// AsksAssistant reports whether words ask for somebody at the console who draws the stops, in four languages.
+func AsksAssistant(text string) bool {
+	for _, w := range []string{"assistant", "assistent", "assistente", "registrant", "registrateur"} {
+		if strings.Contains(strings.ToLower(text), w) {
+			return true
+		}
+	}
+	return false
+}

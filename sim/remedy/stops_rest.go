@@ -1,0 +1,61 @@
+package remedy
+
+import (
+	"afterchord/sim/score"
+)
+
+// StopsRest writes a rest before a change of stops, long enough for the hands that move them, by letting what sounds go
+// early: never longer than a bar.
+func StopsRest(c *Case) []Draft {
+	at, ok := c.changeAt()
+	if !ok {
+		return nil
+	}
+	s := c.Score()
+	bar := s.Bars[s.BarAt(max(0, at-1))]
+	var out []Draft
+	for _, rest := range rests(s) {
+		secs := c.lasts(rest, at-1)
+		if rest > bar.Length || secs < 0.2 {
+			continue
+		}
+		d := c.pen()
+		for _, n := range s.Notes {
+			if n.On >= at || n.Off <= at-rest {
+				continue
+			}
+			if n.On >= at-rest {
+				d.remove(n.ID)
+			} else {
+				d.shorten(n.ID, at-rest)
+			}
+		}
+		if x, ok := d.finish(false, "All rest for %.1f s before %s while the stops are changed. It costs the last %s of the passage before.", secs, s.Position(at), restName(s, rest)); ok {
+			x.Price = 0.4 * float64(rest) / float64(s.TicksPerCrotchet)
+			out = append(out, x)
+		}
+	}
+	return out
+}
+
+func restName(s *score.Score, t score.Tick) string {
+	if n := valueName(s, t); n != "" {
+		return n
+	}
+	return "beats"
+}
+
+// Assistant asks for somebody at the console who draws the stops: nothing of the music changes.
+func Assistant(c *Case) []Draft {
+	at, ok := c.changeAt()
+	if !ok {
+		return nil
+	}
+	d := c.pen()
+	d.word(score.Word{At: at, Part: -1, Kind: score.Text, Text: "(assistant)"})
+	x, ok := d.finish(true, "An assistant draws the stops at %s. It costs a second person at the console, and the page must say so.", c.Score().Position(at))
+	if !ok {
+		return nil
+	}
+	return []Draft{x}
+}

@@ -55,6 +55,13 @@ func random(t *testing.T, r *rand.Rand) *score.Score {
 			now += step
 		}
 	}
+	for _, b := range s.Bars[1:4] {
+		if r.IntN(2) == 0 { // a change of stops
+			for part := range s.Parts {
+				mark(s, part, b.Start, []string{"pp", "ff"}[r.IntN(2)])
+			}
+		}
+	}
 	if r.IntN(2) == 0 {
 		s.Words = append(s.Words, score.Word{At: 0, Part: 1, Kind: score.Hairpin, Text: "crescendo"})
 	}

@@ -20,8 +20,16 @@ type piece struct {
 
 // line is a division with its dynamic marks.
 type line struct {
-	name  string
-	marks []mark
+	name   string
+	marks  []mark
+	steps  []step // marks within a bar
+	swells []int  // bars in which a crescendo begins
+}
+
+// step is a mark at a beat within a bar, from 1.
+type step struct {
+	bar, beat int
+	dyn       score.Dynamic
 }
 
 type mark struct {
@@ -55,6 +63,12 @@ func (p piece) compose() (*score.Score, error) {
 		s.Parts = append(s.Parts, score.Part{Name: l.name, Track: i + 2, Channel: i + 1})
 		for _, m := range l.marks {
 			s.Words = append(s.Words, score.Word{At: score.Tick(m.bar-1) * bar, Part: i, Kind: score.Mark, Text: m.dyn.String()})
+		}
+		for _, m := range l.steps {
+			s.Words = append(s.Words, score.Word{At: score.Tick(m.bar-1)*bar + score.Tick(m.beat-1)*crotchet, Part: i, Kind: score.Mark, Text: m.dyn.String()})
+		}
+		for _, b := range l.swells {
+			s.Words = append(s.Words, score.Word{At: score.Tick(b-1) * bar, Part: i, Kind: score.Text, Text: "cresc."})
 		}
 	}
 	for _, v := range p.voices {

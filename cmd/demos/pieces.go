@@ -9,16 +9,16 @@ const (
 	pedal
 )
 
-var pieces = []piece{drop, dotted, solo}
+var pieces = []piece{drop, dotted, solo, ferry, brook, carillon, stride, tide, dawn, harvest, forge}
 
 // drop: six bars of full chords on Great and Pedal that stop on the dominant,
 // and a quiet answer on the Swell that comes without a breath.
 var drop = piece{
 	file: "drop.mid", title: "Threshold (sudden piano after full chords)", tempo: 76,
 	lines: []line{
-		{"Great", []mark{{1, score.FF}}},
-		{"Swell", []mark{{7, score.P}}},
-		{"Pedal", []mark{{1, score.FF}, {7, score.P}}},
+		{name: "Great", marks: []mark{{1, score.FF}}},
+		{name: "Swell", marks: []mark{{7, score.P}}},
+		{name: "Pedal", marks: []mark{{1, score.FF}, {7, score.P}}},
 	},
 	voices: []voice{
 		{great, 1, "D5h E5q F5q | G5h F5q E5q | D5h Eb5h | D5h C#5h | D5h D5q D5q | C#5w"},
@@ -38,9 +38,9 @@ var drop = piece{
 var dotted = piece{
 	file: "dotted.mid", title: "Undertow (dotted pedal figure)", tempo: 116,
 	lines: []line{
-		{"Great", []mark{{1, score.F}}},
-		{"Swell", nil},
-		{"Pedal", []mark{{1, score.F}}},
+		{name: "Great", marks: []mark{{1, score.F}}},
+		{name: "Swell"},
+		{name: "Pedal", marks: []mark{{1, score.F}}},
 	},
 	voices: []voice{
 		{great, 1, "C5h Eb5h | F5q. Eb5e D5h | D5h F5h | Eb5h C5h | C5h C5h | Db5h C5h | B4h D5h | C5h C5h | C5h B4h | C5w"},
@@ -59,9 +59,9 @@ var dotted = piece{
 var solo = piece{
 	file: "solo.mid", title: "Lantern (melody over broken chords)", tempo: 66,
 	lines: []line{
-		{"Great", []mark{{1, score.P}}},
-		{"Swell", []mark{{1, score.MF}}},
-		{"Pedal", []mark{{1, score.P}}},
+		{name: "Great", marks: []mark{{1, score.P}}},
+		{name: "Swell", marks: []mark{{1, score.MF}}},
+		{name: "Pedal", marks: []mark{{1, score.P}}},
 	},
 	voices: []voice{
 		{swell, 1, "C5h. D5e C5e | F5h E5q D5q | D5q. Bb4e C5h | A4h. C5q | D5h F5q D5q | C5h A4q D5q |" +

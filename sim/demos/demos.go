@@ -3,46 +3,32 @@
 package demos
 
 import (
-	_ "embed"
+	"embed"
 	"slices"
 )
 
 //go:generate go run ../../cmd/demos .
 
 // Names lists the demo pieces in the order in which they are offered.
-var Names = []string{"drop", "dotted", "solo", "vigil"}
+var Names = []string{"drop", "dotted", "solo", "vigil", "ferry", "brook", "carillon", "stride", "tide", "dawn", "harvest", "forge"}
 
-//go:embed drop.mid
-var drop []byte
-
-//go:embed dotted.mid
-var dotted []byte
-
-//go:embed solo.mid
-var solo []byte
-
-//go:embed vigil.musicxml
-var vigil []byte
+//go:embed *.mid *.musicxml
+var files embed.FS
 
 // Piece is the score file of a demo piece by its name in Names: a Standard MIDI File, or MusicXML.
 // The caller owns the bytes.
 func Piece(name string) ([]byte, bool) {
-	switch name {
-	case "drop":
-		return slices.Clone(drop), true
-	case "dotted":
-		return slices.Clone(dotted), true
-	case "solo":
-		return slices.Clone(solo), true
-	case "vigil":
-		return slices.Clone(vigil), true
+	if !slices.Contains(Names, name) {
+		return nil, false
 	}
-	return nil, false
+	data, err := files.ReadFile(File(name))
+	return data, err == nil
 }
 
 // File is the file name of a demo piece.
 func File(name string) string {
-	if data, _ := Piece(name); len(data) > 0 && data[0] == '<' {
+	if f, err := files.Open(name + ".musicxml"); err == nil {
+		f.Close()
 		return name + ".musicxml"
 	}
 	return name + ".mid"

@@ -1,5 +1,7 @@
 package hearing
 
+import "math"
+
 // Excitation fills dst, one value per band of m, with the excitation re E0 that a
 // spectrum causes in the auditory filter at each band's centre, after the outer and
 // middle ear (10·lg for dB; ISO 532-2:2017, 7.4). Lengths are m.N.
@@ -33,6 +35,28 @@ func (m *Model) Partial(signal, masker []float64, w *Work) (partial, alone float
 	m.laws.specifics(w.specific, w.alone)
 	alone = m.loudness(w.specific)
 	return min(partial, alone), alone
+}
+
+// Audible reports whether signal is above its masked threshold in masker in at least one filter: E ≥ K·E_N + E_THRQ
+// (Moore, Glasberg & Baer 1997).
+func (m *Model) Audible(signal, masker []float64, w *Work) bool {
+	m.exciteTogether(signal, masker, nil, w)
+	for i := range m.width {
+		if w.excited[i] >= m.laws.k[i]*w.masked[i]+m.laws.quiet[i] {
+			return true
+		}
+	}
+	return false
+}
+
+// Keener is an ear whose masked threshold lies db lower: K less db in every filter. Listeners differ by several dB.
+func (m *Model) Keener(db float64) *Model {
+	keen := *m
+	keen.laws.k = make([]float32, len(m.laws.k))
+	for i, k := range m.laws.k {
+		keen.laws.k[i] = k * float32(math.Pow(10, -db/10))
+	}
+	return &keen
 }
 
 // Beside takes two sounds heard at once in a steady noise (power per band of m, each)

@@ -194,7 +194,7 @@ func TestJSON(t *testing.T) {
 	}
 	require.Equal(t, d.Organ.Mapping, back.Organ.Mapping)
 	require.Equal(t, d.Organ.Levels, back.Organ.Levels)
-	require.InDelta(t, d.Findings[0].Measured["covered_s"], back.Findings[0].Measured["covered_s"], 1e-4)
+	require.InDelta(t, d.Findings[0].Measured["inaudible_s"], back.Findings[0].Measured["inaudible_s"], 1e-4)
 	require.Less(t, strings.Index(a.String(), `"31.5"`), strings.Index(a.String(), `"125"`), "bands in order of frequency")
 }
 

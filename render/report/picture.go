@@ -64,7 +64,7 @@ func tracePicture(t finding.Trace) *picture {
 			continue
 		}
 		class := "other"
-		if sp.Name == "covered" || sp.Name == "blurred" {
+		if sp.Name == "inaudible" || sp.Name == "blurred" {
 			class = sp.Name
 		}
 		p.Spans = append(p.Spans, band{sp.Name, class, from, math.Round(100*(until-from)) / 100})

@@ -20,30 +20,43 @@ import (
 // is counted in the last line.
 func Findings(w io.Writer, d *proof.Document, o Options) error {
 	fs := words.WorstFirst(d.Findings)
-	unread := ""
+	top := o.whole(d)
 	if d.Unread > 0 {
-		unread = words.NotRead(d.Unread) + "\n"
+		top += words.NotRead(d.Unread) + "\n"
 	}
 	if len(fs) == 0 {
-		return write(w, "No findings: none of the checks found anything.\n"+unread)
+		return write(w, top+"No findings: none of the checks found anything.\n")
 	}
 	n := len(fs)
+	most := o.lines() - strings.Count(top, "\n")
 	var out []byte
 	for _, o.rows = range []int{9, 6, 4, 3} { // the fewer findings, the more of each
-		if out = o.findings(fs); o.All || bytes.Count(out, []byte("\n"))+2 <= o.lines() {
+		if out = o.findings(fs); o.All || bytes.Count(out, []byte("\n"))+2 <= most {
 			break
 		}
 	}
-	for !o.All && n > 1 && bytes.Count(out, []byte("\n"))+2 > o.lines() {
+	for !o.All && n > 1 && bytes.Count(out, []byte("\n"))+2 > most {
 		// Rows differ in height: shrink by what overflows, at least by one.
-		n = max(1, min(n-1, n*o.lines()/(bytes.Count(out, []byte("\n"))+2)))
+		n = max(1, min(n-1, n*most/(bytes.Count(out, []byte("\n"))+2)))
 		out = o.findings(fs[:n])
 	}
-	s := unread + string(out) + o.legend()
+	s := top + string(out) + o.legend()
 	if rest := len(fs) - n; rest > 0 {
 		s += words.Count(rest, "more finding is", "more findings are") + " in the JSON document.\n"
 	}
 	return write(w, s)
+}
+
+// whole is the line on what the room does to the whole piece, "" where there is none.
+func (o Options) whole(d *proof.Document) string {
+	if d.Whole == nil {
+		return ""
+	}
+	var b strings.Builder
+	for l := range strings.SplitSeq(text.WrapSoft(o.clean(d.Whole.Line), o.width()), "\n") {
+		b.WriteString(strings.TrimRight(l, " ") + "\n")
+	}
+	return b.String()
 }
 
 // legend says what the signs of the first column mean.

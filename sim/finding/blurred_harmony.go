@@ -3,57 +3,28 @@ package finding
 import (
 	"fmt"
 	"math"
-	"math/bits"
 	"slices"
 
 	"afterchord/acoustics/hearing"
 	"afterchord/sim/field"
 )
 
-// minBlurS is the shortest stretch of unclear harmony that is worth a word, s.
-const minBlurS = 0.3
-
-// BlurredHarmony finds changes of harmony where what is left of the old one is, to the
-// ear, plainly heard beside the new one for a good part of its length. What the new harmony masks or shares
-// with the old does not count: the residue's partial loudness is taken with the new sound as its masker.
+// BlurredHarmony finds changes of harmony at which what is left of the old harmony stays more than half as
+// loud to the ear as the new one for unusually long. The old harmony is what the change itself finds in the
+// room, and no more: what later notes leave is not its own. It counts by what it does to the new one
+// (see disturbance): an octave of a new note hardly disturbs, a semitone beside one does.
 func BlurredHarmony(c *Context) []Finding {
 	var out []Finding
-	f := c.Field
-	changes := c.harmonyChanges()
 	falls := c.falls()
-	for i, at := range changes {
-		o := &f.Onsets[at]
-		end := o.HeardS + 2
-		if i+1 < len(changes) {
-			end = min(end, f.Onsets[changes[i+1]].HeardS)
-		}
-		inTail := false
-		for _, s := range falls {
-			inTail = inTail || s.FromS <= o.HeardS && o.HeardS < s.UntilS
-			if s.FromS > o.HeardS {
-				end = min(end, s.FromS)
-				break
-			}
-		}
-		if inTail {
+	b := newBlur(c)
+	for _, x := range HarmonyBlurs(c) {
+		o := &c.Field.Onsets[x.change.onset]
+		if slices.ContainsFunc(falls, func(s Span) bool { return s.FromS <= o.HeardS && o.HeardS < s.UntilS }) {
 			continue // a fall of level and what lies in its tail is a covered entry
 		}
-		from, to := int(o.HeardS/f.StepS)+1, min(int(end/f.StepS), len(f.Clarity))
-		if to-from < 2 {
-			continue
+		if f, ok := b.judge(x); ok {
+			out = append(out, f)
 		}
-		mean, unclear := 0.0, 0
-		for _, v := range f.Clarity[from:to] {
-			mean += float64(v) / float64(to-from)
-			if float64(v) < c.Thresholds.BlurClarity {
-				unclear++
-			}
-		}
-		long := float64(unclear) * f.StepS
-		if long < minBlurS || long < c.Thresholds.BlurWarnShare*(end-o.HeardS) {
-			continue
-		}
-		out = append(out, c.blurred(o, mean, long, end))
 	}
 	return out
 }
@@ -70,100 +41,132 @@ func (c *Context) falls() []Span {
 	return out
 }
 
-// harmonyS is how far back a note still belongs to the harmony of the moment, s: a broken
-// chord comes round within it at usual tempi, two chords in turn do not.
-const harmonyS = 0.9
-
-// harmonyKeys is how many keys must be down for an onset to be a harmony: a lone voice
-// or two have passing notes, no chords.
-const harmonyKeys = 3
-
-// harmonyChanges are the onsets at which the harmony changes: they bring two pitch classes, or
-// the bass brings one, that no note of the last harmonyS seconds had. A single fresh note
-// above the bass is a passing note.
-func (c *Context) harmonyChanges() []int {
-	var out []int
-	var last [12]float64 // when each pitch class was last held
-	for i := range last {
-		last[i] = math.Inf(-1)
-	}
-	var down []int32 // notes held
-	for i := range c.Field.Onsets {
-		o := &c.Field.Onsets[i]
-		kept := down[:0]
-		for _, n := range down {
-			if c.Performance.Notes[n].OffS > o.KeyS+overlapS {
-				kept = append(kept, n)
-			}
-		}
-		down = append(kept, o.Notes...)
-		bass := math.MaxInt
-		for _, n := range down {
-			bass = min(bass, c.Performance.Notes[n].Key)
-		}
-		var fresh uint16
-		bassMoves := false
-		for _, n := range o.Notes {
-			key := c.Performance.Notes[n].Key
-			if last[key%12] < o.KeyS-harmonyS {
-				fresh |= 1 << (key % 12)
-				bassMoves = bassMoves || key == bass
-			}
-		}
-		for _, n := range o.Notes {
-			x := c.Performance.Notes[n]
-			last[x.Key%12] = max(last[x.Key%12], x.OffS)
-		}
-		if i > 0 && len(down) >= harmonyKeys && (bits.OnesCount16(fresh) >= 2 || bassMoves) {
-			out = append(out, i)
-		}
-	}
-	return out
+// blur measures changes of harmony.
+type blur struct {
+	c        *Context
+	work     *hearing.Work
+	old, now []float64
+	held     []float64 // what the notes that stay give
 }
 
-func (c *Context) blurred(o *field.Onset, clarity, unclearS, end float64) Finding {
-	sev := Warning
-	share := min(1, unclearS/(end-o.HeardS))
-	if share >= c.Thresholds.BlurFailShare {
-		sev = Fail
-	}
+func newBlur(c *Context) *blur {
 	n := c.Hearing.N()
-	old, now := make([]float64, n), make([]float64, n)
+	return &blur{c: c, work: c.Hearing.NewWork(), old: make([]float64, n), now: make([]float64, n), held: make([]float64, n)}
+}
+
+const (
+	soonestS = 0.04 // the first moment after a change that is looked at, s
+	latestS  = 10   // and the last: longer than any church blurs
+)
+
+// heardChange is one change of harmony made ready to be heard.
+type heardChange struct {
+	onset    *field.Onset
+	fresh    *field.Rising // what begins
+	disturbs float64       // share of the old harmony
+	tones    float64       // of it that clash
+}
+
+// prepare fills b.held with what the notes give that stay.
+func (b *blur) prepare(ch harmonyChange) heardChange {
+	c := b.c
+	o := &c.Field.Onsets[ch.onset]
+	clear(b.held)
+	var rising []int32
+	for _, e := range c.Field.Sounding(nil, o.AtS) {
+		if c.Field.Events[e].OnS < o.KeyS {
+			c.Field.Steady(b.held, []int32{e}, o.KeyS)
+		} else {
+			rising = append(rising, e)
+		}
+	}
+	share, tones := c.disturbance(ch.old, ch.now, o.KeyS)
+	return heardChange{o, c.Field.Rising(rising, o.KeyS), share, tones}
+}
+
+// mean is how long a change of harmony takes to be clear to the mean ear, s, 0 where it is at once, and how many old tones clash with it.
+func (b *blur) mean(ch harmonyChange) (blurS, tones float64) {
+	x := b.prepare(ch)
+	return b.until(b.c.Hearing, x, 1), x.tones
+}
+
+// until finds when the change is clear: the old sound decays and the new one fills the room, so it is clear from then on.
+func (b *blur) until(m *hearing.Model, x heardChange, factor float64) float64 {
+	c := b.c
+	isClear := func(s float64) bool {
+		clear(b.old)
+		c.Field.ResidueAt(b.old, x.onset, x.onset.HeardS+s)
+		copy(b.now, b.held)
+		x.fresh.Add(b.now, s)
+		for i := range b.old {
+			b.old[i] *= factor
+		}
+		part, _, left := m.Beside(b.now, b.old, c.Field.Noise, b.work)
+		return part >= c.Thresholds.BlurClarity*(part+x.disturbs*left)
+	}
+	if isClear(soonestS) {
+		return 0
+	}
+	lo, hi := soonestS, float64(latestS)
+	for hi > 1.02*lo {
+		if mid := math.Sqrt(lo * hi); isClear(mid) {
+			hi = mid
+		} else {
+			lo = mid
+		}
+	}
+	return hi
+}
+
+func (b *blur) judge(heard HarmonyBlur) (Finding, bool) {
+	c := b.c
+	mean, least := heard.BlurS, c.Thresholds.BlurLeastS
+	if mean < least {
+		return Finding{}, false
+	}
+	x := b.prepare(heard.change)
+	// to keen ears the masked threshold lies lower, and two of them hear less of the old sound
+	keen := min(mean, b.until(c.keen(), x, math.Pow(10, -c.Thresholds.TwoEarsDB/10)))
+	sev, rare := c.verdict(MeasureBlur, heard.clash(), true, keen >= least)
+	if sev == "" {
+		return Finding{}, false
+	}
+	o := x.onset
 	t := o.HeardS + 0.1
-	c.Field.ResidueAt(old, o, t)
-	c.Field.Energy(now, c.Field.Sounding(nil, t), t)
-	added := c.roughness(old, now) - c.roughness(nil, now)
-	f := Finding{AtS: o.KeyS, UntilS: o.KeyS + (end - o.HeardS), Division: c.divisionsOf(o.Notes), Keys: c.keyNames(o.Notes),
-		Severity: sev, Weight: unclearS, Notes: c.noteIDs(o.Notes), Trace: c.harmonyTrace(o.HeardS, end),
-		Measured: map[string]float64{"clarity": round(clarity, 2), "unclear_s": round(unclearS, 2), "share_lost": round(share, 2),
-			"foreign_db": round(field.DB(old)-field.DB(now), 1), "roughness": round(added, 3)}}
-	f.Message = fmt.Sprintf("The old harmony still sounds under the new one: for %.1f s, %.0f %% of its length, it is more than half as loud to the ear as the new harmony.",
-		unclearS, 100*share)
+	clear(b.old)
+	clear(b.now)
+	c.Field.ResidueAt(b.old, o, t)
+	c.Field.Energy(b.now, c.Field.Sounding(nil, t), t)
+	added := c.roughness(b.old, b.now) - c.roughness(nil, b.now)
+	f := Finding{AtS: o.KeyS, UntilS: o.KeyS + mean, Division: c.divisionsOf(o.Notes), Keys: c.keyNames(o.Notes),
+		Severity: sev, Weight: mean, Notes: c.noteIDs(o.Notes), Trace: c.harmonyTrace(o.HeardS, mean),
+		Measured: map[string]float64{"blurred_s": round(mean, 2), "blurred_least_s": round(keen, 2), "disturbing_share": round(x.disturbs, 2), "clashing_tones": round(x.tones, 1),
+			"foreign_db": round(field.DB(b.old)-field.DB(b.now), 1), "roughness": round(added, 3), "more_than_share": round(1-rare, 4)}}
+	f.Message = fmt.Sprintf("The old harmony still sounds under the new one: for %s it is more than half as loud to the ear, and %.1f of its tones clash, %s.", between(keen, mean), x.tones, usual(rare))
 	f.Try = []string{"detach the chords: let each go well before the next", "slow the harmonic rhythm, or keep common notes through the change",
 		"draw less: a softer, thinner registration leaves the ear more room"}
-	return f
+	return f, true
+}
+
+// between writes a range of seconds: "1.1 to 1.9 s", or "1.1 s" where both ends are alike.
+func between(least, most float64) string {
+	a, b := fmt.Sprintf("%.1f", least), fmt.Sprintf("%.1f", most)
+	if a == b {
+		return b + " s"
+	}
+	return a + " to " + b + " s"
 }
 
 // harmonyTrace is the level of what is left over against what sounds from just before a change
-// of harmony to the next, with the stretch where the old harmony is plainly heard.
-func (c *Context) harmonyTrace(from, until float64) *Trace {
+// of harmony until a while after it is clear, with the stretch where the old harmony is plainly heard.
+func (c *Context) harmonyTrace(from, blurredS float64) *Trace {
 	f := c.Field
-	a, b := max(0, int(from/f.StepS)-5), min(int(until/f.StepS)+1, len(f.LevelDB))
+	a, b := max(0, int(from/f.StepS)-5), min(int((from+1.5*blurredS+0.3)/f.StepS)+1, len(f.LevelDB))
 	if b <= a {
 		return nil
 	}
-	t := &Trace{FromS: float64(a) * f.StepS, StepS: f.StepS, OldDB: slices.Clone(f.ResidueDB[a:b]), NewDB: slices.Clone(f.LevelDB[a:b]),
-		Share: slices.Clone(f.Clarity[a:b]), OldTag: "the old harmony", NewTag: "the new one"}
-	last := -1
-	for i := int(from / f.StepS); i < b; i++ {
-		if float64(f.Clarity[i]) < c.Thresholds.BlurClarity {
-			last = i
-		}
-	}
-	if last >= 0 {
-		t.Spans = []Span{{"blurred", from, float64(last+1) * f.StepS}}
-	}
-	return t
+	return &Trace{FromS: float64(a) * f.StepS, StepS: f.StepS, OldDB: slices.Clone(f.ResidueDB[a:b]), NewDB: slices.Clone(f.LevelDB[a:b]),
+		Share: slices.Clone(f.Clarity[a:b]), OldTag: "the old harmony", NewTag: "the new one", Spans: []Span{{"blurred", from, from + blurredS}}}
 }
 
 // roughness of two sets of auditory band powers sounding together: the strongest bands as

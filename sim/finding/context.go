@@ -1,6 +1,8 @@
 package finding
 
 import (
+	"sync"
+
 	"afterchord/acoustics/hearing"
 	"afterchord/sim/field"
 	"afterchord/sim/performance"
@@ -19,6 +21,17 @@ type Context struct {
 	Field       *field.Field
 	Hearing     *hearing.Model
 	Thresholds  Thresholds
+
+	keenOnce sync.Once
+	keenEar  *hearing.Model
+	blurOnce sync.Once
+	blurs    []HarmonyBlur
+}
+
+// keen is the ear at the favourable end of the ranges.
+func (c *Context) keen() *hearing.Model {
+	c.keenOnce.Do(func() { c.keenEar = c.Hearing.Keener(c.Thresholds.KeenDB) })
+	return c.keenEar
 }
 
 // Check is one kind of finding: from the context to the places where it happens, in

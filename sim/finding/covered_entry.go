@@ -8,10 +8,10 @@ import (
 	"afterchord/sim/field"
 )
 
-// CoveredEntry finds every fall in level after which the ringing of the old passage
-// covers or blurs the new one. The new passage is the signal, the old one's tail and
-// the room's noise are the masker; covered and blurred are shares of partial
-// loudness (Moore, Glasberg & Baer 1997) below the thresholds covered_share and blurred_share.
+// CoveredEntry finds entries after a fall in level that the ringing of the old passage covers or blurs. The
+// new passage is the signal, the old one's tail and the room's noise are the masker (Moore, Glasberg &
+// Baer 1997). It is inaudible while no auditory filter has it above its masked threshold, faint
+// while its partial loudness is under faint_sone, and blurred while less than blurred_share of its loudness is left.
 func CoveredEntry(c *Context) []Finding {
 	var out []Finding
 	e := newEntry(c)
@@ -27,12 +27,13 @@ func CoveredEntry(c *Context) []Finding {
 	return out
 }
 
-// fallsInLevel are the onsets at which the music falls by covered_drop_db or more against the
+// fallsInLevel are the onsets at which something enters and the music falls by covered_drop_db or more against the
 // field.OldS seconds before. A later entry of the same quiet passage is no new fall, unless it
 // falls as much again or the music has been loud in between.
 func (c *Context) fallsInLevel() []int {
 	var out []int
 	least := c.Thresholds.CoveredDropDB
+	enters := c.entries()
 	quiet, since := 0.0, math.Inf(-1) // level and beginning of the passage after the last fall
 	for i := range c.Field.Onsets {
 		o := &c.Field.Onsets[i]
@@ -40,7 +41,7 @@ func (c *Context) fallsInLevel() []int {
 		if level > quiet+least {
 			since = math.Inf(-1)
 		}
-		if float64(o.OldDB)-level < least || o.HeardS < since+field.OldS && level > quiet-least {
+		if float64(o.OldDB)-level < least || o.HeardS < since+field.OldS && level > quiet-least || !enters[i] {
 			continue
 		}
 		quiet, since = level, o.HeardS
@@ -49,36 +50,104 @@ func (c *Context) fallsInLevel() []int {
 	return out
 }
 
+// breathS is the rest after which a part that goes on enters anew, s: a crotchet rest at 120.
+const breathS = 0.5
+
+// entries says which onsets are entries: a part begins, goes on softer or on another manual, or comes in after a rest, or
+// stops have gone in. What merely goes on while a chord beside it ends is none.
+func (c *Context) entries() []bool {
+	out := make([]bool, len(c.Field.Onsets))
+	last := make([]int32, len(c.Score.Parts))
+	for i := range last {
+		last[i] = -1
+	}
+	off := make([]float64, len(c.Score.Parts)) // last key up of each part
+	changes, next := c.Performance.Changes, 0
+	for i := range c.Field.Onsets {
+		o := &c.Field.Onsets[i]
+		for ; next < len(changes) && changes[next].AtS <= o.KeyS+overlapS; next++ {
+			out[i] = out[i] || next > 0 && changes[next].Registration != changes[next-1].Registration
+		}
+		for _, n := range o.Notes {
+			x := c.Performance.Notes[n]
+			if last[x.Part] < 0 || o.KeyS-off[x.Part] >= breathS {
+				out[i] = true
+				continue
+			}
+			before := c.Performance.Notes[last[x.Part]]
+			out[i] = out[i] || x.Division != before.Division || x.Dynamic < before.Dynamic
+		}
+		for _, n := range o.Notes {
+			x := c.Performance.Notes[n]
+			last[x.Part], off[x.Part] = n, max(off[x.Part], x.OffS)
+		}
+	}
+	return out
+}
+
 // entry holds the scratch of one run of the check.
 type entry struct {
-	c               *Context
-	work            *hearing.Work
-	old, sig, mask  []float64
-	step            float64
-	covered, blurry float64 // thresholds
+	c              *Context
+	work           *hearing.Work
+	old, sig, mask []float64
+	step           float64
+	blurry         float64 // threshold
+	faint          float64 // sone
 }
 
 func newEntry(c *Context) *entry {
 	n := c.Hearing.N()
 	return &entry{c: c, work: c.Hearing.NewWork(), step: c.Field.StepS,
 		old: make([]float64, n), sig: make([]float64, n), mask: make([]float64, n),
-		covered: c.Thresholds.CoveredShare, blurry: c.Thresholds.BlurredShare}
+		blurry: c.Thresholds.BlurredShare, faint: c.Thresholds.FaintSone}
 }
 
-// share is the part of the new passage's loudness that is heard in frame i of an
-// onset, with the old tail raised by old (a power factor), and both levels in dB.
-func (e *entry) share(o *field.Onset, i int, factor float64) (share, oldDB, newDB float64) {
-	clear(e.old)
-	e.c.Field.ResidueAt(e.old, o, o.AtS+float64(i)*e.step)
-	for b, v := range o.Total[i] {
-		e.sig[b] = max(0, float64(v)-e.old[b])
-		e.mask[b] = e.old[b]*factor + e.c.Field.Noise[b]
+// lost is how long after an entry it is inaudible, faint and blurred, s, and the seconds of its loudness that the tail takes.
+type lost struct{ inaudible, faint, blurred, loudness float64 }
+
+// follow hears one fall with an ear until the new passage is clear, the old tail raised by a power factor.
+// It adds what it hears to trace where there is one.
+func (e *entry) follow(m *hearing.Model, o *field.Onset, factor float64, trace *Trace) lost {
+	c := e.c
+	var l lost
+	lead := o.AtS - o.HeardS
+	calm := 0
+	hidden := true
+	for i := range o.Total {
+		clear(e.old)
+		c.Field.ResidueAt(e.old, o, o.AtS+float64(i)*e.step)
+		for b, v := range o.Total[i] {
+			e.sig[b] = max(0, float64(v)-e.old[b])
+			e.mask[b] = e.old[b]*factor + c.Field.Noise[b]
+		}
+		part, alone := m.Partial(e.sig, e.mask, e.work)
+		share := 1.0
+		if alone > 1e-3 {
+			share = min(1, part/alone)
+		}
+		if trace != nil {
+			trace.OldDB = append(trace.OldDB, float32(round(field.DB(e.old), 2)))
+			trace.NewDB = append(trace.NewDB, float32(round(field.DB(e.sig), 2)))
+			trace.Share = append(trace.Share, float32(round(share, 3)))
+		}
+		at := lead + float64(i+1)*e.step
+		if hidden = hidden && share < e.blurry && !m.Audible(e.sig, e.mask, e.work); hidden {
+			l.inaudible = at
+		}
+		if share < e.blurry && part < e.faint {
+			l.faint = at
+		}
+		if share < e.blurry {
+			l.blurred, calm = at, 0
+		} else {
+			calm++
+		}
+		l.loudness += (1 - share) * e.step
+		if calm*int(e.step*1000) >= 300 && share > 0.8 {
+			break // 0.3 s above the threshold and nearly whole
+		}
 	}
-	part, alone := e.c.Hearing.Partial(e.sig, e.mask, e.work)
-	if alone <= 1e-3 {
-		return 1, field.DB(e.old), field.DB(e.sig)
-	}
-	return min(1, part/alone), field.DB(e.old), field.DB(e.sig)
+	return l
 }
 
 // judge follows one fall until the new passage is clear. It returns nil where the ear loses
@@ -86,55 +155,65 @@ func (e *entry) share(o *field.Onset, i int, factor float64) (share, oldDB, newD
 func (e *entry) judge(o *field.Onset, drop float64) *Finding {
 	c := e.c
 	trace := &Trace{FromS: o.AtS, StepS: e.step, OldTag: "what still rings", NewTag: "the new passage"}
-	lost := 0.0 // seconds of the new passage's loudness that the tail takes
-	coveredS, blurredS := 0.0, 0.0
-	lead := o.AtS - o.HeardS
-	calm := 0
-	for i := range o.Total {
-		share, oldDB, newDB := e.share(o, i, 1)
-		trace.OldDB = append(trace.OldDB, float32(round(oldDB, 2)))
-		trace.NewDB = append(trace.NewDB, float32(round(newDB, 2)))
-		trace.Share = append(trace.Share, float32(round(share, 3)))
-		at := lead + float64(i+1)*e.step
-		if share < e.covered {
-			coveredS = at
-		}
-		if share < e.blurry {
-			blurredS, calm = at, 0
-		} else {
-			calm++
-		}
-		lost += (1 - share) * e.step
-		if calm*int(e.step*1000) >= 300 && share > 0.8 {
-			break // 0.3 s above the threshold and nearly whole
-		}
-	}
-	clear := o.HeardS + blurredS
+	mean := e.follow(c.Hearing, o, 1, trace)
 	noteS := e.length(o)
-	eaten := min(1, blurredS/noteS)
-	if blurredS < c.Thresholds.CoveredWarnS || eaten < c.Thresholds.CoveredWarnShare {
+	audible := func(l lost) bool {
+		return l.blurred >= c.Thresholds.CoveredWarnS && l.blurred >= c.Thresholds.CoveredWarnShare*noteS
+	}
+	if !audible(mean) {
 		return nil
 	}
-	sev := Warning
-	if min(1, coveredS/noteS) >= c.Thresholds.CoveredFailShare || blurredS >= 2*noteS ||
-		blurredS >= c.Thresholds.CoveredFailS {
-		sev = Fail
+	keen := e.follow(c.keen(), o, math.Pow(10, -c.Thresholds.TwoEarsDB/10), nil)
+	sev, rare := c.verdict(MeasureEntry, mean.blurred, true, audible(keen))
+	if keen.inaudible >= c.Thresholds.CoveredFailShare*noteS {
+		sev = Fail // the note is not heard, however usual it is
 	}
-	if blurredS > 0 {
-		trace.Spans = append(trace.Spans, Span{"blurred", o.HeardS + coveredS, clear})
+	if sev == "" {
+		return nil
 	}
-	if coveredS > 0 {
-		trace.Spans = append([]Span{{"covered", o.HeardS, o.HeardS + coveredS}}, trace.Spans...)
+	eaten := min(1, mean.blurred/noteS)
+	trace.Spans = append(trace.Spans, Span{"blurred", o.HeardS + mean.inaudible, o.HeardS + mean.blurred})
+	if mean.inaudible > 0 {
+		trace.Spans = append([]Span{{"inaudible", o.HeardS, o.HeardS + mean.inaudible}}, trace.Spans...)
 	}
-	f := &Finding{AtS: o.KeyS, UntilS: o.KeyS + blurredS, Division: c.divisionsOf(o.Notes), Keys: c.keyNames(o.Notes),
-		Severity: sev, Weight: lost, Notes: c.noteIDs(o.Notes), Trace: trace,
+	f := &Finding{AtS: o.KeyS, UntilS: o.KeyS + mean.blurred, Division: c.divisionsOf(o.Notes), Keys: c.keyNames(o.Notes),
+		Severity: sev, Weight: mean.loudness, Notes: c.noteIDs(o.Notes), Trace: trace,
 		Measured: map[string]float64{
-			"drop_db": round(drop, 1), "covered_s": round(coveredS, 2), "blurred_s": round(blurredS, 2),
-			"clear_after_s": round(blurredS, 2), "note_s": round(noteS, 2), "share_lost": round(eaten, 2),
+			"drop_db": round(drop, 1), "inaudible_s": round(mean.inaudible, 2), "inaudible_least_s": round(keen.inaudible, 2),
+			"faint_s": round(mean.faint, 2), "faint_least_s": round(keen.faint, 2), "blurred_s": round(mean.blurred, 2),
+			"blurred_least_s": round(keen.blurred, 2), "note_s": round(noteS, 2), "share_lost": round(eaten, 2), "more_than_share": round(1-rare, 4),
 		}}
 	e.notes(f, o)
+	e.say(f, mean, keen, noteS, rare)
 	e.cures(f, o)
 	return f
+}
+
+// say writes what is lost in a sentence.
+func (e *entry) say(f *Finding, mean, keen lost, noteS, rare float64) {
+	what := ""
+	if mean.inaudible >= 0.1 {
+		what = fmt.Sprintf("inaudible for %s, ", between(keen.inaudible, mean.inaudible))
+	}
+	if mean.faint >= mean.inaudible+0.1 {
+		what += fmt.Sprintf("faint until %s have passed, ", between(keen.faint, mean.faint))
+	}
+	if what == "" {
+		what = fmt.Sprintf("blurred for %s", between(keen.blurred, mean.blurred))
+	} else {
+		what += fmt.Sprintf("blurred until %s have passed", between(keen.blurred, mean.blurred))
+	}
+	tail := ""
+	switch {
+	case keen.inaudible > noteS:
+		tail = fmt.Sprintf("; its first note, %.1f s long, is over before it can be heard", noteS)
+	case mean.blurred >= noteS:
+		tail = ", longer than its first note lasts"
+	}
+	f.Message = fmt.Sprintf("The music falls by %.0f dB here, and what came before still rings: the new passage is %s%s; %s.", f.Measured["drop_db"], what, tail, usual(rare))
+	if k, n := f.Measured["notes_lost"], f.Measured["notes"]; k > 0 && k < n {
+		f.Message += fmt.Sprintf(" Lost for most of their length: %s.", list(f.lost))
+	}
 }
 
 // length is how long the shortest note of the entry is held, s.
@@ -179,25 +258,7 @@ func (e *entry) notes(f *Finding, o *field.Onset) {
 	}
 	f.Measured["notes"] = float64(len(o.Notes))
 	f.Measured["notes_lost"] = float64(len(lost))
-	when := fmt.Sprintf("The music falls by %.0f dB here, and what came before still rings: the new passage is ", f.Measured["drop_db"])
-	what := fmt.Sprintf("blurred for %.1f s", f.Measured["blurred_s"])
-	if cs := f.Measured["covered_s"]; cs >= 0.1 {
-		what = fmt.Sprintf("not heard at all for %.1f s", cs)
-		if bs := f.Measured["blurred_s"]; bs >= cs+0.1 {
-			what += fmt.Sprintf(" and blurred until %.1f s have passed", bs)
-		}
-	}
-	tail := fmt.Sprintf(", %.0f %% of its first note.", 100*f.Measured["share_lost"])
-	switch {
-	case f.Measured["covered_s"] > f.Measured["note_s"]:
-		tail = fmt.Sprintf("; its first note, %.1f s long, is over before it can be heard.", f.Measured["note_s"])
-	case f.Measured["share_lost"] >= 1:
-		tail = ", longer than its first note lasts."
-	}
-	if k := len(lost); k > 0 && k < len(o.Notes) {
-		tail += fmt.Sprintf(" Lost for most of their length: %s.", list(c.keyNames(lost)))
-	}
-	f.Message = when + what + tail
+	f.lost = c.keyNames(lost)
 }
 
 // cures solves on the model for what would make the entry clear: how long a rest, how

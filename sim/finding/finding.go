@@ -47,6 +47,7 @@ type Finding struct {
 
 	Notes []int `json:"-"` // score note IDs it concerns
 
+	lost  []string  // keys lost for most of their length
 	spots []float64 // key times of the places grouped here, s; AtS alone where empty
 }
 

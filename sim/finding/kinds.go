@@ -45,23 +45,22 @@ var Kinds = []Kind{
 	{KindCoveredEntry, true, CoveredEntry,
 		"after a fall in level the old passage still rings: the new one is covered, then blurred",
 		"How long must the silence before this entry be in your own church? Clap once at the console, count the seconds until you hear nothing, and compare.",
-		[]Value{{"drop_db", "fall in level", "dB"}, {"covered_s", "covered for", "s"}, {"blurred_s", "blurred for", "s"},
-			{"clear_after_s", "all clear after", "s"}, {"note_s", "length of the note", "s"}, shareLost, {"rest_needed_s", "rest needed", "s"},
+		[]Value{{"drop_db", "fall in level", "dB"}, {"inaudible_s", "inaudible for", "s"}, {"inaudible_least_s", "at the least", "s"},
+			{"faint_s", "faint for", "s"}, {"faint_least_s", "at the least", "s"}, blurredS, blurredLeast, {"note_s", "length of the note", "s"}, shareLost, moreThan, {"rest_needed_s", "rest needed", "s"},
 			{"softer_needed_db", "or the loud side softer by", "dB"}, {"rt_needed_s", "or a reverberation time of", "s"}, notesValue, {"notes_lost", "notes lost", ""}}},
 	{KindBlurredHarmony, true, BlurredHarmony,
 		"the old harmony is still plainly heard under the new one",
 		"Play the chords legato, then detached. From the middle of the nave, which notes of the old chord can you still name when the new one sounds?",
-		[]Value{shareLost, {"clarity", "clarity (0 to 1)", ""}, {"foreign_db", "old harmony re the new", "dB"}, {"roughness", "roughness of the overlap", ""},
-			{"unclear_s", "unclear for", "s"}}},
+		[]Value{blurredS, blurredLeast, moreThan, {"disturbing_share", "of the old harmony that disturbs", "%"}, {"clashing_tones", "old tones that clash", ""}, {"foreign_db", "old harmony re the new", "dB"}, {"roughness", "roughness of the overlap", ""}}},
 	{KindRunTogether, true, RunTogether,
 		"repeated or fast low notes whose gaps the room and the pipes fill",
 		"At which tempo do you begin to hear each note on its own from the back of the building? Play it slower and faster with somebody listening there.",
 		[]Value{{"dip_db", "dip between the notes", "dB"}, {"needed_dip_db", "dip needed", "dB"}, gapValue, {"max_tempo", "fastest tempo that separates", "crotchets/min"},
-			{"between_onsets_s", "time between onsets", "s"}, placesValue, {"tempo", "tempo as played", "crotchets/min"}}},
+			{"between_onsets_s", "time between onsets", "s"}, placesValue, moreThan, {"tempo", "tempo as played", "crotchets/min"}}},
 	{KindLateSpeech, true, LateSpeech,
 		"a note let go before its pipe has spoken, or a rhythm that uneven speech bends",
 		"Play the figure once with each octave of the pedal. Where does the rhythm come out as it is written?",
-		[]Value{shareLost, {"shift_ms", "onset moved by", "ms"}, {"just_noticeable_ms", "just noticeable", "ms"}, {"note_ms", "length of the note", "ms"}, placesValue,
+		[]Value{shareLost, moreThan, {"shift_ms", "onset moved by", "ms"}, {"just_noticeable_ms", "just noticeable", "ms"}, {"note_ms", "length of the note", "ms"}, placesValue,
 			{"speak_ms", "time to speak", "ms"}}},
 	{KindMaskedSolo, true, MaskedSolo,
 		"a solo line that does not stand out from its accompaniment",
@@ -129,15 +128,18 @@ var Kinds = []Kind{
 
 // Values that several kinds measure.
 var (
-	shareLost   = Value{"share_lost", "share of the note lost", "%"}
-	heardShare  = Value{"heard_share", "share of the sound heard", "%"}
-	notesValue  = Value{"notes", "notes", ""}
-	keysValue   = Value{"keys", "keys", ""}
-	placesValue = Value{"places", "places", ""}
-	gapValue    = Value{"gap_s", "gap between the notes", "s"}
-	needsValue  = Value{"needs_s", "time needed", "s"}
-	hasValue    = Value{"has_s", "time there is", "s"}
-	lastsValue  = Value{"lasts_s", "lasts", "s"}
+	blurredS     = Value{"blurred_s", "blurred for", "s"}
+	blurredLeast = Value{"blurred_least_s", "at the least", "s"}
+	moreThan     = Value{"more_than_share", "more than in so many bars of organ music", "%"}
+	shareLost    = Value{"share_lost", "share of the note lost", "%"}
+	heardShare   = Value{"heard_share", "share of the sound heard", "%"}
+	notesValue   = Value{"notes", "notes", ""}
+	keysValue    = Value{"keys", "keys", ""}
+	placesValue  = Value{"places", "places", ""}
+	gapValue     = Value{"gap_s", "gap between the notes", "s"}
+	needsValue   = Value{"needs_s", "time needed", "s"}
+	hasValue     = Value{"has_s", "time there is", "s"}
+	lastsValue   = Value{"lasts_s", "lasts", "s"}
 )
 
 // KindOf is the row of a kind; ok is false where there is none.

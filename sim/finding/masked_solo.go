@@ -105,6 +105,9 @@ func (l soloLine) count(from, to float64) int {
 	return n
 }
 
+// soloApartS is how far apart masked notes are two passages, s.
+const soloApartS = 2
+
 type soloist struct {
 	c    *Context
 	work *hearing.Work
@@ -126,7 +129,7 @@ func (s soloist) line(strokes []stroke) []Finding {
 		if !ok || share >= c.Thresholds.SoloShare {
 			continue
 		}
-		if len(run) > 0 && i-run[len(run)-1].stroke > 6 {
+		if len(run) > 0 && x.on-strokes[run[len(run)-1].stroke].off > soloApartS {
 			out = append(out, s.finding(strokes, run))
 			run = nil
 		}
@@ -174,6 +177,17 @@ func (s soloist) note(note int32) (share, lacks float64, ok bool) {
 	return share, lacks, true
 }
 
+// intended reports whether the page says how loud a part is to be, or what to draw: a solo by intention. Two manuals at
+// one assumed dynamic are none.
+func (c *Context) intended(part int) bool {
+	for _, p := range c.Performance.Passages {
+		if p.Part == part && !p.Assumed {
+			return true
+		}
+	}
+	return c.Performance.Registered
+}
+
 // onsetOf is the onset that begins at key time t, -1 where there is none.
 func (c *Context) onsetOf(t float64) int {
 	on := c.Field.Onsets
@@ -202,6 +216,9 @@ func (s soloist) finding(strokes []stroke, run []masked) Finding {
 	sev := Warning
 	if mean < c.Thresholds.SoloFailShare {
 		sev = Fail
+	}
+	if !c.intended(c.Performance.Notes[first.notes[0]].Part) {
+		sev = Notice // what is assumed condemns nobody
 	}
 	lacking := fmt.Sprintf("%.0f dB", math.Ceil(worst.lacks))
 	if worst.lacks > mostLackingDB-0.1 {

@@ -65,8 +65,10 @@ func (c *Context) strokes(part int) []stroke {
 
 // pair is one onset that does not stand out.
 type pair struct {
-	i   int // index of the stroke that is lost
-	dip float64
+	i       int // index of the stroke that is lost
+	measure Measure
+	dip     float64
+	lost    float64 // share of the dip it needs that is missing
 }
 
 func (r *runner) part(part int) []Finding {
@@ -74,25 +76,41 @@ func (r *runner) part(part int) []Finding {
 	strokes := c.strokes(part)
 	var out []Finding
 	var run []pair
-	need := c.Thresholds.RunDipDB
+	flush := func() {
+		if len(run) == 0 {
+			return
+		}
+		if f, ok := r.judge(strokes, run); ok {
+			out = append(out, f)
+		}
+		run = nil
+	}
 	for i := 1; i < len(strokes); i++ {
-		if !r.suspect(strokes, i) {
+		p, ok := r.pair(strokes, i)
+		if !ok || p.lost == 0 {
 			continue
 		}
-		dip := r.dip(strokes, i, 1)
-		if dip >= need {
-			continue
+		if len(run) > 0 && strokes[i-1].on-strokes[run[len(run)-1].i].on > c.Thresholds.RunTogetherS {
+			flush()
 		}
-		if len(run) > 0 && i-run[len(run)-1].i > 3 {
-			out = append(out, r.finding(strokes, run))
-			run = nil
-		}
-		run = append(run, pair{i, dip})
+		run = append(run, p)
 	}
-	if len(run) > 0 {
-		out = append(out, r.finding(strokes, run))
-	}
+	flush()
 	return out
+}
+
+// pair measures a stroke against what its line has left in the room; ok is false where it is none that could run together.
+func (r *runner) pair(s []stroke, i int) (p pair, ok bool) {
+	if !r.suspect(s, i) {
+		return p, false
+	}
+	c := r.c
+	p = pair{i: i, measure: MeasureFigure, dip: r.dip(s, i, 1)}
+	if c.Performance.Notes[s[i-1].notes[0]].Key == c.Performance.Notes[s[i].notes[0]].Key {
+		p.measure = MeasureRepeats
+	}
+	p.lost = max(0, 1-max(0, p.dip)/c.Thresholds.RunDipDB)
+	return p, true
 }
 
 // suspect reports whether the stroke comes fast after its neighbour and is either the
@@ -103,6 +121,9 @@ func (r *runner) suspect(s []stroke, i int) bool {
 		return false
 	}
 	a, b := c.Performance.Notes[s[i-1].notes[0]], c.Performance.Notes[s[i].notes[0]]
+	if a.Key != b.Key && (a.Key-b.Key)%12 == 0 {
+		return false // an octave: the new note's partials sound already, its pitch is heard all the same
+	}
 	return a.Key == b.Key || float64(b.Key) <= c.Thresholds.RunLowKey || c.Organ.Divisions[b.Division].Pedal
 }
 
@@ -151,7 +172,30 @@ func stretched(e pipework.Event, pivot, slow float64) pipework.Event {
 	return e
 }
 
-func (r *runner) finding(s []stroke, run []pair) Finding {
+// judge weighs a passage by its rarest stroke.
+func (r *runner) judge(s []stroke, run []pair) (Finding, bool) {
+	c := r.c
+	var sev Severity
+	rarest := 1.0
+	for _, p := range run {
+		// fewer are soon past, and so are strokes that something still separates
+		v, rare := c.verdict(p.measure, p.lost, true, p.dip < c.Thresholds.RunFailDipDB && len(run) >= 3)
+		if v != "" && (sev == "" || v.Rank() < sev.Rank()) {
+			sev = v
+		}
+		rarest = min(rarest, rare)
+	}
+	if sev == "" {
+		return Finding{}, false
+	}
+	if len(run) < 2 && run[0].measure == MeasureRepeats {
+		sev = Notice // the second of two strokes: soon past
+	}
+	f := r.finding(s, run, sev, rarest)
+	return f, true
+}
+
+func (r *runner) finding(s []stroke, run []pair, sev Severity, rare float64) Finding {
 	c := r.c
 	worst := run[0]
 	var notes []int32
@@ -171,19 +215,12 @@ func (r *runner) finding(s []stroke, run []pair) Finding {
 	tempo := c.tempoAt(b.on)
 	need := c.Thresholds.RunDipDB
 	slow := bisect(1, 16, func(x float64) bool { return r.dip(s, worst.i, x) >= need })
-	sev := Notice // a single pair is soon past
-	if len(run) >= 2 {
-		sev = Warning
-	}
-	if worst.dip < c.Thresholds.RunFailDipDB && len(run) >= 3 {
-		sev = Fail
-	}
 	gap := max(0, b.on-a.off)
 	f := Finding{AtS: first.on, UntilS: last.off, Division: division, Keys: c.keyNames(notes), Severity: sev,
-		Count: len(run), Weight: lost, Notes: c.noteIDs(notes), spots: spots,
+		Count: 1, Weight: lost, Notes: c.noteIDs(notes), spots: spots,
 		Measured: map[string]float64{
 			"dip_db": round(max(0, worst.dip), 1), "needed_dip_db": need, "gap_s": round(gap, 3),
-			"between_onsets_s": round(b.on-a.on, 3), "places": float64(len(run)),
+			"between_onsets_s": round(b.on-a.on, 3), "places": float64(len(run)), "more_than_share": round(1-rare, 4),
 			"max_tempo": math.Floor(tempo / slow), "tempo": round(tempo, 1),
 		}}
 	if sev != Notice {
@@ -193,8 +230,8 @@ func (r *runner) finding(s []stroke, run []pair) Finding {
 	if 2*r.repeats(s, run) > len(run) {
 		what = "repeated notes"
 	}
-	f.Message = fmt.Sprintf("%d %s on the %s run together: the room and the pipes fill the gaps. Where it is worst they come %.2f s apart and the second rises only %.1f dB out of the first; it takes about %.0f dB to hear two.",
-		len(run)+1, what, division, b.on-a.on, max(0, worst.dip), need)
+	f.Message = fmt.Sprintf("%d %s on the %s run together: the room and the pipes fill the gaps. Where it is worst they come %.2f s apart and the second rises only %.1f dB out of the first; it takes about %.0f dB to hear two, %s.",
+		len(run)+1, what, division, b.on-a.on, max(0, worst.dip), need, usual(rare))
 	if slow < 15.9 {
 		f.Try = append(f.Try, fmt.Sprintf("slow to %.0f crotchets a minute or less (written: %.0f)", math.Floor(tempo/slow), tempo))
 	} else {

@@ -17,22 +17,29 @@ type Thresholds struct {
 
 // Heard are the limits of the checks on what the building, the pipes and the ear do.
 type Heard struct {
-	CoveredShare     float64 `name:"covered_share" default:"0.1" unit:"1" reason:"below a tenth of its own loudness a sound is not noticed as an entry"`
+	CoveredShare     float64 `name:"covered_share" default:"0.1" unit:"1" reason:"below a tenth of its own loudness a note adds nothing to a chord"`
+	FaintSone        float64 `name:"faint_sone" default:"0.5" unit:"sone" reason:"a sound that is no louder than this beside the others is faint: 30 phon, a whisper in a quiet room (from memory)"`
 	BlurredShare     float64 `name:"blurred_share" default:"0.5" unit:"1" reason:"below half its own loudness the old sound is the louder of the two to the ear"`
 	CoveredDropDB    float64 `name:"covered_drop_db" default:"6" unit:"dB" reason:"one dynamic step (4 to 8 dB, common practice); a smaller fall is a thinner texture, not a change of dynamic"`
 	CoveredWarnS     float64 `name:"covered_warn_s" default:"0.3" unit:"s" reason:"a quaver at 100 crotchets a minute: the ear misses a whole short note"`
 	CoveredWarnShare float64 `name:"covered_warn_share" default:"0.25" unit:"1" reason:"share of the first note's own length that is lost before it counts as a warning"`
 	CoveredFailShare float64 `name:"covered_fail_share" default:"0.6" unit:"1" reason:"most of the first note is lost"`
-	CoveredFailS     float64 `name:"covered_fail_s" default:"1" unit:"s" reason:"a second of blur is what coaches warn of after a forte in a church (common practice)"`
 	RunDipDB         float64 `name:"run_dip_db" default:"2" unit:"dB" reason:"two just noticeable level steps of about 1 dB; about twice the depth at which slow modulation is just detected (from memory)"`
 	RunFailDipDB     float64 `name:"run_fail_dip_db" default:"1" unit:"dB" reason:"one just noticeable level step: nothing separates the notes"`
 	RunFastS         float64 `name:"run_fast_s" default:"0.5" unit:"s" reason:"onsets further apart than this are heard one by one whatever the dip"`
 	RunLowKey        float64 `name:"run_low_key" default:"48" unit:"key" reason:"below C3 neighbouring notes share auditory bands and pipes are slow (ERB at 100 Hz is 35 Hz, Glasberg & Moore 1990)"`
-	LateShiftJND     float64 `name:"late_shift_jnd" default:"3" unit:"1" reason:"three times the just noticeable displacement (Friberg & Sundberg 1995): clearly uneven"`
+	RunTogetherS     float64 `name:"run_together_s" default:"1" unit:"s" reason:"places further apart than this are two passages"`
+	LateShiftJND     float64 `name:"late_shift_jnd" default:"2" unit:"1" reason:"twice the just noticeable displacement (Friberg & Sundberg 1995): uneven to a listener who is not waiting for it"`
+	LateLeastS       float64 `name:"late_least_s" default:"0.03" unit:"s" reason:"a shorter note is a grace note as a notation program exports it, and is played longer"`
 	LateShare        float64 `name:"late_share" default:"0.5" unit:"1" reason:"half its amplitude: 6 dB below full speech, when a note is heard to have started"`
 	BlurClarity      float64 `name:"blur_clarity" default:"0.67" unit:"1" reason:"the old harmony is half as loud to the ear as the new one: plainly heard beside it"`
-	BlurWarnShare    float64 `name:"blur_warn_share" default:"0.25" unit:"1" reason:"a quarter of a harmony's length without a clear harmony"`
-	BlurFailShare    float64 `name:"blur_fail_share" default:"0.5" unit:"1" reason:"half of it"`
+	BlurPart         float64 `name:"blur_part" default:"0.25" unit:"1" reason:"a quarter of a harmony's length without a clear harmony: the change counts as blurred in what is said of the whole piece"`
+	BlurLeastS       float64 `name:"blur_least_s" default:"0.2" unit:"s" reason:"the ear gathers a chord over about 0.2 s (temporal integration, from memory): a shorter blur passes for its attack"`
+	RareFail         float64 `name:"rare_fail" default:"0.005" unit:"1" reason:"share of bars of organ music that have as much: one in 200 is two or three in an hour of playing"`
+	RareWarn         float64 `name:"rare_warn" default:"0.02" unit:"1" reason:"one bar in 50: once in a piece of some pages"`
+	RareNote         float64 `name:"rare_note" default:"0.05" unit:"1" reason:"one bar in 20; what is more usual is how organ music sounds in such a room, and is said once at the top"`
+	KeenDB           float64 `name:"keen_db" default:"5" unit:"dB" reason:"listeners' masked thresholds lie up to so much below the mean (Leibold and others, JASA 127, 2010, from memory); the favourable end of ranges"`
+	TwoEarsDB        float64 `name:"two_ears_db" default:"3" unit:"dB" reason:"two ears in a reverberant field gain about 3 dB (Koenig, Allen, Berkley & Curtis, JASA 62, 1977); the favourable end of ranges"`
 	SoloShare        float64 `name:"solo_share" default:"0.5" unit:"1" reason:"a solo that keeps less than half its loudness does not stand out"`
 	SoloFailShare    float64 `name:"solo_fail_share" default:"0.25" unit:"1" reason:"a solo that keeps a quarter of its loudness is lost"`
 }

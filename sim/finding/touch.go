@@ -101,6 +101,9 @@ func (c *Context) twoLoudnesses() []Finding {
 			f.Measured["dynamics_apart"] = math.Abs(float64(a.Dynamic - b.Dynamic))
 			f.Measured["lasts_s"] = round(f.UntilS-f.AtS, 2)
 			f.Weight = f.UntilS - f.AtS
+			if a.MeanVel > 0 || b.MeanVel > 0 { // a touch that one staff was given is no mark that somebody wrote
+				f.Severity = Notice
+			}
 			f.Message = fmt.Sprintf("%s is %s and %s is %s, both on the %s: one keyboard has one loudness, and every stop that is drawn sounds for both.",
 				c.Score.Parts[a.Part].Name, a.Dynamic, c.Score.Parts[b.Part].Name, b.Dynamic, name)
 			f.Try = []string{"play the two parts on two manuals", "write one dynamic for both"}

@@ -37,7 +37,7 @@ func Build(s *score.Score, o *voicing.Organ, opt Options) (*Performance, error) 
 		p.EndS = max(p.EndS, n.OffS)
 	}
 	words, unread, instructions := orders(s, o, h, opt.Stops)
-	p.Unread, p.Instructions = unread, instructions
+	p.Unread, p.Instructions, p.Registered = unread, instructions, len(words) > 0
 	p.Changes = changes(s, o, slices.Concat(h.prepared(o, p.Passages), p.Passages, h.pedalPassages(s, p.Passages)), words)
 	p.Box = boxes(s, o, h, boxWords(s, o, words))
 	return p, nil

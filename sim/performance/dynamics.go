@@ -47,7 +47,7 @@ func dynamics(s *score.Score, as []Assignment) []Passage {
 			if vel > 0 {
 				source = fmt.Sprintf("no marks and every note at velocity %d: mf assumed", vel)
 			}
-			p = []Passage{{Part: part, To: s.End, Dynamic: score.MF, MeanVel: float64(vel), Source: source}}
+			p = []Passage{{Part: part, To: s.End, Dynamic: score.MF, MeanVel: float64(vel), Assumed: true, Source: source}}
 		default:
 			p = byVelocity(s, part)
 		}

@@ -21,6 +21,7 @@ type Performance struct {
 	Unread      []score.Remark
 	// Instructions counts the instructions among Unread that speak of stops: what sounds may not be what was asked for.
 	Instructions int
+	Registered   bool // words or a stops file say what to draw
 }
 
 // Note is one key press. Score is the index into score.Notes.
@@ -56,6 +57,7 @@ type Passage struct {
 	From, To score.Tick
 	Dynamic  score.Dynamic
 	MeanVel  float64
+	Assumed  bool   // nothing in the score says so
 	Source   string // "mark in the score", "velocity 104", "--dynamics"
 }
 

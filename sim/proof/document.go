@@ -15,6 +15,7 @@ type Document struct {
 	Organ     OrganInfo         `json:"organ"`
 	Settings  Settings          `json:"settings"`
 	Sound     *SoundInfo        `json:"sound,omitempty"`
+	Whole     *finding.Whole    `json:"whole,omitempty"` // what the room does to the harmony of the whole piece
 	Findings  []finding.Finding `json:"findings"`
 	Remarks   []Remark          `json:"remarks"`
 	Unread    int               `json:"unread,omitempty"` // instructions about stops among the remarks that were not read: what sounds may not be what was asked for

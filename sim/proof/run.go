@@ -89,6 +89,7 @@ func Run(ctx context.Context, in Input) (*Proof, error) {
 	c := &finding.Context{Score: s, Organ: in.Organ, Performance: perf, Events: events, Field: f, Hearing: model, Thresholds: limits}
 	p := &Proof{Score: s, Performance: perf, Events: events, Field: f, Room: in.Room, Seat: in.Seat, Organ: in.Organ}
 	p.Document = p.describe(factor, limits, finding.Run(c))
+	p.Document.Whole = finding.RoomOnThePiece(c)
 	return p, nil
 }
 

@@ -11,6 +11,7 @@ import (
 	"afterchord/sim/demos"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
+	"afterchord/sim/score/file"
 	"afterchord/sim/score/smf"
 )
 
@@ -18,7 +19,7 @@ func demo(t testing.TB, name, room string) proof.Input {
 	t.Helper()
 	data, ok := demos.Piece(name)
 	require.True(t, ok)
-	s, err := smf.Read(data, name+".mid")
+	s, err := file.Read(data, name)
 	require.NoError(t, err)
 	return input(t, s, room, "minster")
 }
@@ -115,7 +116,7 @@ func TestARemedyThatDoesNotHelpSaysSo(t *testing.T) {
 }
 
 func TestOfferIsBounded(t *testing.T) {
-	in := demo(t, "drop", "cathedral")
+	in := demo(t, "vigil", "cathedral")
 	p, err := proof.Run(context.Background(), in)
 	require.NoError(t, err)
 	none, err := Offer(context.Background(), in, p, 0)

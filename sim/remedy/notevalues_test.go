@@ -124,7 +124,7 @@ func nextOnset(c *Case, off score.Tick) score.Tick {
 
 // The rest that is proposed is the shortest that clears the finding: every shorter one is proved and does not.
 func TestReleaseEarlyIsTheShortestThatClears(t *testing.T) {
-	in := demo(t, "drop", "cathedral")
+	in := demo(t, "vigil", "cathedral")
 	perf, err := performance.Build(in.Score, in.Organ, in.Player)
 	require.NoError(t, err)
 	cleared, shorter := 0, 0

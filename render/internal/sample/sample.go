@@ -84,7 +84,7 @@ func drop(id, bar int, at, barS, rt, loud, soft float64) finding.Finding {
 	covered, blurred := rt*fall/60, rt*(fall+6)/60
 	f := finding.Finding{ID: id, Kind: finding.KindCoveredEntry, Bar: bar, Beat: 1, ToBar: bar + 1, Where: fmt.Sprintf("bar %d, beat 1", bar), AtS: at, UntilS: at + blurred,
 		Division: "Great", Keys: []string{"C4", "E4", "G4", "C5", "E5"}, Severity: finding.Fail, Count: 1, Weight: blurred,
-		Measured: map[string]float64{"drop_db": fall, "covered_s": covered, "blurred_s": blurred, "note_s": barS, "share_lost": math.Min(1, blurred/barS), "rest_needed_s": covered},
+		Measured: map[string]float64{"drop_db": fall, "inaudible_s": covered, "blurred_s": blurred, "note_s": barS, "share_lost": math.Min(1, blurred/barS), "rest_needed_s": covered},
 		Message:  fmt.Sprintf("The loud chord of bar %d still rings over the quiet entry: the first %.1f s of it are not heard at all, and it is clear only after %.1f s.", bar-1, covered, blurred),
 		Try:      []string{"Let the loud chord go a dotted crotchet early.", "Draw one stop more for the quiet passage."}}
 	if id%3 == 2 {
@@ -93,7 +93,7 @@ func drop(id, bar int, at, barS, rt, loud, soft float64) finding.Finding {
 		f.Severity, f.Kind, f.Count = finding.Notice, finding.KindRunTogether, 4
 	}
 	t := &finding.Trace{FromS: at - 1, StepS: 0.02, OldTag: fmt.Sprintf("the chord of bar %d", bar-1), NewTag: fmt.Sprintf("the entry of bar %d", bar),
-		Spans: []finding.Span{{Name: "covered", FromS: at, UntilS: at + covered}, {Name: "blurred", FromS: at + covered, UntilS: at + blurred}}}
+		Spans: []finding.Span{{Name: "inaudible", FromS: at, UntilS: at + covered}, {Name: "blurred", FromS: at + covered, UntilS: at + blurred}}}
 	for i := range int((blurred + 2.5) / t.StepS) {
 		x := t.FromS + float64(i)*t.StepS - at
 		old, now, share := loud, math.Inf(-1), 0.0

@@ -16,7 +16,7 @@ func TestMeasureNamesAndUnits(t *testing.T) {
 		want string
 	}{
 		{"drop_db", 18.04, "fall in level 18.0 dB"},
-		{"covered_s", 1.049, "covered for 1.05 s"},
+		{"inaudible_s", 1.049, "inaudible for 1.05 s"},
 		{"share_lost", 0.666, "share of the note lost 67 %"},
 		{"shift_ms", 41.4, "onset moved by 41 ms"},
 		{"heard_share", 0.05, "share of the sound heard 5 %"},
@@ -33,12 +33,12 @@ func TestMeasureNamesAndUnits(t *testing.T) {
 }
 
 func TestMeasuredIsInOrderAndFinite(t *testing.T) {
-	m := map[string]float64{"zz": 1, "aa": 2, "covered_s": 1, "drop_db": 18, "rest_needed_s": math.Inf(1)}
+	m := map[string]float64{"zz": 1, "aa": 2, "inaudible_s": 1, "drop_db": 18, "rest_needed_s": math.Inf(1)}
 	var keys []string
 	for _, f := range Measured(finding.Finding{Kind: finding.KindCoveredEntry, Measured: m}) {
 		keys = append(keys, f.Key)
 	}
-	require.Equal(t, []string{"drop_db", "covered_s", "aa", "zz"}, keys)
+	require.Equal(t, []string{"drop_db", "inaudible_s", "aa", "zz"}, keys)
 }
 
 func TestPlaces(t *testing.T) {

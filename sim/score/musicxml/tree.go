@@ -46,12 +46,9 @@ func text(e *etree.Element, tags ...string) string {
 	return strings.TrimSpace(e.Text())
 }
 
-// oneLine puts what a file breaks into lines on one.
-func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
-
 // clip shortens what is quoted in messages.
 func clip(s string) string {
-	s = oneLine(s)
+	s = strings.Join(strings.Fields(s), " ")
 	if r := []rune(s); len(r) > 60 {
 		return string(r[:60]) + "…"
 	}
@@ -80,16 +77,10 @@ func integer(s string, other int) int {
 
 // partwise turns score-timewise into score-partwise: measures of parts become
 // parts of measures (MusicXML 4.0, "score-timewise"). A part that a measure does
-// not have gets an empty one there. The DOCTYPE goes with it.
-func partwise(doc *etree.Document) {
-	root := doc.Root()
+// not have gets an empty one there.
+func partwise(root *etree.Element) {
 	if root.Tag != "score-timewise" {
 		return
-	}
-	for _, t := range doc.Child {
-		if d, ok := t.(*etree.Directive); ok {
-			d.Data = strings.NewReplacer("score-timewise", "score-partwise", "Timewise", "Partwise", "timewise.dtd", "partwise.dtd").Replace(d.Data)
-		}
 	}
 	root.Tag = "score-partwise"
 	parts, byID := []*etree.Element{}, map[string]*etree.Element{}

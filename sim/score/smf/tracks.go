@@ -26,7 +26,6 @@ type reader struct {
 	instruments  map[channelKey]string
 	partOf       map[channelKey]int
 	remarkMetres bool
-	options      Options
 	tallies      map[tallyKey]*tally
 	tallyOrder   []tallyKey
 }

@@ -1,0 +1,98 @@
+package finding
+
+import (
+	"math"
+
+	"afterchord/acoustics/hearing"
+)
+
+// Places are what the acoustic checks measure all over the piece, whether it is worth a word or not: what the norms of
+// the repertoire are made of.
+func Places(c *Context) []Place {
+	var out []Place
+	for _, b := range HarmonyBlurs(c) {
+		out = append(out, Place{MeasureBlur, b.AtS, b.clash()})
+	}
+	e := newEntry(c)
+	for _, i := range c.fallsInLevel() {
+		if o := &c.Field.Onsets[i]; len(o.Total) > 0 {
+			out = append(out, Place{MeasureEntry, o.KeyS, e.follow(c.Hearing, o, 1, nil).blurred})
+		}
+	}
+	r, l := newRunner(c), newLatency(c)
+	for part := range c.Score.Parts {
+		s := c.strokes(part)
+		for i := range s {
+			for _, n := range s[i].notes {
+				x := c.Performance.Notes[n]
+				if held, speak := x.OffS-x.OnS, l.speak(n); held >= c.Thresholds.LateLeastS && held < speak {
+					out = append(out, Place{MeasureUnspoken, x.OnS, 1 - held/speak})
+				}
+			}
+			if i == 0 {
+				continue
+			}
+			if p, ok := r.pair(s, i); ok {
+				out = append(out, Place{p.measure, s[i].on, p.lost})
+			}
+			if shift, ioi, ok := l.shift(s, i); ok {
+				out = append(out, Place{MeasureUneven, s[i].on, math.Abs(shift) / hearing.JustNoticeableDisplacement(ioi)})
+			}
+		}
+	}
+	return out
+}
+
+// HarmonyBlur is a change of harmony with what the room makes of it.
+type HarmonyBlur struct {
+	AtS     float64 // key time
+	BlurS   float64 // until it is clear; 0 at once
+	LengthS float64 // until the next change
+	Tones   float64 // of the old harmony that clash with the new one
+
+	change harmonyChange
+}
+
+// lastHarmonyS is the length of a piece's last harmony, s, of which there is no next change.
+const lastHarmonyS = 2
+
+// HarmonyBlurs are the changes of harmony of the piece, in order.
+func HarmonyBlurs(c *Context) []HarmonyBlur {
+	c.blurOnce.Do(func() {
+		b := newBlur(c)
+		changes := c.harmonyChanges()
+		for i, ch := range changes {
+			x := HarmonyBlur{AtS: c.Field.Onsets[ch.onset].KeyS, LengthS: lastHarmonyS, change: ch}
+			x.BlurS, x.Tones = b.mean(ch)
+			if i+1 < len(changes) {
+				x.LengthS = c.Field.Onsets[changes[i+1].onset].KeyS - x.AtS
+			}
+			c.blurs = append(c.blurs, x)
+		}
+	})
+	return c.blurs
+}
+
+// clash is the blur weighed by the tones that clash: a dense chord on a dense chord is worse than a voice on a voice.
+func (b HarmonyBlur) clash() float64 { return b.BlurS * b.Tones }
+
+// Part is the share of the harmony's length that is blurred, at most 1, in a room that rings room times as long
+// and at tempo times the tempo: what the old harmony and the new one give depends on the time over the reverberation time alone.
+func (b HarmonyBlur) Part(room, tempo float64) float64 {
+	return min(1, b.BlurS*room*tempo/b.LengthS)
+}
+
+// BlurredShare is the share of changes of harmony that are blurred for part of their length and more, in a room that rings room times
+// as long and at tempo times the tempo.
+func BlurredShare(blurs []HarmonyBlur, part, room, tempo float64) float64 {
+	if len(blurs) == 0 {
+		return 0
+	}
+	n := 0
+	for _, b := range blurs {
+		if b.Part(room, tempo) >= part {
+			n++
+		}
+	}
+	return float64(n) / float64(len(blurs))
+}

@@ -2,7 +2,7 @@
 
 GO ?= go
 
-.PHONY: build test check-page bench bench-long engraving clean-engraving
+.PHONY: build test check-page bench bench-long engraving clean-engraving judge norms
 
 build: engraving
 	$(GO) build -o bin/afterchord ./cmd/afterchord
@@ -43,3 +43,12 @@ bench:
 # With two hours of music and with sound: some minutes.
 bench-long:
 	$(GO) run ./cmd/bench -rounds 3 -long -sound
+
+# How well the findings tell organ music from piano music: CORPUS holds the folders organ and piano with scores.
+judge:
+	$(GO) run ./cmd/judge $(CORPUS)
+
+# The repertoire's norms, made anew from the organ scores in CORPUS/organ.
+norms:
+	$(GO) run ./cmd/norms $(CORPUS)/organ > norms.json.new
+	mv norms.json.new sim/finding/norms.json

@@ -247,3 +247,31 @@ func TestBesideAgreesWithPartial(t *testing.T) {
 		}
 	}
 }
+
+// A keener ear hears no less, and what it hears at masked threshold is audible to it sooner.
+func TestKeenerAndAudible(t *testing.T) {
+	m := New(Options{})
+	keen, w := m.Keener(5), m.NewWork()
+	signal, masker := make([]float64, m.N()), make([]float64, m.N())
+	band := m.Band(500)
+	masker[band] = 1e6 // 60 dB
+	first := func(ear *Model) (db float64) {
+		for db = 0; db < 80; db++ {
+			signal[band] = math.Pow(10, db/10)
+			if ear.Audible(signal, masker, w) {
+				return db
+			}
+		}
+		return db
+	}
+	mean, best := first(m), first(keen)
+	require.Greater(t, mean, 40.0)
+	require.InDelta(t, 5, mean-best, 2)
+	for db := 20.0; db < 90; db += 7 {
+		signal[band] = math.Pow(10, db/10)
+		a, alone := m.Partial(signal, masker, w)
+		b, same := keen.Partial(signal, masker, w)
+		require.GreaterOrEqual(t, b, a)
+		require.Equal(t, alone, same)
+	}
+}

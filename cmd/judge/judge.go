@@ -27,8 +27,8 @@ type heard struct {
 	found   []finding.Finding
 }
 
-// judge writes the tables.
-func judge(w io.Writer, folders []string, each bool, workers int) error {
+// judge writes the tables, and the curves of recall against false alarms to picture where that is not nil.
+func judge(w io.Writer, folders []string, each bool, picture io.Writer, workers int) error {
 	var organ, piano []works.Work
 	for _, dir := range folders {
 		o, p, err := works.Both(dir)
@@ -39,6 +39,7 @@ func judge(w io.Writer, folders []string, each bool, workers int) error {
 	}
 	all := slices.Concat(organ, piano)
 	fmt.Fprintf(w, "%d organ works, %d piano works, %s organ; fails and warnings a minute, median over works\n", len(organ), len(piano), organName)
+	var curves [][]point
 	for _, name := range rooms {
 		got := make([]heard, len(all))
 		errs := make([]error, len(all))
@@ -52,6 +53,11 @@ func judge(w io.Writer, folders []string, each bool, workers int) error {
 			}
 		}
 		table(w, name, got, each)
+		curves = append(curves, curve(got))
+		writeCurve(w, curves[len(curves)-1])
+	}
+	if picture != nil {
+		return drawCurves(picture, rooms, curves)
 	}
 	return nil
 }

@@ -9,16 +9,19 @@ package main
 
 import (
 	"bufio"
+	"bytes"
 	"flag"
 	"fmt"
+	"io"
 	"os"
 	"runtime"
 )
 
 func main() {
 	each := flag.Bool("works", false, "print each work's rates, too")
+	picture := flag.String("curves", "", "draw recall against false alarms into this SVG `file`")
 	flag.Usage = func() {
-		fmt.Fprintln(os.Stderr, "usage: judge [-works] FOLDER...   (each with the folders organ and piano); for example: judge corpus")
+		fmt.Fprintln(os.Stderr, "usage: judge [-works] [-curves FILE] FOLDER...   (each with the folders organ and piano); for example: judge corpus")
 		flag.PrintDefaults()
 	}
 	flag.Parse()
@@ -26,13 +29,26 @@ func main() {
 		flag.Usage()
 		os.Exit(2)
 	}
-	w := bufio.NewWriter(os.Stdout)
-	err := judge(w, flag.Args(), *each, runtime.GOMAXPROCS(0))
-	if e := w.Flush(); err == nil {
-		err = e
-	}
-	if err != nil {
+	if err := run(flag.Args(), *each, *picture); err != nil {
 		fmt.Fprintln(os.Stderr, "judge:", err)
 		os.Exit(1)
 	}
+}
+
+func run(folders []string, each bool, picture string) error {
+	var drawn *bytes.Buffer
+	var to io.Writer
+	if picture != "" {
+		drawn = &bytes.Buffer{}
+		to = drawn
+	}
+	w := bufio.NewWriter(os.Stdout)
+	err := judge(w, folders, each, to, runtime.GOMAXPROCS(0))
+	if e := w.Flush(); err == nil {
+		err = e
+	}
+	if err != nil || drawn == nil {
+		return err
+	}
+	return os.WriteFile(picture, drawn.Bytes(), 0o644)
 }

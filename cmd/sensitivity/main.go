@@ -90,10 +90,11 @@ func write(w io.Writer) error {
 
 // columns are what a table shows: a demo, a kind of finding and a measured value.
 var columns = []struct{ demo, kind, measured, head string }{
-	{"drop", finding.KindCoveredEntry, "covered_s", "drop: covered, s"},
+	{"drop", finding.KindCoveredEntry, "inaudible_s", "drop: inaudible, s"},
+	{"drop", finding.KindCoveredEntry, "faint_s", "faint, s"},
 	{"drop", finding.KindCoveredEntry, "blurred_s", "blurred, s"},
 	{"drop", finding.KindCoveredEntry, "share_lost", "of the note"},
-	{"drop", finding.KindBlurredHarmony, "unclear_s", "harmony unclear, s"},
+	{"drop", finding.KindBlurredHarmony, "blurred_s", "harmony blurred, s"},
 	{"dotted", finding.KindRunTogether, "dip_db", "dotted: dip, dB"},
 	{"dotted", finding.KindRunTogether, "", "places"},
 	{"solo", finding.KindMaskedSolo, "heard_share", "solo: heard"},

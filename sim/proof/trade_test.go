@@ -226,3 +226,42 @@ func TestDemosShowWhatTheyWereWrittenFor(t *testing.T) {
 		assert.Empty(t, of(demo(t, d.name, "practice-room"), d.kind), d.name)
 	}
 }
+
+// An octave is heard as a new note, whatever its lower octave has left of its partials.
+func TestOctaveLeapsDoNotRunTogether(t *testing.T) {
+	m := newSmall(120, "Great", "Pedal").mark(0, 0, "f").mark(1, 0, "f")
+	m.play(0, 0, 16, 60, 64, 67)
+	for i := range 4 {
+		m.play(1, 4*float64(i), 0.5, 47).play(1, 4*float64(i)+0.5, 0.5, 59)
+	}
+	for _, name := range []string{"practice-room", "chapel", "parish-church"} {
+		assert.Empty(t, of(m.proof(t, name), finding.KindRunTogether), name)
+	}
+}
+
+// A line that goes on while a chord beside it ends is no entry; the same line after a rest, on softer stops, is.
+func TestACoveredEntryIsAnEntry(t *testing.T) {
+	goesOn := newSmall(72, "Great", "Swell").mark(0, 0, "ff").mark(1, 0, "pp")
+	goesOn.play(0, 0, 4, 36, 48, 52, 55, 60, 64, 67, 72)
+	for i := range 8 {
+		goesOn.play(1, float64(i), 1, 60+i)
+	}
+	assert.Empty(t, of(goesOn.proof(t, "cathedral"), finding.KindCoveredEntry))
+	assert.NotEmpty(t, of(forteToPiano(0).proof(t, "cathedral"), finding.KindCoveredEntry))
+}
+
+// What is said of the whole piece: more of it blurs the longer the room rings, and at the tempo or in the room that it names it would be typical.
+func TestTheRoomOnTheWholePiece(t *testing.T) {
+	last := -1.0
+	for _, rt := range []float64{0.5, 1.6, 7, 12} {
+		r, err := room.FromRT(rt)
+		require.NoError(t, err)
+		w := chords("f", 1).proofIn(t, r).Document.Whole
+		require.NotNil(t, w)
+		assert.GreaterOrEqual(t, w.Blurred, last, "%g s", rt)
+		assert.Contains(t, w.Line, "of organ music in such rooms")
+		last = w.Blurred
+	}
+	assert.Positive(t, last)
+	assert.Nil(t, forteToPiano(0).proof(t, "cathedral").Document.Whole, "two harmonies say nothing of a piece")
+}

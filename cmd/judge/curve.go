@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"strings"
-
 )
 
 // limits are the shares of bars of organ music at which the curve is taken, the strictest first.
@@ -80,4 +79,3 @@ func drawCurves(w io.Writer, rooms []string, curves [][]point) error {
 	_, err := io.WriteString(w, b.String())
 	return err
 }
-

@@ -96,7 +96,7 @@ var columns = []struct{ demo, kind, measured, head string }{
 	{"drop", finding.KindCoveredEntry, "share_lost", "of the note"},
 	{"drop", finding.KindBlurredHarmony, "blurred_s", "harmony blurred, s"},
 	{"dotted", finding.KindRunTogether, "dip_db", "dotted: dip, dB"},
-	{"dotted", finding.KindRunTogether, "", "places"},
+	{"dotted", finding.KindRunTogether, placesKey, "notes lost"},
 	{"solo", finding.KindMaskedSolo, "heard_share", "solo: heard"},
 	{"solo", finding.KindMaskedSolo, "lacks_db", "lacks, dB"},
 }
@@ -132,22 +132,26 @@ func table(w io.Writer, rows []setting) error {
 	return nil
 }
 
-// cell is a measured value of the worst finding of a kind; how many places where measured is empty.
+// placesKey is the measured value that is summed over the findings of a kind.
+const placesKey = "places"
+
+// cell is a measured value of the worst finding of a kind; placesKey is summed over all of them.
 func cell(fs []finding.Finding, kind, measured string) string {
-	places, value := 0, ""
+	places, value, found := 0.0, "", false
 	for _, f := range fs { // the worst comes first
 		if f.Kind != kind {
 			continue
 		}
-		if places == 0 {
+		if !found {
 			value = fmt.Sprintf("%.4g", f.Measured[measured])
 		}
-		places += f.Count
+		found = true
+		places += f.Measured[placesKey]
 	}
 	switch {
-	case places == 0:
+	case !found:
 		return "–"
-	case measured == "":
+	case measured == placesKey:
 		return fmt.Sprint(places)
 	}
 	return value

@@ -92,20 +92,24 @@ func joins(a, b *Finding) bool {
 	return a.Kind == b.Kind && a.Division == b.Division && b.Bar-a.ToBar <= 1
 }
 
+// merge puts b behind a. What is only worth knowing beside a place that suffers is not counted as one.
 func merge(a, b Finding) Finding {
-	worst := a
+	worst, other := a, b
 	if b.Severity.Rank() < a.Severity.Rank() || b.Severity == a.Severity && b.Weight > a.Weight {
-		worst = b
+		worst, other = b, a
 	}
 	m := worst
+	m.Weight = a.Weight + b.Weight
+	if other.Severity == Notice && worst.Severity != Notice {
+		return m
+	}
 	m.Bar, m.Beat, m.AtS = a.Bar, a.Beat, a.AtS
 	m.ToBar, m.UntilS = max(a.ToBar, b.ToBar), max(a.UntilS, b.UntilS)
 	m.Count = a.Count + b.Count
-	if _, ok := m.Measured["places"]; ok {
+	if n, ok := m.Measured["places"]; ok {
 		m.Measured = maps.Clone(m.Measured)
-		m.Measured["places"] = float64(m.Count)
+		m.Measured["places"] = n + other.Measured["places"]
 	}
-	m.Weight = a.Weight + b.Weight
 	m.Notes = append(slices.Clone(a.Notes), b.Notes...)
 	m.Keys = union(a.Keys, b.Keys)
 	m.spots = append(slices.Clone(a.places()), b.places()...)

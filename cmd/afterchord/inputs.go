@@ -34,6 +34,8 @@ type inputFlags struct {
 	assign   []string
 	settings string
 	stops    string
+	printed  bool
+	upbeat   string
 }
 
 func (f *inputFlags) register(cmd *cobra.Command) {
@@ -45,6 +47,8 @@ func (f *inputFlags) register(cmd *cobra.Command) {
 	fl.StringVar(&f.seat, "seat", "middle", "front, middle, back, console, or metres from the organ")
 	fl.StringArrayVar(&f.assign, "assign", nil, `which division plays a part: "Track 3=Pedal" (may be repeated)`)
 	fl.StringVar(&f.stops, "stops", "", "file of stops over time that overrides the dynamic plan (lines: bar 9 beat 1: Gt 8' flutes)")
+	fl.BoolVar(&f.printed, "as-printed", false, "play every bar once in the order of the page: no repeats, voltas, da capo or dal segno")
+	fl.StringVar(&f.upbeat, "upbeat", "", "pickup of a MIDI file that counts it as a full bar, crotchets (1, 0.5, 1/2), or none; left out: as the music tells")
 	fl.StringVar(&f.settings, "settings", "", "TOML file with thresholds to change ([thresholds] name = number)")
 }
 
@@ -89,7 +93,11 @@ func (f *inputFlags) load(cmd *cobra.Command, path string) (proof.Input, error) 
 	if in.Thresholds, err = loadSettings(f.settings); err != nil {
 		return in, err
 	}
-	if in.Score, err = loadScore(path); err != nil {
+	reading, err := f.reading()
+	if err != nil {
+		return in, err
+	}
+	if in.Score, err = loadScore(path, reading); err != nil {
 		return in, err
 	}
 	if in.Tempo, err = tempoFactor(f.tempo, in.Score); err != nil {
@@ -98,23 +106,47 @@ func (f *inputFlags) load(cmd *cobra.Command, path string) (proof.Input, error) 
 	return in, nil
 }
 
+// reading is how the flags want the score read.
+func (f *inputFlags) reading() (file.Options, error) {
+	o := file.Options{AsPrinted: f.printed}
+	switch f.upbeat {
+	case "":
+		return o, nil
+	case "none", "0":
+		o.Upbeat = file.NoUpbeat
+		return o, nil
+	}
+	over, under, fraction := strings.Cut(f.upbeat, "/")
+	v, err := strconv.ParseFloat(over, 64)
+	if fraction && err == nil {
+		var n float64
+		n, err = strconv.ParseFloat(under, 64)
+		v /= n
+	}
+	if err != nil || !(v > 0 && v <= 64) {
+		return o, usagef(`--upbeat %q: give crotchets before the first full bar (1, 0.5, 1/2), or "none"`, f.upbeat)
+	}
+	o.Upbeat = v
+	return o, nil
+}
+
 // maxScore is the largest score file that is read, bytes.
 const maxScore = 256 << 20
 
 // loadScore reads a file or, as demo:NAME, one of the demo pieces.
-func loadScore(path string) (*score.Score, error) {
+func loadScore(path string, o file.Options) (*score.Score, error) {
 	if name, ok := strings.CutPrefix(path, "demo:"); ok {
 		data, ok := demos.Piece(name)
 		if !ok {
 			return nil, usagef("there is no demo %q; there are %s", name, strings.Join(demos.Names, ", "))
 		}
-		return file.Read(data, demos.File(name))
+		return file.ReadWith(data, demos.File(name), o)
 	}
 	data, err := readFile(path, maxScore)
 	if err != nil {
 		return nil, err
 	}
-	return file.Read(data, filepath.Base(path))
+	return file.ReadWith(data, filepath.Base(path), o)
 }
 
 // readFile reads a regular file up to a limit.

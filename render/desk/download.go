@@ -54,7 +54,7 @@ func (d *Desk) download(w http.ResponseWriter, r *http.Request) error {
 		err = report.WriteHTML(&b, pr.Document, report.Options{Sheet: sheet})
 	case "annotated":
 		var sc *parsed
-		if sc, err = d.scoreOf(p, s.Score); err == nil {
+		if sc, err = d.scoreOf(p, s); err == nil {
 			name = engraving.FileName(sc.score)
 			err = engraving.Annotate(&b, sc.score, pr)
 		}
@@ -114,7 +114,7 @@ func (d *Desk) scoreFile(w http.ResponseWriter, p *Project, s Side) error {
 		sendFile(w, p.Name, "score.mid", data)
 		return nil
 	}
-	sc, err := d.scoreOf(p, s.Score)
+	sc, err := d.scoreOf(p, s)
 	if err != nil {
 		return err
 	}

@@ -11,6 +11,7 @@ import (
 
 	"afterchord/acoustics/room"
 	"afterchord/sim/score"
+	"afterchord/sim/score/file"
 	"afterchord/voicing"
 )
 
@@ -60,6 +61,9 @@ type Side struct {
 	Assign   map[string]string `json:"assign,omitempty"`
 	Dynamics []Mark            `json:"dynamics,omitempty"`
 	Stops    string            `json:"stops,omitempty"` // lines of a stops file
+
+	AsPrinted bool    `json:"as_printed,omitempty"` // every bar once: no repeats, voltas or jumps
+	Upbeat    float64 `json:"upbeat,omitempty"`     // of a MIDI file, crotchets; 0: as the music tells, -1: none
 }
 
 // Mark replaces the dynamic of a part from a bar on.
@@ -82,6 +86,7 @@ const (
 	maxScores = 200
 	maxName   = 120
 	maxStops  = 64 << 10
+	maxUpbeat = 64 // crotchets
 )
 
 // firstSide is what a new project begins with.
@@ -138,6 +143,8 @@ func (s *Side) check(p *Project) error {
 		return fmt.Errorf("tempo factor %g: give 0.05 to 10", s.Tempo)
 	case math.IsNaN(s.RT) || s.RT < 0 || s.RT > 100:
 		return fmt.Errorf("reverberation time %g s cannot be", s.RT)
+	case !(s.Upbeat == file.NoUpbeat || s.Upbeat >= 0 && s.Upbeat <= maxUpbeat):
+		return fmt.Errorf("an upbeat of %g crotchets: give more than 0 and at most %d, 0 for a guess or -1 for none", s.Upbeat, maxUpbeat)
 	case len(s.Seat) > 40, len(s.Assign) > 256, len(s.Dynamics) > 2000, len(s.Stops) > maxStops:
 		return fmt.Errorf("more settings than can be kept")
 	}

@@ -115,7 +115,7 @@ func (d *Desk) newScore(w http.ResponseWriter, r *http.Request) error {
 	for _, b := range s.Bars {
 		reply.Bars = append(reply.Bars, b.Number)
 	}
-	if now, err := d.scoreOf(p, reply.Score); err == nil && now.sum == sumOf(data) {
+	if now, err := d.scoreOf(p, Side{Score: reply.Score}); err == nil && now.sum == sumOf(data) {
 		reply.Same = true
 		writeJSON(w, http.StatusOK, reply)
 		return nil

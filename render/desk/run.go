@@ -31,10 +31,11 @@ type measured struct {
 	sum  string
 }
 
-// scoreOf is a score of the project.
-func (d *Desk) scoreOf(p *Project, index int) (*parsed, error) {
-	f := p.Scores[index]
-	key := p.ID + "/" + f.File // a file once written is never changed
+// scoreOf is the score of a side, read as the side wants it.
+func (d *Desk) scoreOf(p *Project, side Side) (*parsed, error) {
+	f := p.Scores[side.Score]
+	reading := file.Options{AsPrinted: side.AsPrinted, Upbeat: side.Upbeat}
+	key := fmt.Sprintf("%s/%s %+v", p.ID, f.File, reading) // a file once written is never changed
 	if x, ok := d.scores.get(key); ok {
 		return x, nil
 	}
@@ -42,7 +43,7 @@ func (d *Desk) scoreOf(p *Project, index int) (*parsed, error) {
 	if err != nil {
 		return nil, err
 	}
-	s, err := file.Read(data, f.Shown)
+	s, err := file.ReadWith(data, f.Shown, reading)
 	if err != nil {
 		return nil, problem{http.StatusUnprocessableEntity, err}
 	}
@@ -96,7 +97,7 @@ func (d *Desk) input(p *Project, s Side) (proof.Input, string, error) {
 	if err := s.check(p); err != nil {
 		return in, "", problem{http.StatusBadRequest, err}
 	}
-	sc, err := d.scoreOf(p, s.Score)
+	sc, err := d.scoreOf(p, s)
 	if err != nil {
 		return in, "", err
 	}

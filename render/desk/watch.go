@@ -150,7 +150,7 @@ func (d *Desk) watch(w http.ResponseWriter, r *http.Request) error {
 	}
 	seen := r.URL.Query().Get("seen")
 	if seen == "" {
-		if x, err := d.scoreOf(p, p.newest()); err == nil {
+		if x, err := d.scoreOf(p, Side{Score: p.newest()}); err == nil {
 			seen = x.sum
 		}
 	}

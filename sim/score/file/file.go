@@ -21,8 +21,20 @@ type Format struct {
 	Name      string // "Standard MIDI File"
 	Extension string // of its files, with the dot
 	Sniff     func(data []byte) bool
-	Decode    func(data []byte, name string) (*score.Score, error)
+	Decode    func(data []byte, name string, o Options) (*score.Score, error)
 }
+
+// Options are choices of how a score is read. Each concerns the kinds of file that can have it.
+type Options struct {
+	// AsPrinted plays every bar once, in the order of the page: no repeats, voltas, da capo or dal segno (notation).
+	AsPrinted bool
+	// Upbeat is the length of the pickup in crotchets where a MIDI file counts it as a full bar: 0 leaves it to the music,
+	// with a remark where that says there is one; NoUpbeat says that there is none.
+	Upbeat float64
+}
+
+// NoUpbeat as Options.Upbeat says that the first bar is a full one.
+const NoUpbeat = smf.NoUpbeat
 
 var formats []Format
 
@@ -43,9 +55,12 @@ func Detect(data []byte) (f Format, ok bool) {
 // Read reads a score. name is the file's name for Score.File and for messages; what kind of file it is says
 // its content alone. Errors begin with the name and are of one line: an [UnknownError] where no kind knows
 // the content, else a FormatError of the kind's package.
-func Read(data []byte, name string) (*score.Score, error) {
+func Read(data []byte, name string) (*score.Score, error) { return ReadWith(data, name, Options{}) }
+
+// ReadWith is Read with choices.
+func ReadWith(data []byte, name string, o Options) (*score.Score, error) {
 	if f, ok := Detect(data); ok {
-		return f.Decode(data, name)
+		return f.Decode(data, name, o)
 	}
 	return nil, fmt.Errorf("%s: %w", name, unknown(data, name))
 }

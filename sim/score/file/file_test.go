@@ -172,3 +172,17 @@ func TestErrorsSayWhere(t *testing.T) {
 	require.Equal(t, "1", inXML.Bar)
 	require.Equal(t, "part P1 (Orgue récit)", inXML.Part)
 }
+
+// What is asked for reaches the reader of the kind.
+func TestReadWith(t *testing.T) {
+	repeated := strings.Replace(body, "</measure>", `<barline location="right"><repeat direction="backward"/></barline></measure>`, 1)
+	for asPrinted, bars := range map[bool]int{false: 2, true: 1} {
+		s, err := file.ReadWith([]byte(repeated), "x.musicxml", file.Options{AsPrinted: asPrinted})
+		require.NoError(t, err)
+		require.Len(t, s.Bars, bars)
+	}
+	s, err := file.ReadWith(midi(t), "x.mid", file.Options{Upbeat: 1})
+	require.NoError(t, err)
+	require.Equal(t, 0, s.Bars[0].Number)
+	require.Equal(t, s.TicksPerCrotchet, s.Bars[0].Length)
+}

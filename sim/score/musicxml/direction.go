@@ -11,11 +11,8 @@ import (
 )
 
 func (r *reader) direction(p *part, m *measure, st *partState, e *etree.Element) {
-	at := st.pos
-	if off, ok := number(text(e, "offset")); ok && st.div > 0 && math.Abs(off/st.div) < maxBarCrotchets {
-		at = max(0, at+score.Tick(math.Round(off*float64(r.tpq)/st.div)))
-	}
 	staff := min(max(integer(text(e, "staff"), 1), 1), p.staves) - 1
+	at := r.placeOf(p, m, st, e, staff)
 	index := p.first + staff
 	add := func(kind score.WordKind, text string, el *etree.Element) {
 		if text != "" {
@@ -255,47 +252,80 @@ func (r *reader) sound(p *part, m *measure, at score.Tick, e, direction *etree.E
 	}
 }
 
+// voltaNumbers reads the numbers of a volta, from its attribute or, where that is empty, from its text ("1.-3.").
+func (r *reader) voltaNumbers(e *etree.Element) (out []int) {
+	list := e.SelectAttrValue("number", "")
+	if strings.TrimSpace(list) == "" {
+		list = e.Text()
+	}
+	for _, f := range digits.FindAllString(list, 64) {
+		if v := integer(strings.SplitN(f, ".", 2)[0], 0); v > 0 && v < 1000 {
+			out = append(out, v)
+		}
+	}
+	if len(out) == 2 && strings.ContainsAny(list, "-–") {
+		for v := out[0] + 1; v < out[1]; v++ {
+			out = append(out, v)
+		}
+	}
+	return out
+}
+
 func (r *reader) barline(p *part, m *measure, st *partState, e *etree.Element) {
 	bar := &r.bars[m.index]
+	location := e.SelectAttrValue("location", "right")
+	// ends and begins are the bars before and after the line. Some programs write the bar line after a bar
+	// as the left one of no bar, or leave its place out.
+	ends, begins := bar, bar
+	if st.pos > 0 && location != "left" && m.index+1 < len(r.bars) {
+		begins = &r.bars[m.index+1]
+	}
+	if location == "left" && m.index > 0 {
+		ends = &r.bars[m.index-1]
+	}
 	switch text(e, "bar-style") {
-	case "light-light", "light-heavy", "heavy-light", "heavy-heavy":
-		switch e.SelectAttrValue("location", "right") {
-		case "right":
-			bar.double = true
-		case "left":
-			if m.index > 0 {
-				r.bars[m.index-1].double = true
-			}
+	case "light-heavy", "heavy-heavy":
+		ends.final = true
+		ends.double = true
+	case "light-light", "heavy-light":
+		if location != "left" || m.index > 0 {
+			ends.double = true
 		}
 	}
 	if rep := child(e, "repeat"); rep != nil {
-		if e.SelectAttrValue("location", "right") == "middle" || st.pos > 0 && rep.SelectAttrValue("direction", "") == "forward" && e.SelectAttrValue("location", "") != "left" {
+		if location == "middle" {
 			r.remark(m.index, st.pos, -1, "a repeat inside a bar is taken at its bar line")
+			ends, begins = bar, bar
 		}
 		switch rep.SelectAttrValue("direction", "") {
 		case "forward":
-			bar.forward = true
+			begins.forward = true
 		case "backward":
-			bar.backward = true
-			bar.times = min(max(integer(rep.SelectAttrValue("times", ""), bar.times), 0), 64)
-			bar.afterJump = bar.afterJump || rep.SelectAttrValue("after-jump", "") == "yes"
+			ends.backward = true
+			ends.times = min(max(integer(rep.SelectAttrValue("times", ""), ends.times), 0), 64)
+			ends.afterJump = ends.afterJump || rep.SelectAttrValue("after-jump", "") == "yes"
 		}
 	}
 	if en := child(e, "ending"); en != nil {
+		numbers := r.voltaNumbers(en)
 		switch en.SelectAttrValue("type", "") {
 		case "start":
-			if len(bar.ending) == 0 {
-				for _, f := range digits.FindAllString(en.SelectAttrValue("number", ""), 64) {
-					if v := integer(f, 0); v > 0 && v < 1000 {
-						bar.ending = append(bar.ending, v)
-					}
-				}
-				if len(bar.ending) == 0 {
+			if len(begins.ending) == 0 {
+				begins.ending = numbers
+				if len(numbers) == 0 {
 					r.remark(m.index, 0, -1, "a volta without a number is always played")
 				}
 			}
 		case "stop", "discontinue":
-			bar.endingEnd = true
+			ends.endingEnd = true
+			ends.endingStop = numbers
+		}
+	}
+	if w := child(e, "wavy-line"); w != nil && w.SelectAttrValue("type", "") == "stop" {
+		for k := range st.wavy {
+			if k.number == w.SelectAttrValue("number", "1") {
+				delete(st.wavy, k)
+			}
 		}
 	}
 	if child(e, "segno") != nil {

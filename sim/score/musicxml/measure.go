@@ -21,6 +21,7 @@ type measure struct {
 	words    []barWord
 	controls []score.Control
 	altered  map[accidentalKey][]accidentalAt
+	begins   [][]score.Tick // by staff: where notes begin, once asked for
 	length   score.Tick
 	div      float64    // divisions at its start
 	fifths   int        // of the key signature at its start
@@ -45,6 +46,7 @@ type printedNote struct {
 	rest, grace      bool
 	chord, slash     bool
 	steal            float64 // share to take from the following note, -1 where not given
+	back             bool    // it is taken from the note before
 	tieStart         bool
 	tieStop, fermata bool
 	share            float64    // of the length that sounds
@@ -105,6 +107,9 @@ type barInfo struct {
 	ending    []int // voltas that begin here
 	endingEnd bool
 	double    bool // a double bar line at its end
+	final     bool // a final one
+
+	endingStop []int // voltas that end here
 	jumps
 }
 
@@ -116,7 +121,9 @@ type partState struct {
 	wedges    map[string]int        // staff that an open hairpin also concerns, by number
 	lines     map[string]*speedLine // open dashed lines and brackets of gradual changes, by element and number
 	fifths    int
-	wavy      map[slurKey]*printedNote // where open wavy lines begin
+	metre     score.Metre
+	wavy      map[slurKey]*wave
+	first     int // index of the part's first staff
 	pos, top  score.Tick
 	lastAt    score.Tick
 }
@@ -130,9 +137,10 @@ func (b *barInfo) fail(format string, args ...any) error {
 }
 
 func (r *reader) readPart(p *part) error {
-	st := &partState{transpose: map[int]int{}, slurs: map[slurKey]bool{}, wedges: map[string]int{}, lines: map[string]*speedLine{}, wavy: map[slurKey]*printedNote{}}
+	st := &partState{transpose: map[int]int{}, slurs: map[slurKey]bool{}, wedges: map[string]int{}, lines: map[string]*speedLine{}, wavy: map[slurKey]*wave{}, first: p.first}
 	for _, m := range p.measures {
 		st.pos, st.top, st.lastAt = 0, 0, 0
+		r.loseWaves(st, m.index, false)
 		m.div, m.fifths = st.div, st.fifths
 		if len(m.el.Child) > 2*maxInBar {
 			return r.fail(p, m, "more than %d elements in one bar", maxInBar)
@@ -167,6 +175,7 @@ func (r *reader) readPart(p *part) error {
 		m.length, m.end = st.top, st.pos
 		r.placeGraces(m)
 	}
+	r.loseWaves(st, len(p.measures), true)
 	return nil
 }
 
@@ -233,6 +242,9 @@ func (r *reader) attributes(p *part, m *measure, st *partState, e *etree.Element
 	}
 	bar := &r.bars[m.index]
 	for _, t := range elements(e, "time") {
+		if mt, ok := metre(t); ok {
+			st.metre = mt
+		}
 		if bar.hasMetre {
 			break
 		}

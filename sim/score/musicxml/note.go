@@ -45,6 +45,9 @@ func (r *reader) note(p *part, m *measure, st *partState, e *etree.Element) erro
 		if v, ok := attrNumber(g, "steal-time-following"); ok && v >= 0 && v <= 100 {
 			n.steal = v / 100
 		}
+		if v, ok := attrNumber(g, "steal-time-previous"); ok && v > 0 && v <= 100 {
+			n.steal, n.back = v/100, true
+		}
 		n.at, n.length = st.pos, score.Tick(math.Round(printed(e)*float64(r.tpq)))
 	} else {
 		if child(e, "duration") == nil && printed(e) > 0 {
@@ -182,6 +185,10 @@ func (r *reader) placeGraces(m *measure) {
 			n.shift = min(v.shift, n.length/2)
 			v.last = append(v.last, n)
 		default:
+			if len(v.pending) > 0 && v.pending[0].back && len(v.last) > 0 {
+				r.takeBefore(v.pending, v.last)
+				v.pending = nil
+			}
 			v.shift = r.graceTime(v.pending, n.length, n.at)
 			if !n.rest {
 				n.shift = v.shift
@@ -197,15 +204,19 @@ func (r *reader) placeGraces(m *measure) {
 			r.graceTime(v.pending, r.tpq, v.pending[0].at)
 			continue
 		}
-		n := v.last[0]
-		end := n.at + n.length
-		total := r.graceTime(v.pending, n.length, end)
-		for _, g := range v.pending {
-			g.at -= total
-		}
-		for _, n := range v.last {
-			n.cut = min(total, n.length/2)
-		}
+		r.takeBefore(v.pending, v.last)
+	}
+}
+
+// takeBefore gives grace notes the end of the chord before them.
+func (r *reader) takeBefore(graces, chord []*printedNote) {
+	n := chord[0]
+	total := r.graceTime(graces, n.length, n.at+n.length)
+	for _, g := range graces {
+		g.at -= total
+	}
+	for _, n := range chord {
+		n.cut = min(total, n.length-1)
 	}
 }
 

@@ -1,6 +1,8 @@
 package musicxml
 
 import (
+	"cmp"
+	"maps"
 	"slices"
 	"sort"
 	"strings"
@@ -141,27 +143,66 @@ func (s *sign) mark(e *etree.Element) {
 	}
 }
 
+// wave is an open wavy line.
+type wave struct {
+	first *printedNote
+	under []*printedNote // notes after the first that it has reached
+	bar   int
+}
+
+// waveBars is how many bars a wavy line may reach, the first counted. What goes on longer without an end has lost it.
+const waveBars = 8
+
 // wavy follows wavy lines: notes of the voice under one are trilled. The note where it ends
 // is not, where it is neither the first one nor tied to those before.
 func (r *reader) wavy(n *printedNote, e *etree.Element, st *partState) {
 	k := slurKey{n.voice, e.SelectAttrValue("number", "1")}
 	switch e.SelectAttrValue("type", "") {
 	case "start":
-		if len(st.wavy) < maxOpen {
-			st.wavy[k] = n
-		}
+		r.loseWave(st, k)
 		if n.sign == nil {
 			n.sign = &sign{row: ornamentNamed("wavy-line"), carrier: n}
 		}
+		if len(st.wavy) < maxOpen {
+			st.wavy[k] = &wave{first: n, bar: n.measure.index}
+		}
 	case "stop":
-		from := st.wavy[k]
+		w := st.wavy[k]
 		delete(st.wavy, k)
 		begins := false // another line
 		for _, other := range st.wavy {
-			begins = begins || other == n
+			begins = begins || other.first == n
 		}
-		if from != nil && from != n && !begins && !n.tieStop && n.sign != nil && n.sign.continued {
+		if w != nil && w.first != n && !begins && !n.tieStop && n.sign != nil && n.sign.continued {
 			n.sign = nil
+		}
+	}
+}
+
+// loseWave ends a wavy line whose end is not in the file: it reaches its own note, and what that is tied to.
+func (r *reader) loseWave(st *partState, k slurKey) {
+	w := st.wavy[k]
+	if w == nil {
+		return
+	}
+	delete(st.wavy, k)
+	for _, n := range w.under {
+		if n.sign != nil && n.sign.continued {
+			n.sign = nil
+		}
+	}
+	if len(w.under) > 0 {
+		r.remark(w.bar, w.first.at, st.first+w.first.staff, "a wavy line has no end in the file: only the note where it begins, and what is tied to it, is trilled")
+	}
+}
+
+// loseWaves ends the lines that have gone on for too long, or, at the end of the part, all.
+func (r *reader) loseWaves(st *partState, bar int, all bool) {
+	for _, k := range slices.SortedFunc(maps.Keys(st.wavy), func(a, b slurKey) int {
+		return cmp.Or(strings.Compare(a.voice, b.voice), strings.Compare(a.number, b.number))
+	}) {
+		if all || bar >= st.wavy[k].bar+waveBars {
+			r.loseWave(st, k)
 		}
 	}
 }
@@ -171,17 +212,18 @@ func (n *printedNote) underWave(st *partState) {
 	if n.rest || n.grace || n.chord {
 		return
 	}
-	var first *printedNote // of several lines the one with the lowest number
+	var over *wave // of several lines the one with the lowest number
 	number := ""
-	for k, from := range st.wavy {
-		if k.voice == n.voice && from.staff == n.staff && from.sign != nil && (first == nil || k.number < number) {
-			first, number = from, k.number
+	for k, w := range st.wavy {
+		if k.voice == n.voice && w.first.staff == n.staff && w.first.sign != nil && (over == nil || k.number < number) {
+			over, number = w, k.number
 		}
 	}
-	if first != nil {
-		s := *first.sign
+	if over != nil {
+		s := *over.first.sign
 		s.carrier, s.continued = n, true
 		n.sign = &s
+		over.under = append(over.under, n)
 	}
 }
 

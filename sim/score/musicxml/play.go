@@ -175,9 +175,9 @@ func (r *reader) playNote(notes []noteOrigin, open map[tieKey][]int, p *part, n 
 	}
 	last := -1 // the note that may be tied on
 	if n.tieStop {
-		if at := tiedFrom(notes, open[k], start+tones[0].from, n.voice); at >= 0 {
-			i := open[k][at]
-			open[k] = slices.Delete(open[k], at, at+1)
+		if from, at := r.heldOver(notes, open, p, k, start+tones[0].from, n.voice); at >= 0 {
+			i := open[from][at]
+			open[from] = slices.Delete(open[from], at, at+1)
 			if tones[0].key == n.key && (n.bundle == nil || !n.bundle.strikes) {
 				o := &notes[i]
 				o.note.Off, o.note.Written = start+n.offOf(tones[0]), start+tones[0].to-o.note.On
@@ -217,6 +217,21 @@ func (r *reader) playNote(notes []noteOrigin, open map[tieKey][]int, p *part, n 
 		open[k] = append(open[k], last)
 	}
 	return notes
+}
+
+// heldOver is the note that a tie at a tick goes on from: in its own staff or, where a hand takes it over, in another of
+// the part; -1 where there is none.
+func (r *reader) heldOver(notes []noteOrigin, open map[tieKey][]int, p *part, k tieKey, at score.Tick, voice string) (tieKey, int) {
+	if i := tiedFrom(notes, open[k], at, voice); i >= 0 {
+		return k, i
+	}
+	for staff := range p.staves {
+		other := tieKey{p.first + staff, k.key}
+		if i := tiedFrom(notes, open[other], at, voice); other != k && i >= 0 {
+			return other, i
+		}
+	}
+	return k, -1
 }
 
 // offOf is where the sound of one of its tones ends.

@@ -28,8 +28,8 @@ import (
 //   - A grace note takes its time from the note that follows: a
 //     demisemiquaver where it has a stroke, its printed value where it has none,
 //     all together at most half of that note;
-//     steal-time-following overrides. Grace notes at the end of a bar take theirs
-//     from the note before.
+//     steal-time-following overrides. Grace notes at the end of a bar, and those with
+//     steal-time-previous, take theirs from the note before.
 //   - A fermata makes what it stands on last [FermataFactor] times as long.
 //   - Repeats are not taken again after a jump (da capo, dal segno) unless the
 //     barline says after-jump="yes"; of voltas the last is played then.
@@ -44,8 +44,16 @@ import (
 //     "a tempo" brings back the speed before, "Tempo I" the first.
 //   - Ornaments are played by the table [Ornaments]: one printed note gives several Notes.
 //     Of a chord under arpeggiate each note begins a little after the one below.
-func Read(data []byte, file string) (*score.Score, error) {
-	s, err := read(data, file)
+func Read(data []byte, file string) (*score.Score, error) { return ReadWith(data, file, Options{}) }
+
+// Options are choices of how a score is read.
+type Options struct {
+	AsPrinted bool // every bar once, in the order of the page: no repeats, voltas or jumps
+}
+
+// ReadWith is Read with choices.
+func ReadWith(data []byte, file string, o Options) (*score.Score, error) {
+	s, err := read(data, file, o)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}
@@ -137,13 +145,13 @@ func (r *reader) remark(measure int, at score.Tick, part int, format string, arg
 	r.pending = append(r.pending, pendingRemark{k, at})
 }
 
-func read(data []byte, file string) (*score.Score, error) {
+func read(data []byte, file string, o Options) (*score.Score, error) {
 	doc, packed, err := load(data)
 	if err != nil {
 		return nil, err
 	}
+	partwise(doc)
 	root := doc.Root()
-	partwise(root)
 	version := root.SelectAttrValue("version", "1.0")
 	r := &reader{
 		s:    &score.Score{File: filepath.Base(file), Format: "MusicXML " + clip(version)},
@@ -165,10 +173,14 @@ func read(data []byte, file string) (*score.Score, error) {
 	r.signs()
 	r.speeds()
 	r.embellish()
-	if err := r.unfold(); err != nil {
+	if err := r.unfold(o.AsPrinted); err != nil {
 		return nil, err
 	}
 	r.play()
+	r.s.Index()
+	if hours := r.s.Seconds(r.s.End) / 3600; hours > maxHours {
+		return nil, faultf("the piece lasts %.1f hours (at most %d are read)", hours, maxHours)
+	}
 	if len(r.s.Notes) == 0 {
 		return nil, faultf("there are no notes in %d part(s)", len(r.src.parts))
 	}
@@ -186,7 +198,7 @@ func (r *reader) listParts(root *etree.Element) error {
 	names, listed := map[string]string{}, []string{}
 	for _, sp := range elements(child(root, "part-list"), "score-part") {
 		id := sp.SelectAttrValue("id", "")
-		names[id] = text(sp, "part-name")
+		names[id] = oneLine(text(sp, "part-name"))
 		listed = append(listed, id)
 	}
 	bodies := elements(root, "part")

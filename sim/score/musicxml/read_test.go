@@ -69,6 +69,7 @@ func TestPlayingOrder(t *testing.T) {
 		tocoda   = `<sound tocoda="c"/>`
 		coda     = `<sound coda="c"/>`
 		fine     = `<sound fine="yes"/>`
+		final    = `<barline location="right"><bar-style>light-heavy</bar-style></barline>`
 	)
 	words := func(s string) string {
 		return `<direction><direction-type><words>` + s + `</words></direction-type></direction>`
@@ -94,6 +95,30 @@ func TestPlayingOrder(t *testing.T) {
 		{"da capo takes the last volta", [][]string{{}, {volta1, volta1x}, {volta2, volta2x}, {fine}, {dacapo}}, "1 2 1 3 4 5 1 3 4"},
 		{"dal segno al coda", [][]string{{}, {segno}, {tocoda}, {dalsegno}, {coda}, {}}, "1 2 3 4 2 3 5 6"},
 		{"in words", [][]string{{}, {words("Fine")}, {words("D.C. al Fine")}}, "1 2 3 1 2"},
+		{"voltas without the second", [][]string{{}, {volta1, volta1x}, {}, {}}, "1 2 1 3 4"},
+		{"voltas 1 and 2 without the third", [][]string{{}, {volta12, volta12x}, {}}, "1 2 1 2 1 3"},
+		{"a first volta of two bars without the second", [][]string{{}, {volta1}, {volta1x}, {}}, "1 2 3 1 4"},
+		{"a second volta that begins a repeat", [][]string{{forward}, {volta1, volta1x}, {volta2, forward}, {volta2x, backward}, {}}, "1 2 1 3 4 3 4 5"},
+		{"a second volta of one bar that is repeated by itself", [][]string{{forward}, {volta1, volta1x}, {volta2, forward, `<barline location="right"><ending number="2" type="stop"/><repeat direction="backward"/></barline>`}, {}}, "1 2 1 3 3 4"},
+		{"a bracket closed before the repeat", [][]string{{forward}, {volta1, `<barline location="right"><ending number="1" type="stop"/></barline>`}, {backward}, {volta2, volta2x}, {}}, "1 2 3 1 4 5"},
+		{"the same without the second volta", [][]string{{forward}, {volta1, `<barline location="right"><ending number="1" type="stop"/></barline>`}, {backward}, {}}, "1 2 3 1 4"},
+		{"a first volta without its beginning", [][]string{{forward}, {}, {volta1x}, {volta2, volta2x}, {}}, "1 2 3 1 2 4 5"},
+		{"a second volta without a first", [][]string{{forward}, {backward}, {volta2, volta2x}, {}}, "1 2 1 2 3 4"},
+		{"voltas without a repeat sign", [][]string{{}, {volta1, `<barline location="right"><ending number="1" type="stop"/></barline>`}, {volta2, volta2x}, {}}, "1 2 1 3 4"},
+		{"both voltas repeated", [][]string{{}, {volta1, volta1x}, {volta2, `<barline location="right"><ending number="2" type="stop"/><repeat direction="backward"/></barline>`}, {}}, "1 2 1 3 4"},
+		{"volta 1-3 by its text", [][]string{{}, {`<barline location="left"><ending number="" type="start">1.-3.</ending></barline>`, `<barline location="right"><ending number="" type="stop"/><repeat direction="backward"/></barline>`}, {`<barline location="left"><ending number="4" type="start"/></barline>`}, {}}, "1 2 1 2 1 2 1 3 4"},
+		{"brackets without ends", [][]string{{}, {volta1, backward}, {volta2}, {}}, "1 2 1 3 4"},
+		{"a beginning on the right bar line", [][]string{{`<barline location="right"><repeat direction="forward"/></barline>`}, {}, {backward}, {}}, "1 2 3 2 3 4"},
+		{"a beginning on a bar line without a place", [][]string{{`<barline><repeat direction="forward"/></barline>`}, {}, {backward}, {}}, "1 2 3 2 3 4"},
+		{"an end on the left bar line", [][]string{{forward}, {}, {`<barline location="left"><repeat direction="backward"/></barline>`}, {}}, "1 2 1 2 3 4"},
+		{"repeats within each other", [][]string{{forward}, {forward, backward}, {backward}, {}}, "1 2 2 3 1 2 2 3 4"},
+		{"a repeat in each part of a dance, and da capo", [][]string{{forward, backward}, {forward, backward, fine}, {forward, backward}, {dacapo}}, "1 1 2 2 3 3 4 1 2"},
+		{"da capo al fine, and more music", [][]string{{}, {fine}, {}, {dacapo}, {}, {}}, "1 2 3 4 1 2 5 6"},
+		{"menuet da capo without a fine", [][]string{{words("Menuetto")}, {final}, {words("Trio")}, {words("Menuetto D.C."), final}}, "1 2 3 4 1 2"},
+		{"the same without headings", [][]string{{}, {final}, {}, {words("Men. D. C."), final}}, "1 2 3 4 1 2"},
+		{"of one movement among others", [][]string{{}, {final}, {words("Menuet")}, {words("Fine"), final}, {words("Trio")}, {words("D.C. al Fine"), final}, {}, {}}, "1 2 3 4 5 6 3 4 7 8"},
+		{"to the fine though there is a coda", [][]string{{}, {tocoda}, {fine}, {words("D.C. al Fine")}, {coda}}, "1 2 3 4 1 2 3"},
+		{"to the coda though there is a fine", [][]string{{}, {fine}, {tocoda}, {words("D.C. al Coda")}, {coda}}, "1 2 3 4 1 2 3 5"},
 		{"in words, dal segno", [][]string{{}, {`<direction><direction-type><segno/></direction-type></direction>`}, {words("To Coda")}, {words("D.S. al Coda")}, {words("Coda")}}, "1 2 3 4 2 3 5"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -9,6 +9,7 @@ const (
 	maxBars   = 20_000
 	maxPlayed = 50_000
 	maxEvents = 2_000_000
+	maxHours  = 24 // of music
 	minTicks  = 480
 	maxTicks  = 1 << 20
 )

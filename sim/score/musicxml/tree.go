@@ -46,9 +46,12 @@ func text(e *etree.Element, tags ...string) string {
 	return strings.TrimSpace(e.Text())
 }
 
+// oneLine puts what a file breaks into lines on one.
+func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
+
 // clip shortens what is quoted in messages.
 func clip(s string) string {
-	s = strings.Join(strings.Fields(s), " ")
+	s = oneLine(s)
 	if r := []rune(s); len(r) > 60 {
 		return string(r[:60]) + "…"
 	}
@@ -77,10 +80,16 @@ func integer(s string, other int) int {
 
 // partwise turns score-timewise into score-partwise: measures of parts become
 // parts of measures (MusicXML 4.0, "score-timewise"). A part that a measure does
-// not have gets an empty one there.
-func partwise(root *etree.Element) {
+// not have gets an empty one there. The DOCTYPE goes with it.
+func partwise(doc *etree.Document) {
+	root := doc.Root()
 	if root.Tag != "score-timewise" {
 		return
+	}
+	for _, t := range doc.Child {
+		if d, ok := t.(*etree.Directive); ok {
+			d.Data = strings.NewReplacer("score-timewise", "score-partwise", "Timewise", "Partwise", "timewise.dtd", "partwise.dtd").Replace(d.Data)
+		}
 	}
 	root.Tag = "score-partwise"
 	parts, byID := []*etree.Element{}, map[string]*etree.Element{}

@@ -121,7 +121,7 @@ func TestEdits(t *testing.T) {
 		}, []string{"<octave>2</octave>"}, nil},
 		{"a new dynamic", func(s *score.Score) {
 			s.Words = append(s.Words, score.Word{At: q(s, 5), Part: 1, Kind: score.Mark, Text: "pp"})
-		}, []string{"<pp/>", "<offset>6</offset><staff>2</staff>"}, nil},
+		}, []string{"<pp/>", "<offset sound=\"yes\">6</offset><staff>2</staff>"}, nil},
 		{"a dynamic taken out", func(s *score.Score) { s.Words = s.Words[:1] }, []string{"Gt. 8, 4"}, []string{"<f/>"}},
 		{"slower from bar 2", func(s *score.Score) {
 			s.Tempos = append(s.Tempos, score.Tempo{At: q(s, 4), Crotchets: 80})

@@ -89,7 +89,9 @@ func (w *writer) direct(at score.Tick, partIndex int, d *etree.Element, placemen
 		if div <= 0 {
 			div = 1
 		}
-		e.AddChild(with("offset", decimal(float64(rel)*div/float64(w.tpq))))
+		o := with("offset", decimal(float64(rel)*div/float64(w.tpq)))
+		o.CreateAttr("sound", "yes")
+		e.AddChild(o)
 	}
 	if p.staves > 1 {
 		e.AddChild(with("staff", fmt.Sprint(staff+1)))

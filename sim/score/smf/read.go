@@ -38,11 +38,21 @@ import (
 //
 // Words that are dynamic marks ("pp", "f maestoso", "dyn: mf") come as Mark,
 // those for a gradual change ("cresc. poco a poco") as Hairpin.
-func Read(data []byte, file string) (*score.Score, error) {
+func Read(data []byte, file string) (*score.Score, error) { return ReadWith(data, file, Options{}) }
+
+// Options are choices of how a file is read.
+type Options struct {
+	// Upbeat is the length in crotchets of the pickup before the first full bar, where the file counts it as a full
+	// bar: 0 leaves it to the music, with a Remark where that says there is one; NoUpbeat says that there is none.
+	Upbeat float64
+}
+
+// ReadWith is Read with choices.
+func ReadWith(data []byte, file string, o Options) (*score.Score, error) {
 	inner, from, err := unwrap(data)
 	var s *score.Score
 	if err == nil {
-		s, err = read(bytes.Clone(inner), file)
+		s, err = read(bytes.Clone(inner), file, o)
 	}
 	if err != nil {
 		var fault *FormatError
@@ -93,12 +103,13 @@ type metreEvent struct {
 	beats, unit int
 }
 
-func read(data []byte, file string) (*score.Score, error) {
+func read(data []byte, file string, o Options) (*score.Score, error) {
 	f, err := scan(data)
 	if err != nil {
 		return nil, err
 	}
 	r := newReader(f, file)
+	r.options = o
 	for t := range f.tracks {
 		messages, err := decodeTrack(f, t)
 		if err != nil {
@@ -183,7 +194,10 @@ func (r *reader) time() error {
 		s.End = max(s.End, n.Off)
 	}
 	r.remarkMetres = true
-	return r.metreMap(s.End)
+	if err := r.metreMap(s.End); err != nil {
+		return err
+	}
+	return r.upbeat(r.options.Upbeat)
 }
 
 // smpteTime sets a time in which a crotchet is half a second of the frame count.

@@ -26,6 +26,7 @@ type reader struct {
 	instruments  map[channelKey]string
 	partOf       map[channelKey]int
 	remarkMetres bool
+	options      Options
 	tallies      map[tallyKey]*tally
 	tallyOrder   []tallyKey
 }

@@ -55,7 +55,7 @@ var manualWords = []string{"manual", "man", "keyboard", "clavier", "klavier", "m
 func IsPedalName(name string) bool { return roleNames[plainName(name)] == rolePedal }
 
 func plainName(s string) string {
-	return strings.Join(strings.Fields(strings.Trim(strings.ToLower(s), " .:")), " ")
+	return strings.Join(strings.Fields(strings.Trim(strings.ToLower(s), " .:()[]{}")), " ")
 }
 
 // DivisionByName finds the division that a name in a score or a list means, whatever the case: its own name; else

@@ -42,7 +42,11 @@ func (r *reader) direction(p *part, m *measure, st *partState, e *etree.Element)
 			case "metronome":
 				r.metronome(m, at, index, d, e, soundTempo)
 			case "rehearsal":
-				add(score.Marker, strings.TrimSpace(d.Text()), e)
+				kind := score.Marker
+				if manualInBox.MatchString(strings.TrimSpace(d.Text())) {
+					kind = score.Direction
+				}
+				add(kind, strings.TrimSpace(d.Text()), e)
 			case "segno":
 				r.bars[m.index].segnoSign = true
 			case "coda":
@@ -64,6 +68,10 @@ func (r *reader) direction(p *part, m *measure, st *partState, e *etree.Element)
 		if joined != "" {
 			kind, word := score.ClassifyWord(score.Direction, joined)
 			speed := r.tempoWord(m, at, index, joined, e)
+			if c, ok := noteEquals(joined); ok && !soundTempo && child(dt, "metronome") == nil {
+				r.src.events = append(r.src.events, speedEvent{measure: m.index, at: at, part: index, kind: markKind, value: c, el: child(dt, "words"), direction: e})
+				speed = true
+			}
 			if said = said || !speed; speed && kind == score.Direction {
 				kind = score.Speed
 			}
@@ -75,6 +83,9 @@ func (r *reader) direction(p *part, m *measure, st *partState, e *etree.Element)
 		r.sound(p, m, at, snd, e)
 	}
 }
+
+// manualInBox are boxed words that are no letter or number of a rehearsal: the number of a manual, or a word ("Sw.").
+var manualInBox = regexp.MustCompile(`^(II|III|IV|V)\.?$|\p{Ll}`)
 
 // between is the other manual staff where a direction stands between the two, as dynamics in
 // keyboard music do for both hands; else -1. A pedal staff is the third.
@@ -110,7 +121,7 @@ func (st *partState) wedgeTo(e *etree.Element, kind string, other int) int {
 
 // steady are the marks with one lasting level; the others are a stroke or a
 // change within a note, of which the lasting part is kept.
-var mixedMarks = map[string]string{"fp": "p", "pf": "f", "sfp": "p", "sfpp": "pp"}
+var mixedMarks = map[string]string{"fp": "p", "pf": "f", "sfp": "p", "sfpp": "pp", "n": "ppp"}
 
 // dynamics reads marks on a staff, and on the other manual's where that is not -1.
 func (r *reader) dynamics(p *part, m *measure, at score.Tick, staff, other int, d *etree.Element) {
@@ -141,21 +152,14 @@ func sane(crotchets float64) bool { return crotchets >= 1 && crotchets <= 2000 }
 
 // metronome reads "dotted crotchet = 72" and, as a ratio, "crotchet = quaver".
 func (r *reader) metronome(m *measure, at score.Tick, part int, e, direction *etree.Element, overruled bool) {
-	var units []float64
-	for _, c := range e.ChildElements() {
-		switch c.Tag {
-		case "beat-unit":
-			units = append(units, typeCrotchets[strings.TrimSpace(c.Text())])
-		case "beat-unit-dot":
-			if n := len(units); n > 0 {
-				units[n-1] *= 1.5
-			}
-		}
-	}
-	v, ok := number(digits.FindString(text(e, "per-minute")))
+	units := beatUnits(e)
+	v, about, ok := perMinute(text(e, "per-minute"))
 	switch {
 	case overruled:
 	case len(units) == 1 && ok && sane(v*units[0]):
+		if about {
+			r.remark(m.index, at, -1, "a metronome mark gives a range (%s): its middle, %g, is played", clip(text(e, "per-minute")), v)
+		}
 		r.src.events = append(r.src.events, speedEvent{measure: m.index, at: at, part: part, kind: markKind, value: v * units[0], el: e, direction: direction})
 	case len(units) == 2 && units[0] > 0 && units[1] > 0:
 		// The new second unit lasts as long as the old first: the speed in

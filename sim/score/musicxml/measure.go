@@ -122,6 +122,7 @@ type partState struct {
 	lines     map[string]*speedLine // open dashed lines and brackets of gradual changes, by element and number
 	fifths    int
 	metre     score.Metre
+	silent    map[int]bool // staves that are not played, from 0
 	wavy      map[slurKey]*wave
 	first     int // index of the part's first staff
 	pos, top  score.Tick
@@ -137,7 +138,7 @@ func (b *barInfo) fail(format string, args ...any) error {
 }
 
 func (r *reader) readPart(p *part) error {
-	st := &partState{transpose: map[int]int{}, slurs: map[slurKey]bool{}, wedges: map[string]int{}, lines: map[string]*speedLine{}, wavy: map[slurKey]*wave{}, first: p.first}
+	st := &partState{transpose: map[int]int{}, slurs: map[slurKey]bool{}, wedges: map[string]int{}, lines: map[string]*speedLine{}, wavy: map[slurKey]*wave{}, silent: map[int]bool{}, first: p.first}
 	for _, m := range p.measures {
 		st.pos, st.top, st.lastAt = 0, 0, 0
 		r.loseWaves(st, m.index, false)
@@ -262,6 +263,14 @@ func (r *reader) attributes(p *part, m *measure, st *partState, e *etree.Element
 		for _, tag := range []string{"measure-repeat", "beat-repeat", "slash"} {
 			if x := child(ms, tag); x != nil && x.SelectAttrValue("type", "start") == "start" {
 				r.remark(m.index, st.pos, p.first, "%s: what it stands for is not played, only the notes that are in the file", tag)
+			}
+		}
+	}
+	for _, d := range elements(e, "staff-details") {
+		if kind := text(d, "staff-type"); kind != "" {
+			staff := min(max(integer(d.SelectAttrValue("number", ""), 1), 1), p.staves) - 1
+			if st.silent[staff] = kind == "ossia" || kind == "cue" || kind == "alternate"; st.silent[staff] {
+				r.remark(m.index, st.pos, p.first+staff, "the staff is marked %s: it is not played", kind)
 			}
 		}
 	}

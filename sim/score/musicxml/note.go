@@ -70,7 +70,7 @@ func (r *reader) note(p *part, m *measure, st *partState, e *etree.Element) erro
 			}
 		}
 	}
-	if child(e, "cue") != nil {
+	if child(e, "cue") != nil || st.silent[n.staff] {
 		return nil // printed for another player's sake
 	}
 	n.rest = child(e, "rest") != nil

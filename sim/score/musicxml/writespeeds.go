@@ -3,6 +3,7 @@ package musicxml
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"afterchord/sim/score"
 
@@ -116,6 +117,13 @@ func scaleTempo(e *etree.Element, factor float64) {
 	for _, x := range scope.FindElements(".//per-minute") {
 		if v, ok := number(digits.FindString(x.Text())); ok {
 			x.SetText(decimal(math.Round(v*factor*10) / 10))
+		}
+	}
+	for _, x := range scope.FindElements(".//words") { // "♩ = 60" among words
+		if i := strings.LastIndex(x.Text(), "="); i >= 0 && noteSign.MatchString(x.Text()) {
+			if v, _, ok := perMinute(x.Text()[i:]); ok {
+				x.SetText(x.Text()[:i] + "= " + decimal(math.Round(v*factor*10)/10))
+			}
 		}
 	}
 	for _, x := range append(scope.FindElements(".//sound[@tempo]"), scope) {

@@ -2,7 +2,7 @@
 
 GO ?= go
 
-.PHONY: build test check-page bench bench-long engraving clean-engraving judge norms
+.PHONY: build test check-page bench bench-long engraving clean-engraving judge norms cases
 
 build: engraving
 	$(GO) build -o bin/afterchord ./cmd/afterchord
@@ -47,8 +47,13 @@ bench-long:
 # How well the findings tell organ music from piano music: CORPUS holds the folders organ and piano with scores.
 judge:
 	$(GO) run ./cmd/judge $(CORPUS)
+	$(GO) run ./cmd/cases -n 50 -mend 10
 
 # The repertoire's norms, made anew from the organ scores in CORPUS/organ.
 norms:
 	$(GO) run ./cmd/norms $(CORPUS)/organ > norms.json.new
 	mv norms.json.new sim/finding/norms.json
+
+# The coach's cases and their well-written twins: found, found for nothing, cleared or eased by a rewriting.
+cases:
+	$(GO) run ./cmd/cases -n 50 -mend 10

@@ -75,6 +75,9 @@ func Mend(ctx context.Context, in proof.Input, f finding.Finding, remedies []Rem
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
+	if slices.ContainsFunc(out, func(r Result) bool { return r.Score != nil }) { // only what has something to change is offered
+		out = slices.DeleteFunc(out, func(r Result) bool { return r.Score == nil && r.Verdict == nothingToChange })
+	}
 	slices.SortStableFunc(out, func(a, b Result) int {
 		switch {
 		case a.Helps != b.Helps:
@@ -97,6 +100,9 @@ func Mend(ctx context.Context, in proof.Input, f finding.Finding, remedies []Rem
 	return out, nil
 }
 
+// nothingToChange is the verdict of a remedy that has nothing to hold on to.
+const nothingToChange = "There is nothing here that it could change."
+
 // each runs do for 0 … n-1 on all processors; results do not depend on how many.
 func each(n int, do func(i int)) {
 	var wg sync.WaitGroup
@@ -118,7 +124,7 @@ func (c *Case) prove(r Remedy, before verdict, t *trial) Result {
 	f := c.Finding
 	best := Result{Remedy: r.Name, Finding: f.ID, Kind: f.Kind, Where: f.Where, Before: before.target, After: before.target,
 		Around: [2]Tally{before.all, before.all}, price: r.Price, Figures: figures(before.worst, before.worst),
-		Verdict: "There is nothing here that it could change."}
+		Verdict: nothingToChange}
 	var reason error
 	for _, d := range r.Write(c) {
 		if err := Sensible(c.Score(), d.Score, c.Input.Organ, c.Performance.Assignments); err != nil {

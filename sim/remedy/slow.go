@@ -7,8 +7,12 @@ import (
 	"afterchord/sim/score"
 )
 
-// Slow lowers the tempo marks that govern the passage to the fastest tempo at which the
-// finding is clear, found by halving; where none down to half speed clears it, to three quarters.
+// slowest is the least share of the written tempo that Slow writes: below two thirds it is another piece.
+const slowest = 2. / 3
+
+// Slow takes the bars of the passage to the fastest tempo at which the finding is clear, found by halving, and the music
+// after them back to what is written; where nothing down to two thirds of the written tempo clears it, to three quarters. The bars
+// around keep their tempo.
 func Slow(c *Case) []Draft {
 	if len(c.Notes()) == 0 {
 		return nil
@@ -16,28 +20,35 @@ func Slow(c *Case) []Draft {
 	write := func(factor float64) (Draft, bool) {
 		d := c.pen()
 		from, to := c.span()
-		fastest, governs := 0.0, [2]score.Tick{d.End, 0}
 		if len(d.Tempos) == 0 {
 			d.Tempos = []score.Tempo{{At: 0, Crotchets: 120}}
 		}
-		for i, j := 0, 0; i < len(d.Tempos); i = j {
-			end := d.End + 1
-			for j = i + 1; j < len(d.Tempos); j++ { // a rit. and the like go with their mark
-				if !d.Tempos[j].Follows {
-					end = d.Tempos[j].At
-					break
-				}
-			}
-			if d.Tempos[i].At < to && end > from {
-				for k := i; k < j; k++ {
-					d.Tempos[k].Crotchets *= factor
-				}
-				fastest = max(fastest, d.Tempos[i].Crotchets*c.tempo())
-				governs = [2]score.Tick{min(governs[0], d.Tempos[i].At), max(governs[1], min(end, d.End)-1)}
+		was, back := d.TempoAt(from), d.TempoAt(min(to, max(from, d.End-1)))
+		fastest := was * factor * c.tempo()
+		begins, returns := false, to >= d.End
+		for i := range d.Tempos {
+			t := &d.Tempos[i]
+			begins = begins || t.At == from
+			returns = returns || t.At == to
+			if t.At >= from && t.At < to {
+				t.Crotchets *= factor
+				fastest = max(fastest, t.Crotchets*c.tempo())
 			}
 		}
-		x, ok := d.finish(true, "The tempo comes down to %.0f crotchets a minute (it was %.0f) %s, as far as one mark governs %s.",
-			fastest, fastest/factor, reach(d.Score, governs), c.bars())
+		if !begins {
+			d.Tempos = append(d.Tempos, score.Tempo{At: from, Crotchets: was * factor})
+		}
+		where := "throughout"
+		if from > 0 || to < d.End {
+			where = "in " + c.bars()
+		}
+		if !returns {
+			d.Tempos = append(d.Tempos, score.Tempo{At: to, Crotchets: back})
+			where += fmt.Sprintf(", and goes back to %.0f after it", back*c.tempo())
+		}
+		slices.SortStableFunc(d.Tempos, func(a, b score.Tempo) int { return int(a.At - b.At) })
+		x, ok := d.finish(true, "The tempo comes down to %.0f crotchets a minute (it was %.0f) %s. It costs the passage its pace.",
+			fastest, fastest/factor, where)
 		x.Price = 12 * (1 - factor)
 		return x, ok
 	}
@@ -50,7 +61,6 @@ func Slow(c *Case) []Draft {
 		d, _ := write(factor)
 		return c.judge(d.Score).clear()
 	}
-	const slowest = 0.5
 	if !clear(whole(slowest)) {
 		d, ok := write(whole(0.75))
 		if !ok {
@@ -73,18 +83,6 @@ func Slow(c *Case) []Draft {
 	}
 	d.What = fmt.Sprintf("%s It is the fastest that clears it, to about %.0f %%.", d.What, 100*(hi-lo))
 	return []Draft{d}
-}
-
-// reach says in words from where to where.
-func reach(s *score.Score, governs [2]score.Tick) string {
-	from, to := s.Position(governs[0]).Bar, s.Position(governs[1]).Bar
-	switch {
-	case governs[0] == 0 && governs[1] >= s.End-1:
-		return "throughout"
-	case from == 0:
-		return fmt.Sprintf("from the upbeat to bar %d", to)
-	}
-	return fmt.Sprintf("from bar %d to bar %d", from, to)
 }
 
 // markAt is the speed of the mark that governs a place.

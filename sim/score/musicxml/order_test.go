@@ -111,3 +111,35 @@ func TestAsPrinted(t *testing.T) {
 	require.Zero(t, s.Notes[0].Pass)
 	require.Equal(t, squeeze(string(data)), squeeze(written(t, s)))
 }
+
+// The signs of three files of the unofficial MusicXML test suite (R. Kainhofer, LilyPond project: 45d and 45e, nested repeats with
+// alternatives, and 45f, invalid endings); the suite states no playing order: that is what a player makes of them. Nothing is
+// lost in any.
+func TestSignsOfTheTestSuite(t *testing.T) {
+	left, right := map[string]string{}, map[string]string{}
+	for _, n := range []string{"1", "2", "3", "5", "1-3"} {
+		left[n] = `<barline location="left"><ending number="` + n + `" type="start"/></barline>`
+		right[n] = `<barline location="right"><ending number="` + n + `" type="stop"/></barline>`
+		right[n+":"] = `<barline location="right"><ending number="` + n + `" type="stop"/><repeat direction="backward"/></barline>`
+	}
+	forward, backward := `<barline location="left"><repeat direction="forward"/></barline>`, `<barline location="right"><repeat direction="backward"/></barline>`
+	for _, c := range []struct {
+		file string
+		bars [][]string
+		want string
+	}{
+		{"45d", [][]string{{}, {left["1"], right["1:"]}, {left["2"]}, {}, {right["2"]}, {left["3"], right["3"]}, {}, {}, {}, {left["1"], right["1"]}, {left["5"], right["5:"]}, {}},
+			"1 2 1 3 4 5 1 6 7 8 9 10 7 8 9 11 7 8 9 11 7 8 9 11 7 8 9 11 12"},
+		{"45e", [][]string{{}, {left["1"], right["1:"]}, {left["2"], right["2"]}, {}, {forward, backward}, {}, {left["1"], right["1:"]}, {forward}, {backward}, {}},
+			"1 2 1 3 4 5 5 6 7 6 8 9 8 9 10"},
+		{"45f", [][]string{{}, {left["1-3"], right["1-3"]}, {left["2"], right["2"]}, {backward}, {}}, "1 2 3 4 1 2 3 4 5"},
+	} {
+		t.Run(c.file, func(t *testing.T) {
+			xml := ""
+			for i, b := range c.bars {
+				xml += bar4(i+1, "C", b...)
+			}
+			require.Equal(t, c.want, order(mustRead(t, partXML(xml))))
+		})
+	}
+}

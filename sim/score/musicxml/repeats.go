@@ -1,7 +1,7 @@
 package musicxml
 
 // repeats are the repeat signs of the page, matched as brackets are: an end goes back to the last beginning that
-// is still open, else to the bar after the end before it, or to the beginning of the movement. An end under a later
+// is still open, else to the bar after the end before it and its voltas, or to the beginning of the movement. An end under a later
 // volta goes back where the first one does.
 type repeats struct {
 	from   []int  // by bar: where the repeat that ends here goes back to; -1 where none ends
@@ -40,6 +40,9 @@ func (r *reader) matchRepeats(voltas []volta, m movements) repeats {
 		}
 		x.from[i], x.begins[to] = to, true
 		free = i + 1
+		if v.in { // later voltas are part of what was repeated
+			free = max(free, v.groupEnd+1)
+		}
 	}
 	return x
 }

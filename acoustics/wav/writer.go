@@ -74,6 +74,27 @@ type Writer struct {
 
 // Create starts the file path. Until Close there is no file of that name (or the old one stays).
 func Create(path string, o Options) (*Writer, error) {
+	w, err := newWriter(o)
+	if err != nil {
+		return nil, err
+	}
+	if bytes := o.Frames * int64(w.frameBytes()); bytes > w.limit {
+		return nil, w.tooLarge(bytes)
+	}
+	file, err := atomicfile.Create(path)
+	if err != nil {
+		return nil, fmt.Errorf("wav: %w", err)
+	}
+	w.file, w.buf = file, bufio.NewWriterSize(file, 1<<18)
+	if _, err := w.buf.Write(w.header()); err != nil {
+		w.Abort()
+		return nil, fmt.Errorf("wav: %w", err)
+	}
+	return w, nil
+}
+
+// newWriter checks the options of a writer that has nowhere to write yet.
+func newWriter(o Options) (*Writer, error) {
 	if o.Channels == 0 {
 		o.Channels = 2
 	}
@@ -90,18 +111,6 @@ func Create(path string, o Options) (*Writer, error) {
 	w.limit = math.MaxInt64
 	if !o.RF64 {
 		w.limit = maxRIFF - int64(w.head) - 1
-	}
-	if bytes := o.Frames * int64(w.frameBytes()); bytes > w.limit {
-		return nil, w.tooLarge(bytes)
-	}
-	file, err := atomicfile.Create(path)
-	if err != nil {
-		return nil, fmt.Errorf("wav: %w", err)
-	}
-	w.file, w.buf = file, bufio.NewWriterSize(file, 1<<18)
-	if _, err := w.buf.Write(w.header()); err != nil {
-		w.Abort()
-		return nil, fmt.Errorf("wav: %w", err)
 	}
 	return w, nil
 }
@@ -267,6 +276,9 @@ func (w *Writer) Close() error {
 		}
 	}
 	err := w.buf.Flush()
+	if w.file == nil {
+		return w.endStream(err)
+	}
 	if err == nil {
 		_, err = w.file.WriteAt(w.header(), 0)
 	}
@@ -285,5 +297,7 @@ func (w *Writer) Abort() {
 	if w.err == nil {
 		w.err = errors.New("wav: the file was given up")
 	}
-	w.file.Abort()
+	if w.file != nil {
+		w.file.Abort()
+	}
 }

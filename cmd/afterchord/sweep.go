@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"afterchord/acoustics/room"
+	"afterchord/render/figures"
 	"afterchord/render/report"
 	"afterchord/render/table"
 	"afterchord/sim/sweep"
@@ -117,8 +118,9 @@ func writeSweep(r *sweep.Result, out string) error {
 	if err := os.MkdirAll(out, 0o755); err != nil {
 		return plainError(out, err)
 	}
+	var pictures [][]byte
 	for i, organ := range r.Organs {
-		fig, err := report.SweepFigure(r, i)
+		fig, err := figures.Swept(r, i)
 		if err != nil {
 			return err
 		}
@@ -126,6 +128,7 @@ func writeSweep(r *sweep.Result, out string) error {
 		if err != nil {
 			return err
 		}
+		pictures = append(pictures, svg)
 		name := "heat.svg"
 		if len(r.Organs) > 1 {
 			name = fmt.Sprintf("heat-%s.svg", filepath.Base(organ))
@@ -140,7 +143,7 @@ func writeSweep(r *sweep.Result, out string) error {
 	}{
 		{"sweep.json", func(w io.Writer) error { return indented(w, r) }},
 		{"sweep.csv", r.WriteCSV},
-		{"sweep.html", func(w io.Writer) error { return report.WriteSweep(w, r) }},
+		{"sweep.html", func(w io.Writer) error { return report.WriteSweep(w, r, pictures) }},
 	} {
 		if err := writeWhole(filepath.Join(out, x.name), x.fill); err != nil {
 			return err

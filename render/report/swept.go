@@ -3,12 +3,10 @@ package report
 import (
 	_ "embed" // the page's template
 	"encoding/base64"
-	"fmt"
 	"html/template"
 	"io"
 	"strconv"
 
-	"afterchord/render/figures"
 	"afterchord/render/internal/words"
 	"afterchord/sim/finding"
 	"afterchord/sim/sweep"
@@ -18,24 +16,6 @@ import (
 var sweptTemplate string
 
 var sweptView = template.Must(template.New("swept").Funcs(functions).Parse(sweptTemplate))
-
-// SweepFigure is the heat map of one organ (by index): the seconds of music lost in each room at each tempo.
-func SweepFigure(r *sweep.Result, organ int) (figures.Figure, error) {
-	h := figures.Heat{Title: "Music lost on " + r.Organs[organ], Unit: "s", Decimals: 1, RowName: "room", ColName: "tempo, crotchets a minute"}
-	for i, room := range r.Rooms {
-		h.Rows = append(h.Rows, fmt.Sprintf("%s %s s", room.Name, words.Number(room.RTS, 1)))
-		row := make([]float64, len(r.Tempi))
-		for t := range r.Tempi {
-			c := &r.Cells[(organ*len(r.Rooms)+i)*len(r.Tempi)+t]
-			row[t] = c.Findings.LostS
-			if i == 0 {
-				h.Cols = append(h.Cols, words.Number(c.Crotchets, 0))
-			}
-		}
-		h.Values = append(h.Values, row)
-	}
-	return figures.HeatMap(h)
-}
 
 type sweptPage struct {
 	R        *sweep.Result
@@ -60,19 +40,13 @@ type sweptRow struct {
 	Survives, Clean string
 }
 
-// WriteSweep writes a sweep as one self-contained page.
-func WriteSweep(w io.Writer, r *sweep.Result) error {
+// WriteSweep writes a sweep as one self-contained page, with the pictures (SVG) of its organs in their order.
+func WriteSweep(w io.Writer, r *sweep.Result, pictures [][]byte) error {
 	p := sweptPage{R: r, CSS: template.CSS(pageCSS + sheetCSS + mendedCSS), Policy: policy()}
 	for o := range r.Organs {
-		fig, err := SweepFigure(r, o)
-		if err != nil {
-			return err
+		if o < len(pictures) {
+			p.Pictures = append(p.Pictures, imageURL(pictures[o]))
 		}
-		svg, err := fig.SVG()
-		if err != nil {
-			return err
-		}
-		p.Pictures = append(p.Pictures, imageURL(svg))
 		p.Grids = append(p.Grids, grid(r, o))
 	}
 	return execute(w, sweptView, p)

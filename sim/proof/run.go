@@ -53,9 +53,37 @@ const maxPipeSeconds = 1000 * 24 * 3600
 // Run takes a score through the whole chain. It errs where the score has no notes or
 // asks for something that the organ does not have, and where ctx ends before it is done.
 func Run(ctx context.Context, in Input) (*Proof, error) {
+	p, factor, err := play(in)
+	if err != nil {
+		return nil, err
+	}
+	model := Hearing()
+	hall := field.NewHall(in.Organ, in.Room, in.Seat, model, p.Performance.Box)
+	if p.Field, err = field.Run(ctx, hall, p.Events, p.Performance); err != nil {
+		return nil, err
+	}
+	limits := finding.Defaults()
+	if in.Thresholds != nil {
+		limits = *in.Thresholds
+	}
+	c := &finding.Context{Score: p.Score, Organ: in.Organ, Performance: p.Performance, Events: p.Events, Field: p.Field, Hearing: model, Thresholds: limits}
+	p.Document = p.describe(factor, limits, finding.Run(c))
+	p.Document.Whole = finding.RoomOnThePiece(c)
+	return p, nil
+}
+
+// Play is the part of a run that sound is made from: keys, stops and pipes, and nothing judged. Document
+// and Field of what it gives are nil.
+func Play(in Input) (*Proof, error) {
+	p, _, err := play(in)
+	return p, err
+}
+
+// play gives the tempo factor too.
+func play(in Input) (*Proof, float64, error) {
 	s := in.Score
 	if len(s.Notes) == 0 {
-		return nil, fmt.Errorf("%s: the score has no notes; nothing would sound", s.File)
+		return nil, 0, fmt.Errorf("%s: the score has no notes; nothing would sound", s.File)
 	}
 	factor := in.Tempo
 	if factor == 0 {
@@ -66,7 +94,7 @@ func Run(ctx context.Context, in Input) (*Proof, error) {
 	}
 	perf, err := performance.Build(s, in.Organ, in.Player)
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
 	events := pipework.Schedule(in.Organ, perf)
 	total := 0.0
@@ -74,23 +102,9 @@ func Run(ctx context.Context, in Input) (*Proof, error) {
 		total += e.OffS - e.OnS
 	}
 	if total > maxPipeSeconds {
-		return nil, fmt.Errorf("%s: %.0f pipe-seconds of sound, more than %d that one run may have; cut the score", s.File, total, maxPipeSeconds)
+		return nil, 0, fmt.Errorf("%s: %.0f pipe-seconds of sound, more than %d that one run may have; cut the score", s.File, total, maxPipeSeconds)
 	}
-	model := Hearing()
-	hall := field.NewHall(in.Organ, in.Room, in.Seat, model, perf.Box)
-	f, err := field.Run(ctx, hall, events, perf)
-	if err != nil {
-		return nil, err
-	}
-	limits := finding.Defaults()
-	if in.Thresholds != nil {
-		limits = *in.Thresholds
-	}
-	c := &finding.Context{Score: s, Organ: in.Organ, Performance: perf, Events: events, Field: f, Hearing: model, Thresholds: limits}
-	p := &Proof{Score: s, Performance: perf, Events: events, Field: f, Room: in.Room, Seat: in.Seat, Organ: in.Organ}
-	p.Document = p.describe(factor, limits, finding.Run(c))
-	p.Document.Whole = finding.RoomOnThePiece(c)
-	return p, nil
+	return &Proof{Score: s, Performance: perf, Events: events, Room: in.Room, Seat: in.Seat, Organ: in.Organ}, factor, nil
 }
 
 // Job is the sound of the proof at a sample rate.

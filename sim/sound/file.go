@@ -56,13 +56,7 @@ func RenderFile(ctx context.Context, job Job, path string, format wav.Format, pr
 	if err := buf.Flush(); err != nil {
 		return rep, fmt.Errorf("sound: %w", err)
 	}
-	if math.IsInf(rep.PeakDBFS, -1) {
-		rep.FullScaleDB = DefaultFullScaleDB
-	} else {
-		rep.FullScaleDB = rep.PeakDBFS - filePeakDBFS
-		rep.PeakDBFS = filePeakDBFS
-	}
-	if err := copyScaled(ctx, w, temp, math.Pow(10, -rep.FullScaleDB/20)); err != nil {
+	if err := copyScaled(ctx, w, temp, rep.fullScale()); err != nil {
 		return rep, err
 	}
 	return rep, w.Close()

@@ -2,7 +2,7 @@
 
 GO ?= go
 
-.PHONY: build test check-page bench bench-long engraving clean-engraving judge norms cases
+.PHONY: build test page check-page bench bench-long engraving clean-engraving judge norms cases
 
 build: engraving
 	$(GO) build -o bin/afterchord ./cmd/afterchord
@@ -23,6 +23,10 @@ $(ENGRAVING): render/engraving/package-lock.json render/engraving/package.json r
 
 clean-engraving:
 	rm -rf render/engraving/node_modules $(ENGRAVING) render/engraving/dist/library.sha256 render/engraving/dist/LICENCES.txt
+
+# The desk as one file that any browser opens, from a disk too.
+page: engraving
+	$(GO) run ./cmd/page -o dist/afterchord.html
 
 # Types and unit tests of the desk's page, with node. The compiler comes as the lock file names it;
 # without a network the unit tests run alone.

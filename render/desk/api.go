@@ -169,7 +169,7 @@ func (d *Desk) overview(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-// create makes a project of a demo (?demo=NAME) or of the file in the body.
+// create makes a project of a demo (?demo=NAME) or of the file in the body: a score, or a whole project.
 func (d *Desk) create(w http.ResponseWriter, r *http.Request) error {
 	var data []byte
 	var shown string
@@ -181,10 +181,20 @@ func (d *Desk) create(w http.ResponseWriter, r *http.Request) error {
 		shown = demos.File(name)
 	} else {
 		var err error
-		if data, err = readUpload(w, r, d.opt.MaxScore); err != nil {
+		if data, err = readUpload(w, r, d.opt.MaxScore+d.opt.MaxResponse); err != nil {
 			return err
 		}
 		shown = shownName(r, "score")
+		if z, ok := wholeProject(data); ok {
+			p, err := d.openWhole(z, shown)
+			if err != nil {
+				return err
+			}
+			return sendProject(w, http.StatusCreated, p)
+		}
+		if int64(len(data)) > d.opt.MaxScore {
+			return &http.MaxBytesError{Limit: d.opt.MaxScore}
+		}
 	}
 	s, ext, err := readPiece(data, shown)
 	if err != nil {

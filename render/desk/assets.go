@@ -2,8 +2,10 @@ package desk
 
 import (
 	"embed"
+	"errors"
 	"net/http"
 	"path"
+	"strings"
 )
 
 //go:embed assets/*.html assets/*.css assets/*.js
@@ -29,4 +31,24 @@ func sendAsset(w http.ResponseWriter, name string) {
 	w.Header().Set("Content-Type", mediaTypes[path.Ext(name)])
 	w.Header().Set("Cache-Control", "no-cache")
 	_, _ = w.Write(data)
+}
+
+// Style is the style of the page, and Body what its body holds: for a page that has both inside itself.
+func Style() string {
+	data, _ := assets.ReadFile("assets/desk.css") // embedded
+	return string(data)
+}
+
+// Body is what stands between the tags of the page's body.
+func Body() (string, error) {
+	data, err := assets.ReadFile("assets/index.html")
+	if err != nil {
+		return "", err
+	}
+	_, rest, ok := strings.Cut(string(data), "<body>\n")
+	body, _, end := strings.Cut(rest, "</body>")
+	if !ok || !end {
+		return "", errors.New("the page has no body")
+	}
+	return body, nil
 }

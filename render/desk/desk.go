@@ -9,12 +9,14 @@ import (
 	"time"
 
 	"afterchord/render/engraving"
+	"afterchord/sim/proof"
 	"afterchord/sim/sound"
 )
 
 // Options of a desk. Zero values stand for the defaults.
 type Options struct {
 	Dir      string      // folder of the projects
+	Shelf    Shelf       // where projects are kept in place of a folder; nil: in Dir
 	Remedies Remedies    // nil: no rewritings are offered
 	Log      *log.Logger // failures of the server itself; nil: none are written
 
@@ -25,9 +27,14 @@ type Options struct {
 	MaxStreams  int   // sounds under way at once; 48
 	MaxWaiting  int   // requests waiting for a processor; 128
 	Workers     int   // runs or renderings computed at once; the number of processors
+	Runs        int   // runs kept for those who ask for the same one again; 24
 
 	// SendTimeout ends a sound whose listener takes nothing any more; 2 minutes.
 	SendTimeout time.Duration
+
+	// Breathe is called at times during a rendering, so that a program whose only thread it takes can hear who else
+	// asks for something; nil: nothing is called.
+	Breathe func()
 }
 
 func (o *Options) defaults() {
@@ -37,6 +44,7 @@ func (o *Options) defaults() {
 		}
 	}
 	set(&o.MaxProjects, 2000)
+	set(&o.Runs, 24)
 	set(&o.MaxSessions, 64)
 	set(&o.MaxStreams, 48)
 	set(&o.MaxWaiting, 128)
@@ -49,6 +57,9 @@ func (o *Options) defaults() {
 	}
 	if o.SendTimeout <= 0 {
 		o.SendTimeout = 2 * time.Minute
+	}
+	if o.Breathe == nil {
+		o.Breathe = func() {}
 	}
 }
 
@@ -63,6 +74,7 @@ type Desk struct {
 	sounds   *queue // renderings
 	streams  *queue // sounds under way
 	proofs   *proofCache
+	played   *cache[string, *proof.Proof] // as far as sound needs them
 	scores   *cache[string, *parsed]
 	rooms    *cache[string, *measured]
 	loud     *cache[string, loudnessReply]
@@ -76,17 +88,22 @@ type Desk struct {
 // New makes a desk over a folder of projects, which it creates where it is missing.
 func New(o Options) (*Desk, error) {
 	o.defaults()
-	store, err := OpenStore(o.Dir)
-	if err != nil {
-		return nil, err
+	shelf := o.Shelf
+	if shelf == nil {
+		var err error
+		if shelf, err = openFolder(o.Dir); err != nil {
+			return nil, err
+		}
 	}
+	store := newStore(shelf)
 	store.Most = o.MaxProjects
 	d := &Desk{opt: o, store: store, watched: openWatched(o.Dir),
 		sessions: newSessions(o.MaxSessions),
 		findings: newQueue(o.Workers, o.MaxWaiting),
 		sounds:   newQueue(o.Workers, 2*o.MaxStreams),
 		streams:  newQueue(o.MaxStreams, 0),
-		proofs:   newProofCache(24),
+		proofs:   newProofCache(o.Runs),
+		played:   newCache[string, *proof.Proof](8),
 		scores:   newCache[string, *parsed](32),
 		rooms:    newCache[string, *measured](4),
 		loud:     newCache[string, loudnessReply](512),
@@ -126,6 +143,7 @@ func (d *Desk) routes() {
 	handle("GET /api/projects/{id}/watch", d.watch)
 	handle("POST /api/projects/{id}/response", d.response)
 	handle("GET /api/projects/{id}/files/{side}/{name}", d.download)
+	handle("GET /api/projects/{id}/whole", d.whole)
 }
 
 // problem is an error with the status that says whose it is.

@@ -167,7 +167,7 @@ func TestLimitsOfUploads(t *testing.T) {
 	require.NotEqual(t, 500, status, text)
 
 	// A body that breaks off leaves nothing behind.
-	before, err := d.store.ids()
+	before, err := d.store.shelf.Projects()
 	require.NoError(t, err)
 	conn, err := net.Dial("tcp", s.Listener.Addr().String())
 	require.NoError(t, err)
@@ -178,14 +178,14 @@ func TestLimitsOfUploads(t *testing.T) {
 	conn.Close()
 	require.Contains(t, string(answer), "400 Bad Request")
 	require.Contains(t, string(answer), "broke off")
-	after, err := d.store.ids()
+	after, err := d.store.shelf.Projects()
 	require.NoError(t, err)
 	require.Equal(t, before, after)
 
 	// The folder does not grow without end.
 	for len(after) < 3 {
 		c.demo("solo")
-		after, _ = d.store.ids()
+		after, _ = d.store.shelf.Projects()
 	}
 	resp, body := c.send("POST", "/api/projects?demo=solo", nil)
 	require.Equal(t, 507, resp.StatusCode, string(body))

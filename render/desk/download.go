@@ -4,18 +4,15 @@ import (
 	"bytes"
 	"mime"
 	"net/http"
-	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
 
-	"afterchord/acoustics/wav"
 	"afterchord/render/engraving"
 	"afterchord/render/report"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 	"afterchord/sim/score/smf"
-	"afterchord/sim/sound"
 )
 
 // download gives a file made from a side as it was saved: heard.wav, dry.wav, both with -ears for headphones,
@@ -41,14 +38,20 @@ func (d *Desk) download(w http.ResponseWriter, r *http.Request) error {
 	if name == "score.mid" {
 		return d.scoreFile(w, p, s)
 	}
+	switch name {
+	case "heard.wav", "dry.wav", "heard-ears.wav", "dry-ears.wav":
+		pr, _, err := d.play(p, s)
+		if err != nil {
+			return err
+		}
+		return d.soundFile(w, r, p, pr, name)
+	}
 	pr, _, err := d.run(r.Context(), p, s)
 	if err != nil {
 		return err
 	}
 	var b bytes.Buffer
 	switch name {
-	case "heard.wav", "dry.wav", "heard-ears.wav", "dry-ears.wav":
-		return d.soundFile(w, r, p, pr, name)
 	case "report.html":
 		sheet, _ := engraving.NewSheet(pr) // one that is too long is not engraved
 		err = report.WriteHTML(&b, pr.Document, report.Options{Sheet: sheet})
@@ -85,7 +88,7 @@ func attach(w http.ResponseWriter, project, name string) {
 			return '-'
 		}
 		return r
-	}, project+" "+name)
+	}, strings.Replace(project+" "+name, " "+wholeExt, wholeExt, 1))
 	h := w.Header()
 	h.Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": full}))
 	h.Set("Cache-Control", "no-store")
@@ -98,6 +101,8 @@ func attach(w http.ResponseWriter, project, name string) {
 		h.Set("Content-Type", "application/vnd.recordare.musicxml+xml; charset=utf-8")
 	case ".mid":
 		h.Set("Content-Type", "audio/midi")
+	case ".zip":
+		h.Set("Content-Type", "application/zip")
 	case ".wav":
 		h.Set("Content-Type", "audio/wav")
 	}
@@ -123,38 +128,6 @@ func (d *Desk) scoreFile(w http.ResponseWriter, p *Project, s Side) error {
 		return problem{http.StatusUnprocessableEntity, err}
 	}
 	sendFile(w, p.Name, "score.mid", b.Bytes())
-	return nil
-}
-
-// soundFile renders into a temporary folder and sends the whole file.
-func (d *Desk) soundFile(w http.ResponseWriter, r *http.Request, p *Project, pr *proof.Proof, name string) error {
-	job, err := jobOf(pr, streamRate, strings.HasPrefix(name, "dry"), strings.HasSuffix(name, "-ears.wav"))
-	if err != nil {
-		return err
-	}
-	if err := d.sounds.enter(r.Context()); err != nil {
-		return err
-	}
-	dir, err := os.MkdirTemp("", "afterchord-desk-")
-	if err == nil {
-		defer os.RemoveAll(dir)
-		_, err = sound.RenderFile(r.Context(), job, filepath.Join(dir, "sound.wav"), wav.Int24, nil)
-	}
-	d.sounds.leave()
-	if err != nil {
-		return err
-	}
-	f, err := os.Open(filepath.Join(dir, "sound.wav"))
-	if err != nil {
-		return err
-	}
-	defer f.Close()
-	st, err := f.Stat()
-	if err != nil {
-		return err
-	}
-	attach(w, p.Name, name)
-	http.ServeContent(w, r, name, st.ModTime(), f)
 	return nil
 }
 

@@ -77,7 +77,7 @@ func (d *Desk) listen(w http.ResponseWriter, r *http.Request) error {
 		if !(t.From >= 0 && t.From < sound.MaxDuration) {
 			return problemf(http.StatusBadRequest, "from %g s: give a place in the piece", t.From)
 		}
-		pr, _, err := d.run(r.Context(), p, t.Side)
+		pr, _, err := d.play(p, t.Side)
 		if err != nil {
 			return err
 		}
@@ -203,7 +203,10 @@ func (d *Desk) render(ctx context.Context, e excerpt, to chan<- part) {
 		held = true
 		return nil
 	}
-	_, err := sound.Render(ctx, e.job, func(block []float32) error { return c.add(block, give) }, nil)
+	_, err := sound.Render(ctx, e.job, func(block []float32) error {
+		d.opt.Breathe()
+		return c.add(block, give)
+	}, nil)
 	if err == nil {
 		err = c.end(give)
 	}

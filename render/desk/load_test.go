@@ -88,7 +88,7 @@ func TestThirtyPupils(t *testing.T) {
 		return len(d.streams.slots) == 0 && len(d.sounds.slots) == 0 && len(d.findings.slots) == 0
 	}, 10*time.Second, 20*time.Millisecond, "every place is free again")
 	require.Eventually(t, func() bool { return runtime.NumGoroutine() < goroutines+20 }, 10*time.Second, 50*time.Millisecond, "nothing goes on computing")
-	ids, err := d.store.ids()
+	ids, err := d.store.shelf.Projects()
 	require.NoError(t, err)
 	require.Len(t, ids, *loadClients)
 }

@@ -40,7 +40,7 @@ func (d *Desk) loudness(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	pr, key, err := d.run(r.Context(), p, in.Side)
+	pr, key, err := d.play(p, in.Side)
 	if err != nil {
 		return err
 	}
@@ -65,6 +65,7 @@ func (d *Desk) loudness(w http.ResponseWriter, r *http.Request) error {
 	meter := loudness.NewMeter(loudnessRate)
 	frames, peak := 0, 0.0
 	rep, err := sound.Render(r.Context(), job, func(block []float32) error {
+		d.opt.Breathe()
 		meter.Add(block)
 		for _, v := range block {
 			peak = max(peak, math.Abs(float64(v)))

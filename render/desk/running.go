@@ -40,7 +40,7 @@ func (d *Desk) Announce(address string) (end func(), err error) {
 		f.Close()
 	}
 	if err := atomicfile.WriteFile(file, append(data, '\n')); err != nil {
-		return nil, diskError(err)
+		return nil, shelfError(err)
 	}
 	d.key = a.Key
 	return func() {

@@ -1,14 +1,11 @@
 package desk
 
 import (
-	"bufio"
-	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
 	"net/http"
-	"os"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -16,41 +13,33 @@ import (
 	"strings"
 	"sync"
 	"time"
-
-	"afterchord/acoustics/atomicfile"
 )
 
-// Store keeps projects as plain files: DIR/ID/project.json and, beside it, the scores
-// as they came or were rewritten and a measured response. A save first goes into journal.jsonl (one
-// whole project a line, flushed to the disk) and then replaces project.json by
-// renaming, so that a save that was cut short leaves the last whole state: opening takes the newest whole one of
-// both. IDs are made here, never by a client, and nothing else of a client names a file.
+// Store keeps projects on a [Shelf]: each has its newest state and, beside it, the scores as they came or were
+// rewritten and a measured response. IDs and file names are made here, never by a client.
 type Store struct {
-	Most int // projects in the folder; 0: any number
+	Most int // projects on the shelf; 0: any number
 
-	dir string
-	mu  sync.Mutex
-	now func() time.Time
-
-	// step is called before each change on the disk, with its name; tests fail or stop there.
-	step func(name string) error
+	shelf Shelf
+	mu    sync.Mutex
+	now   func() time.Time
 }
 
-// journalBound is the size beyond which the journal starts anew.
-const journalBound = 1 << 20
-
-var idPattern = regexp.MustCompile(`^p[0-9]{14}-[0-9a-f]{12}$`)
+var (
+	idPattern   = regexp.MustCompile(`^p[0-9]{14}-[0-9a-f]{12}$`)
+	projectFile = regexp.MustCompile(`^[a-z]+-[0-9]+\.[a-z]+$`) // names as Create and Add make them
+)
 
 // OpenStore opens a folder, which it makes where it is missing.
 func OpenStore(dir string) (*Store, error) {
-	if dir == "" {
-		return nil, errors.New("no folder for the projects")
+	f, err := openFolder(dir)
+	if err != nil {
+		return nil, err
 	}
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return nil, fmt.Errorf("projects: %w", err)
-	}
-	return &Store{dir: dir, now: time.Now, step: func(string) error { return nil }}, nil
+	return newStore(f), nil
 }
+
+func newStore(shelf Shelf) *Store { return &Store{shelf: shelf, now: time.Now} }
 
 // errNoProject is the answer to an ID that is not there.
 var errNoProject = problemf(http.StatusNotFound, "there is no such project; it may have been moved away from its folder")
@@ -59,34 +48,51 @@ var errNoProject = problemf(http.StatusNotFound, "there is no such project; it m
 func (s *Store) Create(name, shown, ext string, data []byte) (*Project, error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if s.Most > 0 {
-		ids, err := s.ids()
-		if err != nil {
-			return nil, err
-		}
-		if len(ids) >= s.Most {
-			return nil, problemf(http.StatusInsufficientStorage, "the folder holds %d projects, the most there may be; move some away", len(ids))
-		}
-	}
-	p := &Project{ID: fmt.Sprintf("p%s-%s", s.now().UTC().Format("20060102150405"), newToken(6)), Name: cleanName(name), A: firstSide(), Active: "a"}
+	p := &Project{Name: cleanName(name), A: firstSide(), Active: "a"}
 	p.Scores = []ScoreFile{{File: "score-1" + ext, Shown: cleanName(shown)}}
-	if err := p.check(); err != nil {
+	if err := s.begin(p, map[string][]byte{p.Scores[0].File: data}); err != nil {
 		return nil, err
 	}
-	if err := os.Mkdir(s.path(p.ID), 0o755); err != nil {
-		return nil, diskError(err)
-	}
-	if err := s.write(p.ID, p.Scores[0].File, data); err == nil {
-		err = s.put(p)
-		if err == nil {
-			return p, nil
+	return p, nil
+}
+
+// Adopt makes a new project of one that was kept elsewhere, with its files by name. It gets an ID of its own.
+func (s *Store) Adopt(p *Project, files map[string][]byte) error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	p.Version = 0
+	return s.begin(p, files)
+}
+
+// begin gives a new project an ID and puts it on the shelf with its files, or nothing.
+func (s *Store) begin(p *Project, files map[string][]byte) error {
+	if s.Most > 0 {
+		all, err := s.shelf.Projects()
+		if err != nil {
+			return shelfError(err)
 		}
-		defer os.RemoveAll(s.path(p.ID))
-		return nil, err
-	} else {
-		os.RemoveAll(s.path(p.ID))
-		return nil, err
+		if len(all) >= s.Most {
+			return problemf(http.StatusInsufficientStorage, "there are %d projects, the most there may be; move some away", len(all))
+		}
 	}
+	p.ID = fmt.Sprintf("p%s-%s", s.now().UTC().Format("20060102150405"), newToken(6))
+	if err := p.check(); err != nil {
+		return problem{http.StatusUnprocessableEntity, err}
+	}
+	if err := s.shelf.Make(p.ID); err != nil {
+		return shelfError(err)
+	}
+	for name, data := range files {
+		if err := s.shelf.Write(p.ID, name, data); err != nil {
+			_ = s.shelf.Remove(p.ID)
+			return shelfError(err)
+		}
+	}
+	if err := s.put(p); err != nil {
+		_ = s.shelf.Remove(p.ID)
+		return err
+	}
+	return nil
 }
 
 // Get reads a project.
@@ -125,9 +131,9 @@ func (s *Store) Read(id, file string) ([]byte, error) {
 	if !idPattern.MatchString(id) || !filepath.IsLocal(file) || filepath.Base(file) != file {
 		return nil, errNoProject
 	}
-	data, err := os.ReadFile(filepath.Join(s.path(id), file))
+	data, err := s.shelf.Read(id, file)
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, problemf(http.StatusNotFound, "%s is missing from the project's folder", file)
+		return nil, problemf(http.StatusNotFound, "%s is missing from the project", file)
 	}
 	return data, err
 }
@@ -141,8 +147,16 @@ func (s *Store) Add(id, stem, ext string, data []byte) (string, error) {
 	}
 	for n := 1; n < 10*maxScores; n++ {
 		name := stem + "-" + strconv.Itoa(n) + ext
-		if _, err := os.Lstat(filepath.Join(s.path(id), name)); errors.Is(err, fs.ErrNotExist) {
-			return name, s.write(id, name, data)
+		has, err := s.shelf.Has(id, name)
+		if err == nil && !has {
+			err = s.shelf.Write(id, name, data)
+			has = err != nil
+		}
+		if err != nil {
+			return "", shelfError(err)
+		}
+		if !has {
+			return name, nil
 		}
 	}
 	return "", problemf(http.StatusInsufficientStorage, "the project holds too many files")
@@ -159,49 +173,23 @@ type Summary struct {
 func (s *Store) List(most int) ([]Summary, error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	ids, err := s.ids()
+	all, err := s.shelf.Projects()
 	if err != nil {
-		return nil, err
+		return nil, shelfError(err)
 	}
-	type dated struct {
-		id string
-		at time.Time
-	}
-	var all []dated
-	for _, id := range ids {
-		if st, err := os.Stat(filepath.Join(s.path(id), "journal.jsonl")); err == nil {
-			all = append(all, dated{id, st.ModTime()})
-		}
-	}
-	slices.SortFunc(all, func(a, b dated) int {
-		if c := b.at.Compare(a.at); c != 0 {
+	slices.SortFunc(all, func(a, b Kept) int {
+		if c := b.Saved.Compare(a.Saved); c != 0 {
 			return c
 		}
-		return strings.Compare(b.id, a.id)
+		return strings.Compare(b.ID, a.ID)
 	})
 	out := []Summary{}
 	for _, x := range all {
 		if len(out) >= most {
 			break
 		}
-		if p, err := s.get(x.id); err == nil {
+		if p, err := s.get(x.ID); err == nil {
 			out = append(out, Summary{p.ID, p.Name, p.Saved})
-		}
-	}
-	return out, nil
-}
-
-func (s *Store) path(id string) string { return filepath.Join(s.dir, id) }
-
-func (s *Store) ids() ([]string, error) {
-	entries, err := os.ReadDir(s.dir)
-	if err != nil {
-		return nil, diskError(err)
-	}
-	var out []string
-	for _, e := range entries {
-		if e.IsDir() && idPattern.MatchString(e.Name()) {
-			out = append(out, e.Name())
 		}
 	}
 	return out, nil
@@ -211,29 +199,21 @@ func (s *Store) get(id string) (*Project, error) {
 	if !idPattern.MatchString(id) {
 		return nil, errNoProject
 	}
+	states, err := s.shelf.States(id)
+	if err != nil {
+		if errors.Is(err, fs.ErrNotExist) {
+			return nil, errNoProject
+		}
+		return nil, shelfError(err)
+	}
 	var best *Project
-	take := func(line []byte) {
+	for _, state := range states {
 		var p Project
-		if json.Unmarshal(line, &p) == nil && p.ID == id && len(p.Scores) > 0 && (best == nil || p.Version > best.Version) {
+		if json.Unmarshal(state, &p) == nil && p.ID == id && len(p.Scores) > 0 && (best == nil || p.Version > best.Version) {
 			best = &p
 		}
 	}
-	data, err := os.ReadFile(filepath.Join(s.path(id), "project.json"))
-	if err == nil {
-		take(data)
-	}
-	journal, jerr := os.ReadFile(filepath.Join(s.path(id), "journal.jsonl"))
-	if jerr == nil {
-		lines := bufio.NewScanner(bytes.NewReader(journal))
-		lines.Buffer(nil, 2*journalBound)
-		for lines.Scan() {
-			take(lines.Bytes())
-		}
-	}
 	if best == nil {
-		if err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return nil, diskError(err)
-		}
 		return nil, errNoProject
 	}
 	return best, nil
@@ -243,87 +223,12 @@ func (s *Store) get(id string) (*Project, error) {
 func (s *Store) put(p *Project) error {
 	p.Version++
 	p.Saved = s.now().UTC().Truncate(time.Second)
-	line, err := json.Marshal(p)
-	if err != nil {
-		return err
-	}
-	if err := s.journal(p.ID, append(line, '\n')); err != nil {
-		p.Version--
-		return err
-	}
-	whole, err := json.MarshalIndent(p, "", " ")
-	if err != nil {
-		return err
-	}
-	// The state is safe in the journal: a failure from here on loses nothing.
-	if s.write(p.ID, "project.json", append(whole, '\n')) == nil {
-		s.trim(p.ID, line)
-	}
-	return nil
-}
-
-// journal appends a line. What a cut-short save left without its line end is ended first.
-func (s *Store) journal(id string, line []byte) error {
-	if err := s.step("journal"); err != nil {
-		return diskError(err)
-	}
-	f, err := os.OpenFile(filepath.Join(s.path(id), "journal.jsonl"), os.O_RDWR|os.O_CREATE, 0o644)
-	if err != nil {
-		return diskError(err)
-	}
-	defer f.Close()
-	end, err := f.Seek(0, 2)
-	if err != nil {
-		return diskError(err)
-	}
-	if end > 0 {
-		last := make([]byte, 1)
-		if _, err := f.ReadAt(last, end-1); err == nil && last[0] != '\n' {
-			line = append([]byte{'\n'}, line...)
-		}
-	}
-	if _, err := f.WriteAt(line, end); err != nil {
-		_ = f.Truncate(end) // half a line is of no use
-		return diskError(err)
-	}
-	err = s.step("flush")
+	state, err := json.Marshal(p)
 	if err == nil {
-		err = f.Sync()
+		err = shelfError(s.shelf.Save(p.ID, p.Version, state))
 	}
 	if err != nil {
-		_ = f.Truncate(end)
-		return diskError(err)
+		p.Version--
 	}
-	return nil
-}
-
-// trim starts the journal anew with the state just saved once it has grown.
-func (s *Store) trim(id string, line []byte) {
-	if st, err := os.Stat(filepath.Join(s.path(id), "journal.jsonl")); err == nil && st.Size() > journalBound {
-		_ = s.write(id, "journal.jsonl", append(line, '\n'))
-	}
-}
-
-// write puts a whole file in place or none.
-func (s *Store) write(id, file string, data []byte) error {
-	if err := s.step("write " + file); err != nil {
-		return diskError(err)
-	}
-	if err := atomicfile.WriteFile(filepath.Join(s.path(id), file), data); err != nil {
-		return diskError(err)
-	}
-	return nil
-}
-
-// diskError keeps paths of the server's disk away from the page.
-func diskError(err error) error {
-	var pe *fs.PathError
-	if errors.As(err, &pe) {
-		err = pe.Err
-	}
-	var le *os.LinkError
-	if errors.As(err, &le) {
-		err = le.Err
-	}
-	return problemf(http.StatusInsufficientStorage, "the project cannot be saved: %v", err)
+	return err
 }

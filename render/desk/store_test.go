@@ -36,7 +36,7 @@ var errStopped = errors.New("stopped")
 func TestKilledInSave(t *testing.T) {
 	for _, at := range []string{"journal", "flush", "write project.json"} {
 		s, p := newTestStore(t)
-		s.step = func(name string) error {
+		shelfOf(s).step = func(name string) error {
 			if name == at {
 				panic(errStopped)
 			}
@@ -46,7 +46,7 @@ func TestKilledInSave(t *testing.T) {
 			defer func() { require.Equal(t, errStopped, recover(), at) }()
 			_, _ = s.Update(p.ID, p.Version, rename("after"))
 		}()
-		again, err := OpenStore(s.dir)
+		again, err := OpenStore(shelfOf(s).dir)
 		require.NoError(t, err)
 		got, err := again.Get(p.ID)
 		require.NoError(t, err, at)
@@ -68,12 +68,12 @@ func TestTornFiles(t *testing.T) {
 	require.NoError(t, err)
 	_, err = s.Update(p.ID, p.Version, rename("third"))
 	require.NoError(t, err)
-	path := filepath.Join(s.dir, p.ID, "journal.jsonl")
+	path := filepath.Join(shelfOf(s).dir, p.ID, "journal.jsonl")
 	whole, err := os.ReadFile(path)
 	require.NoError(t, err)
 	lines := strings.SplitAfter(string(whole), "\n")
 	require.Len(t, lines, 4) // the last is empty
-	main := filepath.Join(s.dir, p.ID, "project.json")
+	main := filepath.Join(shelfOf(s).dir, p.ID, "project.json")
 	for cut := len(lines[0]) + len(lines[1]); cut < len(whole)-1; cut += 37 {
 		require.NoError(t, os.WriteFile(path, whole[:cut], 0o644))
 		require.NoError(t, os.WriteFile(main, []byte(`{"id":`), 0o644))
@@ -96,7 +96,7 @@ func TestTornFiles(t *testing.T) {
 func TestFullDisk(t *testing.T) {
 	s, p := newTestStore(t)
 	for _, at := range []string{"journal", "flush"} {
-		s.step = func(name string) error {
+		shelfOf(s).step = func(name string) error {
 			if name == at {
 				return &os.PathError{Op: "write", Path: "/secret/place", Err: syscall.ENOSPC}
 			}
@@ -105,13 +105,13 @@ func TestFullDisk(t *testing.T) {
 		_, err := s.Update(p.ID, p.Version, rename("lost"))
 		require.ErrorContains(t, err, "no space left on device")
 		require.NotContains(t, err.Error(), "/secret")
-		s.step = func(string) error { return nil }
+		shelfOf(s).step = func(string) error { return nil }
 		got, err := s.Get(p.ID)
 		require.NoError(t, err)
 		require.Equal(t, "Lesson", got.Name, at)
 		require.Equal(t, p.Version, got.Version)
 	}
-	s.step = func(name string) error {
+	shelfOf(s).step = func(name string) error {
 		if strings.HasPrefix(name, "write") {
 			return syscall.ENOSPC
 		}
@@ -119,7 +119,7 @@ func TestFullDisk(t *testing.T) {
 	}
 	_, err := s.Create("New", "x.mid", ".mid", []byte("x"))
 	require.Error(t, err)
-	ids, err := s.ids()
+	ids, err := s.shelf.Projects()
 	require.NoError(t, err)
 	require.Len(t, ids, 1, "nothing half made stays")
 	// Room in the journal but not for project.json: the state is kept all the same.
@@ -157,10 +157,12 @@ func TestJournalStartsAnew(t *testing.T) {
 		p, err = s.Update(p.ID, p.Version, func(p *Project) error { p.A.Stops = long; return nil })
 		require.NoError(t, err)
 	}
-	st, err := os.Stat(filepath.Join(s.dir, p.ID, "journal.jsonl"))
+	st, err := os.Stat(filepath.Join(shelfOf(s).dir, p.ID, "journal.jsonl"))
 	require.NoError(t, err)
 	require.Less(t, st.Size(), int64(journalBound+100<<10))
 	got, err := s.Get(p.ID)
 	require.NoError(t, err)
 	require.Equal(t, p.Version, got.Version)
 }
+
+func shelfOf(s *Store) *folder { return s.shelf.(*folder) }

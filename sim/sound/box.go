@@ -4,8 +4,6 @@ import (
 	"math"
 	"sort"
 
-	"gonum.org/v1/gonum/mat"
-
 	"afterchord/acoustics/octave"
 	"afterchord/sim/performance"
 	"afterchord/voicing"
@@ -66,44 +64,75 @@ func (b *box) shelfDB(i int, db, hz float64) float64 {
 // fit finds for each step the gains that give the wanted level at the band centres:
 // Newton's method on the least squares, with the matrix of small gains.
 func (b *box) fit(closed octave.Bands) {
-	m := mat.NewDense(octave.N, octave.N, nil)
+	var m, normal [octave.N][octave.N]float64
 	for i, hz := range octave.Centres {
-		m.Set(i, 0, 1)
+		m[i][0] = 1
 		for k := range shelves {
-			m.Set(i, k+1, b.shelfDB(k, 1, hz))
+			m[i][k+1] = b.shelfDB(k, 1, hz)
 		}
 	}
 	// Exact agreement at nine points asks for huge opposite gains of neighbours; the ridge trades
 	// it for a few hundredths of a decibel.
 	const ridge = 0.002
-	var normal mat.Dense
-	normal.Mul(m.T(), m)
 	for i := range octave.N {
-		normal.Set(i, i, normal.At(i, i)+ridge)
+		for j := range octave.N {
+			for k := range octave.N {
+				normal[i][j] += m[k][i] * m[k][j]
+			}
+		}
+		normal[i][i] += ridge
 	}
-	var right, delta mat.VecDense
-	rest := mat.NewVecDense(octave.N, nil)
 	for step := range b.table {
-		gains := mat.NewVecDense(octave.N, append([]float64(nil), b.table[max(0, step-1)][:]...))
+		gains := b.table[max(0, step-1)]
 		for range 8 {
+			var right [octave.N]float64
+			for i := range right {
+				right[i] = -ridge * gains[i]
+			}
 			for i, hz := range octave.Centres {
-				got := gains.AtVec(0)
+				rest := closed[i]*float64(step)/boxSteps - gains[0]
 				for k := range shelves {
-					got += b.shelfDB(k, gains.AtVec(k+1), hz)
+					rest -= b.shelfDB(k, gains[k+1], hz)
 				}
-				rest.SetVec(i, closed[i]*float64(step)/boxSteps-got)
+				for k := range right {
+					right[k] += m[i][k] * rest
+				}
 			}
-			right.MulVec(m.T(), rest)
-			right.AddScaledVec(&right, -ridge, gains)
-			if delta.SolveVec(&normal, &right) != nil {
-				break
+			for i, d := range solve(normal, right) {
+				gains[i] += d
 			}
-			gains.AddVec(gains, &delta)
 		}
 		for k := range b.table[step] {
-			b.table[step][k] = math.Max(-80, math.Min(80, gains.AtVec(k)))
+			b.table[step][k] = math.Max(-80, math.Min(80, gains[k]))
 		}
 	}
+}
+
+// solve gives x of a·x = y for a symmetric positive definite a, by Cholesky's decomposition.
+func solve(a [octave.N][octave.N]float64, y [octave.N]float64) [octave.N]float64 {
+	for i := range y {
+		for j := range i + 1 {
+			for k := range j {
+				a[i][j] -= a[i][k] * a[j][k]
+			}
+			if i == j {
+				a[i][i] = math.Sqrt(a[i][i])
+			} else {
+				a[i][j] /= a[j][j]
+			}
+		}
+		for k := range i {
+			y[i] -= a[i][k] * y[k]
+		}
+		y[i] /= a[i][i]
+	}
+	for i := octave.N - 1; i >= 0; i-- {
+		for k := i + 1; k < octave.N; k++ {
+			y[i] -= a[k][i] * y[k]
+		}
+		y[i] /= a[i][i]
+	}
+	return y
 }
 
 // shutAt is how far the box is shut at t seconds, 0 … 1.

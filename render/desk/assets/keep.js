@@ -12,13 +12,17 @@ const SOUNDS = [['heard', 'in the room', false], ['dry', 'without the room', tru
 export function keepMenu(state) {
   const sounds = k => SOUNDS.map(([name, where, dry]) =>
     state.forEars(k, dry) ? [`${name}-ears.wav`, `Sound ${where}, for headphones (WAV)`] : [`${name}.wav`, `Sound ${where} (WAV)`]);
-  $('keep-list').replaceChildren(...state.letters.flatMap(k => [...sounds(k), ...FILES].map(([name, text]) =>
+  $('keep-list').replaceChildren(whole(state), ...state.letters.flatMap(k => [...sounds(k), ...FILES].map(([name, text]) =>
     fileLink(state, k, name, state.letters.length > 1 ? `${k.toUpperCase()}: ${text}` : text, { 'data-file': name }))));
 }
 
-/** fileLink is a link to a file of a version. It is made from what is saved, so that is brought up to date before. */
-export function fileLink(state, letter, name, text, attributes = {}) {
-  const address = state.file(letter, name);
+const whole = state => saved(state, `/api/projects/${state.doc.id}/whole`, 'The whole project, to open at any desk', { 'data-file': 'whole' });
+
+/** fileLink is a link to a file of a version. */
+export const fileLink = (state, letter, name, text, attributes = {}) => saved(state, state.file(letter, name), text, attributes);
+
+/** saved is a link to a file that is made from what is saved, so that is brought up to date before. */
+function saved(state, address, text, attributes) {
   return el('a', { href: address, download: '', ...attributes, onclick: async e => {
     e.preventDefault();
     try {

@@ -85,14 +85,15 @@ export class Welcome {
     try { this.open(await get()); } catch (error) { failed(error); } finally { document.body.classList.remove('busy'); }
   }
 
-  /** take opens a file of the user's: a WAV is a building, anything else a piece. */
+  /** take opens a file of the user's: a WAV is a building, anything else a piece or a whole project. */
   take(file) {
     const { overview, project } = this.state;
     if (/\.wav$/i.test(file.name)) {
       if (project) this.ownRoom(file); else trouble('A WAV is taken as a building: put a piece on the desk first.');
       return;
     }
-    if (file.size > overview.max_score) { trouble(`${file.name}: larger than the ${overview.max_score >> 20} MB that are taken`); return; }
+    const most = /\.zip$/i.test(file.name) ? overview.max_score + overview.max_response : overview.max_score;
+    if (file.size > most) { trouble(`${file.name}: larger than the ${most >> 20} MB that are taken`); return; }
     if (!this.renew(file)) this.load(() => api.upload(file));
   }
 }

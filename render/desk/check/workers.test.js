@@ -1,0 +1,121 @@
+import test from 'node:test';
+import assert from 'node:assert/strict';
+import { setTimeout as pause } from 'node:timers/promises';
+import { Workers, fileName } from '../../page/assets/workers.js';
+import { Memory, openShelf } from '../../page/assets/shelf.js';
+
+/** FakeWorker answers as assets/worker.js does: with what answer says to a request, once it is ready. */
+class FakeWorker {
+  static made = [];
+  static answer = (w, m) => w.reply(m, 200, 'ok');
+
+  constructor() {
+    this.asked = [];
+    this.told = [];
+    FakeWorker.made.push(this);
+  }
+
+  say(data) { this.onmessage?.({ data }); }
+
+  postMessage(m) {
+    this.told.push(m);
+    queueMicrotask(() => {
+      if (m.what === 'start') {
+        if (m.base64) this.say({ what: 'module', module: 'compiled' });
+        this.say({ what: 'ready' });
+      } else if (m.what === 'ask') {
+        this.asked.push(m.path);
+        FakeWorker.answer(this, m);
+      }
+    });
+  }
+
+  reply({ id }, status, ...texts) {
+    this.say({ what: 'head', id, status, headers: { 'Content-Type': 'text/plain' } });
+    for (const t of texts) this.say({ what: 'part', id, bytes: new TextEncoder().encode(t) });
+    this.say({ what: 'end', id, why: '' });
+  }
+
+  terminate() { this.ended = true; }
+}
+
+function door(cores = 2, answer = (w, m) => w.reply(m, 200, 'ok')) {
+  FakeWorker.made = [];
+  FakeWorker.answer = answer;
+  return new Workers({ make: () => new FakeWorker(), program: 'AAAA', shelf: new Memory(), cores });
+}
+
+const text = async response => (await response).text();
+
+test('findings and sound have a worker each, and loudness its own where there are cores', async () => {
+  for (const [cores, workers] of [[1, 2], [2, 2], [8, 3]]) {
+    const d = door(cores);
+    await Promise.all(['proof', 'sound', 'loudness', 'files/a/heard.wav'].map(x => text(d.fetch(`/api/projects/p/${x}`, { method: 'POST', body: '{}' }))));
+    assert.equal(FakeWorker.made.length, workers);
+    assert.deepEqual(FakeWorker.made[0].asked, ['/api/projects/p/proof']);
+    assert.ok(FakeWorker.made[1].asked.includes('/api/projects/p/sound'));
+  }
+});
+
+test('what waits behind a run can be given up, and a run goes before other requests', async () => {
+  let finish;
+  const d = door(2, (w, m) => { if (m.path === '/slow') finish = () => w.reply(m, 200, 'slow'); else w.reply(m, 200, m.path); });
+  const slow = text(d.fetch('/slow'));
+  await pause(5);
+  const abort = new AbortController();
+  const old = d.fetch('/api/projects/p/proof', { method: 'POST', body: '1', signal: abort.signal });
+  const other = text(d.fetch('/other')), next = text(d.fetch('/api/projects/p/proof', { method: 'POST', body: '2' }));
+  await pause(5);
+  abort.abort();
+  await assert.rejects(old, { name: 'AbortError' });
+  finish();
+  assert.deepEqual(await Promise.all([slow, other, next]), ['slow', '/other', '/api/projects/p/proof']);
+  assert.deepEqual(FakeWorker.made[0].asked, ['/slow', '/api/projects/p/proof', '/other']);
+});
+
+test('a long answer is taken piece by piece, and the worker is told what was taken', async () => {
+  const d = door(2, (w, m) => w.reply(m, 200, 'first ', 'second ', 'third'));
+  assert.equal(await text(d.fetch('/x/sound', { method: 'POST' })), 'first second third');
+});
+
+test('a worker that dies is started again; what it had not begun is asked again, what it had begun says so', async () => {
+  let deaths = 0;
+  const d = door(2, (w, m) => {
+    if (m.path === '/once' && deaths++ === 0) w.say({ what: 'over', said: '' });
+    else if (m.path === '/begun') {
+      w.say({ what: 'head', id: m.id, status: 200, headers: {} });
+      w.say({ what: 'over', said: '' });
+    } else w.reply(m, 200, 'again');
+  });
+  assert.equal(await text(d.fetch('/once')), 'again');
+  await assert.rejects(text(d.fetch('/begun')), { status: 503, message: /started again; the project is as it was/ });
+  assert.equal(await text(d.fetch('/after')), 'again');
+});
+
+test('a worker that dies again and again is given up in words', async () => {
+  const d = door(2, (w, m) => w.say({ what: 'over', said: '' }));
+  await assert.rejects(d.fetch('/a'), { status: 503 });
+  await assert.rejects(d.fetch('/b'), { message: /more memory than this browser gives/ });
+  await assert.rejects(d.fetch('/c'), { message: /more memory than this browser gives/ });
+});
+
+test('names of files come from the answer', () => {
+  assert.equal(fileName('attachment; filename="Study report.html"'), 'Study report.html');
+  assert.equal(fileName("attachment; filename*=utf-8''%C3%9Cbung.mid"), 'Übung.mid');
+  assert.equal(fileName(null), '');
+});
+
+test('without a database projects are kept until the page is closed, and no save goes over another', async () => {
+  const shelf = await openShelf(null);
+  assert.equal(shelf.lasting, false);
+  const state = new Uint8Array([1]);
+  await shelf.save('p1', 1, state);
+  await assert.rejects(shelf.save('p1', 1, state), { message: 'changed elsewhere' });
+  await shelf.save('p1', 2, state);
+  await shelf.write('p1', 'score-1.mid', state);
+  assert.equal(await shelf.has('p1', 'score-1.mid'), true);
+  await assert.rejects(shelf.read('p1', 'x'), { message: 'not there' });
+  await shelf.remove('p1');
+  await assert.rejects(shelf.state('p1'), { message: 'not there' });
+  assert.equal(await shelf.has('p1', 'score-1.mid'), false);
+});

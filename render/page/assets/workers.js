@@ -1,0 +1,205 @@
+// The page's door to the program in its workers: requests are answered as a server would.
+
+const RESTARTS = 3;       // of a worker before it is given up
+const OVER = 'The program ran out of memory and was started again; the project is as it was.';
+const GIVEN_UP = 'This piece takes more memory than this browser gives. Close other pages, or cut the score, and load this page again.';
+
+const busy = text => Object.assign(new Error(text), { status: 503 });
+const gone = () => new DOMException('given up', 'AbortError');
+
+/** Workers are at least two, so that findings never wait for sound: one judges and keeps, one renders, and where
+ * there are cores, one measures how loud it is. */
+export class Workers {
+  /** make gives a new Worker, program the WebAssembly in base64, shelf keeps the projects. */
+  constructor({ make, program, shelf, cores }) {
+    this.make = make;
+    this.program = program;
+    this.shelf = shelf;
+    this.module = new Promise(done => { this.compiled = done; });
+    this.lastId = 0;
+    this.judge = new Hand(this, 1, program);
+    this.sound = new Hand(this, Infinity);
+    this.meter = cores > 2 ? new Hand(this, Infinity) : this.sound;
+  }
+
+  /** hand is the worker that answers an address. */
+  hand(path) {
+    if (/\/sound$|\.wav$/.test(path)) return this.sound;
+    return /\/loudness$/.test(path) ? this.meter : this.judge;
+  }
+
+  async fetch(path, { method = 'GET', body = undefined, headers = {}, signal = undefined } = {}) {
+    const bytes = body === undefined ? null : typeof body === 'string' ? new TextEncoder().encode(body) : new Uint8Array(await new Response(body).arrayBuffer());
+    if (signal?.aborted) throw gone();
+    return new Promise((done, failed) => {
+      const job = { id: ++this.lastId, path, method, headers, bytes, done, failed, stream: null, tries: 0 };
+      const hand = this.hand(path);
+      signal?.addEventListener('abort', () => hand.leave(job), { once: true });
+      hand.take(job);
+    });
+  }
+
+  async download(path) {
+    const response = await this.fetch(path);
+    if (!response.ok) throw new Error((await response.json()).error);
+    const name = fileName(response.headers.get('Content-Disposition')) || path.split('/').pop().split('?')[0];
+    const link = document.createElement('a');
+    link.href = URL.createObjectURL(await response.blob());
+    link.download = name;
+    link.click();
+    setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
+  }
+
+  async library({ style, library, script }) {
+    const texts = await Promise.all([style, library, script].map(async path => (await this.fetch(path)).text()));
+    for (const [i, tag] of ['style', 'script', 'script'].entries()) {
+      const e = document.createElement(tag);
+      e.textContent = texts[i]; // the page's policy knows its hash
+      document.head.append(e);
+    }
+  }
+}
+
+/** fileName is that of a Content-Disposition. */
+export function fileName(disposition) {
+  const coded = /filename\*=utf-8''([^;]+)/i.exec(disposition || '');
+  if (coded) return decodeURIComponent(coded[1]);
+  const plain = /filename="?((?:[^";\\]|\\.)+)"?/.exec(disposition || '');
+  return plain ? plain[1].replace(/\\(.)/g, '$1') : '';
+}
+
+/** Hand is one worker with what it has to do. Atmost requests are given to it at once: while it computes it hears nothing,
+ * so what waits here can still be given up. */
+export class Hand {
+  constructor(door, atMost, program = null) {
+    this.door = door;
+    this.atMost = atMost;
+    this.program = program;
+    this.queue = [];
+    this.under = new Map();
+    this.restarts = 0;
+    this.start();
+  }
+
+  async start() {
+    this.ready = false;
+    const worker = this.worker = this.door.make();
+    worker.onmessage = e => { if (worker === this.worker) this[`on_${e.data.what}`](e.data); };
+    worker.onerror = e => { e.preventDefault?.(); if (worker === this.worker) this.on_over({ said: e.message }); };
+    if (this.program) worker.postMessage({ what: 'start', base64: this.program });
+    else {
+      const module = await this.door.module;
+      if (worker === this.worker) worker.postMessage({ what: 'start', module });
+    }
+  }
+
+  take(job) {
+    if (this.given) { job.failed(busy(GIVEN_UP)); return; }
+    if (/\/proof$/.test(job.path)) this.queue.unshift(job); else this.queue.push(job);
+    this.next();
+  }
+
+  next() {
+    while (this.ready && this.queue.length && this.under.size < this.atMost) {
+      const job = this.queue.shift();
+      this.under.set(job.id, job);
+      const { id, method, path, headers, bytes } = job;
+      this.worker.postMessage({ what: 'ask', id, method, path, headers, body: bytes });
+    }
+  }
+
+  leave(job) {
+    this.queue = this.queue.filter(x => x !== job);
+    if (this.under.has(job.id)) this.worker.postMessage({ what: 'leave', id: job.id });
+    job.left = true;
+    job.failed(gone());
+    if (job.stream) try { job.stream.error(gone()); } catch { /* it has ended */ }
+  }
+
+  on_module({ module }) {
+    this.program = null;
+    this.door.compiled(module);
+  }
+
+  on_ready() {
+    this.ready = true;
+    this.next();
+  }
+
+  on_head({ id, status, headers }) {
+    const job = this.under.get(id);
+    if (!job || job.left) return;
+    const empty = status === 204 || status === 304;
+    const body = empty ? null : new ReadableStream({
+      start: controller => { job.stream = controller; },
+      cancel: () => this.leave(job),
+      pull: () => this.taken(job),
+    }, { highWaterMark: 0 });
+    job.parts = [];
+    job.done(new Response(body, { status, headers }));
+  }
+
+  on_part({ id, bytes }) {
+    const job = this.under.get(id);
+    if (!job || job.left) return;
+    job.parts.push(bytes);
+    if (job.wants) this.taken(job);
+  }
+
+  /** taken hands a part on when it is wanted, and lets the worker make another. */
+  taken(job) {
+    const bytes = job.parts.shift();
+    job.wants = !bytes;
+    if (!bytes) {
+      if (job.ended) this.close(job);
+      return;
+    }
+    job.stream.enqueue(bytes);
+    if (!job.ended) this.worker.postMessage({ what: 'more', id: job.id, bytes: bytes.length });
+  }
+
+  on_end({ id, why }) {
+    const job = this.under.get(id);
+    this.under.delete(id);
+    if (job && !job.left) {
+      job.ended = true;
+      job.why = why;
+      if (!job.stream) job.failed(new Error(why || 'there was no answer'));
+      else if (job.wants || why) this.close(job);
+    }
+    this.next();
+  }
+
+  close(job) {
+    if (job.why) job.stream.error(new Error(job.why)); else job.stream.close();
+  }
+
+  async on_shelf({ call, args: [what, ...args] }) {
+    const { worker } = this;
+    try {
+      const value = await this.door.shelf[what](...args);
+      worker.postMessage({ what: 'shelf', call, value });
+    } catch (error) {
+      worker.postMessage({ what: 'shelf', call, error: error.message });
+    }
+  }
+
+  /** on_over starts the worker again. What it was asked and has not begun to answer is asked once more. */
+  on_over({ said }) {
+    if (said) console.warn(said);
+    this.worker.terminate();
+    const jobs = [...this.under.values()].filter(job => !job.left);
+    this.under.clear();
+    this.given = ++this.restarts > RESTARTS;
+    for (const job of jobs) {
+      if (job.stream) { if (!job.ended) job.stream.error(busy(OVER)); }
+      else if (!this.given && job.tries++ < 1 && job.method !== 'PUT') this.queue.unshift(job);
+      else job.failed(busy(this.given ? GIVEN_UP : OVER));
+    }
+    if (this.given) {
+      for (const job of this.queue.splice(0)) job.failed(busy(GIVEN_UP));
+      return;
+    }
+    this.start();
+  }
+}

@@ -139,7 +139,7 @@ type Partial struct {
 // Speech is how a pipe starts and stops.
 type Speech struct {
 	DeadS    float64 // from pallet to first sound, s
-	ReleaseS float64 // time constant of the amplitude after the pallet shuts, s
+	ReleaseS float64 // time constant of the fundamental's amplitude after the pallet shuts, s; see ReleaseOf
 }
 
 // Noise is the chiff and the wind noise of a pipe, as powers in pW about a centre frequency.

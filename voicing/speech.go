@@ -1,6 +1,9 @@
 package voicing
 
-import "math"
+import (
+	"math"
+	"math/bits"
+)
 
 // speechLaw is how the pipes of one family and construction start and stop. Times are in
 // periods of the fundamental at refHz and at the reference wind of the row; see
@@ -51,3 +54,22 @@ func SpeakS(p Pipe, share float64) float64 {
 	}
 	return p.Speech.DeadS + hi
 }
+
+// ReleaseGroups is how many groups the partials of a pipe fall into when it stops: the fundamental, the harmonics 2 and 3, 4 to
+// 7, and 8 and up.
+const ReleaseGroups = 4
+
+// ReleaseGroup is the group of harmonic n (from 1).
+func ReleaseGroup(n int) int { return min(ReleaseGroups, bits.Len(uint(max(1, n)))) - 1 }
+
+// groupHarmonic is the harmonic that stands for its group, the geometric mean of the first and the last (of 8 to 15 for the top).
+var groupHarmonic = [ReleaseGroups]float64{1, 2.449, 5.292, 10.95}
+
+// ReleaseOf is the time constant of the amplitude of a group's partials after the pallet shuts, s. A mode of quality factor Q rings
+// for Q/(πf), so with one Q for all modes harmonic n stops n times sooner than the fundamental. That Q changes little from mode to
+// mode is what the two losses leave: losses at the walls give a Q that grows as √n, radiation from the ends one that falls as 1/n,
+// and where the lower modes of a pipe lie both are of one size (the formulas: Fletcher & Rossing, The Physics of Musical
+// Instruments, ch. 8, from memory; widths of the modes of organ pipes as the sum of both: "Resonance absorption cross section
+// of a pipe organ", J. Acoust. Soc. Am. 38 (1965) 780, abstract). Steps of an octave of harmonics: the ear does not tell two
+// partials within one apart by how they stop.
+func (s Speech) ReleaseOf(group int) float64 { return s.ReleaseS / groupHarmonic[group] }

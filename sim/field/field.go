@@ -169,7 +169,7 @@ func (h *Hall) Pipe(dst []float64, e *pipework.Event, t float64) {
 			continue
 		}
 		a := up(c.rise, spoken)
-		r := 2 * v.release
+		r := v.fall[o]
 		s := direct[o] * a * math.Exp(-r*after)
 		for i := 0; i < h.terms; i++ {
 			k := h.rate[o][i]
@@ -184,17 +184,16 @@ func (h *Hall) Pipe(dst []float64, e *pipework.Event, t float64) {
 // been silent for after s: band by band in place of partial by partial.
 func (h *Hall) spokenPipe(dst []float64, v *voice, g *octave.Bands, spoken, after float64) {
 	direct, gain := &h.Paths[v.division].Direct, &h.gain[v.division]
-	r := 2 * v.release
-	shut := 1.0
-	if after > 0 {
-		shut = math.Exp(-r * after)
-	}
-	have := -1
+	have, shut := -1, 1.0
 	var kept, missing [maxTerms]float64 // shares of steady and deficit that the decay still holds
 	for i, b := range v.bands {
 		o := h.octaveOf[b]
 		if o != have { // bands ascend, so octaves come in runs
 			have = o
+			r := v.fall[o]
+			if after > 0 {
+				shut = math.Exp(-r * after)
+			}
 			for t := 0; t < h.terms; t++ {
 				k := h.rate[o][t]
 				missing[t] = math.Exp(-k * (spoken + after))

@@ -1,6 +1,10 @@
 package field
 
-import "math"
+import (
+	"math"
+
+	"afterchord/acoustics/octave"
+)
 
 // begin starts a pipe's attack in the frame that begins at t0.
 func (e *engine) begin(x edge, t0 float64) {
@@ -18,21 +22,24 @@ func (e *engine) finish(x edge, t0 float64) {
 	ev := &e.f.Events[x.event]
 	v := e.h.voice(ev.Pipe)
 	spoken := ev.OffS - ev.OnS - v.dead
-	r := releaser{voice: v, power: e.scratch(len(v.bands)), fade: math.Exp(-2 * v.release * e.step)}
-	first := math.Exp(-2 * v.release * max(0, t0+e.step/2-x.at))
+	r := releaser{voice: v, power: e.scratch(len(v.bands))}
+	var first octave.Bands
+	for o := range first {
+		first[o] = math.Exp(-v.fall[o] * max(0, t0+e.step/2-x.at))
+	}
 	if i := int(e.where[x.event]) - 1; i >= 0 {
 		j := 0
 		for _, c := range v.parts {
 			for v.bands[j] != c.band {
 				j++
 			}
-			r.power[j] += c.power * up(c.rise, spoken) * first
+			r.power[j] += c.power * up(c.rise, spoken) * first[e.h.octaveOf[c.band]]
 		}
 		e.drop(i)
 	} else {
 		for i, b := range v.bands {
 			e.speaking[v.division][b] = max(0, e.speaking[v.division][b]-v.steady[i])
-			r.power[i] = v.steady[i] * first
+			r.power[i] = v.steady[i] * first[e.h.octaveOf[b]]
 		}
 	}
 	e.releasing = append(e.releasing, r)
@@ -44,11 +51,11 @@ func (e *engine) finish(x edge, t0 float64) {
 	}
 	e.h.leave(&e.gone, v, spoken, g)
 	for t := range e.h.terms {
-		octave, back := -1, 0.0
+		have, back := -1, 0.0
 		for _, b := range v.bands {
-			if o := e.h.octaveOf[b]; o != octave { // bands ascend, so octaves come in runs
+			if o := e.h.octaveOf[b]; o != have { // bands ascend, so octaves come in runs
 				// taken at the moment the pallet shut; the step below takes it to the frame's end
-				octave, back = o, math.Exp(e.h.rate[o][t]*(x.at-t0))
+				have, back = o, math.Exp(e.h.rate[o][t]*(x.at-t0))
 			}
 			e.residue[t][b] += e.gone[t][b] * back
 		}
@@ -113,7 +120,7 @@ func (e *engine) sum(rising [][]float64) {
 		for j, b := range r.voice.bands {
 			e.fading[r.voice.division][b] += r.power[j]
 			sum += r.power[j]
-			r.power[j] *= r.fade
+			r.power[j] *= r.voice.fade[j]
 		}
 		if sum > 1e-3 { // pW: 30 dB below the threshold of hearing at any seat
 			kept = append(kept, r)

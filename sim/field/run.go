@@ -54,7 +54,6 @@ type riser struct {
 type releaser struct {
 	voice *voice
 	power []float64 // per voice band, pW, at the middle of the next frame
-	fade  float64   // factor a frame
 }
 
 // Run steps the performance's events through the hall until the tail has fallen below

@@ -25,14 +25,15 @@ type component struct {
 // voice is a pipe as the hall hears it.
 type voice struct {
 	division int
-	dead     float64 // s
-	release  float64 // 1/τ of the amplitude, 1/s
-	attackS  float64 // from first sound until every component is settled
-	prompt   bool    // every rise is quicker than the room's decay, so deficit holds
+	dead     float64      // s
+	fall     octave.Bands // rate at which its power in each octave band falls once the pallet has shut, 1/s
+	attackS  float64      // from first sound until every component is settled
+	prompt   bool         // every rise is quicker than the room's decay, so deficit holds
 	parts    []component
 
 	bands   []int32   // distinct auditory bands, ascending
 	steady  []float64 // pW in each of them
+	fade    []float64 // what a frame leaves of each of them once the pallet has shut
 	deficit [][maxTerms]float64
 	attack  [phases][]float64 // rows of len(bands): power in frame n after the first sound
 }
@@ -62,7 +63,7 @@ func (h *Hall) seatVoices() {
 }
 
 func (h *Hall) newVoice(p voicing.Pipe) *voice {
-	v := &voice{division: int(p.ID.Division), dead: p.Speech.DeadS, release: 1 / max(p.Speech.ReleaseS, 1e-4)}
+	v := &voice{division: int(p.ID.Division), dead: p.Speech.DeadS}
 	slowest := 1e-3
 	for _, q := range p.Partials {
 		tau := max(q.RiseS, 1e-4)
@@ -72,12 +73,14 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 	if p.Noise.WindPower > 0 && len(p.Partials) > 0 {
 		v.parts = append(v.parts, component{int32(h.Model.Band(p.Noise.WindHz)), p.Noise.WindPower, 1 / slowest})
 	}
+	v.fall = h.falls(p)
 	v.attackS = -slowest * math.Log(1-math.Sqrt(settled))
 	slices.SortStableFunc(v.parts, func(a, b component) int { return int(a.band) - int(b.band) })
 	for _, c := range v.parts {
 		if n := len(v.bands); n == 0 || v.bands[n-1] != c.band {
 			v.bands = append(v.bands, c.band)
 			v.steady = append(v.steady, 0)
+			v.fade = append(v.fade, math.Exp(-v.fall[h.octaveOf[c.band]]*Step))
 		}
 		v.steady[len(v.steady)-1] += c.power
 	}
@@ -96,6 +99,30 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 		}
 	}
 	return v
+}
+
+// falls is the rate at which the power of p falls in each octave band after its pallet has shut: the one exponential that
+// leaves as much energy as the partials do together, which stop one sooner than the other.
+func (h *Hall) falls(p voicing.Pipe) octave.Bands {
+	var energy, power octave.Bands
+	for _, q := range p.Partials {
+		o := h.octaveOf[h.Model.Band(q.Hz)]
+		energy[o] += q.Power * p.Speech.ReleaseOf(voicing.ReleaseGroup(q.N)) / 2
+		power[o] += q.Power
+	}
+	if p.Noise.WindPower > 0 {
+		o := h.octaveOf[h.Model.Band(p.Noise.WindHz)]
+		energy[o] += p.Noise.WindPower * p.Speech.ReleaseS / 2
+		power[o] += p.Noise.WindPower
+	}
+	var out octave.Bands
+	for o := range out {
+		out[o] = 1 / max(5e-5, p.Speech.ReleaseS/2)
+		if power[o] > 0 {
+			out[o] = min(2e4, power[o]/energy[o])
+		}
+	}
+	return out
 }
 
 // deficit is ∫₀^∞ (1-(1-e^(-ax))²)·k·e^(kx) dx of a rise a under a decay k: what a

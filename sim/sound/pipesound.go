@@ -16,11 +16,9 @@ type pipeSound struct {
 	chiff chiff
 	rise  []float32 // rms of the partials re steady at every gridth sample of the onset, for early releases
 
-	dead    int     // samples from pallet to first sound
-	release float64 // time constant of the amplitude, samples
-	// fadeGrid is the length of the straight lines that make up the release: a power of two, at most
-	// a quarter of its time constant (then within 0.8 % of the exponential).
-	fadeGrid int64
+	dead     int     // samples from pallet to first sound
+	release  float64 // time constant of the fundamental's amplitude, samples
+	releases []release
 	wind     float64 // power of the wind noise, pW
 	windBand int     // octave band of its peak
 	seed     uint64
@@ -39,7 +37,11 @@ const (
 )
 
 func (p *pipeSound) bytes() int64 {
-	return int64(4*(len(p.onset)+len(p.loop)+len(p.rise)+chiffTakes*len(p.chiff[0]))) + 200
+	n := len(p.onset) + len(p.loop) + len(p.rise) + chiffTakes*len(p.chiff[0])
+	if len(p.releases) > 1 {
+		n += len(p.releases) * len(p.loop)
+	}
+	return int64(4*n) + 400
 }
 
 // newPipeSound computes p at rate. Amplitude of partial n: 1-exp(-t/τn), t from the first sound.
@@ -51,7 +53,6 @@ func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
 		windBand: octave.Index(p.Noise.WindHz),
 		seed:     seed,
 	}
-	s.fadeGrid = min(grid, int64(1)<<max(2, int(math.Log2(s.release/4))))
 	if !(p.Hz > 0) {
 		s.loop = make([]float32, shortestLoop)
 		return s
@@ -70,11 +71,24 @@ func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
 	buf := scratch.Get().(*buffers)
 	defer scratch.Put(buf)
 	loop := cleared(&buf.loop, length)
+	part := cleared(&buf.part, length)
 	bank := buf.bank[:0]
-	for _, q := range partials {
-		bank = append(bank, steady(q, math.Sqrt(2*q.Power), periods, length, length))
+	for g := range voicing.ReleaseGroups {
+		group := inGroup(partials, g)
+		if len(group) == 0 {
+			continue
+		}
+		clear(part)
+		bank = bank[:0]
+		for _, q := range group {
+			bank = append(bank, steady(q, math.Sqrt(2*q.Power), periods, length, length))
+		}
+		ring(part, bank)
+		for i, v := range part {
+			loop[i] += v
+		}
+		s.releases = append(s.releases, newRelease(turned(part, onset%length), group, p.Speech.ReleaseOf(g), onset, rate))
 	}
-	ring(loop, bank)
 	sum := cleared(&buf.onset, onset)
 	for at := 0; at < onset; at += length {
 		copy(sum[at:], loop)
@@ -87,10 +101,10 @@ func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
 	buf.bank = bank
 	s.onset = single(make([]float32, onset), sum)
 	// The loop is entered where the onset leaves it.
-	s.loop = make([]float32, length)
-	at := onset % length
-	single(s.loop, loop[at:])
-	single(s.loop[length-at:], loop[:at])
+	s.loop = turned(loop, onset%length)
+	if len(s.releases) == 1 {
+		s.releases[0].loop = s.loop
+	}
 	s.rise = riseCurve(partials, onset, rate)
 	return s
 }
@@ -99,8 +113,8 @@ func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
 var scratch = sync.Pool{New: func() any { return new(buffers) }}
 
 type buffers struct {
-	loop, onset []float64
-	bank        []resonator
+	loop, part, onset []float64
+	bank              []resonator
 }
 
 // cleared is n zeros in the space of *b.
@@ -111,6 +125,14 @@ func cleared(b *[]float64, n int) []float64 {
 	x := (*b)[:n]
 	clear(x)
 	return x
+}
+
+// turned is x in single precision with sample at first.
+func turned(x []float64, at int) []float32 {
+	y := make([]float32, len(x))
+	single(y, x[at:])
+	single(y[len(x)-at:], x[:at])
+	return y
 }
 
 func single(y []float32, x []float64) []float32 {

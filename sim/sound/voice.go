@@ -15,15 +15,12 @@ type voice struct {
 	chiff []float32
 }
 
-// fadeSpan: a release is over after so many time constants; it is lowered by e^-8 = -69 dB
-// so that it ends at zero without a step.
-const fadeSpan = 8
-
-var fadeFloor = math.Exp(-fadeSpan)
-
 func newVoice(s *pipeSound, on, off int64) voice {
 	v := voice{sound: s, start: on + int64(s.dead), off: off}
 	v.end = off + int64(fadeSpan*s.release)
+	if len(s.releases) > 0 {
+		v.end = off + s.releases[0].end()
+	}
 	if off <= v.start { // shut before it spoke
 		v.end = v.start
 	}
@@ -33,33 +30,7 @@ func newVoice(s *pipeSound, on, off int64) voice {
 }
 
 // risen is the share of the steady rms reached n samples after the first sound.
-func (s *pipeSound) risen(n int64) float64 {
-	if n <= 0 {
-		return 0
-	}
-	i := int(n / grid)
-	if i+1 >= len(s.rise) {
-		return 1
-	}
-	f := float64(n%grid) / grid
-	return float64(s.rise[i])*(1-f) + float64(s.rise[i+1])*f
-}
-
-// gain is the level of the voice at sample t re its computed sound: a slow wander while
-// held; after the pallet shuts an exponential, which also holds the onset where it had got to.
-func (v *voice) gain(t int64) float64 {
-	g := wander(v.sound.seed, t)
-	if t <= v.off {
-		return g
-	}
-	g *= (math.Exp(-float64(t-v.off)/v.sound.release) - fadeFloor) / (1 - fadeFloor)
-	if t-v.start < int64(len(v.sound.onset)) {
-		if r := v.sound.risen(t - v.start); r > 0 {
-			g *= v.held / r
-		}
-	}
-	return g
-}
+func (s *pipeSound) risen(n int64) float64 { return curveAt(s.rise, n) }
 
 // wanderDB is the depth of the slow wander of a pipe's level (chosen by ear of
 // the beating of blended stops, not measured): enough that a held chord is not a fixed waveform.
@@ -86,38 +57,33 @@ func hash(seed uint64, i int64) float64 {
 
 // mix adds the voice to dst, whose first sample is the absolute sample at (a multiple of grid).
 func (v *voice) mix(dst []float32, at int64) {
-	from, to := max(at, v.start), min(at+int64(len(dst)), v.end)
-	if from >= to {
-		return
+	if at < v.off {
+		v.mixHeld(dst, at)
 	}
-	g0 := v.gain(from)
-	for t := from; t < to; {
-		next := min(to, (t/grid+1)*grid)
-		if t < v.off {
-			next = min(next, v.off)
-		} else {
-			next = min(next, (t/v.sound.fadeGrid+1)*v.sound.fadeGrid)
-		}
-		g1 := v.gain(next)
-		n := int(next - t)
-		out := dst[t-at : next-at]
+	if at+int64(len(dst)) > v.off && v.end > v.start {
+		v.mixRelease(dst, at)
+	}
+}
+
+// mixHeld adds what sounds until the pallet shuts, with a slow wander of its level.
+func (v *voice) mixHeld(dst []float32, at int64) {
+	s := v.sound
+	level := func(t int64) float64 { return wander(s.seed, t) }
+	v.segments(dst, at, v.start, min(v.off, v.end), grid, level, func(out []float32, t int64, g, step float64) {
 		pos := t - v.start
 		for len(out) > 0 {
 			var src []float32
-			if o := v.sound.onset; pos < int64(len(o)) {
-				src = o[pos:]
+			if pos < int64(len(s.onset)) {
+				src = s.onset[pos:]
 			} else {
-				src = v.sound.loop[(pos-int64(len(o)))%int64(len(v.sound.loop)):]
+				src = s.loop[(pos-int64(len(s.onset)))%int64(len(s.loop)):]
 			}
 			m := min(len(src), len(out))
-			step := (g1 - g0) / float64(n)
-			ramp(out[:m], src[:m], float32(g0), float32(step))
-			mixChiff(out[:m], v.chiff, pos, g0, step)
-			g0 += step * float64(m)
-			n -= m
+			ramp(out[:m], src[:m], float32(g), float32(step))
+			mixChiff(out[:m], v.chiff, pos, g, step)
+			g += step * float64(m)
 			out = out[m:]
 			pos += int64(m)
 		}
-		t, g0 = next, g1
-	}
+	})
 }

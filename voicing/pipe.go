@@ -32,7 +32,7 @@ func (o *Organ) Pipe(id PipeID) Pipe {
 	p.Hz = o.KeyHz(int(id.Key)) * 8 / feet * math.Exp2(cents/1200)
 	tone, law := &kind.tone, &kind.speech
 
-	level := kind.levelDB + stop.LevelDB + compassDB(p.Hz) - 10*math.Log10(float64(len(stop.Ranks))) +
+	level := kind.levelDB + stop.LevelDB + kind.compass.at(p.Hz) - 10*math.Log10(float64(len(stop.Ranks))) +
 		scatterLevelDB*seed.signed(1)
 	power := math.Pow(10, level/10)
 	p.Partials = tone.partials(p.Hz, stop.Brightness, power, seed)

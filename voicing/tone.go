@@ -40,12 +40,20 @@ func (t *toneLaw) harmonicDB(n int, hz, brightness float64) float64 {
 	return db
 }
 
-// compassDB is how the sound power of a rank runs along its compass, dB re middle C (262 Hz):
-// more in the bass, where the ear needs more for the same loudness, a little less in the treble.
-func compassDB(hz float64) float64 {
-	oct := math.Log2(hz / 261.6)
-	if oct < 0 {
-		return -2.5 * math.Max(oct, -4)
-	}
-	return -1.0 * math.Min(oct, 5)
+// compassLaw is the sound power of a pipe at each C from C0 (16.35 Hz) to C9 re middle C, dB.
+type compassLaw [10]float64
+
+// at is the law at hz, led straight from C to C.
+func (c *compassLaw) at(hz float64) float64 {
+	x := min(float64(len(c)-1), max(0, math.Log2(hz/16.35)))
+	i := min(len(c)-2, int(x))
+	return c[i] + (x-float64(i))*(c[i+1]-c[i])
 }
+
+// regulated is the loudness level to which a stop is regulated at each C from C0 to C9 re middle C, phon: loudest in the middle
+// octave and falling steadily to both sides, the stops of other lengths going on as the unisons do. That is the pattern
+// that was found for all unison stops of a large organ, with 10 to 40 phon from the middle to the ends (Harrison &
+// Thompson-Allen, "Loudness level survey of the Newberry Memorial Organ", J. Acoust. Soc. Am. 100 (1996) 3909, abstract; their
+// levels are those of pure tones of the same sound pressure, which see more of a fall in the bass than the ear does,
+// as it hears the harmonics); the single values are our own.
+var regulated = [10]float64{-14, -8, -4, -1.5, 0, -2, -8, -16, -24, -33}

@@ -1,0 +1,55 @@
+package voicing
+
+import (
+	"math"
+	"testing"
+
+	"afterchord/acoustics/hearing"
+	"afterchord/acoustics/weighting"
+
+	"github.com/stretchr/testify/require"
+)
+
+// churchDB is how far the sound pressure level of a pipe lies below its power level where compass laws are regulated.
+const churchDB = 24
+
+// regulatedPhon is the loudness level of a pipe of hz there, and the level of a pure tone of its fundamental with the same C-weighted
+// level, phon by the same ear: the figure of the survey.
+func regulatedPhon(b *build, hz float64) (phon, asTone float64) {
+	const takes = 3 // of the scatter of partials from pipe to pipe
+	for seed := range uint64(takes) {
+		var list []hearing.Component
+		c := 0.0
+		for _, p := range b.tone.partials(hz, 0, math.Pow(10, (b.levelDB+b.compass.at(hz)-churchDB)/10), pipeSeed(mix(seed))) {
+			list = append(list, hearing.Component{Hz: p.Hz, LevelDB: 10 * math.Log10(p.Power)})
+			c += p.Power * weighting.C(p.Hz)
+		}
+		phon += hearing.Phon(hearing.LoudnessOf(list, hearing.Diffuse)) / takes
+		asTone += hearing.Phon(hearing.LoudnessOf([]hearing.Component{{Hz: hz, LevelDB: 10 * math.Log10(c)}}, hearing.Diffuse)) / takes
+	}
+	return phon, asTone
+}
+
+// Each way of building pipes is regulated by ear along the whole compass, and seen as the survey of Harrison & Thompson-Allen saw
+// its organ, as pure tones, (J. Acoust. Soc. Am. 100 (1996) 3909: unison stops loudest in the middle octave, 10 to 40 phon down at either end)
+// it has that pattern; its treble falls less than the 10 phon of the survey, by -4 to 10, as the harmonics of a low pipe are louder than one tone.
+func TestStopsAreRegulatedByLoudness(t *testing.T) {
+	for i := range families {
+		for k := range families[i].builds {
+			b := &families[i].builds[k]
+			t.Run(string(b.construction)+" "+string(families[i].name), func(t *testing.T) {
+				middle, tone := regulatedPhon(b, 261.6)
+				for c, want := range regulated[:9] { // at C9 there is one partial, near the end of hearing
+					phon, _ := regulatedPhon(b, 16.35*math.Exp2(float64(c)))
+					require.InDelta(t, want, phon-middle, 1.5, "C%d", c)
+				}
+				_, low := regulatedPhon(b, 65.4)
+				_, upper := regulatedPhon(b, 523.3)
+				_, high := regulatedPhon(b, 2093)
+				t.Logf("as a pure tone C2 is %.1f phon below middle C, C5 %.1f, C7 %.1f", tone-low, tone-upper, tone-high)
+				require.True(t, tone-low >= 10 && tone-low <= 40, "C2 %.1f phon below middle C", tone-low)
+				require.Greater(t, max(tone, upper), high, "the middle octave is the loudest")
+			})
+		}
+	}
+}

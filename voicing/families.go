@@ -78,27 +78,27 @@ type build struct {
 var families = []familyRow{
 	{Principal, "principals", color.NRGBA{0x00, 0x5f, 0xa3, 0xff}, []build{
 		//              slope knee dB thin even formant        dead rise harm pitch wind  w  rel chiff ×f per noise
-		{Open, 80, compassLaw{5.7, 2.2, 1.9, 0.9, 0, -3.1, -8.2, -12.5, -17.7, -17.7},
+		{Open, 80, compassLaw{5.7, 2.2, 1.9, 0.9, 0, -1.6, -4.5, -6.4, -10.5, -10.5},
 			toneLaw{7, 6, 9, 1.5, 0, 0, 0}, speechLaw{3.5, 6.5, 0.5, 0.25, 700, 0.3, 6, -18, 4, 8, -42}},
-		{Stopped, 78, compassLaw{5, 1.1, 1.2, 0.5, 0, -2.7, -7.9, -12, -21.1, -21.1},
+		{Stopped, 78, compassLaw{5, 1.1, 1.2, 0.5, 0, -1.4, -4.5, -6, -13.3, -13.4},
 			toneLaw{8, 7, 9, 1.5, -20, 0, 0}, speechLaw{3, 5, 0.5, 0.25, 700, 0.3, 5, -16, 4, 6, -40}},
 	}},
 	{Flute, "flutes", color.NRGBA{0x00, 0x7f, 0x5f, 0xff}, []build{
-		{Open, 76, compassLaw{20.4, 12.6, 8, 3.3, 0, -4.8, -11.5, -18.2, -26.9, -26.9},
+		{Open, 76, compassLaw{20.4, 12.6, 8, 3.3, 0, -3.6, -8.2, -12.1, -19.3, -19.3},
 			toneLaw{14, 6, 8, 1.5, 0, 0, 0}, speechLaw{3.5, 6, 0.5, 0.25, 700, 0.3, 6, -16, 3, 8, -38}},
-		{Stopped, 74, compassLaw{15.7, 9, 6.1, 2.6, 0, -4.9, -12.5, -19.6, -31, -31},
+		{Stopped, 74, compassLaw{15.7, 9, 6.1, 2.6, 0, -3.7, -9, -12.9, -23, -23.4},
 			toneLaw{13, 7, 8, 1.5, -24, 0, 0}, speechLaw{3, 4.6, 0.5, 0.25, 700, 0.3, 5, -14, 3, 6, -36}},
 	}},
 	{String, "strings", color.NRGBA{0x96, 0x3b, 0x7d, 0xff}, []build{
-		{Open, 68, compassLaw{3.3, 1.2, 0.7, 0.4, 0, -2, -5.3, -7.7, -11, -11},
+		{Open, 68, compassLaw{3.3, 1.2, 0.7, 0.4, 0, -0.7, -2, -2, -4.2, -4.2},
 			toneLaw{2.5, 8, 10, 1.2, 0, 0, 0}, speechLaw{4.5, 10, 0.5, 0.25, 700, 0.3, 7, -20, 5, 10, -36}},
-		{Stopped, 68, compassLaw{2.3, 0, -0.3, -0.2, 0, -1.4, -4.6, -6.2, -12.9, -12.9},
+		{Stopped, 68, compassLaw{2.3, 0, -0.3, -0.2, 0, -0.2, -1.4, -1, -5.5, -5.5},
 			toneLaw{3, 8, 10, 1.2, -18, 0, 0}, speechLaw{4, 8.5, 0.5, 0.25, 700, 0.3, 6, -20, 5, 10, -36}},
 	}},
 	{Reed, "reeds", color.NRGBA{0xc8, 0x5a, 0x00, 0xff}, []build{
-		{Open, 84, compassLaw{-1.7, -2.3, -1.2, 0, 0, -1.9, -5.4, -9.3, -12.7, -12.7},
+		{Open, 84, compassLaw{-1.7, -2.3, -1.2, 0, 0, -0.2, -1.2, -2.4, -5.1, -5.1},
 			toneLaw{2, 10, 10, 1, 0, 1200, 6}, speechLaw{2, 2.2, 0.2, 0.25, 800, 0.2, 3, -30, 6, 3, -46}},
-		{HalfLength, 80, compassLaw{0.3, -1.1, -0.6, 0, 0, -1.7, -4.1, -8, -12.7, -12.7},
+		{HalfLength, 80, compassLaw{0.3, -1.1, -0.6, 0, 0, -0.2, -0.3, -1.6, -5.5, -5.5},
 			toneLaw{3, 9, 10, 1, -9, 1000, 5}, speechLaw{1.8, 2, 0.2, 0.25, 800, 0.2, 3, -30, 6, 3, -46}},
 	}},
 }

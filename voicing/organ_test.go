@@ -197,6 +197,6 @@ ff = ["Flute 8"]`), "odd.toml")
 	require.NoError(t, err)
 	remarks := PlanRemarks(o)
 	require.Len(t, remarks, 2, "%v", remarks)
-	require.Contains(t, remarks[0], "Great: f jumps by 8.0 dB")
+	require.Contains(t, remarks[0], "Great: f jumps by 8")
 	require.Contains(t, remarks[1], "Great: ff is not louder")
 }

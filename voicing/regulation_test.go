@@ -30,9 +30,10 @@ func regulatedPhon(b *build, hz float64) (phon, asTone float64) {
 	return phon, asTone
 }
 
-// Each way of building pipes is regulated by ear along the whole compass, and seen as the survey of Harrison & Thompson-Allen saw
-// its organ, as pure tones, (J. Acoust. Soc. Am. 100 (1996) 3909: unison stops loudest in the middle octave, 10 to 40 phon down at either end)
-// it has that pattern; its treble falls less than the 10 phon of the survey, by -4 to 10, as the harmonics of a low pipe are louder than one tone.
+// Each way of building pipes is regulated by ear along the whole compass. Harrison & Thompson-Allen (J. Acoust. Soc. Am. 100 (1996)
+// 3909, abstract) took the loudness level of a pure tone of the same C-weighted level and found unison stops loudest in the middle
+// octave and 10 to 40 phon down at the ends. Seen so, the bass here has their pattern. The treble falls less than theirs where low
+// pipes have many harmonics, which a single tone does not count.
 func TestStopsAreRegulatedByLoudness(t *testing.T) {
 	for i := range families {
 		for k := range families[i].builds {
@@ -46,9 +47,8 @@ func TestStopsAreRegulatedByLoudness(t *testing.T) {
 				_, low := regulatedPhon(b, 65.4)
 				_, upper := regulatedPhon(b, 523.3)
 				_, high := regulatedPhon(b, 2093)
-				t.Logf("as a pure tone C2 is %.1f phon below middle C, C5 %.1f, C7 %.1f", tone-low, tone-upper, tone-high)
+				t.Logf("as one tone C2 is %.1f phon below middle C, C5 %.1f, C7 %.1f", tone-low, tone-upper, tone-high)
 				require.True(t, tone-low >= 10 && tone-low <= 40, "C2 %.1f phon below middle C", tone-low)
-				require.Greater(t, max(tone, upper), high, "the middle octave is the loudest")
 			})
 		}
 	}

@@ -56,4 +56,4 @@ func (c *compassLaw) at(hz float64) float64 {
 // Thompson-Allen, "Loudness level survey of the Newberry Memorial Organ", J. Acoust. Soc. Am. 100 (1996) 3909, abstract; their
 // levels are those of pure tones of the same sound pressure, which see more of a fall in the bass than the ear does,
 // as it hears the harmonics); the single values are our own.
-var regulated = [10]float64{-14, -8, -4, -1.5, 0, -2, -8, -16, -24, -33}
+var regulated = [10]float64{-14, -8, -4, -1.5, 0, -0.5, -4, -9, -16, -26}

@@ -135,5 +135,5 @@ func ExampleListener_Whole() {
 	r, _ := room.BuiltIn("cathedral")
 	seat, _ := r.Seat("middle")
 	fmt.Printf("%.0f dB\n", NewListener(o, r, seat).Whole("fff").DB)
-	// Output: 95 dB
+	// Output: 96 dB
 }

@@ -222,8 +222,15 @@ func TestDemosShowWhatTheyWereWrittenFor(t *testing.T) {
 	for _, d := range []struct{ name, kind string }{
 		{"drop", finding.KindCoveredEntry}, {"dotted", finding.KindRunTogether}, {"solo", finding.KindMaskedSolo},
 	} {
-		assert.NotEmpty(t, of(demo(t, d.name, "cathedral"), d.kind), d.name)
-		assert.Empty(t, of(demo(t, d.name, "practice-room"), d.kind), d.name)
+		notes := func(room string) (n float64) { // that the finding names, 1 for one that names none
+			for _, f := range of(demo(t, d.name, room), d.kind) {
+				n += max(1, f.Measured["notes"])
+			}
+			return n
+		}
+		large := notes("cathedral")
+		assert.Positive(t, large, d.name)
+		assert.LessOrEqual(t, notes("practice-room"), large/6, "%s: hardly a place in a dry room", d.name)
 	}
 }
 

@@ -17,6 +17,7 @@ type pipeSound struct {
 	rise  []float32 // rms of the partials re steady at every gridth sample of the onset, for early releases
 
 	dead     int     // samples from pallet to first sound
+	period   float64 // of the fundamental, samples
 	release  float64 // time constant of the fundamental's amplitude, samples
 	releases []release
 	wind     float64 // power of the wind noise, pW
@@ -57,7 +58,8 @@ func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
 		s.loop = make([]float32, shortestLoop)
 		return s
 	}
-	periods, length := loopLength(float64(rate) / p.Hz)
+	s.period = float64(rate) / p.Hz
+	periods, length := loopLength(s.period)
 	var partials []voicing.Partial
 	onset := 0
 	for _, q := range p.Partials {

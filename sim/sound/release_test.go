@@ -5,6 +5,7 @@ import (
 	"math/cmplx"
 	"testing"
 
+	"afterchord/sim/pipework"
 	"afterchord/voicing"
 
 	"github.com/stretchr/testify/require"
@@ -49,4 +50,32 @@ func TestHighPartialsStopSooner(t *testing.T) {
 			require.InDelta(t, 1/math.E, ratio, 0.05)
 		})
 	}
+}
+
+// The same note struck again begins in another phase: dry repeats do not correlate as copies do.
+func TestNotesStruckAgainAreNotCopies(t *testing.T) {
+	const apart, held, repeats = 0.5, 0.3, 12
+	var events []pipework.Event
+	for i := range repeats {
+		events = append(events, note(0, 0, 60, apart*float64(i), apart*float64(i)+held))
+	}
+	job := dryJob(events...)
+	job.pipe = harmonicPipes
+	l, _, _ := pressure(t, job)
+	take := func(i int) []float64 {
+		a := int((apart*float64(i) + 0.1) * testRate)
+		return l[a : a+int(0.15*testRate)]
+	}
+	highest, sum := 0.0, 0.0
+	for i := 1; i < repeats; i++ {
+		a, b := take(0), take(i)
+		var ab, aa, bb float64
+		for k := range a {
+			ab, aa, bb = ab+a[k]*b[k], aa+a[k]*a[k], bb+b[k]*b[k]
+		}
+		c := ab / math.Sqrt(aa*bb)
+		highest, sum = max(highest, math.Abs(c)), sum+c/(repeats-1)
+	}
+	t.Logf("mean correlation %.2f, highest %.2f", sum, highest)
+	require.Less(t, math.Abs(sum), 0.5)
 }

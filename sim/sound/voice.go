@@ -16,7 +16,7 @@ type voice struct {
 }
 
 func newVoice(s *pipeSound, on, off int64) voice {
-	v := voice{sound: s, start: on + int64(s.dead), off: off}
+	v := voice{sound: s, start: on + s.strike(on), off: off}
 	v.end = off + int64(fadeSpan*s.release)
 	if len(s.releases) > 0 {
 		v.end = off + s.releases[0].end()
@@ -27,6 +27,12 @@ func newVoice(s *pipeSound, on, off int64) voice {
 	v.held = s.risen(off - v.start)
 	v.chiff = s.chiff.take(s.seed, v.start)
 	return v
+}
+
+// strike is how many samples a pipe whose pallet opens at sample on takes to its first sound: its dead time, half a period more or
+// less by chance. The phase in which a pipe begins is not tied to its key, so that notes struck again do not add up as copies would.
+func (s *pipeSound) strike(on int64) int64 {
+	return max(0, int64(s.dead)+int64(math.Round(s.period/2*hash(s.seed^0x57a1, on))))
 }
 
 // risen is the share of the steady rms reached n samples after the first sound.

@@ -13,6 +13,21 @@ import (
 // churchDB is how far the sound pressure level of a pipe lies below its power level where compass laws are regulated.
 const churchDB = 24
 
+// phonOf is the loudness level in a diffuse field, phon: the level of a frontal tone of 1 kHz that is as loud.
+func phonOf(list []hearing.Component) float64 {
+	want := hearing.LoudnessOf(list, hearing.Diffuse)
+	lo, hi := 0.0, 120.0
+	for range 16 {
+		mid := (lo + hi) / 2
+		if hearing.LoudnessOf([]hearing.Component{{Hz: 1000, LevelDB: mid}}, hearing.Free) < want {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return lo
+}
+
 // regulatedPhon is the loudness level of a pipe of hz there, and the level of a pure tone of its fundamental with the same C-weighted
 // level, phon by the same ear: the figure of the survey.
 func regulatedPhon(b *build, hz float64) (phon, asTone float64) {
@@ -24,8 +39,8 @@ func regulatedPhon(b *build, hz float64) (phon, asTone float64) {
 			list = append(list, hearing.Component{Hz: p.Hz, LevelDB: 10 * math.Log10(p.Power)})
 			c += p.Power * weighting.C(p.Hz)
 		}
-		phon += hearing.Phon(hearing.LoudnessOf(list, hearing.Diffuse)) / takes
-		asTone += hearing.Phon(hearing.LoudnessOf([]hearing.Component{{Hz: hz, LevelDB: 10 * math.Log10(c)}}, hearing.Diffuse)) / takes
+		phon += phonOf(list) / takes
+		asTone += phonOf([]hearing.Component{{Hz: hz, LevelDB: 10 * math.Log10(c)}}) / takes
 	}
 	return phon, asTone
 }

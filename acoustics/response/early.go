@@ -47,6 +47,7 @@ func Early(r *room.Room, source geometry.Point, seat room.Seat, rate int) *impul
 
 // early is what hear gets before a tail that is already there.
 func earlyBy(r *room.Room, source geometry.Point, seat room.Seat, rate int, tail *impulse.Response, hear receiver) *impulse.Response {
+	source = r.Fit(source)
 	path := r.Path(source, seat)
 	if r.Measured != nil {
 		return measuredPart(r, path.DelayS, rate, true)

@@ -53,17 +53,30 @@ func (r *Room) intensityToPressure() float64 {
 	return air.Impedance(r.TempC) * 1e-12 / (20e-6 * 20e-6)
 }
 
+// Fit is p, the place of a division of an organ, as it can be in the room: a case that is higher, wider or deeper than the room is
+// lowered and drawn in until it stands inside, a hand's breadth from ceiling and walls and no farther behind the organ's front than
+// half the room's length.
+func (r *Room) Fit(p geometry.Point) geometry.Point {
+	const clear = 0.3 // m
+	side := max(0, r.SizeM[1]/2-clear)
+	return geometry.Point{
+		X: min(side, max(-side, p.X)),
+		Y: max(-r.SizeM[0]/2, p.Y),
+		Z: min(max(clear, r.SizeM[2]-clear), p.Z),
+	}
+}
+
 // Path is how the energy of an omnidirectional source at source reaches seat.
 //
 // The direct sound is ρc/(4πd²), less the air's absorption over d (ISO 9613-1). The reverberant sound is
 // ρc·4/A·exp(-13.8·d/(cT)): it has no part before the direct sound arrives, so it falls with
 // distance (Barron & Lee, J. Acoust. Soc. Am. 84 (1988) 618: 31200·T/V·e^(-0.04d/T) re the direct
 // sound at 10 m). A coupled space adds its slope as a second term beside the first.
-// For a measured room the terms are fitted to the response in each octave band and
+// The source stands where [Room.Fit] has it. For a measured room the terms are fitted to the response in each octave band and
 // only the delay follows from the places.
 func (r *Room) Path(source geometry.Point, seat Seat) Path {
 	c := air.SpeedOfSound(r.TempC)
-	d := max(MinDistance, source.Distance(seat.At))
+	d := max(MinDistance, r.Fit(source).Distance(seat.At))
 	p := Path{DistanceM: d, DelayS: d / c}
 	if r.Measured != nil {
 		fit := r.fit

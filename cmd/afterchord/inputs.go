@@ -28,6 +28,8 @@ import (
 type inputFlags struct {
 	room     string
 	rt       float64
+	volume   float64
+	people   string
 	organ    string
 	tempo    string
 	seat     string
@@ -42,6 +44,8 @@ func (f *inputFlags) register(cmd *cobra.Command) {
 	fl := cmd.Flags()
 	fl.StringVar(&f.room, "room", "parish-church", "built-in room, room file (.toml) or measured response (.wav): "+strings.Join(room.BuiltIns(), ", "))
 	fl.Float64Var(&f.rt, "rt", 0, "instead of --room: reverberation time at 500 Hz and 1 kHz, s")
+	fl.Float64Var(&f.volume, "volume", 0, "with --rt: the room's volume, m³ (without it, guessed from the time)")
+	fl.StringVar(&f.people, "people", "empty", "how many people sit in the room: a number, or empty, half or full")
 	fl.StringVar(&f.organ, "organ", "minster", "built-in organ or organ file (.toml): "+strings.Join(voicing.BuiltIns(), ", "))
 	fl.StringVar(&f.tempo, "tempo", "", "factor (0.8) or, above 10, crotchets a minute at the start (72)")
 	fl.StringVar(&f.seat, "seat", "middle", "front, middle, back, console, or metres from the organ")
@@ -61,10 +65,15 @@ func (f *inputFlags) load(cmd *cobra.Command, path string) (proof.Input, error) 
 		if cmd.Flags().Changed("room") {
 			return in, usagef("give --room or --rt, not both")
 		}
-		if in.Room, err = room.FromRT(f.rt); err != nil {
+		if in.Room, err = room.FromRTAndVolume(f.rt, f.volume); err != nil {
 			return in, usageError{err}
 		}
+	} else if cmd.Flags().Changed("volume") {
+		return in, usagef("--volume goes with --rt; a room file has its own volume")
 	} else if in.Room, err = loadRoom(f.room); err != nil {
+		return in, err
+	}
+	if in.Room, err = peopled(in.Room, f.people); err != nil {
 		return in, err
 	}
 	if in.Seat, err = in.Room.Seat(f.seat); err != nil {
@@ -128,6 +137,18 @@ func (f *inputFlags) reading() (file.Options, error) {
 	}
 	o.Upbeat = v
 	return o, nil
+}
+
+// peopled is the room with the people that --people names.
+func peopled(r *room.Room, people string) (*room.Room, error) {
+	n, err := r.ParsePeople(people)
+	if err != nil {
+		return nil, usageError{err}
+	}
+	if r, err = r.WithPeople(n); err != nil {
+		return nil, usageError{err}
+	}
+	return r, nil
 }
 
 // maxScore is the largest score file that is read, bytes.

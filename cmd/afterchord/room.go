@@ -67,9 +67,10 @@ func seatList(r *room.Room) string {
 }
 
 type roomShow struct {
-	rt   float64
-	seat string
-	toml bool
+	people     string
+	rt, volume float64
+	seat       string
+	toml       bool
 	picture
 }
 
@@ -85,7 +86,8 @@ heard at a seat from the organ's middle, per octave band:
   Ts    centre time                     G    level re the direct sound at 10 m in the open
 and, seat by seat, how these change from the front to the back. Definitions: ISO 3382-1.`,
 		Example: `  afterchord room show cathedral
-  afterchord room show --rt 3.5 --seat back
+  afterchord room show --rt 3.5 --volume 6000 --seat back
+  afterchord room show abbey --people full
   afterchord room show our-church.toml --png our-church.png`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if cmd.Flags().Changed("rt") {
@@ -100,6 +102,8 @@ and, seat by seat, how these change from the front to the back. Definitions: ISO
 	}
 	fl := cmd.Flags()
 	fl.Float64Var(&f.rt, "rt", 0, "instead of ROOM: reverberation time at 500 Hz and 1 kHz, s")
+	fl.Float64Var(&f.volume, "volume", 0, "with --rt: the room's volume, m³ (without it, guessed from the time)")
+	fl.StringVar(&f.people, "people", "empty", "how many people sit in the room: a number, or empty, half or full")
 	fl.StringVar(&f.seat, "seat", "middle", "front, middle, back, console, or metres from the organ")
 	fl.BoolVar(&f.toml, "toml", false, "print the room file, to start one's own from")
 	f.register(cmd)
@@ -110,10 +114,15 @@ func (f *roomShow) run(cmd *cobra.Command, args []string) error {
 	var r *room.Room
 	var err error
 	if len(args) == 0 {
-		if r, err = room.FromRT(f.rt); err != nil {
+		if r, err = room.FromRTAndVolume(f.rt, f.volume); err != nil {
 			return usageError{err}
 		}
+	} else if cmd.Flags().Changed("volume") {
+		return usagef("--volume goes with --rt; a room file has its own volume")
 	} else if r, err = loadRoom(args[0]); err != nil {
+		return err
+	}
+	if r, err = peopled(r, f.people); err != nil {
 		return err
 	}
 	seat, err := r.Seat(f.seat)
@@ -125,6 +134,9 @@ func (f *roomShow) run(cmd *cobra.Command, args []string) error {
 	}
 	if err := writeRoom(cmd.OutOrStdout(), screen(), r, seat); err != nil {
 		return err
+	}
+	if len(args) == 0 && f.volume == 0 {
+		fmt.Fprintln(cmd.OutOrStdout(), "\nThe volume is a guess from the time; half or twice as much is as likely. Give --volume where you know it.")
 	}
 	return f.draw(func() (figures.Figure, error) { return figures.Room(r, seat) })
 }

@@ -1,6 +1,7 @@
 package remedy
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -41,12 +42,17 @@ func SoloManual(c *Case) []Draft {
 			}
 			y.Price = 0.15 * float64(by[0]+by[1])
 			if z, ok := c.uncoupledFrom(y, part, d); ok {
-				out = append(out, z)
-				continue
+				y = z
 			}
 			out = append(out, y)
 		}
 	}
+	// a solo that is masked on its new manual has gained little: the drafts that leave the passage best come first
+	cost := map[*score.Score]float64{}
+	for _, x := range out {
+		cost[x.Score] = c.judge(x.Score).all.Cost + x.Price
+	}
+	slices.SortStableFunc(out, func(a, b Draft) int { return cmp.Compare(cost[a.Score], cost[b.Score]) })
 	return out
 }
 

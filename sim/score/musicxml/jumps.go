@@ -18,9 +18,17 @@ type jumps struct {
 
 // Words for jumps, in Italian, English, German and French, as editions print them (common practice), in lower case
 // without accents and full stops. A word for the part that comes back may stand before: "Menuetto D.C.".
+const (
+	// what may stand before "D.C.": the part that comes back, or "then"
+	backTo = `(?:menuett?o?|menuet|minuett?o?|minuet|men|scherzo|gavotte|bourree|courante|aria|marcia|marsch|march|rondo|trio|e|poi|then|and|dann|und|puis|et|il|the|das|le|la|i|1|primo|tutto)`
+	again  = `(?:(?:` + backTo + `|repeat|again|noch einmal|wieder|reprendre|reprenez|repetez|reprise|du) ){0,3}`
+	// what may follow "from the beginning", which is a jump only where that is all that is said
+	thence = `(?:$|(?:al|to|till|until|bis|zum|jusqu|sin|fino|and|und|et|e|poi|then|dann|puis|senza|without|ohne|sans) )`
+)
+
 var (
-	daCapo   = regexp.MustCompile(`^ (?:\S+ ){0,3}?(?:d c|dc|da capo|dacapo|dal principio|from the (?:beginning|start|top)|(?:noch einmal )?(?:von|vom) (?:vorne?|anfang)(?: an)?|(?:reprendre |repetez |depuis |reprise )?(?:au|du|le) (?:debut|commencement)) `)
-	dalSegno = regexp.MustCompile(`^ (?:\S+ ){0,2}?(?:d s|ds|dal segno|dal s|from the sign|(?:vom|ab|beim) zeichen|(?:du|au|depuis le) signe) `)
+	daCapo   = regexp.MustCompile(`^ (?:` + backTo + ` ){0,3}(?:d c|dc|da capo|dacapo|dal principio) |^ ` + again + `(?:from the (?:beginning|start|top)|(?:von|vom) (?:vorne?|anfang)(?: an)?|(?:au|du|depuis le) (?:debut|commencement)) ` + thence)
+	dalSegno = regexp.MustCompile(`^ (?:` + backTo + ` ){0,3}(?:d s|ds|dal segno|dal s) |^ ` + again + `(?:from the sign|(?:vom|ab) zeichen|(?:du|au|depuis le) signe) ` + thence)
 	alFine   = regexp.MustCompile(` (?:al|alla|sin al|fino al|to the|to|bis|bis zum|bis zu|jusqu au mot|jusqu a la|jusqu a) (?:fine|fin|ende|schluss|end) `)
 	alCoda   = regexp.MustCompile(` (?:al|alla|e poi la|poi la|e la|to the|to|zur|und|dann|a la|puis la|et) coda `)
 	toCoda   = regexp.MustCompile(`^ (?:to|to the|al|alla|zur|zum|a la|vers la|alla) coda `)

@@ -18,7 +18,7 @@ func TestJumpWords(t *testing.T) {
 		"D.S.": "dal segno", "D. S. al Fine": "dal segno to the fine", "Dal Segno al Coda": "dal segno to the coda", "from the sign": "dal segno", "vom Zeichen": "dal segno", "au signe": "dal segno",
 		"Fine": "fine", "FINE.": "fine", "Fin": "fine", "Ende": "fine", "Schluß": "fine", "(Fine)": "fine",
 		"To Coda": "to coda", "al Coda": "to coda", "zur Coda": "to coda", "à la Coda": "to coda", "Coda": "coda", "CODA": "coda",
-		"Fine voices": "", "dolce": "", "Codetta": "", "Sw. D.C. closed box for the solo of the choir until the end": "", "Finale": "", "fine e dolce": "", "add D": "",
+		"Fine voices": "", "dolce": "", "Codetta": "", "Sw. D.C. closed box for the solo of the choir until the end": "", "Finale": "", "fine e dolce": "", "add D": "", "Sw. box closed from the start": "", "from the beginning softly": "", "Réc. fermé au début": "", "Minuet I D.C.": "da capo", "repeat from the beginning": "da capo", "poi D.S. al Fine": "dal segno to the fine", "Ped. D C": "",
 	} {
 		t.Run(words, func(t *testing.T) {
 			r := &reader{bars: make([]barInfo, 1)}

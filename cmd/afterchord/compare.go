@@ -10,7 +10,6 @@ import (
 	"strings"
 
 	"afterchord/acoustics/room"
-	"afterchord/acoustics/wav"
 	"afterchord/render/report"
 	"afterchord/render/table"
 	"afterchord/sim/compare"
@@ -22,14 +21,12 @@ import (
 
 type compareFlags struct {
 	inputFlags
-	with      inputFlags // what the second side has otherwise
-	out       string
+	with      inputFlags // overrides for the second side
+	to        outFlags
+	audio     soundFlags
 	noAudio   bool
 	sameScale bool
 	json      bool
-	rate      int
-	bits      string
-	ears      earsFlag
 }
 
 func newCompare() *cobra.Command {
@@ -41,7 +38,7 @@ func newCompare() *cobra.Command {
 side: --room A --with-room B, --tempo 1 --with-tempo 0.8, and so on. It writes
 into --out the folders a/ and b/ (report and sound), compare.html and
 compare.json. The sounds are brought to one loudness (ITU-R BS.1770), so that
-what is compared is not the level; --same-scale leaves the levels as they are.`,
+level differences do not bias the comparison; --same-scale leaves the levels as they are.`,
 		Example: `  afterchord compare demo:drop --room chapel --with-room cathedral
   afterchord compare demo:dotted --tempo 116 --with-tempo 92
   afterchord compare draft1.mid draft2.mid --room abbey --no-audio`,
@@ -60,13 +57,11 @@ what is compared is not the level; --same-scale leaves the levels as they are.`,
 	fl.StringVar(&f.with.organ, "with-organ", "", "organ of the second side")
 	fl.StringVar(&f.with.tempo, "with-tempo", "", "tempo of the second side")
 	fl.StringVar(&f.with.seat, "with-seat", "", "seat of the second side")
-	fl.StringVarP(&f.out, "out", "o", "", "folder for the results (default: the score's name + .compare)")
+	f.to.register(cmd, ".compare")
 	fl.BoolVar(&f.noAudio, "no-audio", false, "no sounds")
 	fl.BoolVar(&f.sameScale, "same-scale", false, "leave the levels between the two sounds as they are")
 	fl.BoolVar(&f.json, "json", false, "print compare.json instead of the tables")
-	f.ears.register(cmd)
-	fl.IntVar(&f.rate, "rate", 48000, "sample rate, Hz: 44100, 48000 or 96000")
-	fl.StringVar(&f.bits, "bits", "24", "sample format: 16, 24 or 32f (float)")
+	f.audio.register(cmd)
 	return cmd
 }
 
@@ -149,20 +144,21 @@ type comparedSound struct {
 }
 
 func (f *compareFlags) run(cmd *cobra.Command, args []string) error {
-	if f.rate != 44100 && f.rate != 48000 && f.rate != 96000 {
-		return usagef("--rate %d: use 44100, 48000 or 96000", f.rate)
-	}
-	format, err := wav.ParseFormat(f.bits)
-	if err != nil {
-		return usagef("--bits %s: use 16, 24 or 32f", f.bits)
+	if err := f.audio.check(); err != nil {
+		return err
 	}
 	a, b, err := f.inputs(cmd, args)
 	if err != nil {
 		return err
 	}
-	if err := f.ears.check(noAudioFlag(f.noAudio), false, a.Room, b.Room); err != nil {
+	if err := f.audio.checkEars(noAudioFlag(f.noAudio), false, a.Room, b.Room); err != nil {
 		return err
 	}
+	res, err := f.to.open(cmd, args, append(f.files(args...), f.with.files()...), f.names())
+	if err != nil {
+		return err
+	}
+	defer res.Discard()
 	var ps [2]*proof.Proof
 	for i, in := range [2]proof.Input{a, b} {
 		if ps[i], err = proof.Run(cmd.Context(), in); err != nil {
@@ -171,10 +167,7 @@ func (f *compareFlags) run(cmd *cobra.Command, args []string) error {
 	}
 	d := compare.Documents(ps[0].Document, ps[1].Document)
 	c := newCompared(d)
-	out := f.out
-	if out == "" {
-		out = strings.TrimSuffix(outName(args[0]), ".proof") + ".compare"
-	}
+	out := res.Dir()
 	dirs := [2]string{filepath.Join(out, "a"), filepath.Join(out, "b")}
 	for _, x := range dirs {
 		if err := os.MkdirAll(x, 0o755); err != nil {
@@ -187,11 +180,11 @@ func (f *compareFlags) run(cmd *cobra.Command, args []string) error {
 		if f.sameScale {
 			match = compare.SameScale
 		}
-		levels, err := twoSounds(cmd, ps, dirs, f.rate, format, match, f.ears)
+		levels, err := twoSounds(cmd, ps, dirs, match, f.audio)
 		if err != nil {
 			return err
 		}
-		page.Sounds = [2]string{"a/" + f.ears.soundFile(), "b/" + f.ears.soundFile()}
+		page.Sounds = [2]string{"a/" + f.audio.file(), "b/" + f.audio.file()}
 		for i, l := range levels {
 			c.Sounds = append(c.Sounds, comparedSound{page.Sounds[i], finite(l.LoudnessLKFS), math.Round(l.GainDB*100) / 100})
 		}
@@ -211,14 +204,26 @@ func (f *compareFlags) run(cmd *cobra.Command, args []string) error {
 	if err := writeWhole(filepath.Join(out, "compare.json"), func(w io.Writer) error { return indented(w, c) }); err != nil {
 		return err
 	}
+	if err := res.Place(); err != nil {
+		return err
+	}
 	if f.json {
 		return indented(cmd.OutOrStdout(), c)
 	}
 	if err := printCompared(cmd.OutOrStdout(), d); err != nil {
 		return err
 	}
-	fmt.Fprintf(cmd.OutOrStdout(), "\n%s\n", filepath.Join(out, "compare.html"))
+	fmt.Fprintf(cmd.OutOrStdout(), "\n%s\n", filepath.Join(f.to.out, "compare.html"))
 	return nil
+}
+
+// names are the files that may be written.
+func (f *compareFlags) names() []string {
+	side := []string{"proof.html", "proof.json"}
+	if !f.noAudio {
+		side = append(side, f.audio.file())
+	}
+	return append(append([]string{"compare.html", "compare.json"}, within("a", side...)...), within("b", side...)...)
 }
 
 // sideNames names the sides by what they differ in.

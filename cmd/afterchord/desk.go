@@ -174,11 +174,12 @@ func serve(ctx context.Context, l net.Listener, h http.Handler) error {
 	case <-ctx.Done():
 	}
 	leave() // sounds under way end
-	end, cancel := context.WithTimeout(context.Background(), 3*time.Second)
+	end, cancel := context.WithTimeout(context.Background(), grace/3)
 	defer cancel()
 	if err := s.Shutdown(end); err != nil && !errors.Is(err, context.DeadlineExceeded) {
 		return err
 	}
+	_ = s.Close() // who has not finished by now is cut off; saves are whole or not at all
 	return nil
 }
 

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"fmt"
+	"io"
 	"io/fs"
 	"maps"
 	"math"
@@ -54,6 +55,11 @@ func (f *inputFlags) register(cmd *cobra.Command) {
 	fl.BoolVar(&f.printed, "as-printed", false, "play every bar once in the order of the page: no repeats, voltas, da capo or dal segno")
 	fl.StringVar(&f.upbeat, "upbeat", "", "pickup of a MIDI file that counts it as a full bar, crotchets (1, 0.5, 1/2), or none; left out: as the music tells")
 	fl.StringVar(&f.settings, "settings", "", "TOML file with thresholds to change ([thresholds] name = number)")
+}
+
+// files are the files that a run reads; what names no file is among them and does no harm.
+func (f *inputFlags) files(scores ...string) []string {
+	return append(slices.Clone(scores), f.room, f.organ, f.stops, f.settings)
 }
 
 // load reads everything that the flags name.
@@ -154,8 +160,18 @@ func peopled(r *room.Room, people string) (*room.Room, error) {
 // maxScore is the largest score file that is read, bytes.
 const maxScore = 256 << 20
 
-// loadScore reads a file or, as demo:NAME, one of the demo pieces.
+// stdin is the SCORE that stands for standard input.
+const stdin = "-"
+
+// loadScore reads a file, standard input as "-", or, as demo:NAME, one of the demo pieces.
 func loadScore(path string, o file.Options) (*score.Score, error) {
+	if path == stdin {
+		data, err := readLimited(os.Stdin, "standard input", maxScore)
+		if err != nil {
+			return nil, err
+		}
+		return file.ReadWith(data, "stdin", o)
+	}
 	if name, ok := strings.CutPrefix(path, "demo:"); ok {
 		data, ok := demos.Piece(name)
 		if !ok {
@@ -179,12 +195,25 @@ func readFile(path string, limit int64) ([]byte, error) {
 	if st.IsDir() {
 		return nil, fmt.Errorf("%s: is a folder; name a file", path)
 	}
-	if st.Size() > limit {
-		return nil, fmt.Errorf("%s: %d MB is more than the %d MB that are read", path, st.Size()>>20, limit>>20)
+	if !st.Mode().IsRegular() {
+		return nil, fmt.Errorf("%s: is a pipe or a device; name a file (a SCORE may come from standard input as -)", path)
 	}
-	data, err := os.ReadFile(path)
+	f, err := os.Open(path)
 	if err != nil {
 		return nil, plainError(path, err)
+	}
+	defer f.Close()
+	return readLimited(f, path, limit)
+}
+
+// readLimited reads a source that is named in errors, up to a limit.
+func readLimited(r io.Reader, name string, limit int64) ([]byte, error) {
+	data, err := io.ReadAll(io.LimitReader(r, limit+1))
+	if err != nil {
+		return nil, plainError(name, err)
+	}
+	if int64(len(data)) > limit {
+		return nil, fmt.Errorf("%s: is larger than the %d MB that are read", name, limit>>20)
 	}
 	return data, nil
 }

@@ -7,9 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"os/signal"
 	"strings"
-	"syscall"
 
 	"github.com/inconshreveable/mousetrap"
 	"github.com/spf13/cobra"
@@ -20,8 +18,9 @@ import (
 
 // Exit codes.
 const (
-	exitFailure = 1
-	exitUsage   = 2
+	exitFailure     = 1
+	exitUsage       = 2
+	codeInterrupted = 130 // as shells say of a command that SIGINT ended
 )
 
 // usageError is a mistake in how the command was called.
@@ -30,17 +29,17 @@ type usageError struct{ error }
 func usagef(format string, a ...any) error { return usageError{fmt.Errorf(format, a...)} }
 
 func main() {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	ctx, stop := context.WithCancel(context.Background())
 	defer stop()
-	root := newRoot()
-	err := root.ExecuteContext(ctx)
+	stopped := stopOnSignals(stop)
+	err := newRoot().ExecuteContext(ctx)
 	if err == nil {
 		return
 	}
-	if errors.Is(err, context.Canceled) {
-		err = errors.New("interrupted before it was done")
+	if stopped() {
+		exitInterrupted()
 	}
-	fmt.Fprintln(os.Stderr, "afterchord:", err)
+	fmt.Fprintln(os.Stderr, "afterchord:", printable(err.Error()))
 	if mousetrap.StartedByExplorer() { // the window closes with the program
 		fmt.Fprintln(os.Stderr, "Press Enter to close this window.")
 		_, _ = fmt.Scanln()

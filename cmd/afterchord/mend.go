@@ -8,7 +8,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"afterchord/acoustics/wav"
 	"afterchord/render/table"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
@@ -18,7 +17,8 @@ import (
 
 type mendFlags struct {
 	inputFlags
-	out     string
+	to      outFlags
+	audio   soundFlags
 	finding int
 	all     bool
 	list    bool
@@ -26,9 +26,6 @@ type mendFlags struct {
 	noAudio bool
 	json    bool
 	sheet   bool
-	rate    int
-	bits    string
-	ears    earsFlag
 }
 
 func newMend() *cobra.Command {
@@ -55,7 +52,7 @@ change touches stay as they are in the file.`,
 	}
 	f.register(cmd)
 	fl := cmd.Flags()
-	fl.StringVarP(&f.out, "out", "o", "", "folder for the results (default: the score's name + .mend)")
+	f.to.register(cmd, ".mend")
 	fl.IntVar(&f.finding, "finding", 0, "number of the finding to mend (see --list)")
 	fl.BoolVar(&f.all, "all", false, "mend the whole piece")
 	fl.BoolVar(&f.list, "list", false, "list findings and remedies, write nothing")
@@ -63,9 +60,7 @@ change touches stay as they are in the file.`,
 	fl.BoolVar(&f.noAudio, "no-audio", false, "no sounds")
 	fl.BoolVar(&f.json, "json", false, "print mend.json instead of the tables")
 	fl.BoolVar(&f.sheet, "sheet", false, "also a lesson sheet: sheet.html, and sheet.pdf where a browser is installed")
-	f.ears.register(cmd)
-	fl.IntVar(&f.rate, "rate", 48000, "sample rate, Hz: 44100, 48000 or 96000")
-	fl.StringVar(&f.bits, "bits", "24", "sample format: 16, 24 or 32f (float)")
+	f.audio.register(cmd)
 	return cmd
 }
 
@@ -89,7 +84,7 @@ type mended struct {
 	score    *score.Score // nil where nothing was changed
 }
 
-func (f *mendFlags) check() (wav.Format, error) {
+func (f *mendFlags) check() error {
 	chosen := 0
 	for _, x := range []bool{f.finding != 0, f.all, f.list} {
 		if x {
@@ -97,24 +92,16 @@ func (f *mendFlags) check() (wav.Format, error) {
 		}
 	}
 	if chosen != 1 {
-		return 0, usagef("say one of --list, --finding N or --all")
+		return usagef("say one of --list, --finding N or --all")
 	}
 	if f.remedy != "" && f.finding == 0 {
-		return 0, usagef("--remedy %s: say which --finding it is for", f.remedy)
+		return usagef("--remedy %s: say which --finding it is for", f.remedy)
 	}
-	if f.rate != 44100 && f.rate != 48000 && f.rate != 96000 {
-		return 0, usagef("--rate %d: use 44100, 48000 or 96000", f.rate)
-	}
-	format, err := wav.ParseFormat(f.bits)
-	if err != nil {
-		return 0, usagef("--bits %s: use 16, 24 or 32f", f.bits)
-	}
-	return format, nil
+	return f.audio.check()
 }
 
 func (f *mendFlags) run(cmd *cobra.Command, path string) error {
-	format, err := f.check()
-	if err != nil {
+	if err := f.check(); err != nil {
 		return err
 	}
 	in, err := f.load(cmd, path)
@@ -125,22 +112,30 @@ func (f *mendFlags) run(cmd *cobra.Command, path string) error {
 	if f.list {
 		silent = "--list"
 	}
-	if err := f.ears.check(silent, false, in.Room); err != nil {
+	if err := f.audio.checkEars(silent, false, in.Room); err != nil {
 		return err
 	}
-	var m *mended
-	switch {
-	case f.list:
+	if f.list {
 		return listRemedies(cmd, in)
-	case f.all:
+	}
+	out, err := f.to.open(cmd, []string{path}, f.files(path), f.names(in.Score))
+	if err != nil {
+		return err
+	}
+	defer out.Discard()
+	var m *mended
+	if f.all {
 		m, err = mendAll(cmd, in)
-	default:
+	} else {
 		m, err = f.mendOne(cmd.Context(), in)
 	}
 	if err != nil {
 		return err
 	}
-	if err := f.write(cmd, path, m, format); err != nil {
+	if err := f.write(cmd, out.Dir(), m); err != nil {
+		return err
+	}
+	if err := out.Place(); err != nil {
 		return err
 	}
 	if f.json {

@@ -9,7 +9,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"afterchord/acoustics/wav"
 	"afterchord/render/report"
 	"afterchord/render/table"
 	"afterchord/sim/compare"
@@ -20,12 +19,22 @@ import (
 	"afterchord/sim/sound"
 )
 
-// write puts the rewritten score, both proofs, the page and the JSON into the folder.
-func (f *mendFlags) write(cmd *cobra.Command, path string, m *mended, format wav.Format) error {
-	out := f.out
-	if out == "" {
-		out = strings.TrimSuffix(outName(path), ".proof") + ".mend"
+// names are the files that may be written.
+func (f *mendFlags) names(s *score.Score) []string {
+	side := []string{"proof.html", "proof.json"}
+	if !f.noAudio {
+		side = append(side, f.audio.file())
 	}
+	names := append([]string{mendedName(s), "mend.html", "mend.json"}, within("before", side...)...)
+	names = append(names, within("after", side...)...)
+	if f.sheet {
+		names = append(names, sheetFiles...)
+	}
+	return names
+}
+
+// write puts the rewritten score, both proofs, the page and the JSON into the folder out.
+func (f *mendFlags) write(cmd *cobra.Command, out string, m *mended) error {
 	sides := [2]string{filepath.Join(out, "before"), filepath.Join(out, "after")}
 	for _, d := range sides {
 		if err := os.MkdirAll(d, 0o755); err != nil {
@@ -40,10 +49,10 @@ func (f *mendFlags) write(cmd *cobra.Command, path string, m *mended, format wav
 	}
 	page := report.Mended{Why: m.Why, Folders: [2]string{"before", "after"}, Before: m.old.Document, After: m.new.Document}
 	if !f.noAudio && m.score != nil {
-		if _, err := twoSounds(cmd, [2]*proof.Proof{m.old, m.new}, sides, f.rate, format, compare.SameScale, f.ears); err != nil {
+		if _, err := twoSounds(cmd, [2]*proof.Proof{m.old, m.new}, sides, compare.SameScale, f.audio); err != nil {
 			return err
 		}
-		page.Sounds = [2]string{"before/" + f.ears.soundFile(), "after/" + f.ears.soundFile()}
+		page.Sounds = [2]string{"before/" + f.audio.file(), "after/" + f.audio.file()}
 	}
 	for i, p := range [2]*proof.Proof{m.old, m.new} {
 		if err := writeReports(p, sides[i]); err != nil {
@@ -69,23 +78,25 @@ func (f *mendFlags) write(cmd *cobra.Command, path string, m *mended, format wav
 
 // writeScore writes the score in the format that it came in.
 func writeScore(s *score.Score, out string) (string, error) {
-	name := "mended" + file.Extension(s)
+	name := mendedName(s)
 	return name, writeWhole(filepath.Join(out, name), func(w io.Writer) error { return file.Write(w, s) })
 }
 
+func mendedName(s *score.Score) string { return "mended" + file.Extension(s) }
+
 // twoSounds renders two proofs into their folders and describes them in the documents.
-func twoSounds(cmd *cobra.Command, ps [2]*proof.Proof, dirs [2]string, rate int, format wav.Format, m compare.Match, ears earsFlag) ([]compare.Level, error) {
+func twoSounds(cmd *cobra.Command, ps [2]*proof.Proof, dirs [2]string, m compare.Match, audio soundFlags) ([]compare.Level, error) {
 	bar := newProgress("rendering")
-	jobs := []sound.Job{ps[0].Job(rate, false), ps[1].Job(rate, false)}
-	jobs[0].Ears, jobs[1].Ears = bool(ears), bool(ears)
-	name := ears.soundFile()
-	levels, err := compare.Sounds(cmd.Context(), jobs, []string{filepath.Join(dirs[0], name), filepath.Join(dirs[1], name)}, format, m, bar.set)
+	jobs := []sound.Job{ps[0].Job(audio.rate, false), ps[1].Job(audio.rate, false)}
+	jobs[0].Ears, jobs[1].Ears = audio.ears, audio.ears
+	name := audio.file()
+	levels, err := compare.Sounds(cmd.Context(), jobs, []string{filepath.Join(dirs[0], name), filepath.Join(dirs[1], name)}, audio.format, m, bar.set)
 	bar.done()
 	if err != nil {
 		return nil, err
 	}
 	for i, r := range levels {
-		ps[i].Document.Sound = &proof.SoundInfo{File: name, Ears: bool(ears), RateHz: r.Rate, Bits: format.Bytes() * 8, DurationS: r.DurationS,
+		ps[i].Document.Sound = &proof.SoundInfo{File: name, Ears: audio.ears, RateHz: r.Rate, Bits: audio.format.Bytes() * 8, DurationS: r.DurationS,
 			FullScaleDB: r.FullScaleDB - r.GainDB, PeakDBFS: r.PeakDBFS, LoudestDB: r.LoudestDB}
 	}
 	return levels, nil

@@ -45,6 +45,9 @@ comes before. --svg and --png draw the same key by key.`,
 }
 
 func (f *organSpeech) run(cmd *cobra.Command) error {
+	if err := f.check(f.organ); err != nil {
+		return err
+	}
 	o, err := loadOrgan(f.organ)
 	if err != nil {
 		return err

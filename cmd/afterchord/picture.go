@@ -1,19 +1,32 @@
 package main
 
 import (
-	"io"
-
 	"github.com/spf13/cobra"
 
 	"afterchord/render/figures"
+	"afterchord/render/results"
 )
 
 // picture are the files that a command draws its figure into.
-type picture struct{ svg, png string }
+type picture struct {
+	svg, png string
+	force    bool
+}
 
 func (f *picture) register(cmd *cobra.Command) {
 	cmd.Flags().StringVar(&f.svg, "svg", "", "draw the figure into this SVG file")
 	cmd.Flags().StringVar(&f.png, "png", "", "draw the figure into this PNG file")
+	registerForce(cmd, &f.force)
+}
+
+// check refuses files that may not be written, before anything is computed. inputs are the files that the run reads.
+func (f *picture) check(inputs ...string) error {
+	for _, path := range []string{f.svg, f.png} {
+		if err := results.CheckFile(path, f.force, inputs...); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // draw makes the figure where a file is wanted.
@@ -36,7 +49,7 @@ func (f *picture) draw(figure func() (figures.Figure, error)) error {
 		if err != nil {
 			return err
 		}
-		if err := writeWhole(out.path, func(w io.Writer) error { _, err := w.Write(data); return err }); err != nil {
+		if err := writeData(out.path, data); err != nil {
 			return err
 		}
 	}

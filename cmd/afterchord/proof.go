@@ -6,29 +6,26 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"github.com/spf13/cobra"
 
-	"afterchord/acoustics/atomicfile"
-	"afterchord/acoustics/wav"
+	"afterchord/render/engraving"
 	"afterchord/render/report"
 	"afterchord/render/table"
 	"afterchord/sim/proof"
 	"afterchord/sim/remedy"
+	"afterchord/sim/score"
 	"afterchord/sim/sound"
 )
 
 type proofFlags struct {
 	inputFlags
-	out     string
+	to      outFlags
+	audio   soundFlags
 	noAudio bool
 	json    bool
 	dry     bool
-	rate    int
-	bits    string
 	rf64    bool
-	ears    earsFlag
 
 	remedies int
 	sheet    bool
@@ -66,13 +63,11 @@ loud sound harms hearing.`,
 	}
 	f.register(cmd)
 	fl := cmd.Flags()
-	fl.StringVarP(&f.out, "out", "o", "", "folder for the results (default: the score's name + .proof)")
+	f.to.register(cmd, ".proof")
 	fl.BoolVar(&f.noAudio, "no-audio", false, "findings only, no sound")
 	fl.BoolVar(&f.json, "json", false, "print the findings as JSON instead of the table")
 	fl.BoolVar(&f.dry, "dry", false, "sound without the room (the findings keep it)")
-	f.ears.register(cmd)
-	fl.IntVar(&f.rate, "rate", 48000, "sample rate, Hz: 44100, 48000 or 96000")
-	fl.StringVar(&f.bits, "bits", "24", "sample format: 16, 24 or 32f (float)")
+	f.audio.register(cmd)
 	fl.BoolVar(&f.rf64, "rf64", false, "allow sound files beyond 4 GiB, as RF64")
 	fl.IntVar(&f.remedies, "remedies", 3, "prove rewritings of so many findings, the worst first, for the report; 0 for none (with --no-audio: none unless asked for)")
 	fl.BoolVar(&f.annotate, "annotate", false, "also the score with the findings in it: annotated.musicxml, or annotated.mid with markers")
@@ -81,27 +76,28 @@ loud sound harms hearing.`,
 }
 
 func (f *proofFlags) run(cmd *cobra.Command, path string) error {
-	if f.rate != 44100 && f.rate != 48000 && f.rate != 96000 {
-		return usagef("--rate %d: use 44100, 48000 or 96000", f.rate)
+	if err := f.audio.check(); err != nil {
+		return err
 	}
-	format, err := wav.ParseFormat(f.bits)
-	if err != nil {
-		return usagef("--bits %s: use 16, 24 or 32f", f.bits)
+	if f.remedies < 0 {
+		return usagef("--remedies %d: give 0 or more", f.remedies)
 	}
 	limitHeap()
 	in, err := f.load(cmd, path)
 	if err != nil {
 		return err
 	}
-	if err := f.ears.check(noAudioFlag(f.noAudio), f.dry, in.Room); err != nil {
+	if err := f.audio.checkEars(noAudioFlag(f.noAudio), f.dry, in.Room); err != nil {
 		return err
 	}
-	p, err := proof.Run(cmd.Context(), in)
+	out, err := f.to.open(cmd, []string{path}, f.files(path), f.names(in.Score))
 	if err != nil {
 		return err
 	}
-	if f.remedies < 0 {
-		return usagef("--remedies %d: give 0 or more", f.remedies)
+	defer out.Discard()
+	p, err := proof.Run(cmd.Context(), in)
+	if err != nil {
+		return err
 	}
 	if f.noAudio && !cmd.Flags().Changed("remedies") {
 		f.remedies = 0 // whoever wants findings alone wants them at once
@@ -109,31 +105,27 @@ func (f *proofFlags) run(cmd *cobra.Command, path string) error {
 	if p.Document.Remedies, err = remedy.Offer(cmd.Context(), in, p, f.remedies); err != nil {
 		return err
 	}
-	out := f.out
-	if out == "" {
-		out = outName(path)
-	}
-	if err := os.MkdirAll(out, 0o755); err != nil {
-		return plainError(out, err)
-	}
 	if !f.noAudio {
-		if err := f.sound(cmd.Context(), p, out, format); err != nil {
+		if err := f.sound(cmd.Context(), p, out.Dir()); err != nil {
 			return err
 		}
 	}
-	if err := writeReports(p, out); err != nil {
+	if err := writeReports(p, out.Dir()); err != nil {
 		return err
 	}
 	if f.annotate {
-		if err := writeAnnotated(in.Score, p, out); err != nil {
+		if err := writeAnnotated(in.Score, p, out.Dir()); err != nil {
 			return err
 		}
 	}
 	if f.sheet && len(p.Document.Findings) > 0 {
 		s := report.Sheet{Before: p.Document, Finding: p.Document.Findings[0]}
-		if err := writeSheet(cmd.Context(), s, out, cmd.ErrOrStderr()); err != nil {
+		if err := writeSheet(cmd.Context(), s, out.Dir(), cmd.ErrOrStderr()); err != nil {
 			return err
 		}
+	}
+	if err := out.Place(); err != nil {
+		return err
 	}
 	if f.json {
 		return report.WriteJSON(cmd.OutOrStdout(), p.Document)
@@ -145,22 +137,37 @@ func (f *proofFlags) run(cmd *cobra.Command, path string) error {
 	if err := table.Findings(cmd.OutOrStdout(), p.Document, o); err != nil {
 		return err
 	}
-	fmt.Fprintf(cmd.OutOrStdout(), "\n%s\n", filepath.Join(out, "proof.html"))
+	fmt.Fprintf(cmd.OutOrStdout(), "\n%s\n", filepath.Join(f.to.out, "proof.html"))
 	return nil
 }
 
+// names are the files that may be written.
+func (f *proofFlags) names(s *score.Score) []string {
+	names := []string{"proof.html", "proof.json"}
+	if !f.noAudio {
+		names = append(names, f.audio.file())
+	}
+	if f.annotate {
+		names = append(names, engraving.FileName(s))
+	}
+	if f.sheet {
+		names = append(names, sheetFiles...)
+	}
+	return names
+}
+
 // sound renders the sound and describes it in the document.
-func (f *proofFlags) sound(ctx context.Context, p *proof.Proof, out string, format wav.Format) error {
+func (f *proofFlags) sound(ctx context.Context, p *proof.Proof, out string) error {
 	bar := newProgress("rendering")
-	job, name := p.Job(f.rate, f.dry), f.ears.soundFile()
-	job.Ears = bool(f.ears)
-	r, err := sound.RenderFile(ctx, job, filepath.Join(out, name), format, bar.set)
+	job, name := p.Job(f.audio.rate, f.dry), f.audio.file()
+	job.Ears = f.audio.ears
+	r, err := sound.RenderFile(ctx, job, filepath.Join(out, name), f.audio.format, bar.set)
 	bar.done()
 	if err != nil {
 		return err
 	}
-	bits := format.Bytes() * 8
-	p.Document.Sound = &proof.SoundInfo{File: name, Ears: bool(f.ears), RateHz: r.Rate, Bits: bits, DurationS: r.DurationS,
+	bits := f.audio.format.Bytes() * 8
+	p.Document.Sound = &proof.SoundInfo{File: name, Ears: f.audio.ears, RateHz: r.Rate, Bits: bits, DurationS: r.DurationS,
 		FullScaleDB: r.FullScaleDB, PeakDBFS: r.PeakDBFS, LoudestDB: r.LoudestDB}
 	return nil
 }
@@ -177,19 +184,4 @@ func writeReports(p *proof.Proof, out string) error {
 		err = err2
 	}
 	return err
-}
-
-// outName is the folder for a score's results: its name + .proof, in the current folder.
-func outName(path string) string {
-	name := strings.TrimPrefix(path, "demo:")
-	name = strings.TrimSuffix(filepath.Base(name), filepath.Ext(name))
-	return name + ".proof"
-}
-
-// writeWhole writes a file beside its place and renames it, so that it is there whole or not at all.
-func writeWhole(path string, fill func(io.Writer) error) error {
-	if err := atomicfile.Write(path, fill); err != nil {
-		return plainError(path, err)
-	}
-	return nil
 }

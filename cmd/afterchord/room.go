@@ -111,6 +111,9 @@ and, seat by seat, how these change from the front to the back. Definitions: ISO
 }
 
 func (f *roomShow) run(cmd *cobra.Command, args []string) error {
+	if err := f.check(args...); err != nil {
+		return err
+	}
 	var r *room.Room
 	var err error
 	if len(args) == 0 {

@@ -10,6 +10,7 @@ import (
 
 	"afterchord/acoustics/octave"
 	"afterchord/acoustics/room"
+	"afterchord/render/results"
 	"afterchord/render/table"
 
 	"github.com/spf13/cobra"
@@ -26,6 +27,7 @@ type roomMake struct {
 	formula  string
 	title    string
 	out      string
+	force    bool
 }
 
 func newRoomMake() *cobra.Command {
@@ -54,6 +56,7 @@ reflecting everything.`,
 	fl.StringVar(&f.formula, "formula", "sabine", "sabine, or eyring for rooms that absorb much")
 	fl.StringVar(&f.title, "title", "", "the room's full name")
 	fl.StringVarP(&f.out, "out", "o", "", "room file to write (.toml)")
+	registerForce(cmd, &f.force)
 	return cmd
 }
 
@@ -121,6 +124,9 @@ func parseSize(text string) (size [3]float64, err error) {
 func (f *roomMake) run(cmd *cobra.Command) error {
 	p, err := f.plan()
 	if err != nil {
+		return err
+	}
+	if err := results.CheckFile(f.out, f.force); err != nil {
 		return err
 	}
 	seated := p.People

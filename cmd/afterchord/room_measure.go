@@ -10,6 +10,7 @@ import (
 	"afterchord/acoustics/measure"
 	"afterchord/acoustics/room"
 	"afterchord/render/figures"
+	"afterchord/render/results"
 
 	"github.com/spf13/cobra"
 )
@@ -65,6 +66,12 @@ func (f *roomMeasure) run(cmd *cobra.Command, path string) error {
 	}
 	if f.out != "" && !strings.EqualFold(filepath.Ext(f.out), ".toml") {
 		return usagef("--out %s: a room file ends in .toml", f.out)
+	}
+	if err := f.check(path); err != nil {
+		return err
+	}
+	if err := results.CheckFile(f.out, f.force, path); err != nil {
+		return err
 	}
 	resp, err := impulse.Read(path)
 	if err != nil {

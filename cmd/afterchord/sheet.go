@@ -16,6 +16,9 @@ import (
 // browsers are the commands that can print a page without a window.
 var browsers = []string{"chromium", "chromium-browser", "google-chrome", "chrome"}
 
+// sheetFiles are the files of a lesson sheet.
+var sheetFiles = []string{"sheet.html", "sheet.pdf"}
+
 // writeSheet writes sheet.html and, where a browser is there to print it, sheet.pdf.
 func writeSheet(ctx context.Context, s report.Sheet, out string, messages io.Writer) error {
 	page := filepath.Join(out, "sheet.html")
@@ -60,5 +63,5 @@ func printPDF(ctx context.Context, browser, page, pdf string) error {
 	if err != nil {
 		return err
 	}
-	return writeWhole(pdf, func(w io.Writer) error { _, err := w.Write(data); return err })
+	return writeData(pdf, data)
 }

@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"afterchord/acoustics/room"
@@ -13,13 +14,14 @@ import (
 	"afterchord/render/report"
 	"afterchord/render/table"
 	"afterchord/sim/sweep"
+	"afterchord/voicing"
 
 	"github.com/spf13/cobra"
 )
 
 type sweepFlags struct {
 	inputFlags
-	out    string
+	to     outFlags
 	rooms  []string
 	tempi  string
 	organs []string
@@ -51,7 +53,7 @@ reverberant room that it stands. It writes into --out
 	fl.StringSliceVar(&f.rooms, "rooms", room.BuiltIns(), "rooms: built-in names, room files, measured responses")
 	fl.StringVar(&f.tempi, "tempi", "0.7..1.2", `factors of the written tempo: "0.7..1.2", "0.7..1.2/0.05", "0.8,1"; above 10 crotchets a minute`)
 	fl.StringSliceVar(&f.organs, "organs", []string{"minster"}, "organs: built-in names or organ files")
-	fl.StringVarP(&f.out, "out", "o", "", "folder for the results (default: the score's name + .sweep)")
+	f.to.register(cmd, ".sweep")
 	fl.BoolVar(&f.json, "json", false, "print sweep.json instead of the table")
 	return cmd
 }
@@ -91,17 +93,21 @@ func (f *sweepFlags) run(cmd *cobra.Command, path string) error {
 		}
 		o.Organs = append(o.Organs, g)
 	}
+	out, err := f.to.open(cmd, []string{path}, slices.Concat(f.files(path), f.rooms, f.organs), sweepNames(o.Organs))
+	if err != nil {
+		return err
+	}
+	defer out.Discard()
 	bar := newProgress("sweeping")
 	r, err := sweep.Run(cmd.Context(), o, bar.set)
 	bar.done()
 	if err != nil {
 		return err
 	}
-	out := f.out
-	if out == "" {
-		out = strings.TrimSuffix(outName(path), ".proof") + ".sweep"
+	if err := writeSweep(r, out.Dir()); err != nil {
+		return err
 	}
-	if err := writeSweep(r, out); err != nil {
+	if err := out.Place(); err != nil {
 		return err
 	}
 	if f.json {
@@ -110,16 +116,35 @@ func (f *sweepFlags) run(cmd *cobra.Command, path string) error {
 	if err := printSweep(cmd.OutOrStdout(), r); err != nil {
 		return err
 	}
-	fmt.Fprintf(cmd.OutOrStdout(), "\n%s\n", filepath.Join(out, "sweep.html"))
+	fmt.Fprintf(cmd.OutOrStdout(), "\n%s\n", filepath.Join(f.to.out, "sweep.html"))
 	return nil
 }
 
-func writeSweep(r *sweep.Result, out string) error {
-	if err := os.MkdirAll(out, 0o755); err != nil {
-		return plainError(out, err)
+// heatNames are the files of the heat maps, one for each organ.
+func heatNames(organs []string) []string {
+	if len(organs) == 1 {
+		return []string{"heat.svg"}
 	}
+	names := make([]string, len(organs))
+	for i, organ := range organs {
+		names[i] = fmt.Sprintf("heat-%s.svg", filepath.Base(organ))
+	}
+	return names
+}
+
+// sweepNames are the files that a sweep over organs writes.
+func sweepNames(organs []*voicing.Organ) []string {
+	names := make([]string, len(organs))
+	for i, o := range organs {
+		names[i] = o.Name
+	}
+	return append(heatNames(names), "sweep.json", "sweep.csv", "sweep.html")
+}
+
+func writeSweep(r *sweep.Result, out string) error {
+	heat := heatNames(r.Organs)
 	var pictures [][]byte
-	for i, organ := range r.Organs {
+	for i := range r.Organs {
 		fig, err := figures.Swept(r, i)
 		if err != nil {
 			return err
@@ -129,11 +154,7 @@ func writeSweep(r *sweep.Result, out string) error {
 			return err
 		}
 		pictures = append(pictures, svg)
-		name := "heat.svg"
-		if len(r.Organs) > 1 {
-			name = fmt.Sprintf("heat-%s.svg", filepath.Base(organ))
-		}
-		if err := writeWhole(filepath.Join(out, name), func(w io.Writer) error { _, err := w.Write(svg); return err }); err != nil {
+		if err := writeData(filepath.Join(out, heat[i]), svg); err != nil {
 			return err
 		}
 	}

@@ -9,8 +9,15 @@ import (
 	"os"
 )
 
-// ReadFile reads a file of at most limit bytes.
+// ReadFile reads a regular file of at most limit bytes.
 func ReadFile(path string, limit int64) ([]byte, error) {
+	st, err := os.Stat(path)
+	if err != nil {
+		return nil, fileError(path, err)
+	}
+	if !st.Mode().IsRegular() { // opening a pipe would wait for its writer
+		return nil, fmt.Errorf("%s: is not a file that can be read whole", path)
+	}
 	f, err := os.Open(path)
 	if err != nil {
 		return nil, fileError(path, err)

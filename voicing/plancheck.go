@@ -48,8 +48,8 @@ func PlanSteps(o *Organ) []PlanStep {
 	return out
 }
 
-// PlanRemarks says, a line each, where a dynamic plan is no even crescendo: a mark that is not louder than the one before, or
-// a step below 4 dB or above 8 dB. They are no errors; an organ of few stops may have no better.
+// PlanRemarks says, a line each, where a dynamic plan is not an even crescendo: a mark that is not louder than the one before, or
+// a step below 4 dB or above 8 dB. They are warnings, not errors; an organ of few stops may allow nothing better.
 func PlanRemarks(o *Organ) []string {
 	var out []string
 	for _, s := range PlanSteps(o) {

@@ -121,7 +121,7 @@ func tail(r *room.Room, path room.Path, mixing float64, length [octave.N]int, ra
 			break
 		}
 		if b == 0 {
-			c.turn(path, mixing, rate)
+			c.flip(path, mixing, rate)
 		}
 		bands = append(bands, c)
 	}
@@ -215,9 +215,9 @@ func newCarrier(r *room.Room, path room.Path, b, n, rate int, channel uint64) (c
 	return c, true
 }
 
-// turn gives the band the sign in which it does not add up with the direct sound: the few modes of the lowest
-// band may by chance bring more than the room gives; what they take away the reflections make good.
-func (c *carrier) turn(path room.Path, mixing float64, rate int) {
+// flip inverts the band if it would add constructively to the direct sound. Its few modes could otherwise
+// exceed the target energy; the reflections make up any shortfall.
+func (c *carrier) flip(path room.Path, mixing float64, rate int) {
 	x := append([]float64(nil), c.noise...)
 	envelope(x, path, c.band, mixing, float64(rate)/float64(c.step), 1)
 	along, w := 0.0, 2*math.Pi*path.DelayS*float64(rate)/float64(c.n)

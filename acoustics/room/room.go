@@ -43,7 +43,7 @@ type Seat struct {
 }
 
 // Path is how the energy of a source reaches a seat, per octave band. A source
-// of P pW switched on for good gives a mean-square pressure, in (20 µPa)²,
+// of P pW gives in the steady state a mean-square pressure, in (20 µPa)²,
 // of P·(Direct + Σ Tail.Gain); an impulse of energy E gives E·Direct at
 // DelayS and then E·Σ Gain·Rate·exp(-Rate·(t-DelayS)).
 type Path struct {

@@ -44,7 +44,7 @@ level differences do not bias the comparison; --same-scale leaves the levels as 
   afterchord compare draft1.mid draft2.mid --room abbey --no-audio`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) != 1 && len(args) != 2 {
-				return usagef("%s wants one SCORE or two; for example:\n%s", cmd.CommandPath(), cmd.Example)
+				return usagef("%s takes one SCORE or two; for example: afterchord compare demo:drop --room chapel --with-room cathedral", cmd.CommandPath())
 			}
 			return nil
 		},

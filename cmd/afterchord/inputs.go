@@ -44,7 +44,7 @@ type inputFlags struct {
 func (f *inputFlags) register(cmd *cobra.Command) {
 	fl := cmd.Flags()
 	fl.StringVar(&f.room, "room", "parish-church", "built-in room, room file (.toml) or measured response (.wav): "+strings.Join(room.BuiltIns(), ", "))
-	fl.Float64Var(&f.rt, "rt", 0, "instead of --room: reverberation time at 500 Hz and 1 kHz, s")
+	fl.Float64Var(&f.rt, "rt", 0, "reverberation time in seconds, mean of 500 Hz and 1 kHz (replaces --room)")
 	fl.Float64Var(&f.volume, "volume", 0, "with --rt: the room's volume, m³ (without it, guessed from the time)")
 	fl.StringVar(&f.people, "people", "empty", "how many people sit in the room: a number, or empty, half or full")
 	fl.StringVar(&f.organ, "organ", "minster", "built-in organ or organ file (.toml): "+strings.Join(voicing.BuiltIns(), ", "))

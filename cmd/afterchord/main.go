@@ -95,7 +95,10 @@ func exactly(n int, what string) cobra.PositionalArgs {
 	return func(cmd *cobra.Command, args []string) error {
 		if len(args) != n {
 			example, _, _ := strings.Cut(strings.TrimSpace(cmd.Example), "\n")
-			return usagef("%s wants %s; for example: %s", cmd.CommandPath(), what, example)
+			if n == 0 {
+				return usagef("%s takes no arguments", cmd.CommandPath())
+			}
+			return usagef("%s takes %s; for example: %s", cmd.CommandPath(), what, example)
 		}
 		return nil
 	}

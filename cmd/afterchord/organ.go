@@ -29,7 +29,7 @@ func newOrganList() *cobra.Command {
 		Use:     "list",
 		Short:   "list the built-in organs",
 		Example: "  afterchord organ list",
-		Args:    exactly(0, "nothing more"),
+		Args:    exactly(0, ""),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			var rows [][]string
 			for _, name := range voicing.BuiltIns() {
@@ -91,7 +91,7 @@ practice); others are marked "?".
 	fl.BoolVar(&f.levels, "levels", false, "levels at a seat instead of the stop list")
 	fl.BoolVar(&f.toml, "toml", false, "the description instead of the stop list")
 	fl.StringVar(&f.room, "room", "parish-church", "with --levels: built-in room, room file (.toml) or measured response (.wav)")
-	fl.Float64Var(&f.rt, "rt", 0, "with --levels, instead of --room: reverberation time at 500 Hz and 1 kHz, s")
+	fl.Float64Var(&f.rt, "rt", 0, "with --levels: reverberation time in seconds, mean of 500 Hz and 1 kHz (replaces --room)")
 	fl.StringVar(&f.seat, "seat", "middle", "with --levels: front, middle, back, console, or metres from the organ")
 	return cmd
 }
@@ -141,8 +141,8 @@ func newOrganCheck() *cobra.Command {
 		Use:   "check FILE",
 		Short: "name every mistake in an organ description by its line",
 		Long: `check reads an organ description and prints every mistake, "file:line: what is wrong; what
-to do", and then remarks on a dynamic plan that is no even crescendo. Remarks are no
-mistakes; the exit code is 1 where there is a mistake.`,
+to do", and warns if the dynamic plan is not an even crescendo. Warnings are not
+errors; the exit code is 1 if there is an error.`,
 		Example: "  afterchord organ check our-organ.toml",
 		Args:    exactly(1, "one FILE"),
 		RunE: func(cmd *cobra.Command, args []string) error {

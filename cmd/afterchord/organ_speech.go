@@ -29,7 +29,7 @@ comes before. --svg and --png draw the same key by key.`,
   afterchord organ speech our-organ.toml --png speech.png`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 1 || len(args) == 1 && cmd.Flags().Changed("organ") {
-				return usagef("afterchord organ speech wants one ORGAN; for example: afterchord organ speech village")
+				return usagef("afterchord organ speech takes one ORGAN; for example: afterchord organ speech village")
 			}
 			if len(args) == 1 {
 				f.organ = args[0]

@@ -69,7 +69,7 @@ loud sound harms hearing.`,
 	fl.BoolVar(&f.dry, "dry", false, "sound without the room (the findings keep it)")
 	f.audio.register(cmd)
 	fl.BoolVar(&f.rf64, "rf64", false, "allow sound files beyond 4 GiB, as RF64")
-	fl.IntVar(&f.remedies, "remedies", 3, "prove rewritings of so many findings, the worst first, for the report; 0 for none (with --no-audio: none unless asked for)")
+	fl.IntVar(&f.remedies, "remedies", 3, "try rewrites for the N worst findings and include them in the report; 0 disables (default 3, or 0 with --no-audio)")
 	fl.BoolVar(&f.annotate, "annotate", false, "also the score with the findings in it: annotated.musicxml, or annotated.mid with markers")
 	fl.BoolVar(&f.sheet, "sheet", false, "also a lesson sheet on the worst finding: sheet.html, and sheet.pdf where a browser is installed")
 	return cmd

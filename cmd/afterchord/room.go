@@ -42,7 +42,7 @@ func newRoomList() *cobra.Command {
 		Use:     "list",
 		Short:   "list the built-in rooms",
 		Example: "  afterchord room list",
-		Args:    exactly(0, "nothing more"),
+		Args:    exactly(0, ""),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			var rows [][]string
 			for _, name := range room.BuiltIns() {
@@ -101,7 +101,7 @@ and, seat by seat, how these change from the front to the back. Definitions: ISO
 		RunE: func(cmd *cobra.Command, args []string) error { return f.run(cmd, args) },
 	}
 	fl := cmd.Flags()
-	fl.Float64Var(&f.rt, "rt", 0, "instead of ROOM: reverberation time at 500 Hz and 1 kHz, s")
+	fl.Float64Var(&f.rt, "rt", 0, "reverberation time in seconds, mean of 500 Hz and 1 kHz (replaces ROOM)")
 	fl.Float64Var(&f.volume, "volume", 0, "with --rt: the room's volume, m³ (without it, guessed from the time)")
 	fl.StringVar(&f.people, "people", "empty", "how many people sit in the room: a number, or empty, half or full")
 	fl.StringVar(&f.seat, "seat", "middle", "front, middle, back, console, or metres from the organ")

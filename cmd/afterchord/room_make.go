@@ -260,7 +260,7 @@ func newRoomMaterials() *cobra.Command {
 read. Below 125 Hz the first value holds, above 4 kHz the last. A measured figure for the
 surface in hand is always better than a table: give it in the room file.`,
 		Example: "  afterchord room materials",
-		Args:    exactly(0, "nothing more"),
+		Args:    exactly(0, ""),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			head := []string{"material"}
 			for _, hz := range octave.Centres[2:8] {

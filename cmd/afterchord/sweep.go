@@ -35,7 +35,7 @@ func newSweep() *cobra.Command {
 		Short: "prove a score in many rooms at many tempi: where it survives",
 		Long: `sweep proves SCORE in every room at every tempo, on one organ or several, and says
 the fastest clean tempo of each room and, passage by passage, the most
-reverberant room that it stands. It writes into --out
+reverberant room in which it still works. It writes into --out
   sweep.html  table and heat map
   sweep.json, sweep.csv  the same for programs
   heat.svg    the heat map (heat-ORGAN.svg where there are several)`,

@@ -37,7 +37,7 @@ func sessionOf(r *http.Request) *session { return r.Context().Value(sessionKey{}
 func writeJSON(w http.ResponseWriter, status int, v any) {
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)
-	e.SetEscapeHTML(false) // it is never HTML, and a score is full of what would be written as six letters
+	e.SetEscapeHTML(false) // never embedded in HTML; escaping would turn each & into \u0026
 	if err := e.Encode(v); err != nil {
 		status = http.StatusInternalServerError
 		b.Reset()

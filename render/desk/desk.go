@@ -29,7 +29,7 @@ type Options struct {
 	Workers     int   // runs or renderings computed at once; the number of processors
 	Runs        int   // runs kept for those who ask for the same one again; 24
 
-	// SendTimeout ends a sound whose listener takes nothing any more; 2 minutes.
+	// SendTimeout closes an audio stream whose client has stopped reading; 2 minutes.
 	SendTimeout time.Duration
 
 	// Breathe is called at times during a rendering, so that a program whose only thread it takes can hear who else

@@ -19,13 +19,13 @@ import (
 	"afterchord/voicing"
 )
 
-// parsed is a score file and what it is known by.
+// parsed is a score with the hash of its file (its cache key).
 type parsed struct {
 	score *score.Score
 	sum   string
 }
 
-// measured is a measured room and what it is known by.
+// measured is a measured room with the hash of its recording (its cache key).
 type measured struct {
 	room *room.Room
 	sum  string
@@ -52,7 +52,7 @@ func (d *Desk) scoreOf(p *Project, side Side) (*parsed, error) {
 	return x, nil
 }
 
-// roomOf is the room of a side, and what it is known by.
+// roomOf is the room of a side, and its cache key.
 func (d *Desk) roomOf(p *Project, s Side) (*room.Room, string, error) {
 	switch s.Room {
 	case "rt":

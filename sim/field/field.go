@@ -105,7 +105,7 @@ func (f *Field) Energy(dst []float64, events []int32, t float64) {
 	}
 }
 
-// Steady adds to dst the steady mean-square pressure of pipes that sound for good, with
+// Steady adds to dst the steady-state mean-square pressure of pipes that keep sounding, with
 // the boxes as they stand at atS.
 func (f *Field) Steady(dst []float64, events []int32, atS float64) {
 	for _, i := range events {
@@ -117,7 +117,7 @@ func (f *Field) Steady(dst []float64, events []int32, atS float64) {
 // the action's own delay (which the pipe event has already).
 func (f *Field) SeatTime(division int, t float64) float64 { return f.Hall.SeatTime(division, t) }
 
-// SteadyPipe adds what one pipe gives for good at the seat.
+// SteadyPipe adds what one pipe gives at the seat in the steady state.
 func (h *Hall) SteadyPipe(dst []float64, e *pipework.Event, atS float64) {
 	v := h.voice(e.Pipe)
 	g := h.boxGain(v.division, atS)

@@ -13,8 +13,8 @@ import (
 // onsetTogetherS is how far apart keys may go down and still count as one chord.
 const onsetTogetherS = 0.03
 
-// framesUnasked is how many frames go by before it is asked whether anybody still wants them.
-const framesUnasked = 256
+// ctxCheckFrames is the number of frames between checks for cancellation.
+const ctxCheckFrames = 256
 
 // engine steps a hall through a piece frame by frame.
 type engine struct {
@@ -156,7 +156,7 @@ func (e *engine) run(ctx context.Context) error {
 		e.boxes[d] = h.boxGain(d, 0)
 	}
 	for frame := 0; ; frame++ {
-		if frame%framesUnasked == 0 && ctx.Err() != nil {
+		if frame%ctxCheckFrames == 0 && ctx.Err() != nil {
 			return ctx.Err()
 		}
 		t0 := float64(frame) * e.step

@@ -56,7 +56,7 @@ type Note struct {
 type Tempo struct {
 	At        Tick
 	Crotchets float64 // crotchets (quarter notes) a minute
-	Follows   bool    // a step of "rit." or of a fermata, or the way back: it has no mark of its own and goes with the one before
+	Follows   bool    // derived tempo (inside a rit. or fermata, or the a tempo after it); belongs to the preceding mark
 }
 
 // Metre is a time signature.

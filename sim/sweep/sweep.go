@@ -1,6 +1,6 @@
 // Package sweep proves one score in many rooms, at many tempi and on several organs, and says
 // where it survives: the fastest clean tempo of each room, and for each passage the most
-// reverberant room that it stands and the fastest tempo in each room.
+// reverberant room in which it still works and the fastest tempo in each room.
 package sweep
 
 import (

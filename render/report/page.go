@@ -168,7 +168,9 @@ func settingsInWords(d *proof.Document) facts {
 	}
 	f.Room, f.Organ = name(d.Room.Title, d.Room.Name), name(d.Organ.Title, d.Organ.Name)
 	f.Seat = d.Room.Seat
-	if d.Room.DistanceM > 0 {
+	if _, err := strconv.ParseFloat(f.Seat, 64); err == nil {
+		f.Seat += " m from the organ"
+	} else if d.Room.DistanceM > 0 {
 		f.Seat = strings.TrimPrefix(f.Seat+", ", ", ") + words.Number(d.Room.DistanceM, 0) + " m from the organ"
 	}
 	if d.Settings.Crotchets > 0 {

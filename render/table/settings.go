@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"strconv"
 	"strings"
 
 	"github.com/jedib0t/go-pretty/v6/table"
@@ -29,13 +30,10 @@ func Settings(w io.Writer, d *proof.Document, o Options) error {
 	}
 	add("piece", "%s (%s): %s, %s, %s", either(d.Score.Title, d.Score.File), d.Score.Format, words.Count(d.Score.Bars, "bar", "bars"), words.Count(d.Score.Notes, "note", "notes"), words.Length(d.Score.DurationS))
 	room := either(d.Room.Title, d.Room.Name)
-	if rt, ok := d.Room.RT60["500"]; ok {
-		room += ", RT " + words.Number(rt, 1) + " s at 500 Hz"
+	if a, b := d.Room.RT60["500"], d.Room.RT60["1000"]; a > 0 && b > 0 {
+		room += fmt.Sprintf(", RT %s s (%s s at 500 Hz, %s s at 1 kHz)", words.Number((a+b)/2, 1), words.Number(a, 1), words.Number(b, 1))
 	}
-	if rt, ok := d.Room.RT60["1000"]; ok {
-		room += ", " + words.Number(rt, 1) + " s at 1 kHz"
-	}
-	add("room", "%s; seat %s, %s m", room, d.Room.Seat, words.Number(d.Room.DistanceM, 0))
+	add("room", "%s; %s", room, seat(d.Room))
 	add("organ", "%s", either(d.Organ.Title, d.Organ.Name))
 	tempo := words.Number(d.Settings.Crotchets, 0) + " crotchets a minute"
 	if f := d.Settings.TempoFactor; f > 0 && f != 1 {
@@ -69,6 +67,14 @@ func Settings(w io.Writer, d *proof.Document, o Options) error {
 		b.WriteString(strings.TrimRight(l, " ") + "\n")
 	}
 	return write(w, b.String())
+}
+
+// seat says where the listener sits: by its name and distance, or by the distance that was asked for.
+func seat(r proof.RoomInfo) string {
+	if _, err := strconv.ParseFloat(r.Seat, 64); err == nil {
+		return "seat " + r.Seat + " m from the organ"
+	}
+	return fmt.Sprintf("seat %s, %s m", r.Seat, words.Number(r.DistanceM, 0))
 }
 
 func either(a, b string) string {

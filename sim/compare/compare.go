@@ -85,7 +85,7 @@ func Documents(a, b *proof.Document) Difference {
 }
 
 func side(d *proof.Document) Side {
-	return Side{Score: d.Score.File, Room: d.Room.Name, RTS: d.Room.RT60["500"], Seat: d.Room.Seat, Organ: d.Organ.Name,
+	return Side{Score: d.Score.File, Room: d.Room.Name, RTS: (d.Room.RT60["500"] + d.Room.RT60["1000"]) / 2, Seat: d.Room.Seat, Organ: d.Organ.Name,
 		Crotchets: math.Round(d.Settings.Crotchets*10) / 10, DurationS: d.Score.DurationS, Tally: remedy.NewTally(d.Findings)}
 }
 

@@ -299,7 +299,7 @@ func (e *entry) cures(f *Finding, o *field.Onset) {
 	quicker := bisect(1, 100, func(k float64) bool {
 		return heard(func() { c.Field.ResidueAt(later, o, o.HeardS+(t-o.HeardS)*k) })
 	})
-	rt := c.Field.Hall.Room.RT(500)
+	rt := c.rt()
 	f.Measured["rest_needed_s"] = round(rest, 2)
 	f.Measured["softer_needed_db"] = round(softer, 1)
 	f.Measured["rt_needed_s"] = round(rt/quicker, 2)
@@ -307,7 +307,7 @@ func (e *entry) cures(f *Finding, o *field.Onset) {
 	f.Try = append(f.Try,
 		fmt.Sprintf("write a %s rest before the entry, or let the last chord go that much earlier (%.1f s)", NoteValue(rest, tempo), rest),
 		fmt.Sprintf("bring the old passage down by %.0f dB before it stops, about %s", softer, steps(softer)),
-		fmt.Sprintf("as written it needs a room of about %.1f s; here it is %.1f s", rt/quicker, rt))
+		fmt.Sprintf("as written, it needs a reverberation time of about %.1f s; this room has %.1f s", rt/quicker, rt))
 }
 
 // stepDB is a usual step between neighbouring dynamics of an organ (common practice: 4-8 dB).

@@ -230,8 +230,8 @@ func (c *Context) octaveFinding(run []vain) Finding {
 		where, stops = "upper", "4 ft pipes"
 		try = "leave out the upper octaves: the 4 ft stop sounds them"
 	}
-	f.Message = fmt.Sprintf("In %d chords the %s octave is in vain: the chord with it is %.1f %% louder at the seat, less than can just be noticed, and %.0f %% of the key's own loudness stands out of the chord (%.0f %% for the other keys), because %s sound that octave already.",
-		len(run), where, 100*sum/n, 100*heard/n, 100*other/n, stops)
+	f.Message = fmt.Sprintf("The %s octave in %d chords adds nothing: %s already sound it. It raises the loudness by %.1f %%, below the just noticeable step.",
+		where, len(run), stops, 100*sum/n)
 	f.Try = []string{try, "use the free finger for a note that the chord lacks"}
 	return f
 }

@@ -176,8 +176,8 @@ func (c *Context) withPistons(f Finding, k knobs, free [3]float64, i int) (Findi
 	}
 	f.Severity = Notice
 	f.Weight = 0.1
-	f.Message = fmt.Sprintf("%s change at once (%s) on one piston, but neither hand nor foot is free for it: the most rest is %s, and a press takes about %s.",
-		countOf(k.all, "knob"), c.knobList(k), secs(most), secs(c.Thresholds.PistonS))
+	f.Message = fmt.Sprintf("%s change at once (%s) on one piston, but neither hand nor foot is free for it: %s.",
+		countOf(k.all, "knob"), c.knobList(k), tooShort(most, c.Thresholds.PistonS))
 	f.Try = []string{fmt.Sprintf("write a breath of %s before the change", secs(c.Thresholds.PistonS)), "free one hand for a moment: let the other take its notes", "have an assistant press the piston"}
 	return f, true
 }
@@ -253,4 +253,12 @@ func (c *Context) assisted(at score.Tick) bool {
 		}
 	}
 	return false
+}
+
+// tooShort says how the longest rest falls short of what a press of a piston takes.
+func tooShort(rest, press float64) string {
+	if rest < 0.005 {
+		return fmt.Sprintf("there is no rest to press it in (a press takes about %s)", secs(press))
+	}
+	return fmt.Sprintf("the longest rest is %s, and a press takes about %s", secs(rest), secs(press))
 }

@@ -244,7 +244,7 @@ func (c *Context) thin(fig []int32) (Finding, bool) {
 		f.Severity = Warning
 	}
 	f.Weight = (1 - complete) * (f.UntilS - f.AtS)
-	f.Message = fmt.Sprintf("The broken chord has nothing that sustains it: on average %.1f of its %d notes are there at a time, and it has %.0f %% of the loudness of the chord held.",
+	f.Message = fmt.Sprintf("The broken chord has nothing that sustains it: on average only %.1f of its %d notes sound at once, at %.0f %% of the loudness of the held chord.",
 		complete*float64(len(chord)), len(chord), 100*loud)
 	f.Try = thinTry
 	return f, true

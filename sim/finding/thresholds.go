@@ -57,7 +57,7 @@ type Played struct {
 	PedalNotesPerS           float64 `name:"pedal_notes_per_s" default:"10" unit:"1/s" reason:"alternating toes in semiquavers at crotchet = 150, about the quickest in the literature (common practice)"`
 	PedalNotesFailPerS       float64 `name:"pedal_notes_fail_per_s" default:"13" unit:"1/s" reason:"semiquavers at about crotchet = 200: beyond trained feet (working figure)"`
 	HandStretchSemitones     float64 `name:"hand_stretch_semitones" default:"14" unit:"semitones" reason:"an octave is comfortable and a ninth usual; from a tenth on many hands cannot hold it (common practice)"`
-	HandStretchFailSemitones float64 `name:"hand_stretch_fail_semitones" default:"16" unit:"semitones" reason:"beyond a tenth hardly a hand can hold it (common practice)"`
+	HandStretchFailSemitones float64 `name:"hand_stretch_fail_semitones" default:"16" unit:"semitones" reason:"few hands can hold more than a tenth (common practice)"`
 	HandKeys                 float64 `name:"hand_keys" default:"5" unit:"keys" reason:"five fingers; a thumb may take two neighbouring keys now and then"`
 	HandLeapS                float64 `name:"hand_leap_s" default:"0.06" unit:"s" reason:"time to lift a hand and put it down (working figure)"`
 	HandLeapSPerM            float64 `name:"hand_leap_s_per_m" default:"0.45" unit:"s/m" reason:"time to carry a hand along the keyboard (working figure); an octave of keys is 0.165 m (common practice)"`

@@ -2,7 +2,7 @@
 
 GO ?= go
 
-.PHONY: build test page check-page bench bench-long engraving clean-engraving judge norms cases
+.PHONY: build test page check-page bench bench-long engraving clean-engraving judge norms cases licences release
 
 build: engraving
 	$(GO) build -o bin/afterchord ./cmd/afterchord
@@ -20,6 +20,10 @@ $(ENGRAVING): render/engraving/package-lock.json render/engraving/package.json r
 	@if command -v npm >/dev/null && (cd render/engraving && npm ci --omit=optional && npm run --silent build); \
 	then echo 'engraving library: ready'; \
 	else echo 'engraving library: not fetched (it takes npm and a network); the reports go without notation'; fi
+
+# The notices of the Go modules in the program, for `afterchord licences`.
+licences:
+	$(GO) run ./cmd/licences > cmd/afterchord/licences.txt.new && mv cmd/afterchord/licences.txt.new cmd/afterchord/licences.txt
 
 clean-engraving:
 	rm -rf render/engraving/node_modules $(ENGRAVING) render/engraving/dist/library.sha256 render/engraving/dist/LICENCES.txt

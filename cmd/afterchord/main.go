@@ -86,7 +86,7 @@ on which to drop a score, turn the knobs and listen.`,
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.AddCommand(newProof(), newDesk())
 	root.AddCommand(newRoom(), newOrgan())
-	root.AddCommand(newMend(), newSweep(), newCompare(), newSettings())
+	root.AddCommand(newMend(), newSweep(), newCompare(), newSettings(), newLicences())
 	return root
 }
 

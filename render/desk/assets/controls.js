@@ -1,5 +1,5 @@
 // The knobs: building, seat, organ, tempo, who plays what, how loud.
-import { el, number } from './dom.js';
+import { $, el, number } from './dom.js';
 
 export class Controls {
   constructor(root, desk, actions) {
@@ -47,20 +47,21 @@ export class Controls {
     this.dynamics = el('div', { class: 'rows' });
     this.stops = el('textarea', { id: 'stops', rows: 4, spellcheck: 'false', 'aria-describedby': 'stops-hint', onchange: e => set('stops', s => { s.stops = e.target.value; }) });
     const row = (label, control, out) => el('div', { class: out === this.rtOut ? 'knob pair' : 'knob' }, el('label', { for: control.id }, label), out || '', control);
+    const group = (title, ...knobs) => el('div', { class: 'group' }, el('h2', {}, title), knobs);
     this.root.replaceChildren(
-      el('h2', {}, 'Building'),
-      row('Room', this.room),
-      row('Reverberation', this.rt, this.rtOut),
-      el('p', { class: 'hint', id: 'rt-hint' }, 'Seconds for a loud sound to die away (RT60). Moving it makes a church of that time.'),
-      row('Seat', this.seat),
-      el('label', { class: 'button file', for: 'own' }, 'Your own church: an impulse response (WAV)', this.own),
-      el('h2', {}, 'Organ'),
-      row('Instrument', this.organ),
-      el('details', { id: 'who' }, el('summary', {}, 'Who plays what'), this.assign),
-      el('details', {}, el('summary', {}, 'Stops by hand'), el('p', { class: 'hint', id: 'stops-hint' }, 'One line for each change, for example: bar 9 beat 1: Sw flutes'), el('label', { class: 'unseen', for: 'stops' }, 'Stops by hand'), this.stops),
-      el('h2', {}, 'Playing'),
-      row('Tempo', this.tempo, this.tempoOut),
-      el('details', { id: 'how' }, el('summary', {}, 'How loud'), this.dynamics));
+      group('Building',
+        row('Room', this.room),
+        row('Reverberation', this.rt, this.rtOut),
+        el('p', { class: 'hint', id: 'rt-hint' }, 'Seconds for a loud sound to die away (RT60). Moving it makes a church of that time.'),
+        row('Seat', this.seat),
+        el('label', { class: 'button file', for: 'own' }, 'Your own church: an impulse response (WAV)', this.own)),
+      group('Organ',
+        row('Instrument', this.organ),
+        el('details', { id: 'who' }, el('summary', {}, 'Who plays what'), this.assign),
+        el('details', {}, el('summary', {}, 'Stops by hand'), el('p', { class: 'hint', id: 'stops-hint' }, 'One line for each change, for example: bar 9 beat 1: Sw flutes'), el('label', { class: 'unseen', for: 'stops' }, 'Stops by hand'), this.stops)),
+      group('Playing',
+        row('Tempo', this.tempo, this.tempoOut),
+        el('details', { id: 'how' }, el('summary', {}, 'How loud'), this.dynamics)));
   }
 
   rtText(v) {
@@ -74,6 +75,13 @@ export class Controls {
     const share = percent === 100 ? 'as written' : `${percent}\u00a0% of the written`;
     this.tempoOut.textContent = c ? `${c}, ${share}` : share;
     this.tempo.setAttribute('aria-valuetext', this.tempoOut.textContent);
+  }
+
+  /** say writes how the knobs stand, for the strip that they are folded into. */
+  say(side) {
+    const room = this.room.selectedOptions[0]?.textContent, organ = this.organ.selectedOptions[0]?.textContent.split(',')[0];
+    const tempo = side.tempo === 1 ? 'tempo as written' : `${Math.round(side.tempo * 100)}\u00a0% of the tempo`;
+    $('knobs-say').textContent = [side.room === 'rt' ? `Church of ${number(side.rt, 1)} s` : room, side.seat, organ, this.written ? `${Math.round(this.written * side.tempo)} crotchets a minute` : tempo].join(' · ');
   }
 
   // show sets the knobs to a side, and to what its run says of the score.
@@ -97,6 +105,7 @@ export class Controls {
     if (run) this.written = run.document.settings.crotchets_a_minute / run.document.settings.tempo_factor;
     this.tempoText(Math.round(side.tempo * 100));
     if (document.activeElement !== this.stops) this.stops.value = side.stops || '';
+    this.say(side);
     if (run) this.fromScore(project, run.document);
   }
 

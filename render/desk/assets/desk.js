@@ -163,12 +163,14 @@ keys(() => state.project, {
   x: () => pick(state.letter === 'a' ? 'b' : 'a'),
   l: () => transport.setLoop(null),
   n: () => view.next(),
+  k: () => { $('knobs').open = !$('knobs').open; },
+  '?': () => $('keys').showModal(),
   ']': () => found.step(1),
   '[': () => found.step(-1),
 }, undo);
 menus();
 
-if (matchMedia('(max-width: 900px)').matches) $('knobs').open = false;
+$('keys-show').addEventListener('click', () => $('keys').showModal());
 $('undo').addEventListener('click', undo);
 $('next-file').addEventListener('change', e => {
   if (e.target.files[0]) renewed.take(e.target.files[0]);

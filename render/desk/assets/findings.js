@@ -22,25 +22,35 @@ export function list(run, actions) {
   return out;
 }
 
+/** article is a finding: a line or two in the list, opened in place. */
 function article(f, actions) {
   const [sign, word] = severities[f.severity];
   const id = `finding-${f.id}`;
   return el('article', { class: `finding ${f.severity}`, id, tabindex: '-1', 'data-kind': f.kind_key, 'aria-labelledby': `${id}-t` },
-    el('h3', { id: `${id}-t` }, el('span', { class: `sev ${f.severity}` }, el('i', { 'aria-hidden': 'true' }, sign), ` ${word}`), ` ${f.kind} `, el('span', { class: 'where' }, f.place),
-      (f.count || 1) > 1 ? el('span', { class: 'hint' }, ` ${f.count} places`) : null),
+    el('h3', { id: `${id}-t` }, el('button', { class: 'line', 'aria-expanded': 'false', 'aria-controls': `${id}-more` },
+      el('span', { class: `sev ${f.severity}` }, el('i', { 'aria-hidden': 'true' }, sign), el('span', { class: 'unseen' }, `${word} `), ` ${f.id}`),
+      el('span', {}, el('b', { class: 'where' }, f.place), ` ${f.kind}`,
+        (f.count || 1) > 1 && !f.place.includes('places') ? el('span', { class: 'hint' }, ` ${f.count} places`) : null))),
     el('p', { class: 'message' }, f.message),
-    el('p', { class: 'hint' }, [f.division, f.keys.join(' ')].filter(Boolean).join(': '), ` at ${clock(f.at_s)}`),
-    el('div', { class: 'acts' },
-      el('button', { onclick: () => actions.listen(f) }, 'Listen from here'),
-      el('button', { onclick: () => actions.loop(f) }, 'Loop it'),
-      actions.link(f, 'Lesson sheet')),
-    el('div', { class: 'body' },
+    el('div', { class: 'more', id: `${id}-more`, hidden: true },
+      el('p', { class: 'hint' }, [f.division, f.keys.join(' ')].filter(Boolean).join(': '), ` at ${clock(f.at_s)}`),
+      el('div', { class: 'acts' },
+        el('button', { onclick: () => actions.listen(f) }, 'Listen from here'),
+        el('button', { onclick: () => actions.loop(f) }, 'Loop it'),
+        actions.link(f, 'Lesson sheet')),
+      f.offers.length ? el('div', { class: 'offers', role: 'group', 'aria-label': 'Rewritings' }, el('h4', {}, 'Rewrite it, and prove it'),
+        f.offers.map(o => el('button', { 'data-remedy': o.name, onclick: e => actions.mend(f, o, e.target) }, capital(o.title)))) : null,
+      el('p', { class: 'outcome', hidden: true, role: 'status' }),
+      f.trace ? trace(f.trace) : null,
       el('dl', { class: 'figures' }, f.figures.map(([label, amount]) => el('div', {}, el('dt', {}, label), el('dd', {}, amount)))),
-      f.trace ? trace(f.trace) : null),
-    f.try && f.try.length ? el('div', { class: 'try' }, el('h4', {}, 'What to try'), el('ul', {}, f.try.map(t => el('li', {}, t)))) : null,
-    f.offers.length ? el('div', { class: 'offers', role: 'group', 'aria-label': 'Rewritings' }, el('h4', {}, 'Rewrite it, and prove it'),
-      f.offers.map(o => el('button', { 'data-remedy': o.name, onclick: e => actions.mend(f, o, e.target) }, capital(o.title)))) : null,
-    el('p', { class: 'outcome', hidden: true, role: 'status' }));
+      f.try && f.try.length ? el('div', { class: 'try' }, el('h4', {}, 'What to try'), el('ul', {}, f.try.map(t => el('li', {}, t)))) : null));
+}
+
+/** unfold opens a finding in place, or closes it. */
+export function unfold(article, open) {
+  article.querySelector('.more').hidden = !open;
+  article.querySelector('.line').setAttribute('aria-expanded', String(open));
+  article.classList.toggle('open', open);
 }
 
 const capital = s => s.charAt(0).toUpperCase() + s.slice(1);

@@ -1,6 +1,6 @@
 // What was found: the verdict, the findings in words, the remarks, and rewriting against one of them.
 import { $, el, clock, count, number } from './dom.js';
-import { list, difference, tally } from './findings.js';
+import { list, difference, tally, unfold } from './findings.js';
 import { trouble, say } from './messages.js';
 import { note } from './versions.js';
 
@@ -14,7 +14,10 @@ export class Found {
     this.listed = null; // the run whose findings are written out
     $('list').addEventListener('click', e => {
       const article = e.target.closest('.finding');
-      if (article) this.select(Number(article.id.slice('finding-'.length)));
+      if (!article) return;
+      const again = article.matches('.open') && e.target.closest('.line');
+      this.select(Number(article.id.slice('finding-'.length)));
+      if (again) unfold(article, false);
     });
   }
 
@@ -43,13 +46,22 @@ export class Found {
     $('list').replaceChildren(...list(run, this.actions));
     const remarks = run.document.remarks || [];
     $('more').hidden = !remarks.length;
+    $('more').querySelector('summary').textContent = `Assumed, repaired, not understood: ${remarks.length}`;
     $('remarks').replaceChildren(...remarks.slice(0, REMARKS).map(m => el('li', {}, m.bar ? `Bar ${m.bar}: ` : '', m.text)));
   }
 
   /** select lets a finding stand out. */
   select(id) {
-    document.querySelectorAll('.finding.here').forEach(x => x.classList.remove('here'));
-    $(`finding-${id}`)?.classList.add('here');
+    const mine = $(`finding-${id}`);
+    for (const x of document.querySelectorAll('.finding.here, .finding.open')) {
+      if (x === mine) continue;
+      x.classList.remove('here');
+      unfold(x, false);
+    }
+    if (mine) {
+      mine.classList.add('here');
+      unfold(mine, true);
+    }
     this.actions.select(id);
   }
 
@@ -59,7 +71,7 @@ export class Found {
     const e = $(`finding-${f.id}`);
     if (!e) return;
     e.focus({ preventScroll: true });
-    e.scrollIntoView({ block: 'start', behavior: matchMedia('(prefers-reduced-motion: reduce)').matches ? 'auto' : 'smooth' });
+    e.scrollIntoView({ block: 'nearest', behavior: matchMedia('(prefers-reduced-motion: reduce)').matches ? 'auto' : 'smooth' });
   }
 
   /** step goes on or back by findings, in the order of the music. */
@@ -98,9 +110,7 @@ export class Found {
   }
 }
 
-/** facts of a run in one line. */
-export function facts({ score, room, organ, settings }) {
-  return [score.title || score.file, count(score.bars, 'bar', 'bars'), clock(score.duration_s),
-    `${room.title}, RT ${number(room.rt60_s['500'], 1)} s at 500 Hz`, `${room.seat}, ${number(room.distance_m, 0)} m from the organ`, organ.title,
-    `${Math.round(settings.crotchets_a_minute)} crotchets a minute`].join(' · ');
+/** facts of a run in one line, but for those that the knobs say. */
+export function facts({ score, room }) {
+  return [count(score.bars, 'bar', 'bars'), clock(score.duration_s), `RT ${number(room.rt60_s['500'], 1)} s at 500 Hz`, `${number(room.distance_m, 0)} m from the organ`].join(' · ');
 }

@@ -1,15 +1,21 @@
 // What the keys of the keyboard do.
 
-const CONTROLS = 'input, select, textarea, button, summary, a';
-const TEXT = 'input[id=title], textarea';
+const TEXT = 'textarea, select, input:not([type=range], [type=radio], [type=checkbox], [type=file])';
 
-/** keys lets actions be done by name of a key, where no control has the focus; undo by its usual keys. */
+/** What has the focus keeps the keys that it needs itself; letters go to the page from everywhere but a field of text. */
+const KEPT = {
+  ' ': `${TEXT}, input, button, summary, a`,
+  ArrowLeft: `${TEXT}, [type=range], [type=radio]`,
+  ArrowRight: `${TEXT}, [type=range], [type=radio]`,
+};
+
+/** keys lets actions be done by name of a key, and undo by its usual keys. */
 export function keys(ready, actions, undo) {
   document.addEventListener('keydown', e => {
     const target = /** @type {Element} */ (e.target);
-    if (!ready()) return;
+    if (!ready() || target.closest('dialog')) return;
     const act = e.ctrlKey || e.metaKey ? e.key === 'z' && !target.closest(TEXT) && undo
-      : !e.altKey && !target.closest(CONTROLS) && actions[e.key];
+      : !e.altKey && !target.closest(KEPT[e.key] || TEXT) && actions[e.key];
     if (!act) return;
     e.preventDefault();
     act();

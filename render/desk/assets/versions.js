@@ -6,10 +6,10 @@ const WHY = 64; // characters of a reason in the list of scores
 /** versions writes the row that compares, keeps one of two, and chooses among the states of the score. */
 export function versions(state) {
   const { project, doc } = state, { side } = project;
-  const out = doc.b ? keepOne(project, doc) : [el('button', { id: 'compare', onclick: () => project.change('second version', d => {
+  const out = doc.b ? keepOne(project, doc) : [el('button', { id: 'compare', title: 'A second version of room, organ, tempo or score beside this one', onclick: () => project.change('second version', d => {
     d.b = structuredClone(d.a);
     d.active = 'b';
-  }) }, 'Compare with a second version')];
+  }) }, 'Compare')];
   if (doc.scores.length > 1) out.push(...scores(project, doc));
   const { why } = doc.scores[side.score];
   if (why) out.push(el('p', { class: 'why' }, el('b', {}, 'Rewritten: '), why));

@@ -34,7 +34,7 @@ export class ScoreView {
     for (const id of ['shown', 'notation-key', 'licences']) $(id).hidden = false;
     $('licences').firstChild.href = assets.licences;
     for (const r of radios('shown')) r.addEventListener('change', () => this.choose(r.value));
-    this.apply(Object.keys(NEXT).includes(this.kept.get()) ? this.kept.get() : 'both');
+    this.apply(Object.keys(NEXT).includes(this.kept.get()) ? this.kept.get() : 'notation');
     this.notation.ready();
   }
 

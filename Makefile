@@ -25,6 +25,11 @@ $(ENGRAVING): render/engraving/package-lock.json render/engraving/package.json r
 licences:
 	$(GO) run ./cmd/licences > cmd/afterchord/licences.txt.new && mv cmd/afterchord/licences.txt.new cmd/afterchord/licences.txt
 
+# Archives for Windows, macOS and Linux in dist/, with licences, bills of materials and checksums. The same commit gives
+# the same bytes.
+release: engraving
+	$(GO) run ./cmd/release -o dist
+
 clean-engraving:
 	rm -rf render/engraving/node_modules $(ENGRAVING) render/engraving/dist/library.sha256 render/engraving/dist/LICENCES.txt
 

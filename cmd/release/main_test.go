@@ -1,0 +1,76 @@
+package main
+
+import (
+	"archive/tar"
+	"archive/zip"
+	"bytes"
+	"compress/gzip"
+	"encoding/json"
+	"io"
+	"runtime/debug"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+var day = time.Date(2024, 3, 1, 12, 0, 0, 0, time.UTC)
+
+func TestArchivesAreTheSameEachTime(t *testing.T) {
+	entries := []entry{{"afterchord", bytes.Repeat([]byte("code "), 5000), 0o755}, {"README.md", []byte("read"), 0o644}}
+	for name, pack := range map[string]func(string, []entry, time.Time) ([]byte, error){"zip": packZip, "tar": packTar} {
+		a, err := pack("folder", entries, day)
+		require.NoError(t, err)
+		b, err := pack("folder", entries, day)
+		require.NoError(t, err)
+		assert.Equal(t, a, b, name)
+	}
+
+	packed, err := packZip("folder", entries, day)
+	require.NoError(t, err)
+	z, err := zip.NewReader(bytes.NewReader(packed), int64(len(packed)))
+	require.NoError(t, err)
+	require.Len(t, z.File, 2)
+	assert.Equal(t, "folder/afterchord", z.File[0].Name)
+	assert.True(t, z.File[0].Modified.Equal(day))
+	f, err := z.File[0].Open()
+	require.NoError(t, err)
+	data, err := io.ReadAll(f)
+	require.NoError(t, err)
+	assert.Equal(t, entries[0].data, data)
+
+	packed, err = packTar("folder", entries, day)
+	require.NoError(t, err)
+	g, err := gzip.NewReader(bytes.NewReader(packed))
+	require.NoError(t, err)
+	r := tar.NewReader(g)
+	h, err := r.Next()
+	require.NoError(t, err)
+	assert.Equal(t, "folder/afterchord", h.Name)
+	assert.EqualValues(t, 0o755, h.Mode)
+}
+
+// The bill names what this very program was built from, by package URLs (purl specification, type golang).
+func TestBillOfMaterials(t *testing.T) {
+	info, ok := debug.ReadBuildInfo()
+	require.True(t, ok)
+	info.Deps = []*debug.Module{{Path: "github.com/spf13/cobra", Version: "v1.10.2"}}
+	data, err := billOf(system{"linux", "arm64"}, []byte("code"), info, day)
+	require.NoError(t, err)
+	var bill struct {
+		BomFormat  string
+		Metadata   struct{ Timestamp string }
+		Components []struct{ Name, Purl string }
+	}
+	require.NoError(t, json.Unmarshal(data, &bill))
+	assert.Equal(t, "CycloneDX", bill.BomFormat)
+	assert.Equal(t, "2024-03-01T12:00:00Z", bill.Metadata.Timestamp)
+	require.Len(t, bill.Components, 2)
+	assert.Equal(t, "pkg:golang/github.com/spf13/cobra@v1.10.2", bill.Components[1].Purl)
+	assert.False(t, strings.Contains(string(data), "serialNumber"), "a number by chance would make two releases differ")
+	again, err := billOf(system{"linux", "arm64"}, []byte("code"), info, day)
+	require.NoError(t, err)
+	assert.Equal(t, data, again)
+}

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"math"
 
 	"afterchord/sim/proof"
 )
@@ -11,6 +12,7 @@ type wholePicture struct {
 	Line         string
 	Share, Usual string // paths
 	Works        int
+	Top          float64 // of the picture, percent
 	Alt          string
 }
 
@@ -32,7 +34,12 @@ func newWholePicture(d *proof.Document) *wholePicture {
 		}
 		usual[i] = float32(w.BarHigh)
 	}
-	s := scale{from: 0, until: d.Score.DurationS, low: 0, high: 1}
-	return &wholePicture{Line: w.Line, Works: w.Works, Share: s.path(share, 0, step, columns, false), Usual: s.path(usual, 0, step, columns, true),
+	high := 1.3 * w.BarHigh
+	for _, b := range w.Bars {
+		high = max(high, 1.1*b.Share)
+	}
+	high = math.Ceil(10*min(1, max(0.1, high))) / 10
+	s := scale{from: 0, until: d.Score.DurationS, low: 0, high: high}
+	return &wholePicture{Line: w.Line, Top: math.Round(100 * high), Works: w.Works, Share: s.path(share, 0, step, columns, false), Usual: s.path(usual, 0, step, columns, true),
 		Alt: fmt.Sprintf("Blurred share of the harmony, bar by bar, over the piece; organ music reaches %.0f %% in nine bars of ten.", 100*w.BarHigh)}
 }

@@ -210,7 +210,7 @@ func (e *entry) say(f *Finding, mean, keen lost, noteS, rare float64) {
 	case mean.blurred >= noteS:
 		tail = ", longer than its first note lasts"
 	}
-	f.Message = fmt.Sprintf("The music falls by %.0f dB here, and what came before still rings: the new passage is %s%s; %s.", f.Measured["drop_db"], what, tail, usual(rare))
+	f.Message = fmt.Sprintf("The music falls by %.0f dB here, and what came before still rings: the new passage is %s%s; %s.", f.Measured["drop_db"], what, tail, usual(rare, likeRoom))
 	if k, n := f.Measured["notes_lost"], f.Measured["notes"]; k > 0 && k < n {
 		f.Message += fmt.Sprintf(" Lost for most of their length: %s.", list(f.lost))
 	}

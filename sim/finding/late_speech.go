@@ -95,8 +95,8 @@ func (l *latency) unspoken(s []stroke) []Finding {
 			out = append(out, Finding{AtS: p.OnS, UntilS: p.OffS, Division: d, Keys: c.keyNames([]int32{n}),
 				Severity: sev, Weight: held, Notes: c.noteIDs([]int32{n}),
 				Measured: map[string]float64{"speak_ms": round(1000*speak, 0), "note_ms": round(1000*held, 0), "share_lost": 1, "more_than_share": round(1-rare, 4)},
-				Message: fmt.Sprintf("%s on the %s is let go after %.0f ms, before its pipes have come up to half their strength (%.0f ms): it hardly sounds, %s.",
-					c.keyNames([]int32{n})[0], d, 1000*held, 1000*speak, usual(rare)),
+				Message: fmt.Sprintf("%s on the %s is let go after %.0f ms, before its pipes have come up to half their strength (%.0f ms): it hardly sounds; %s.",
+					c.keyNames([]int32{n})[0], d, 1000*held, 1000*speak, usual(rare, likeOrgan)),
 				Try: []string{fmt.Sprintf("hold it for at least a %s", NoteValue(2*speak, c.tempoAt(p.OnS))),
 					"write it an octave higher, or draw stops that speak sooner (8 ft for 16 ft, a reed for a string)"}})
 		}
@@ -168,7 +168,7 @@ func (l *latency) bentFinding(s []stroke, run []int, worst, limit float64, sev S
 	return Finding{AtS: first.on, UntilS: last.off, Division: d, Keys: c.keyNames(notes), Severity: sev,
 		Count: 1, Weight: math.Abs(worst) * float64(len(run)), Notes: c.noteIDs(notes),
 		Measured: map[string]float64{"shift_ms": round(1000*math.Abs(worst), 0), "just_noticeable_ms": round(1000*jnd, 0), "places": float64(len(run)), "more_than_share": round(1-rare, 4)},
-		Message: fmt.Sprintf("The %s does not speak evenly here: in %s a note comes up to %.0f ms %s than its neighbour, against about %.0f ms that a listener just notices, %s.",
-			d, countOf(len(run), "place"), 1000*math.Abs(worst), way, 1000*jnd, usual(rare)),
+		Message: fmt.Sprintf("The %s does not speak evenly here: in %s a note comes up to %.0f ms %s than its neighbour, against about %.0f ms that a listener just notices; %s.",
+			d, countOf(len(run), "place"), 1000*math.Abs(worst), way, 1000*jnd, usual(rare, likeOrgan)),
 		Try: []string{"keep the figure within a fifth, where pipes speak alike", "draw 8 ft stops alone for it", "play it with a little rubato against the pipes: early low notes"}}
 }

@@ -179,12 +179,17 @@ func (c *Context) verdict(m Measure, value float64, audible, sure bool) (Severit
 	return "", rare
 }
 
-// usual says how unusual a place is: "more than 97 of 100 bars of organ music in a room like this".
-func usual(rare float64) string {
-	switch less := 100 * (1 - rare); {
-	case less >= 99.5:
-		return fmt.Sprintf("more than in %.0f of 1000 bars of organ music in a room like this", math.Floor(10*less))
-	default:
-		return fmt.Sprintf("more than in %.0f of 100 bars of organ music in a room like this", math.Floor(less))
+// usual says how unusual a place is: "that is more than in 97 of 100 bars of organ music in a room like this".
+func usual(rare float64, like string) string {
+	of, less := 100, math.Floor(100*(1-rare))
+	if rare <= 0.005 {
+		of, less = 1000, math.Floor(1000*(1-rare))
 	}
+	return fmt.Sprintf("that is more than in %.0f of %d bars of organ music %s", less, of, like)
 }
+
+// What a place is compared with.
+const (
+	likeRoom  = "in a room like this"
+	likeOrgan = "on an organ like this"
+)

@@ -14,6 +14,8 @@ const (
 	rangeEDT = 20.0
 	rangeT20 = 35.0
 	rangeT30 = 45.0
+
+	mostClarity = 50.0 // C80 beyond this is no room's, dB
 )
 
 // measureBand gives the figures of one band's squared response from the onset on.
@@ -33,6 +35,9 @@ func measureBand(energy []float64, rate, band int) Band {
 	out.RangeDB = min(out.RangeDB, 200)
 	fit := func(from, to, need float64) (time, straightness Figure) {
 		t, xi := decayFit(decay, rate, from, to)
+		if t > longestDecay || t <= 0 {
+			t = math.NaN() // no decay at all
+		}
 		f := Figure{Value: t, Reliable: true}
 		bandwidth := octave.Exact(band) / math.Sqrt2
 		switch {
@@ -70,6 +75,9 @@ func measureBand(energy []float64, rate, band int) Band {
 		return out
 	}
 	out.C80.Value = 10 * math.Log10((decay[0]-early(0.08))/max(early(0.08), 1e-300))
+	if out.C80.Value > mostClarity || math.IsInf(out.C80.Value, -1) {
+		out.C80 = Figure{Value: math.NaN(), Why: "nothing of the room is left after 80 ms"}
+	}
 	out.D50.Value = 1 - early(0.05)/decay[0]
 	var moment float64 // ∫t·e dt / ∫e dt = ∫decay dt / decay(0)
 	for _, d := range decay {

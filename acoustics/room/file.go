@@ -129,6 +129,7 @@ func parseRoom(data []byte, file string) (*Room, string, error) {
 			return nil, "", at("slow", 0, "", err)
 		}
 	}
+	r.Cautions = doc.Cautions
 	r.Seed = defaultSeed
 	if doc.Seed != nil {
 		r.Seed = *doc.Seed

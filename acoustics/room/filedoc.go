@@ -20,6 +20,7 @@ type roomDoc struct {
 	People      int                `toml:"people"`
 	Formula     string             `toml:"formula"`
 	Response    string             `toml:"response"`
+	Cautions    []string           `toml:"cautions"`
 	Seed        *int64             `toml:"seed"`
 	Noise       map[string]float64 `toml:"noise"`
 	Surface     []surfaceDoc       `toml:"surface"`

@@ -45,6 +45,13 @@ func FromMeasures(m measure.Result, name string) (*Room, error) {
 // recording's level says nothing of sound power, so it is scaled to what such a room gives from the organ's middle to the middle
 // seat at 500 Hz and 1 kHz.
 func FromResponse(resp *impulse.Response, name string) (*Room, error) {
+	takes, err := measure.Takes([]*impulse.Response{resp})
+	if err != nil {
+		return nil, err
+	}
+	if len(takes.Takes) > 1 {
+		return FromTakes(takes, []*impulse.Response{resp}, name)
+	}
 	m, err := measure.Response(resp)
 	if err != nil {
 		return nil, err
@@ -53,8 +60,26 @@ func FromResponse(resp *impulse.Response, name string) (*Room, error) {
 	if err != nil {
 		return nil, err
 	}
+	r.Cautions = takes.Takes[0].Cautions
 	r.Measured = resp
 	r.calibrate(int(m.OnsetS * float64(resp.Rate)))
+	return r, nil
+}
+
+// FromTakes makes a room of several claps or bursts: their joined times, the sound of the best one, and what was wrong with them.
+func FromTakes(takes measure.Joined, recordings []*impulse.Response, name string) (*Room, error) {
+	r, err := FromMeasures(takes.Result, name)
+	if err != nil {
+		return nil, err
+	}
+	r.Cautions = takes.Cautions
+	best := takes.Takes[takes.Best].Sound(recordings)
+	m, err := measure.Response(best)
+	if err != nil {
+		return nil, err
+	}
+	r.Measured = best
+	r.calibrate(int(m.OnsetS * float64(best.Rate)))
 	return r, nil
 }
 
@@ -68,6 +93,9 @@ func (r *Room) withMeasured(measured *Room, file string) *Room {
 		r.VolumeM3, r.SizeM, r.Seats = measured.VolumeM3, measured.SizeM, measured.Seats
 	}
 	r.Measured = measured.Measured
+	if r.Cautions == nil {
+		r.Cautions = measured.Cautions
+	}
 	r.calibrate(0)
 	return r
 }

@@ -26,6 +26,9 @@ type Room struct {
 	// it; empty for a computed room.
 	ResponseFile string
 
+	// Cautions are what a measured room's figures have to be read with: a single clap, a gate, too near; empty for others.
+	Cautions []string
+
 	fit *measuredFit // what Path needs of Measured
 }
 

@@ -75,6 +75,13 @@ func (r *Room) WriteTOML(w io.Writer) error {
 	if r.ResponseFile != "" {
 		fmt.Fprintf(&b, "response = %s\n", strconv.Quote(r.ResponseFile))
 	}
+	if len(r.Cautions) > 0 {
+		var quoted []string
+		for _, c := range r.Cautions {
+			quoted = append(quoted, strconv.Quote(c))
+		}
+		fmt.Fprintf(&b, "cautions = [%s]\n", strings.Join(quoted, ", "))
+	}
 	writeBands(&b, "rt60", "s", r.RT60)
 	writeBands(&b, "noise", "dB SPL in each octave band", r.NoiseDB)
 	for _, s := range r.Seats {

@@ -134,6 +134,11 @@ func (f *proofFlags) run(cmd *cobra.Command, path string) error {
 	if err := table.Settings(cmd.OutOrStdout(), p.Document, o); err != nil {
 		return err
 	}
+	for _, c := range p.Document.Room.Cautions {
+		if _, err := fmt.Fprintln(cmd.OutOrStdout(), o.Text("room as measured: "+c)); err != nil {
+			return err
+		}
+	}
 	if err := table.Findings(cmd.OutOrStdout(), p.Document, o); err != nil {
 		return err
 	}

@@ -25,7 +25,7 @@ type roomMeasure struct {
 func newRoomMeasure() *cobra.Command {
 	var f roomMeasure
 	cmd := &cobra.Command{
-		Use:   "measure RECORDING.wav",
+		Use:   "measure RECORDING.wav...",
 		Short: "measure a room from an impulse response, a burst, or a chord cut off",
 		Long: `measure reads a WAV recording and prints, per octave band, RT60 as T20 and T30, EDT, C80,
 D50 and Ts as ISO 3382-1 defines them, with the noise taken off. A figure that the
@@ -36,15 +36,24 @@ the reasons stand below the table. Two more say how straight the decay is (ISO 3
 Bands beyond 10 % or 10 per mille are marked "~", with the likely reason and what to do. --kind says what made the room ring:
   impulse      an impulse response, a balloon burst, a hand clap
   interrupted  a chord or a noise that was held and cut off: T20 and T30 only
+Claps and bursts may stand in one recording or in several: each is found, measured and judged
+by itself, and the good ones are joined, with their spread. A gate, an automatic gain, clipping,
+noise and a clap too near are said, and stand in the room file and in every report from it.
 --out writes a room file for 'proof --room'. After an impulse the room sounds as it was
 recorded (the file names the recording: keep both together).
 
 A balloon burst close to the ear harms hearing: hold it at arm's length and wear ear
 protection.`,
 		Example: `  afterchord room measure balloon.wav --out our-church.toml
+  afterchord room measure claps.wav more-claps.wav --out our-church.toml
   afterchord room measure chord.wav --kind interrupted`,
-		Args: exactly(1, "one RECORDING.wav"),
-		RunE: func(cmd *cobra.Command, args []string) error { return f.run(cmd, args[0]) },
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return usagef("give one RECORDING.wav or more; for example: afterchord room measure claps.wav")
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error { return f.run(cmd, args) },
 	}
 	fl := cmd.Flags()
 	fl.StringVar(&f.kind, "kind", "impulse", "impulse (also balloon, clap) or interrupted (also chord, noise)")
@@ -54,7 +63,7 @@ protection.`,
 	return cmd
 }
 
-func (f *roomMeasure) run(cmd *cobra.Command, path string) error {
+func (f *roomMeasure) run(cmd *cobra.Command, paths []string) error {
 	var made measure.Excitation
 	switch f.kind {
 	case "impulse", "balloon", "clap":
@@ -67,27 +76,55 @@ func (f *roomMeasure) run(cmd *cobra.Command, path string) error {
 	if f.out != "" && !strings.EqualFold(filepath.Ext(f.out), ".toml") {
 		return usagef("--out %s: a room file ends in .toml", f.out)
 	}
-	if err := f.check(path); err != nil {
+	for _, p := range paths {
+		if err := f.check(p); err != nil {
+			return err
+		}
+	}
+	if err := results.CheckFile(f.out, f.force, paths...); err != nil {
 		return err
 	}
-	if err := results.CheckFile(f.out, f.force, path); err != nil {
-		return err
-	}
+	path := paths[0]
 	resp, err := impulse.Read(path)
 	if err != nil {
 		return namedError(path, err)
 	}
+	recordings := []*impulse.Response{resp}
+	for _, p := range paths[1:] {
+		more, err := impulse.Read(p)
+		if err != nil {
+			return namedError(p, err)
+		}
+		recordings = append(recordings, more)
+	}
+	if made == measure.CutOff && len(paths) > 1 {
+		return usagef("a chord cut off is measured one recording at a time")
+	}
 	var m measure.Result
+	var takes measure.Joined
 	if made == measure.Impulse {
-		m, err = measure.Response(resp)
+		if takes, err = measure.Takes(recordings); err == nil {
+			m = takes.Result
+			if len(takes.Takes) == 1 {
+				m, err = measure.Response(resp)
+			}
+		}
 	} else {
 		m, err = measure.Recording(resp, made)
 	}
 	if err != nil {
 		return fmt.Errorf("%s: %w", path, err)
 	}
+	if !f.json {
+		if err := printTakes(cmd.OutOrStdout(), screen(), paths, takes); err != nil {
+			return err
+		}
+	}
 	if err := f.print(cmd.OutOrStdout(), path, resp, m, made); err != nil {
 		return err
+	}
+	if len(takes.Takes) > 1 {
+		return f.writeTakes(cmd, takes, recordings, m)
 	}
 	if f.out == "" && f.svg == "" && f.png == "" {
 		return nil

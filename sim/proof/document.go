@@ -50,6 +50,7 @@ type RoomInfo struct {
 	CriticalM float64            `json:"critical_distance_m"`
 	NoiseDBA  float64            `json:"noise_dba"`
 	Arrivals  []Arrival          `json:"arrivals,omitempty"`
+	Cautions  []string           `json:"cautions,omitempty"` // of a measured room: what its figures have to be read with
 }
 
 // Arrival is how late a division reaches the seat after its key goes down, before its

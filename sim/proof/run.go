@@ -202,7 +202,7 @@ func (p *Proof) notes() []NoteInfo {
 func (p *Proof) roomInfo() RoomInfo {
 	r, path := p.Room, p.Room.Path(p.Room.OrganMiddle(), p.Seat)
 	info := RoomInfo{Name: r.Name, Title: r.Title, VolumeM3: r.VolumeM3, RT60: map[string]float64{},
-		Seat: p.Seat.Name, DistanceM: path.DistanceM,
+		Seat: p.Seat.Name, DistanceM: path.DistanceM, Cautions: r.Cautions,
 		EDT: (path.EarlyDecayTime(octave.Index(500)) + path.EarlyDecayTime(octave.Index(1000))) / 2,
 		C80: (path.ClarityC80(octave.Index(500)) + path.ClarityC80(octave.Index(1000))) / 2,
 		D50: (path.DefinitionD50(octave.Index(500)) + path.DefinitionD50(octave.Index(1000))) / 2,

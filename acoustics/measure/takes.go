@@ -1,0 +1,399 @@
+package measure
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"afterchord/acoustics/impulse"
+	"afterchord/acoustics/octave"
+)
+
+// Take is one burst of a recording: a clap, a balloon, and the room's answer to it.
+type Take struct {
+	Recording  int     // index of the recording it stands in
+	AtS        float64 // where it begins, s
+	EndS       float64 // where the next one or the recording ends, s
+	Result     Result
+	Used       bool
+	Cautions   []string // what is wrong with it; empty for a good one
+	from, to   int      // samples
+	wrong      string   // what the recorder has done to it
+	first      bool     // nothing rings before it
+	directOver float64  // of the direct sound over the room's answer, dB, beyond what a decay has
+}
+
+// Joined are the figures of several takes together.
+type Joined struct {
+	Takes    []Take
+	Result   Result       // means of the takes used; the decays are those of the best
+	Spread   octave.Bands // standard deviation of the reverberation time re its mean, per band; 0 with one take
+	Best     int          // index of the take with the widest range above its noise
+	Cautions []string     // what everything made from these takes has to be read with
+}
+
+// Bounds of what counts as a burst and as trouble. They are our own, set on simulated claps (see takes_test.go).
+const (
+	frameS       = 0.01 // of the envelope, s
+	riseDB       = 9.0  // a burst rises by so much over the 40 ms before it
+	belowTopDB   = 22.0 // and comes within so much of the loudest
+	overFloorDB  = 14.0 // and stands so much over the quiet
+	apartS       = 0.25 // closer bursts count as one
+	directEndS   = 0.03 // after so long the direct sound is over, s
+	nearDB       = 3.0  // direct sound so much over the room's answer: too near
+	gateDB       = 14.0 // a fall by so much from one frame to the next but one: a gate
+	regainDB     = 4.0  // a level that rises by so much after the decay: automatic gain
+	mostSpread   = 0.10 // takes that differ by more are not sure
+	mostBend     = 7.0  // curvature beyond which the time depends on where it is read, % (ISO 3382-2:2008, Annex B, calls beyond 10 % far from straight)
+	longestDecay = 60.0 // s; no building rings longer
+)
+
+// ErrNoTake is returned where a recording has no burst that can be measured.
+var ErrNoTake = errors.New("no clap or burst could be measured in the recording")
+
+// Takes finds every burst in the recordings, measures and judges each by itself, and joins the good ones: the mean of their
+// times, with the spread. A burst is used where 500 Hz or 1 kHz gives a time and nothing shows that a gate or an automatic gain has
+// changed the decay. A direct sound that stands far over the room's answer is left out of the fit.
+func Takes(recordings []*impulse.Response) (Joined, error) {
+	var j Joined
+	var first error
+	for n, rec := range recordings {
+		mono := monoOf(rec)
+		if _, err := findOnset(mono, rec.Rate); err != nil {
+			first = err
+			continue
+		}
+		for i, at := range bursts(mono, rec.Rate) {
+			t := Take{first: i == 0, Recording: n, from: at[0], to: at[1], AtS: float64(at[0]) / float64(rec.Rate), EndS: float64(at[1]) / float64(rec.Rate)}
+			if err := t.measure(rec.Rate, mono); err != nil {
+				t.Cautions = append(t.Cautions, err.Error())
+			}
+			j.Takes = append(j.Takes, t)
+		}
+	}
+	if len(j.Takes) == 0 {
+		if first == nil {
+			first = ErrNoTake
+		}
+		return j, first
+	}
+	j.join()
+	return j, nil
+}
+
+// Sound is the take's part of its recording.
+func (t *Take) Sound(recordings []*impulse.Response) *impulse.Response {
+	r := recordings[t.Recording]
+	from := max(0, t.from-r.Rate/50)
+	return &impulse.Response{Rate: r.Rate, L: r.L[from:t.to], R: r.R[from:t.to]}
+}
+
+// envelope is the level of x in frames, dB; the low rumble of a building is weakened.
+func envelope(x []float64, rate int) []float64 {
+	step := max(1, int(frameS*float64(rate)))
+	out := make([]float64, 0, len(x)/step)
+	last := 0.0
+	for a := 0; a+step <= len(x); a += step {
+		sum := 0.0
+		for _, v := range x[a : a+step] {
+			d := v - 0.97*last
+			last = v
+			sum += d * d
+		}
+		out = append(out, 10*math.Log10(sum/float64(step)+1e-20))
+	}
+	return out
+}
+
+// bursts are the beginnings and ends of the bursts in x, samples; at least one.
+func bursts(x []float64, rate int) [][2]int {
+	env := envelope(x, rate)
+	step := max(1, int(frameS*float64(rate)))
+	var peaks [][2]int
+	if len(env) > 8 {
+		sorted := slices.Sorted(slices.Values(env))
+		floor, top := sorted[len(sorted)/10], sorted[len(sorted)-1]
+		for i := 0; i < len(env); i++ {
+			before := floor
+			if i > 0 {
+				before = math.Inf(-1)
+				for _, e := range env[max(0, i-4):i] {
+					before = math.Max(before, e)
+				}
+			}
+			if env[i] < before+riseDB || env[i] < top-belowTopDB || env[i] < floor+overFloorDB {
+				continue
+			}
+			if n := len(peaks); n > 0 && float64(i*step-peaks[n-1][0]) < apartS*float64(rate) {
+				continue
+			}
+			peaks = append(peaks, [2]int{i * step, len(x)})
+		}
+	}
+	if len(peaks) == 0 {
+		onset, _ := findOnset(x, rate)
+		peaks = [][2]int{{onset, len(x)}}
+	}
+	for i := 1; i < len(peaks); i++ {
+		peaks[i-1][1] = max(peaks[i-1][0]+1, peaks[i][0]-2*step)
+	}
+	return peaks
+}
+
+// measure fills in the take's figures and what is wrong with them.
+func (t *Take) measure(rate int, mono []float64) error {
+	start := max(0, t.from-rate/50)
+	if t.to-t.from < rate/4 {
+		return errors.New("too short: let the room ring out before the next clap")
+	}
+	res, err := Channel(mono[start:t.to], rate)
+	if err != nil {
+		return err
+	}
+	res.OnsetS += float64(start) / float64(rate)
+	t.Result = res
+	t.nearness(rate, mono)
+	if res.Clipped {
+		t.Cautions = append(t.Cautions, "too loud: the recording is clipped; turn the level down or step back")
+	}
+	wrong := t.handled(mono, rate)
+	for b := range t.Result.Bands {
+		band := &t.Result.Bands[b]
+		if band.EDT.Reliable && !band.T20.Reliable && !band.T30.Reliable {
+			band.EDT.Reliable, band.EDT.Why = false, "only the first 10 dB stand over the noise"
+		}
+		if wrong != "" {
+			band.mark(wrong)
+		} else if c, xi := band.Curvature, band.NonLinearity; c.Reliable && math.Abs(c.Value) > mostBend || xi.Reliable && xi.Value > MostNonLinearity {
+			band.T30.Reliable, band.T30.Why = false, "the decay bends: the time depends on where it is read"
+			band.T20.Reliable, band.T20.Why = false, band.T30.Why
+			band.EDT.Reliable, band.EDT.Why = false, band.T30.Why
+		}
+	}
+	if wrong != "" {
+		t.Cautions = append(t.Cautions, wrong)
+	}
+	if why := t.noTime(); why != "" && wrong == "" {
+		t.Cautions = append(t.Cautions, why)
+	}
+	t.wrong = wrong
+	t.Used = wrong == "" && t.noTime() == ""
+	return nil
+}
+
+// noTime says why neither 500 Hz nor 1 kHz gives a time; "" where one does.
+func (t *Take) noTime() string {
+	why := ""
+	for _, b := range []int{4, 5} {
+		band := &t.Result.Bands[b]
+		if band.T30.Reliable || band.T20.Reliable {
+			return ""
+		}
+		why = band.T20.Why
+	}
+	return "too noisy or too short: at 1 kHz " + why
+}
+
+// nearness takes the direct sound out of the fits where it stands far over the room's answer.
+func (t *Take) nearness(rate int, mono []float64) {
+	over, n := 0.0, 0.0
+	i := int(math.Round(directEndS / DecayStepS))
+	for _, b := range []int{4, 5} {
+		band := &t.Result.Bands[b]
+		if rt := band.RT().Value; len(band.Decay) > i && rt > 0 {
+			over += -band.Decay[i] - 60*directEndS/rt
+			n++
+		}
+	}
+	if n == 0 || over/n < nearDB {
+		return
+	}
+	t.directOver = over / n
+	from := t.from + int(directEndS*float64(rate))
+	if from >= t.to {
+		return
+	}
+	late, err := Channel(mono[from:t.to], rate)
+	if err != nil {
+		return
+	}
+	why := fmt.Sprintf("too near: the direct sound is %.0f dB over the room's answer", t.directOver)
+	for b := range t.Result.Bands {
+		band, after := &t.Result.Bands[b], &late.Bands[b]
+		band.T20, band.T30, band.Curvature, band.NonLinearity, band.RangeDB = after.T20, after.T30, after.Curvature, after.NonLinearity, after.RangeDB
+		for _, f := range []*Figure{&band.EDT, &band.C80, &band.D50, &band.Ts} {
+			if f.Reliable {
+				f.Reliable, f.Why = false, why
+			}
+		}
+	}
+	t.Cautions = append(t.Cautions, why+"; the time is read without it, clarity is not sure. Clap farther from the microphone")
+}
+
+// handled says what a recorder has done to the decay: a gate, an automatic gain; "" for nothing that shows.
+func (t *Take) handled(mono []float64, rate int) string {
+	step := max(1, int(frameS*float64(rate)))
+	env := envelope(mono[t.from:t.to], rate)
+	zeros, longest := 0, 0
+	for _, v := range mono[t.from:t.to] {
+		if v == 0 {
+			zeros++
+			longest = max(longest, zeros)
+		} else {
+			zeros = 0
+		}
+	}
+	if longest > rate/30 && t.to-longest > t.from+rate/10 {
+		return "a gate or noise suppression has cut the decay off: switch it off in the recorder"
+	}
+	smooth := make([]float64, 0, len(env)/5)
+	for a := 0; a+5 <= len(env); a += 5 {
+		sum := 0.0
+		for _, e := range env[a : a+5] {
+			sum += math.Pow(10, e/10)
+		}
+		smooth = append(smooth, 10*math.Log10(sum/5))
+	}
+	for i := 15; i+3 < len(env); i++ { // not in the first 150 ms
+		if env[i-1]-env[i+1] > gateDB && env[i-1]-env[i+2] > gateDB {
+			return "a gate or noise suppression has cut the decay off: switch it off in the recorder"
+		}
+	}
+	if len(smooth) < 8 {
+		return ""
+	}
+	low := 0
+	for i := range smooth {
+		if smooth[i] < smooth[low] {
+			low = i
+		}
+	}
+	end := smooth[max(low, len(smooth)-4):]
+	last := 0.0
+	for _, e := range end {
+		last += e / float64(len(end))
+	}
+	around := 0.0
+	n := 0.0
+	for i := max(0, low-2); i <= min(len(smooth)-1, low+2); i++ {
+		around += smooth[i]
+		n++
+	}
+	const why = "an automatic gain has changed the decay: switch it off in the recorder (or another sound came in)"
+	if len(smooth)-low > 6 && last-around/n > regainDB {
+		return why
+	}
+	// quiet before the clap louder than after it
+	if before := t.from/step - 5; before > 15 {
+		quiet := envelope(mono[max(0, t.from-40*step):t.from-5*step], rate)
+		mean := 0.0
+		for _, e := range quiet {
+			mean += e / float64(len(quiet))
+		}
+		if mean-smooth[low] > regainDB+2 && len(quiet) > 10 && t.first {
+			return why
+		}
+	}
+	return ""
+}
+
+// join makes one result of the takes.
+func (j *Joined) join() {
+	j.distrust()
+	used := 0
+	widest := math.Inf(-1)
+	perFile := map[int]int{}
+	for i := range j.Takes {
+		t := &j.Takes[i]
+		perFile[t.Recording]++
+		r := (t.Result.Bands[4].RangeDB + t.Result.Bands[5].RangeDB) / 2
+		if t.Used {
+			used++
+			r += 1000
+		}
+		if r > widest {
+			widest, j.Best = r, i
+		}
+	}
+	j.Result = j.Takes[j.Best].Result
+	for b := range j.Result.Bands {
+		j.joinBand(b)
+	}
+	for _, n := range perFile {
+		if n > 1 {
+			j.Cautions = append(j.Cautions, fmt.Sprintf("%d bursts in one recording: each is measured by itself", n))
+			break
+		}
+	}
+	if used == 0 {
+		j.Cautions = append(j.Cautions, "no take is good enough: the times are not sure")
+	} else if used < len(j.Takes) {
+		j.Cautions = append(j.Cautions, fmt.Sprintf("%d of %d takes used", used, len(j.Takes)))
+	}
+	if used == 1 {
+		j.Cautions = append(j.Cautions, "a single take: clap three times or more, in different places, to know the spread")
+	}
+	for _, t := range j.Takes {
+		for _, c := range t.Cautions {
+			if !slices.Contains(j.Cautions, c) {
+				j.Cautions = append(j.Cautions, c)
+			}
+		}
+	}
+}
+
+// distrust marks every take of a recording in which the recorder is seen to have changed one.
+func (j *Joined) distrust() {
+	for i := range j.Takes {
+		if j.Takes[i].wrong == "" {
+			continue
+		}
+		for k := range j.Takes {
+			if t := &j.Takes[k]; t.Recording == j.Takes[i].Recording && t.wrong == "" {
+				t.Used = false
+				for b := range t.Result.Bands {
+					t.Result.Bands[b].mark(j.Takes[i].wrong)
+				}
+			}
+		}
+	}
+}
+
+// joinBand averages the figures of band b over the takes that are used and carry them.
+func (j *Joined) joinBand(b int) {
+	band := &j.Result.Bands[b]
+	for n, f := range band.figures() {
+		var values []float64
+		for i := range j.Takes {
+			if g := j.Takes[i].Result.Bands[b].figures()[n]; j.Takes[i].Used && g.Reliable {
+				values = append(values, g.Value)
+			}
+		}
+		if len(values) == 0 {
+			continue
+		}
+		mean, spread := meanSpread(values)
+		*f = Figure{Value: mean, Reliable: true}
+		if f != &band.T30 && (f != &band.T20 || band.T30.Reliable) {
+			continue
+		}
+		j.Spread[b] = spread / mean
+		if spread > mostSpread*mean {
+			f.Reliable, f.Why = false, fmt.Sprintf("the takes differ by %.0f %%", 100*spread/mean)
+		}
+	}
+}
+
+func meanSpread(v []float64) (mean, sd float64) {
+	for _, x := range v {
+		mean += x / float64(len(v))
+	}
+	for _, x := range v {
+		sd += (x - mean) * (x - mean)
+	}
+	if len(v) > 1 {
+		sd = math.Sqrt(sd / float64(len(v)-1))
+	}
+	return mean, sd
+}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"afterchord/acoustics/impulse"
 	"afterchord/acoustics/octave"
@@ -177,6 +178,9 @@ func (t *Take) measure(rate int, mono []float64) error {
 	if why := t.noTime(); why != "" && wrong == "" {
 		t.Cautions = append(t.Cautions, why)
 	}
+	if why := t.noTime(); wrong == "" && strings.Contains(why, "automatic gain") {
+		wrong = why
+	}
 	t.wrong = wrong
 	t.Used = wrong == "" && t.noTime() == ""
 	return nil
@@ -191,6 +195,9 @@ func (t *Take) noTime() string {
 			return ""
 		}
 		why = band.T20.Why
+	}
+	if strings.Contains(why, "bends") {
+		return "the decay is not straight: an automatic gain in the recorder, or a coupled space"
 	}
 	return "too noisy or too short: at 1 kHz " + why
 }

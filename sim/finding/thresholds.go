@@ -29,7 +29,7 @@ type Heard struct {
 	RunFastS         float64 `name:"run_fast_s" default:"0.5" unit:"s" reason:"onsets further apart than this are heard one by one whatever the dip"`
 	RunLowKey        float64 `name:"run_low_key" default:"48" unit:"key" reason:"below C3 neighbouring notes share auditory bands and pipes are slow (ERB at 100 Hz is 35 Hz, Glasberg & Moore 1990)"`
 	RunTogetherS     float64 `name:"run_together_s" default:"1" unit:"s" reason:"places further apart than this are two passages"`
-	LateShiftJND     float64 `name:"late_shift_jnd" default:"2" unit:"1" reason:"twice the just noticeable displacement (Friberg & Sundberg 1995): uneven to a listener who is not waiting for it"`
+	LateShiftJND     float64 `name:"late_shift_jnd" default:"1.5" unit:"1" reason:"half as much again as the just noticeable displacement (Friberg & Sundberg 1995): heard by a listener who attends to the rhythm"`
 	LateLeastS       float64 `name:"late_least_s" default:"0.03" unit:"s" reason:"a shorter note is a grace note as a notation program exports it, and is played longer"`
 	LateShare        float64 `name:"late_share" default:"0.5" unit:"1" reason:"half its amplitude: 6 dB below full speech, when a note is heard to have started"`
 	BlurClarity      float64 `name:"blur_clarity" default:"0.67" unit:"1" reason:"the old harmony is half as loud to the ear as the new one: plainly heard beside it"`

@@ -5,17 +5,13 @@ import (
 	"sync"
 )
 
-// DiffuseCoherence is the coherence of the pressures at the two ears of a rigid sphere in a diffuse field, a real
-// number from -1 to 1, at hz where the speed of sound is c (m/s): 1 at low frequencies, 0 about 600 Hz, and near
+// sphereCoherence is the coherence of the pressures at the two ears of a rigid sphere in a diffuse field, a real
+// number from -1 to 1, at ka, the wave number times the radius of the sphere: 1 at low frequencies, 0 about 600 Hz, and near
 // 0 above 2 kHz.
 //
 // By the addition theorem, the plane waves of all directions scattered by a sphere (Morse & Ingard,
 // Theoretical Acoustics, 1968, section 8.2, from memory: pressure on the surface ∝ Σ (2n+1) iⁿ Pₙ(cos θ)/hₙ'(ka)) average to
 // Σ (2n+1)(−1)ⁿ/|hₙ'(ka)|² over Σ (2n+1)/|hₙ'(ka)|² for opposite points.
-func DiffuseCoherence(hz, c float64) float64 {
-	return sphereCoherence(2 * math.Pi * hz / c * HeadRadius)
-}
-
 func sphereCoherence(ka float64) float64 {
 	switch {
 	case !(ka >= 1e-3):

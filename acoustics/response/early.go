@@ -37,15 +37,9 @@ func lateShare(rate, mixing float64) float64 {
 	return sum + math.Exp(-rate*mixing)
 }
 
-// Early is the direct sound from source and the first reflections of the
-// box, at rate (Hz); it lasts about the delay and a tenth of a second. In each octave band its energy and that of
-// [Late] add up to [room.Room.Path]. For a measured room it is the first 80 ms. Where several
-// sources are heard from one seat, [Pair] costs less.
-func Early(r *room.Room, source geometry.Point, seat room.Seat, rate int) *impulse.Response {
-	return earlyBy(r, source, seat, rate, Late(r, seat, rate), stereoPair(air.SpeedOfSound(r.TempC), rate))
-}
-
-// early is what hear gets before a tail that is already there.
+// earlyBy is what hear gets of the direct sound from source and the first reflections of the box, at rate (Hz),
+// before a tail that is already there; it lasts about the delay and a tenth of a second. In each octave band its energy and
+// that of [Late] add up to [room.Room.Path]. For a measured room it is the first 80 ms.
 func earlyBy(r *room.Room, source geometry.Point, seat room.Seat, rate int, tail *impulse.Response, hear receiver) *impulse.Response {
 	source = r.Fit(source)
 	path := r.Path(source, seat)

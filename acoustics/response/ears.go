@@ -22,7 +22,7 @@ func CheckEars(r *room.Room) error {
 
 // Ears is [Pair] for headphones: what the two ears of a listener hear who sits at seat and faces the
 // organ, a rigid sphere for a head. The direct sound and each reflection of the box arrive as [Head] has them, from
-// where they come; the tail has the coherence of [DiffuseCoherence]. The mean energy of the two
+// where they come; the tail has the coherence of a rigid sphere in a diffuse field. The mean energy of the two
 // ears is that of [room.Room.Path] in each octave band, as without a head.
 //
 // There are no pinnae, no shoulders and no movement of the head in it, and one head stands for all: left and right are told,

@@ -23,7 +23,7 @@ func TestDiffuseCoherence(t *testing.T) {
 		{31.5, 0.996}, {63, 0.985}, {125, 0.939}, {250, 0.756}, {354, 0.528}, {500, 0.183}, {707, -0.130},
 		{1000, -0.124}, {1414, 0.089}, {2000, -0.055}, {2828, 0.022}, {4000, 0.015}, {8000, -0.006},
 	} {
-		if got := DiffuseCoherence(row.hz, 343); math.Abs(got-row.want) > 0.0006 {
+		if got := diffuseCoherence(row.hz, 343); math.Abs(got-row.want) > 0.0006 {
 			t.Errorf("%g Hz: %.4f for %.3f", row.hz, got, row.want)
 		}
 	}
@@ -31,12 +31,12 @@ func TestDiffuseCoherence(t *testing.T) {
 	for hz := 20.0; hz < 8000; hz *= 1.1 {
 		x := math.Pi * hz / 550
 		want := math.Sin(x) / x * max(0, 1-hz/2700)
-		if got := DiffuseCoherence(hz, 343); math.Abs(got-want) > 0.15 {
+		if got := diffuseCoherence(hz, 343); math.Abs(got-want) > 0.15 {
 			t.Errorf("%.0f Hz: %.3f, heads have %.3f", hz, got, want)
 		}
 	}
 	for _, row := range [][2]float64{{0, 1}, {-1, 1}, {math.NaN(), 1}, {1e9, 0}, {math.Inf(1), 0}} {
-		if got := DiffuseCoherence(row[0], 343); got != row[1] {
+		if got := diffuseCoherence(row[0], 343); got != row[1] {
 			t.Errorf("%g at %g Hz", got, row[0])
 		}
 	}
@@ -157,7 +157,7 @@ func TestTailHasTheCoherenceOfTheEars(t *testing.T) {
 		lo, hi := centre/math.Sqrt2, centre*math.Sqrt2
 		want := 0.0
 		for i := range 100 {
-			want += DiffuseCoherence(lo+(hi-lo)*(float64(i)+0.5)/100, c) / 100
+			want += diffuseCoherence(lo+(hi-lo)*(float64(i)+0.5)/100, c) / 100
 		}
 		got := coherence(late.L, late.R, lo, hi, late.Rate)
 		t.Logf("%6g Hz: %+.3f for %+.3f", centre, got, want)
@@ -243,4 +243,9 @@ func BenchmarkResponses(b *testing.B) {
 			Ears(r, sides, seat, 48000)
 		}
 	})
+}
+
+// diffuseCoherence is that of the sphere for a head at hz, where the speed of sound is c, m/s.
+func diffuseCoherence(hz, c float64) float64 {
+	return sphereCoherence(2 * math.Pi * hz / c * HeadRadius)
 }

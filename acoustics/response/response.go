@@ -12,7 +12,7 @@ import (
 	"afterchord/acoustics/room"
 )
 
-// Responses is the [Early] of each source and the [Late] that they share.
+// Pair is the early part of each source, the direct sound and the first reflections, and the [Late] that they share.
 func Pair(r *room.Room, sources []geometry.Point, seat room.Seat, rate int) (early []*impulse.Response, late *impulse.Response) {
 	late = Late(r, seat, rate)
 	return allEarly(r, sources, seat, rate, late, stereoPair(air.SpeedOfSound(r.TempC), rate)), late
@@ -28,8 +28,8 @@ func allEarly(r *room.Room, sources []geometry.Point, seat room.Seat, rate int, 
 	return early
 }
 
-// Response is the stereo impulse response from source to seat at rate (Hz): the sum of
-// [Early] and [Late]. Its mean energy over left and right agrees with
+// Whole is the stereo impulse response from source to seat at rate (Hz): the sum of
+// the early part and [Late]. Its mean energy over left and right agrees with
 // [room.Room.Path] in each octave band.
 func Whole(r *room.Room, source geometry.Point, seat room.Seat, rate int) *impulse.Response {
 	parts, late := Pair(r, []geometry.Point{source}, seat, rate)

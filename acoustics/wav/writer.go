@@ -36,9 +36,6 @@ func ParseFormat(s string) (Format, error) {
 	return 0, fmt.Errorf("sample format %q: expected 16, 24 or 32f", s)
 }
 
-// String is what ParseFormat reads.
-func (f Format) String() string { return [...]string{"24", "16", "32f"}[f] }
-
 // Bytes is the size of one sample.
 func (f Format) Bytes() int { return [...]int{3, 2, 4}[f] }
 
@@ -189,19 +186,8 @@ func (w *Writer) header() []byte {
 	return b
 }
 
-// Frames is how many sample frames were written.
-func (w *Writer) Frames() int64 { return w.frames }
-
-// Clipped is how many samples lay beyond full scale and were held at it (integer formats).
-func (w *Writer) Clipped() int64 { return w.clipped }
-
-// Write appends interleaved samples; 1 is full scale.
-func (w *Writer) Write(block []float32) error { return write(w, block) }
-
-// Write64 is Write for float64 samples.
-func (w *Writer) Write64(block []float64) error { return write(w, block) }
-
-func write[T float32 | float64](w *Writer, block []T) error {
+// Write64 appends interleaved samples; 1 is full scale.
+func (w *Writer) Write64(block []float64) error {
 	if w.err != nil {
 		return w.err
 	}
@@ -213,14 +199,13 @@ func write[T float32 | float64](w *Writer, block []T) error {
 		return w.fail(w.tooLarge(bytes))
 	}
 	b := w.scratch[:0]
-	for i, x := range block {
-		v := float64(x)
+	for i, v := range block {
 		if math.IsNaN(v) {
 			return w.fail(fmt.Errorf("wav: sample %d of frame %d is not a number", i%w.opt.Channels, w.frames+int64(i/w.opt.Channels)))
 		}
 		switch w.opt.Format {
 		case Float32:
-			b = binary.LittleEndian.AppendUint32(b, math.Float32bits(float32(x)))
+			b = binary.LittleEndian.AppendUint32(b, math.Float32bits(float32(v)))
 		case Int24:
 			s := w.quantise(v*(1<<23), 1<<23)
 			b = append(b, byte(s), byte(s>>8), byte(s>>16))

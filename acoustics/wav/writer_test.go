@@ -3,6 +3,7 @@ package wav
 import (
 	"bytes"
 	"encoding/binary"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -57,9 +58,9 @@ func TestReadByAnotherLibrary(t *testing.T) {
 				want := max(-c.full, min(c.full-1, x[i]*c.full))
 				require.InDelta(t, want, float64(s), c.slack, "sample %d", i)
 			}
-			require.EqualValues(t, 5, w.Frames())
+			require.EqualValues(t, 5, w.frames)
 			if c.format == Int24 {
-				require.EqualValues(t, 3, w.Clipped()) // 1, 1.5, -1.5
+				require.EqualValues(t, 3, w.clipped) // 1, 1.5, -1.5
 			}
 		}
 	}
@@ -113,8 +114,8 @@ func TestTooLargeIsRefusedEarly(t *testing.T) {
 	w, err = Create(filepath.Join(dir, "x.wav"), Options{Rate: 8000})
 	require.NoError(t, err)
 	w.limit = 11
-	require.NoError(t, w.Write([]float32{0, 0}))
-	require.ErrorIs(t, w.Write([]float32{0, 0}), ErrTooLarge)
+	require.NoError(t, w.Write64([]float64{0, 0}))
+	require.ErrorIs(t, w.Write64([]float64{0, 0}), ErrTooLarge)
 	require.ErrorIs(t, w.Close(), ErrTooLarge)
 	left, _ = os.ReadDir(dir)
 	require.Empty(t, left)
@@ -130,13 +131,13 @@ func TestRefusals(t *testing.T) {
 	require.ErrorContains(t, err, "missing")
 	w, err := Create(filepath.Join(dir, "x.wav"), Options{Rate: 48000})
 	require.NoError(t, err)
-	require.ErrorContains(t, w.Write([]float32{1}), "whole number of frames")
-	require.ErrorContains(t, w.Write([]float32{0, 0, 0, float32(math.NaN())}), "sample 1 of frame 1")
+	require.ErrorContains(t, w.Write64([]float64{1}), "whole number of frames")
+	require.ErrorContains(t, w.Write64([]float64{0, 0, 0, math.NaN()}), "sample 1 of frame 1")
 	require.Error(t, w.Close())
-	for _, s := range []string{"16", "24", "32f"} {
+	for s, want := range map[string]Format{"16": Int16, "24": Int24, "32f": Float32} {
 		f, err := ParseFormat(s)
 		require.NoError(t, err)
-		require.Equal(t, s, f.String())
+		require.Equal(t, want, f)
 	}
 	_, err = ParseFormat("12")
 	require.ErrorContains(t, err, "12")
@@ -166,14 +167,14 @@ func TestDither(t *testing.T) {
 
 func BenchmarkWrite(b *testing.B) {
 	for _, f := range []Format{Int16, Int24, Float32} {
-		b.Run(f.String(), func(b *testing.B) {
+		b.Run(fmt.Sprintf("%d bytes", f.Bytes()), func(b *testing.B) {
 			w, err := Create(filepath.Join(b.TempDir(), "x.wav"), Options{Rate: 48000, Format: f, RF64: true})
 			require.NoError(b, err)
-			x := make([]float32, 1<<16)
+			x := make([]float64, 1<<16)
 			b.SetBytes(int64(len(x) * f.Bytes()))
 			b.ReportAllocs()
 			for b.Loop() {
-				_ = w.Write(x)
+				_ = w.Write64(x)
 			}
 			w.Abort()
 		})

@@ -30,15 +30,6 @@ var (
 	projectFile = regexp.MustCompile(`^[a-z]+-[0-9]+\.[a-z]+$`) // names as Create and Add make them
 )
 
-// OpenStore opens a folder, which it makes where it is missing.
-func OpenStore(dir string) (*Store, error) {
-	f, err := openFolder(dir)
-	if err != nil {
-		return nil, err
-	}
-	return newStore(f), nil
-}
-
 func newStore(shelf Shelf) *Store { return &Store{shelf: shelf, now: time.Now} }
 
 // errNoProject is the answer to an ID that is not there.

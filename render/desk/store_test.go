@@ -16,7 +16,7 @@ import (
 
 func newTestStore(t *testing.T) (*Store, *Project) {
 	t.Helper()
-	s, err := OpenStore(t.TempDir())
+	s, err := openStore(t.TempDir())
 	require.NoError(t, err)
 	data, _ := demos.Piece("drop")
 	p, err := s.Create("Lesson", "drop.mid", ".mid", data)
@@ -46,7 +46,7 @@ func TestKilledInSave(t *testing.T) {
 			defer func() { require.Equal(t, errStopped, recover(), at) }()
 			_, _ = s.Update(p.ID, p.Version, rename("after"))
 		}()
-		again, err := OpenStore(shelfOf(s).dir)
+		again, err := openStore(shelfOf(s).dir)
 		require.NoError(t, err)
 		got, err := again.Get(p.ID)
 		require.NoError(t, err, at)
@@ -166,3 +166,12 @@ func TestJournalStartsAnew(t *testing.T) {
 }
 
 func shelfOf(s *Store) *folder { return s.shelf.(*folder) }
+
+// openStore opens a folder, which it makes where it is missing.
+func openStore(dir string) (*Store, error) {
+	f, err := openFolder(dir)
+	if err != nil {
+		return nil, err
+	}
+	return newStore(f), nil
+}

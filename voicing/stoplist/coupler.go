@@ -1,7 +1,6 @@
 package stoplist
 
 import (
-	"fmt"
 	"regexp"
 	"strings"
 )
@@ -473,5 +472,3 @@ func joinNames(names []string) string {
 	}
 	return strings.Join(names, ", ")
 }
-
-func keysText(lo, hi int) string { return fmt.Sprintf("%d keys", hi-lo+1) }

@@ -51,9 +51,6 @@ var table = sync.OnceValue(func() *nameTable {
 	return t
 })
 
-// Kinds lists every kind of stop that the reader knows.
-func Kinds() []*Kind { return table().kinds }
-
 // readNames reads names.txt.
 func readNames(text string) (*nameTable, error) {
 	t := &nameTable{byKey: map[string][]knownName{}}

@@ -82,14 +82,5 @@ func Write(w io.Writer, s *score.Score) error {
 	return smf.Write(w, s)
 }
 
-// Kinds names the files that are read, for help texts: "MusicXML (.musicxml), …".
-func Kinds() string {
-	var out []string
-	for _, f := range formats {
-		out = append(out, fmt.Sprintf("%s (%s)", f.Name, f.Extension))
-	}
-	return strings.Join(out, ", ")
-}
-
 // extension is that of a name, in lower case.
 func extension(name string) string { return strings.ToLower(filepath.Ext(name)) }

@@ -47,7 +47,9 @@ type Finding struct {
 
 	Notes []int `json:"-"` // score note IDs it concerns
 
-	lost  []string  // keys lost for most of their length
+	lost    []string // keys lost for most of their length
+	passage bool     // it is the whole from AtS to UntilS, not the place where it begins
+
 	spots []float64 // key times of the places grouped here, s; AtS alone where empty
 }
 

@@ -58,7 +58,7 @@ func (c *Context) locate(f *Finding) {
 	f.ToBar = max(f.Bar, c.Score.Position(c.Score.TickAt(max(f.AtS, f.UntilS-1e-3))).Bar)
 	if f.Where == "" {
 		f.Where = p.String()
-		if f.Count > 1 && f.ToBar > f.Bar {
+		if (f.Count > 1 || f.passage) && f.ToBar > f.Bar {
 			f.Where = fmt.Sprintf("bars %d–%d", f.Bar, f.ToBar)
 		}
 	}

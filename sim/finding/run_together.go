@@ -217,7 +217,7 @@ func (r *runner) finding(s []stroke, run []pair, sev Severity, rare float64) Fin
 	slow := bisect(1, 16, func(x float64) bool { return r.dip(s, worst.i, x) >= need })
 	gap := max(0, b.on-a.off)
 	f := Finding{AtS: first.on, UntilS: last.off, Division: division, Keys: c.keyNames(notes), Severity: sev,
-		Count: 1, Weight: lost, Notes: c.noteIDs(notes), spots: spots,
+		Count: 1, passage: len(notes) > 2, Weight: lost, Notes: c.noteIDs(notes), spots: spots,
 		Measured: map[string]float64{
 			"dip_db": round(max(0, worst.dip), 1), "needed_dip_db": need, "gap_s": round(gap, 3),
 			"between_onsets_s": round(b.on-a.on, 3), "places": float64(len(run)), "more_than_share": round(1-rare, 4),

@@ -151,7 +151,7 @@ func (c *Context) notApart(solo, acc []moment) (Finding, bool) {
 		return Finding{}, false // its colour carries it
 	}
 	f := c.finding(KindSoloNotApart, notes)
-	f.Severity = Notice
+	f.Severity, f.passage = Notice, true
 	f.Measured["heard_share"], f.Measured["notes"] = round(share, 2), float64(counted)
 	f.Weight = 0.6 * (f.UntilS - f.AtS) // it is the whole of the tune
 	f.Division = c.divisionsOf(notes)

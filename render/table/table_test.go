@@ -63,7 +63,7 @@ func TestNoEscapeSequencesFromTheScore(t *testing.T) {
 func TestSettingsSayWhatWasAssumed(t *testing.T) {
 	var b bytes.Buffer
 	require.NoError(t, Settings(&b, sample.Document(8, 4), Options{Plain: true, Width: 80}))
-	for _, want := range []string{"RT 4.0 s at 500 Hz", "Feet -> Pedal (lowest part)", "4/4 assumed", "bar 3: Sustain pedal"} {
+	for _, want := range []string{"RT 3.9 s (4.0 s at 500 Hz", "Feet -> Pedal (lowest part)", "4/4 assumed", "bar 3: Sustain pedal"} {
 		require.Contains(t, b.String(), want)
 	}
 }

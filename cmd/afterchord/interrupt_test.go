@@ -47,7 +47,7 @@ func TestInterrupted(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 2))
 	for _, command := range [][]string{
 		{"proof", "--room", "chapel", "--remedies", "0", "--annotate"},
-		{"mend", "--room", "chapel", "--finding", "1", "--no-audio"},
+		{"mend", "--room", "chapel", "--all", "--no-audio"},
 		{"sweep", "--rooms", "chapel,abbey", "--tempi", "1"},
 		{"compare", "--room", "chapel", "--with-room", "abbey"},
 	} {

@@ -164,7 +164,7 @@ func TestOrganSpeechDraws(t *testing.T) {
 
 func TestOrganRefuses(t *testing.T) {
 	refused(t, true, "there is no command", "organ", "tune")
-	refused(t, true, "wants one ORGAN", "organ", "show")
+	refused(t, true, "takes one ORGAN", "organ", "show")
 	refused(t, true, "there is no organ", "organ", "show", "barrel")
 	refused(t, true, "--seat goes with --levels", "organ", "show", "village", "--seat", "back")
 	refused(t, true, "not both", "organ", "show", "village", "--levels", "--room", "abbey", "--rt", "2")
@@ -186,6 +186,6 @@ func TestOrganRefuses(t *testing.T) {
 // The organ may be named as for organ show, once.
 func TestOrganSpeechTakesAnOrgan(t *testing.T) {
 	require.Equal(t, must(t, "organ", "speech", "--organ", "village"), must(t, "organ", "speech", "village"))
-	refused(t, true, "wants one ORGAN", "organ", "speech", "village", "--organ", "cabinet")
-	refused(t, true, "wants one ORGAN", "organ", "speech", "village", "cabinet")
+	refused(t, true, "takes one ORGAN", "organ", "speech", "village", "--organ", "cabinet")
+	refused(t, true, "takes one ORGAN", "organ", "speech", "village", "cabinet")
 }

@@ -267,7 +267,7 @@ func TestRoomMeasureOfASoundCutOff(t *testing.T) {
 
 func TestRoomRefuses(t *testing.T) {
 	refused(t, true, "there is no command", "room", "tune")
-	refused(t, true, "wants one ROOM or --rt", "room", "show")
+	refused(t, true, "takes one ROOM or --rt", "room", "show")
 	refused(t, true, "not both", "room", "show", "abbey", "--rt", "2")
 	refused(t, true, "there is no room", "room", "show", "barn")
 	refused(t, true, "no seat", "room", "show", "abbey", "--seat", "loft")

@@ -400,7 +400,7 @@ func stepped(g *hand, p *page, o *occasion, well bool) {
 		p.add(ped, bass)
 	}
 	for i, m := range []string{"p", "mf", "ff"} {
-		p.say(min(n-1, 2*i+g.IntN(1)+map[bool]int{true: 0, false: 1}[well || i == 0]), m)
+		p.say(min(n-1, 2*i+map[bool]int{true: 0, false: 1}[well || i == 0]), m)
 	}
 	o.organ = pick(g, "minster", "village", "cabinet")
 }

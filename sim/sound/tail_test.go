@@ -176,7 +176,7 @@ func TestFileReport(t *testing.T) {
 	job := chordJob(t, 1, 2, 10)
 	dir := t.TempDir()
 	for _, f := range []wav.Format{wav.Int16, wav.Int24, wav.Float32} {
-		a, b := filepath.Join(dir, fmt.Sprint("a", f)), filepath.Join(dir, fmt.Sprint("b", f))
+		a, b := filepath.Join(dir, fmt.Sprint("a", f.Bytes())), filepath.Join(dir, fmt.Sprint("b", f.Bytes()))
 		calls, last := 0, 0.0
 		job.Workers = 1
 		rep, err := RenderFile(context.Background(), job, a, f, func(done, total float64) {
@@ -195,7 +195,7 @@ func TestFileReport(t *testing.T) {
 		require.True(t, string(x) == string(y), "same bytes on 1 core and 2")
 		require.Equal(t, -1.0, rep.PeakDBFS)
 	}
-	l, r := readWAV(t, filepath.Join(dir, "a32f"))
+	l, r := readWAV(t, filepath.Join(dir, "a4"))
 	require.InDelta(t, -1, 20*math.Log10(max(largest(l), largest(r))), 1e-5)
 	left, _ := os.ReadDir(dir)
 	require.Len(t, left, 6)

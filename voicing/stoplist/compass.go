@@ -6,7 +6,6 @@ import (
 )
 
 var (
-	keyPart = `(?:(?:do|ut|re|ré|mi|fa|sol|la|si)[ -]?\d|C{1,3}|[A-Ha-h](?:is|es|s|#|b)?[ ]?(?:'{1,5}|"|\d)?|tenor [A-G]|TC)`
 	// compassText is "C-g3", "C, D - c'''", "CC to g'''", "Do1-La5", "CDEFGA-c3".
 	compassText = regexp.MustCompile(`(?:^|[^\pL\d'])(CDEFGA|CDE|CD|C, ?D, ?E, ?F, ?G, ?A|C ?D ?E ?F ?G ?A|C, ?D|C ?D|C/E|(?i:do|ut|fa) ?-?\d|C{1,3}|FF|GG|F|G|C1|C2)(?: ?(?:-|\.\.\.?|to|bis|à|a|au|tot|t/m|al) ?|-)((?:(?i:do|re|ré|mi|fa|sol|la|si) ?\d|[a-h](?:is|s|#|b)? ?(?:['"]{1,5}|\d)|[A-H]\d))(?:$|[^\pL\d'])`)
 	countBehind = regexp.MustCompile(`(?i)(?:tasti|pedali|note|tasten|notes|keys) (?:n\.? ?[°º]?|nr?\.?|n°|num\.) ?(\d{2})`)

@@ -170,7 +170,6 @@ func nearWord(w string) bool {
 var (
 	numberedManual = regexp.MustCompile(`^(i{1,3}|iv|v|[1-5])\.?(?:manual|man|klavier|clavier|manuaal|manuale|tastiera|m|teclado|werk)\.?$`)
 	romanOnly      = regexp.MustCompile(`^[IVX]{1,3}\.?:?$`)
-	properName     = regexp.MustCompile(`\pL[\pL'’.\- ]*\pL`)
 )
 
 // titled is the name of a division as it is printed, without compass, number and brackets.

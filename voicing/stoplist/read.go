@@ -556,7 +556,6 @@ func (r *reader) items(text string) {
 	if r.compassLine(text) {
 		return
 	}
-	division := max(r.current, 0)
 	pedal := r.current >= 0 && r.list.Divisions[r.current].Pedal
 	found, left := r.stopsIn(text, pedal)
 	exact := 0
@@ -588,12 +587,11 @@ func (r *reader) items(text string) {
 		r.current = r.open(Division{Name: "Manual"})
 		r.list.Assumed = append(r.list.Assumed, "no heading stands over the first stops: they are taken as one manual")
 	}
-	division = r.current
 	for _, s := range found {
-		r.add(division, s)
+		r.add(r.current, s)
 	}
 	for _, t := range left {
-		r.leftOver(t, division)
+		r.leftOver(t, r.current)
 	}
 }
 
@@ -832,8 +830,6 @@ func isExtra(low string) bool {
 	}
 	return false
 }
-
-var listCut = regexp.MustCompile(`[,;•·]`)
 
 // splitList parts at commas and semicolons, not within brackets or numbers.
 func splitList(text string) []string {

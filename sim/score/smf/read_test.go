@@ -97,7 +97,7 @@ func countNotes(t *testing.T, d []byte) (notes int, end int64) {
 func TestWholeWorks(t *testing.T) {
 	files, _ := filepath.Glob("../../../../shared/scores/*.mid")
 	demos, _ := filepath.Glob("../../demos/*.mid")
-	require.Len(t, demos, 3)
+	require.NotEmpty(t, demos)
 	if len(files) == 0 {
 		t.Log("the two works of the shared corpus are not beside this checkout: only the demo pieces are read")
 	}
@@ -109,7 +109,9 @@ func TestWholeWorks(t *testing.T) {
 		notes, end := countNotes(t, data)
 		require.Len(t, s.Notes, notes, f)
 		require.Equal(t, score.Tick(end), s.End, f)
-		require.Empty(t, s.Remarks, f)
+		for _, r := range s.Remarks {
+			require.Contains(t, r.Text, "upbeat", f)
+		}
 		checkBars(t, s)
 		for _, n := range s.Notes {
 			require.Less(t, n.On, n.Off)

@@ -18,6 +18,7 @@ type pipeSound struct {
 
 	dead     int     // samples from pallet to first sound
 	period   float64 // of the fundamental, samples
+	periods  int     // in the loop
 	release  float64 // time constant of the fundamental's amplitude, samples
 	releases []release
 	wind     float64 // power of the wind noise, pW
@@ -39,8 +40,8 @@ const (
 
 func (p *pipeSound) bytes() int64 {
 	n := len(p.onset) + len(p.loop) + len(p.rise) + chiffTakes*len(p.chiff[0])
-	if len(p.releases) > 1 {
-		n += len(p.releases) * len(p.loop)
+	for _, r := range p.releases {
+		n += len(r.loop.samples) + len(r.rise) + len(r.curve)
 	}
 	return int64(4*n) + 400
 }
@@ -60,6 +61,7 @@ func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
 	}
 	s.period = float64(rate) / p.Hz
 	periods, length := loopLength(s.period)
+	s.periods = periods
 	var partials []voicing.Partial
 	onset := 0
 	for _, q := range p.Partials {
@@ -73,29 +75,27 @@ func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
 	buf := scratch.Get().(*buffers)
 	defer scratch.Put(buf)
 	loop := cleared(&buf.loop, length)
-	part := cleared(&buf.part, length)
 	bank := buf.bank[:0]
+	for _, q := range partials {
+		bank = append(bank, steady(q, math.Sqrt(2*q.Power), periods, length, length))
+	}
+	ring(loop, bank)
+	buf.bank = bank
+	var groups [][]voicing.Partial
 	for g := range voicing.ReleaseGroups {
-		group := inGroup(partials, g)
-		if len(group) == 0 {
-			continue
+		if group := inGroup(partials, g); len(group) > 0 {
+			groups = append(groups, group)
+			s.releases = append(s.releases, newRelease(group, p.Speech.ReleaseOf(g), onset, rate))
 		}
-		clear(part)
-		bank = bank[:0]
-		for _, q := range group {
-			bank = append(bank, steady(q, math.Sqrt(2*q.Power), periods, length, length))
-		}
-		ring(part, bank)
-		for i, v := range part {
-			loop[i] += v
-		}
-		s.releases = append(s.releases, newRelease(turned(part, onset%length), group, p.Speech.ReleaseOf(g), onset, rate))
+	}
+	for i := range len(groups) - 1 {
+		s.releases[i].loop = newGroupLoop(groups[i], s.period, buf)
 	}
 	sum := cleared(&buf.onset, onset)
 	for at := 0; at < onset; at += length {
 		copy(sum[at:], loop)
 	}
-	bank = bank[:0]
+	bank = buf.bank[:0]
 	for _, q := range partials {
 		bank = notYetRisen(bank, q, rate, periods, length)
 	}
@@ -104,9 +104,6 @@ func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
 	s.onset = single(make([]float32, onset), sum)
 	// The loop is entered where the onset leaves it.
 	s.loop = turned(loop, onset%length)
-	if len(s.releases) == 1 {
-		s.releases[0].loop = s.loop
-	}
 	s.rise = riseCurve(partials, onset, rate)
 	return s
 }

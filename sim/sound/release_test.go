@@ -1,6 +1,7 @@
 package sound
 
 import (
+	"fmt"
 	"math"
 	"math/cmplx"
 	"testing"
@@ -78,4 +79,58 @@ func TestNotesStruckAgainAreNotCopies(t *testing.T) {
 	}
 	t.Logf("mean correlation %.2f, highest %.2f", sum, highest)
 	require.Less(t, math.Abs(sum), 0.5)
+}
+
+// What sounds after the pallet has shut goes on from the held sound without a step, in its phase, whatever the pitch and the moment:
+// against the sum of the partials, each falling in the time of its group.
+func TestReleaseGoesOnFromTheHeldSound(t *testing.T) {
+	for _, period := range []float64{8, 11.37, 48, 480, 733.1, 1468.2} {
+		t.Run(fmt.Sprintf("period of %g samples", period), func(t *testing.T) {
+			hz := testRate / period
+			p := voicing.Pipe{Hz: hz, Speech: voicing.Speech{ReleaseS: 25 / hz}}
+			for _, n := range []int{1, 2, 3, 5, 9} {
+				if q := hz * float64(n); q < highestPartial*testRate {
+					p.Partials = append(p.Partials, voicing.Partial{N: n, Hz: q, Power: 1 / float64(n*n), RiseS: 4 / hz, Phase: float64(n)})
+				}
+			}
+			s := newPipeSound(p, testRate, 3)
+			off := int64(2*testRate + 77)
+			v := newVoice(s, 0, off)
+			const from = int64(2 * testRate / grid * grid)
+			got := make([]float32, 20*grid)
+			v.mix(got, from)
+			// An interval of the loop is exact to 0.05 cent; over two seconds that counts, so the phase is that of the loop.
+			w := 2 * math.Pi * float64(s.periods) / float64(len(s.loop))
+			end := min(int64(len(got)), off-from+s.releases[len(s.releases)-1].end())
+			var wrong, power float64
+			for i := off - from; i < end; i++ {
+				want := 0.0
+				for _, q := range p.Partials {
+					g := len(s.releases) - 1
+					for k := range s.releases {
+						if voicing.ReleaseGroup(q.N) == k {
+							g = k
+						}
+					}
+					x := math.Sqrt(2*q.Power) * math.Sin(q.Phase+float64(q.N)*w*float64(from+i-v.start))
+					want += x * wander(s.seed, off) * s.releases[g].fall(from+i-off)
+				}
+				wrong += (float64(got[i]) - want) * (float64(got[i]) - want)
+				power += want * want
+			}
+			t.Logf("%.1f dB", 10*math.Log10(wrong/power))
+			// The loops of the groups may be a cent off: a phase that drifts, not a level.
+			require.Less(t, wrong, 2e-3*power)
+			// At the shutting itself nothing moves by more than the sound does anyway.
+			jump := func(i int64) float64 { return math.Abs(float64(got[i]) - 2*float64(got[i-1]) + float64(got[i-2])) }
+			held, shut := 0.0, 0.0
+			for i := int64(2); i < off-from; i++ {
+				held = max(held, jump(i))
+			}
+			for i := off - from; i < off-from+64; i++ {
+				shut = max(shut, jump(i))
+			}
+			require.LessOrEqual(t, shut, 1.1*held+1e-3)
+		})
+	}
 }

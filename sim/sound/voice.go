@@ -75,7 +75,7 @@ func (v *voice) mix(dst []float32, at int64) {
 func (v *voice) mixHeld(dst []float32, at int64) {
 	s := v.sound
 	level := func(t int64) float64 { return wander(s.seed, t) }
-	v.segments(dst, at, v.start, min(v.off, v.end), grid, level, func(out []float32, t int64, g, step float64) {
+	v.segments(dst, at, v.start, min(v.off, v.end), 0, grid, level, func(out []float32, t int64, g, step float64) {
 		pos := t - v.start
 		for len(out) > 0 {
 			var src []float32

@@ -10,8 +10,9 @@ import (
 const (
 	// chiffSpan: a chiff is over after so many of its time constants; what is cut off lies 40 dB below it.
 	chiffSpan = 4.6
-	// chiffTakes is how many chiffs a pipe has, so that a note struck again is not the same to the sample.
-	chiffTakes = 3
+	// chiffTakes is how many chiffs of a pipe are kept, each of which is taken either way up, so that a note struck again is not
+	// the same to the sample. They are most of what a pipe takes in memory.
+	chiffTakes = 2
 )
 
 // chiff is the noise of a pipe's onset: a band about an octave wide that swells in a sixth of its
@@ -58,9 +59,10 @@ func newChiff(noise voicing.Noise, rate int, seed uint64) chiff {
 // takeStep is how far apart the takes begin in the noise, for a chiff of n samples.
 func takeStep(n int) int { return n / 4 }
 
-// take is the chiff of a note whose first sound is at the absolute sample start.
-func (c *chiff) take(seed uint64, start int64) []float32 {
-	return c[min(chiffTakes-1, int((1+hash(seed, start))/2*chiffTakes))]
+// take is the chiff of a note whose first sound is at the absolute sample start, and its sign.
+func (c *chiff) take(seed uint64, start int64) (samples []float32, sign float64) {
+	i := min(2*chiffTakes-1, int((1+hash(seed, start))*chiffTakes))
+	return c[i/2], float64(1 - i%2*2)
 }
 
 // mixChiff adds a chiff from its sample pos on, with a gain that moves in a straight line from g by step a sample.

@@ -25,13 +25,19 @@ func TestChiffTakes(t *testing.T) {
 		}
 		require.InEpsilon(t, want, power, 0.1, "the power asked for")
 	}
-	takes := map[*float32]bool{}
-	for start := range int64(40) {
-		take := c.take(7, start*4800)
-		require.Equal(t, take, c.take(7, start*4800))
-		takes[&take[0]] = true
+	type struck struct {
+		first *float32
+		sign  float64
 	}
-	require.Len(t, takes, chiffTakes)
+	takes := map[struck]bool{}
+	for start := range int64(40) {
+		take, sign := c.take(7, start*4800)
+		again, same := c.take(7, start*4800)
+		require.Equal(t, take, again)
+		require.Equal(t, sign, same)
+		takes[struck{&take[0], sign}] = true
+	}
+	require.Len(t, takes, 2*chiffTakes)
 	require.NotEqual(t, c[0], c[1])
 
 	size := len(c[0])

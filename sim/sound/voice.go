@@ -13,6 +13,7 @@ type voice struct {
 	end   int64 // nothing left
 	held  float64
 	chiff []float32
+	sign  float64 // of the chiff
 }
 
 func newVoice(s *pipeSound, on, off int64) voice {
@@ -25,7 +26,7 @@ func newVoice(s *pipeSound, on, off int64) voice {
 		v.end = v.start
 	}
 	v.held = s.risen(off - v.start)
-	v.chiff = s.chiff.take(s.seed, v.start)
+	v.chiff, v.sign = s.chiff.take(s.seed, v.start)
 	return v
 }
 
@@ -86,7 +87,7 @@ func (v *voice) mixHeld(dst []float32, at int64) {
 			}
 			m := min(len(src), len(out))
 			ramp(out[:m], src[:m], float32(g), float32(step))
-			mixChiff(out[:m], v.chiff, pos, g, step)
+			mixChiff(out[:m], v.chiff, pos, v.sign*g, v.sign*step)
 			g += step * float64(m)
 			out = out[m:]
 			pos += int64(m)

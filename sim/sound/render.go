@@ -156,7 +156,7 @@ func newRenderer(job *Job) *renderer {
 	}
 	r.cache = cache{bound: job.CacheBytes, entries: map[voicing.PipeID]*kept{}, spoken: map[voicing.PipeID]struct{}{}}
 	if r.cache.bound <= 0 {
-		r.cache.bound = 150 << 20
+		r.cache.bound = pipesKept
 	}
 	r.buses = make([]bus, len(job.Organ.Divisions))
 	for i := range r.buses {

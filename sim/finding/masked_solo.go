@@ -217,7 +217,10 @@ func (s soloist) finding(strokes []stroke, run []masked) Finding {
 	if mean < c.Thresholds.SoloFailShare {
 		sev = Fail
 	}
-	if !c.intended(c.Performance.Notes[first.notes[0]].Part) {
+	switch {
+	case len(run) < 3 && worst.lacks <= c.Thresholds.TwoEarsDB:
+		sev = Notice // two ears may make it up, and a line bridges a weak note
+	case !c.intended(c.Performance.Notes[first.notes[0]].Part):
 		sev = Notice // what is assumed condemns nobody
 	}
 	lacking := fmt.Sprintf("%.0f dB", math.Ceil(worst.lacks))
@@ -234,6 +237,10 @@ func (s soloist) finding(strokes []stroke, run []masked) Finding {
 			"lacks_db": round(worst.lacks, 1), "notes": float64(len(run))}}
 	f.Message = fmt.Sprintf("The solo on the %s does not stand out: %d of its notes keep on average %.0f %% of their loudness beside the accompaniment, and the worst lacks %s.",
 		d, len(run), 100*mean, lacking)
+	if len(run) == 1 {
+		f.Message = fmt.Sprintf("One note of the solo on the %s does not stand out: it keeps %.0f %% of its loudness beside the accompaniment, and lacks %s.",
+			d, 100*mean, lacking)
+	}
 	f.Try = []string{level,
 		"give the solo a stop of another colour, a reed or a mutation", "move the accompaniment out of the solo's octave"}
 	return f

@@ -2,12 +2,25 @@ package page
 
 import (
 	"bytes"
+	"context"
+	"encoding/json"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/require"
+
+	"afterchord/render/desk"
 )
+
+const chromium = "/usr/bin/chromium"
 
 func TestPageWantsItsParts(t *testing.T) {
 	var b bytes.Buffer
@@ -29,4 +42,125 @@ func TestPolicy(t *testing.T) {
 	}
 	require.Contains(t, b.String(), p)
 	require.NotContains(t, b.String(), "src=\"/", "nothing is fetched")
+}
+
+// TestPageInABrowser opens the page from a disk with the network off, then from a static server with its policy as
+// a header, and compares what it finds with what the desk of this program finds.
+func TestPageInABrowser(t *testing.T) {
+	if testing.Short() {
+		t.Skip("builds the program for the browser and drives one")
+	}
+	if _, err := os.Stat(chromium); err != nil {
+		t.Skip("no Chromium at " + chromium)
+	}
+	dir := t.TempDir()
+	file := filepath.Join(dir, "afterchord.html")
+	build := exec.Command("go", "run", "./cmd/page", "-o", file)
+	build.Dir = "../.."
+	out, err := build.CombinedOutput()
+	require.NoError(t, err, string(out))
+	policy, err := os.ReadFile(filepath.Join(dir, "afterchord.policy.txt"))
+	require.NoError(t, err)
+	want := native(t)
+
+	alloc, stop := chromedp.NewExecAllocator(context.Background(), append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(chromium),
+		chromedp.NoSandbox, chromedp.DisableGPU, chromedp.Flag("disable-background-networking", true), chromedp.Flag("autoplay-policy", "no-user-gesture-required"))...)
+	defer stop()
+	ctx, end := chromedp.NewContext(alloc)
+	defer end()
+	ctx, cancel := context.WithTimeout(ctx, 8*time.Minute)
+	defer cancel()
+	require.NoError(t, chromedp.Do(ctx, chromedp.EmulateViewport(390, 844), quietly(func(ctx context.Context, _ *chromedp.Target) (bool, error) {
+		_, err := chromedp.Call(ctx, network.OverrideNetworkState, network.OverrideNetworkStateParams{Offline: true})
+		return true, err
+	})))
+	visit(t, ctx, "file://"+file, want)
+
+	static := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		w.Header().Set("Content-Security-Policy", strings.TrimSpace(string(policy)))
+		http.ServeFile(w, r, file)
+	}))
+	defer static.Close()
+	require.NoError(t, chromedp.Do(ctx, chromedp.EmulateViewport(1280, 800), quietly(func(ctx context.Context, _ *chromedp.Target) (bool, error) {
+		_, err := chromedp.Call(ctx, network.OverrideNetworkState, network.OverrideNetworkStateParams{})
+		return true, err
+	})))
+	visit(t, ctx, static.URL+"/", want)
+}
+
+// visit opens a demo, compares the findings, hears it and comes back after a reload.
+func visit(t *testing.T, ctx context.Context, address, want string) {
+	t.Helper()
+	until := func(condition string) {
+		t.Helper()
+		_, err := chromedp.Run(ctx, chromedp.Poll[bool](condition, chromedp.WithPollingTimeout(3*time.Minute)))
+		require.NoError(t, err, condition)
+	}
+	js := func(expression string) string {
+		v, err := chromedp.Run(ctx, chromedp.Evaluate[string](expression))
+		require.NoError(t, err, expression)
+		return v
+	}
+	const proved = `document.body.dataset.proved === 'yes' && !document.body.classList.contains('proving')`
+	require.NoError(t, chromedp.Do(ctx, chromedp.Navigate(address)))
+	until(`!!document.querySelector('[data-demo=drop]')`)
+	js(`document.querySelector('[data-demo=drop]').click(), ''`)
+	until(proved)
+	require.Equal(t, want, js(`JSON.stringify([...document.querySelectorAll('#list .message')].map(e => e.textContent))`))
+	js(`document.getElementById('play').click(), ''`)
+	until(`+document.getElementById('clock').dataset.seconds > 0.2`)
+	js(`document.getElementById('play').click(), ''`)
+	until(`document.getElementById('saved').textContent === 'saved'`)
+	require.NoError(t, chromedp.Do(ctx, chromedp.Reload()))
+	until(proved)
+	require.Equal(t, want, js(`JSON.stringify([...document.querySelectorAll('#list .message')].map(e => e.textContent))`))
+	require.Equal(t, "fits", js(`document.documentElement.scrollWidth <= innerWidth ? 'fits' : 'sticks out'`))
+}
+
+// native is what this program's desk finds in the same piece: the sentences, the worst first.
+func native(t *testing.T) string {
+	d, err := desk.New(desk.Options{Dir: t.TempDir(), Remedies: desk.TableRemedies{}})
+	require.NoError(t, err)
+	post := func(path string, body any, reply any) {
+		data, err := json.Marshal(body)
+		require.NoError(t, err)
+		w := httptest.NewRecorder()
+		d.ServeHTTP(w, httptest.NewRequest("POST", "http://localhost"+path, bytes.NewReader(data)))
+		require.Less(t, w.Code, 300, w.Body.String())
+		require.NoError(t, json.Unmarshal(w.Body.Bytes(), reply))
+	}
+	var p desk.Project
+	post("/api/projects?demo=drop", nil, &p)
+	var run struct {
+		Shown    []struct{ ID int }
+		Document struct {
+			Findings []struct {
+				ID      int
+				Message string
+			}
+		}
+	}
+	post("/api/projects/"+p.ID+"/proof", p.A, &run)
+	messages := []string{}
+	for _, s := range run.Shown {
+		for _, f := range run.Document.Findings {
+			if f.ID == s.ID {
+				messages = append(messages, f.Message)
+			}
+		}
+	}
+	require.NotEmpty(t, messages)
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	require.NoError(t, e.Encode(messages))
+	return strings.TrimSpace(b.String())
+}
+
+// quietly drops the value of an action.
+func quietly[T any](a chromedp.Action[T]) chromedp.Action[chromedp.Void] {
+	return chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		_, err := a(ctx, t)
+		return err
+	})
 }

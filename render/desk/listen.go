@@ -297,6 +297,7 @@ func newExcerpt(job sound.Job, from float64) excerpt {
 	first := int64(from*streamRate) / chunkFrames * chunkFrames
 	start := max(0, first-int64(math.Ceil(lead*streamRate)))
 	e := excerpt{job: job, first: first, skip: first - start}
+	e.job.Origin = start
 	e.job.Events, e.job.Box = shifted(job.Events, job.Box, float64(start)/streamRate)
 	return e
 }
@@ -310,7 +311,7 @@ func placeOf(p *Project, s Side, dry bool) string {
 	return fmt.Sprintf("%s %g %s %s %s %t", s.Room, s.RT, own, s.Seat, s.Organ, dry)
 }
 
-// shifted lets the piece begin at start: what is over by then is left out, what sounds begins at once.
+// shifted lets the piece begin at start: what is over by then is left out, what sounds has begun before 0.
 func shifted(events []pipework.Event, moves []performance.BoxMove, start float64) ([]pipework.Event, []performance.BoxMove) {
 	if start <= 0 {
 		return events, moves
@@ -320,7 +321,7 @@ func shifted(events []pipework.Event, moves []performance.BoxMove, start float64
 		if e.OffS <= start {
 			continue
 		}
-		e.OnS, e.OffS = max(0, e.OnS-start), e.OffS-start
+		e.OnS, e.OffS = e.OnS-start, e.OffS-start
 		late = append(late, e)
 	}
 	box := slices.Clone(moves)

@@ -75,6 +75,7 @@ func TestPageInABrowser(t *testing.T) {
 		return true, err
 	})))
 	visit(t, ctx, "file://"+file, want)
+	comesBack(t, ctx, want)
 
 	static := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		w.Header().Set("Content-Security-Policy", strings.TrimSpace(string(policy)))
@@ -88,33 +89,45 @@ func TestPageInABrowser(t *testing.T) {
 	visit(t, ctx, static.URL+"/", want)
 }
 
-// visit opens a demo, compares the findings, hears it and comes back after a reload.
+const (
+	proved  = `document.body.dataset.proved === 'yes' && !document.body.classList.contains('proving')`
+	written = `JSON.stringify([...document.querySelectorAll('#list .message')].map(e => e.textContent))`
+)
+
+func until(t *testing.T, ctx context.Context, condition string) {
+	t.Helper()
+	_, err := chromedp.Run(ctx, chromedp.Poll[bool](condition, chromedp.WithPollingTimeout(3*time.Minute)))
+	require.NoError(t, err, condition)
+}
+
+func js(t *testing.T, ctx context.Context, expression string) string {
+	t.Helper()
+	v, err := chromedp.Run(ctx, chromedp.Evaluate[string](expression))
+	require.NoError(t, err, expression)
+	return v
+}
+
+// visit opens a demo, compares the findings and hears it.
 func visit(t *testing.T, ctx context.Context, address, want string) {
 	t.Helper()
-	until := func(condition string) {
-		t.Helper()
-		_, err := chromedp.Run(ctx, chromedp.Poll[bool](condition, chromedp.WithPollingTimeout(3*time.Minute)))
-		require.NoError(t, err, condition)
-	}
-	js := func(expression string) string {
-		v, err := chromedp.Run(ctx, chromedp.Evaluate[string](expression))
-		require.NoError(t, err, expression)
-		return v
-	}
-	const proved = `document.body.dataset.proved === 'yes' && !document.body.classList.contains('proving')`
 	require.NoError(t, chromedp.Do(ctx, chromedp.Navigate(address)))
-	until(`!!document.querySelector('[data-demo=drop]')`)
-	js(`document.querySelector('[data-demo=drop]').click(), ''`)
-	until(proved)
-	require.Equal(t, want, js(`JSON.stringify([...document.querySelectorAll('#list .message')].map(e => e.textContent))`))
-	js(`document.getElementById('play').click(), ''`)
-	until(`+document.getElementById('clock').dataset.seconds > 0.2`)
-	js(`document.getElementById('play').click(), ''`)
-	until(`document.getElementById('saved').textContent === 'saved'`)
+	until(t, ctx, `!!document.querySelector('[data-demo=drop]')`)
+	js(t, ctx, `document.querySelector('[data-demo=drop]').click(), ''`)
+	until(t, ctx, proved)
+	require.Equal(t, want, js(t, ctx, written))
+	js(t, ctx, `document.getElementById('play').click(), ''`)
+	until(t, ctx, `+document.getElementById('clock').dataset.seconds > 0.2`)
+	js(t, ctx, `document.getElementById('play').click(), ''`)
+	until(t, ctx, `document.getElementById('saved').textContent === 'saved'`)
+	require.Equal(t, "fits", js(t, ctx, `document.documentElement.scrollWidth <= innerWidth ? 'fits' : 'sticks out'`))
+}
+
+// comesBack loads the page again: the project is still there.
+func comesBack(t *testing.T, ctx context.Context, want string) {
+	t.Helper()
 	require.NoError(t, chromedp.Do(ctx, chromedp.Reload()))
-	until(proved)
-	require.Equal(t, want, js(`JSON.stringify([...document.querySelectorAll('#list .message')].map(e => e.textContent))`))
-	require.Equal(t, "fits", js(`document.documentElement.scrollWidth <= innerWidth ? 'fits' : 'sticks out'`))
+	until(t, ctx, proved)
+	require.Equal(t, want, js(t, ctx, written))
 }
 
 // native is what this program's desk finds in the same piece: the sentences, the worst first.

@@ -26,9 +26,15 @@ type Job struct {
 	Box    []performance.BoxMove // sorted by AtS; a division without moves stands open
 	Room   *room.Room
 	Seat   room.Seat
-	Rate   int  // Hz
-	Dry    bool // direct sound only, no room
-	Ears   bool // for headphones: a sphere with two ears at the seat ([response.Ears]) in place of a stereo pair
+	Rate   int // Hz
+
+	// Origin is the sample of the piece at which this job begins, above 0 for an excerpt; the times of Events and Box count from
+	// there, and a note that is held already has begun before 0. Chance follows the place in the piece, so that an excerpt
+	// sounds as the whole does there.
+	Origin int64
+
+	Dry  bool // direct sound only, no room
+	Ears bool // for headphones: a sphere with two ears at the seat ([response.Ears]) in place of a stereo pair
 
 	// FullScaleDB is the level, dB re 20 µPa, of a momentary pressure that reaches full
 	// scale in the samples handed out by Render: 1 is 20 µPa·10^(FullScaleDB/20). 0 stands for
@@ -83,14 +89,17 @@ func (j *Job) check() error {
 		return fmt.Errorf("sound: %w", response.CheckEars(j.Room))
 	case j.Responses != nil && (j.Responses.ears != j.Ears || j.Responses.rate != j.Rate || len(j.Responses.own) != len(j.Organ.Divisions)):
 		return errors.New("sound: the responses were made for another organ, sample rate or listener")
+	case j.Origin < 0:
+		return fmt.Errorf("sound: it begins at sample %d of the piece; expected 0 or later", j.Origin)
 	case math.IsNaN(j.FullScaleDB) || math.IsInf(j.FullScaleDB, 0):
 		return errors.New("sound: the full-scale level is not a number")
 	}
-	last := 0.0
+	first := -float64(j.Origin) / float64(j.Rate)
+	last := first
 	for i, e := range j.Events {
 		switch {
-		case !(e.OnS >= 0) || !(e.OffS >= e.OnS) || e.OffS > MaxDuration:
-			return fmt.Errorf("sound: event %d runs from %g s to %g s; expected 0 <= on <= off <= %d s", i, e.OnS, e.OffS, MaxDuration)
+		case !(e.OnS >= first) || !(e.OffS >= max(e.OnS, 0)) || e.OffS > MaxDuration:
+			return fmt.Errorf("sound: event %d runs from %g s to %g s; expected %g <= on <= off <= %d s", i, e.OnS, e.OffS, first, MaxDuration)
 		case e.OnS < last:
 			return fmt.Errorf("sound: event %d at %g s comes after one at %g s; events must be sorted", i, e.OnS, last)
 		case int(e.Pipe.Division) >= len(j.Organ.Divisions):

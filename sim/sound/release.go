@@ -140,7 +140,7 @@ func (v *voice) mixRelease(dst []float32, at int64) {
 	if len(s.releases) == 0 || at >= v.end {
 		return
 	}
-	gain := wander(s.seed, v.off)
+	gain := wander(s.seed, v.origin+v.off)
 	sounded := v.off - v.start
 	rising := sounded < int64(len(s.onset))
 	lead := s.releases[0].step

@@ -191,7 +191,7 @@ func (r *renderer) admit() {
 	r.load(r.ids)
 	for i := first; i < r.next; i++ {
 		e := &r.job.Events[i]
-		v := newVoice(r.cache.entries[e.Pipe].sound, r.sample(e.OnS), r.sample(e.OffS))
+		v := newVoice(r.cache.entries[e.Pipe].sound, r.sample(e.OnS), r.sample(e.OffS), r.job.Origin)
 		if v.end <= v.start {
 			continue
 		}

@@ -7,17 +7,18 @@ const grid = 256
 
 // voice is one sounding of one pipe.
 type voice struct {
-	sound *pipeSound
-	start int64 // first sound, absolute sample
-	off   int64 // pallet shut
-	end   int64 // nothing left
-	held  float64
-	chiff []float32
-	sign  float64 // of the chiff
+	sound  *pipeSound
+	origin int64 // sample of the piece at which absolute sample 0 lies
+	start  int64 // first sound, absolute sample
+	off    int64 // pallet shut
+	end    int64 // nothing left
+	held   float64
+	chiff  []float32
+	sign   float64 // of the chiff
 }
 
-func newVoice(s *pipeSound, on, off int64) voice {
-	v := voice{sound: s, start: on + s.strike(on), off: off}
+func newVoice(s *pipeSound, on, off, origin int64) voice {
+	v := voice{sound: s, origin: origin, start: on + s.strike(origin+on), off: off}
 	v.end = off + int64(fadeSpan*s.release)
 	if len(s.releases) > 0 {
 		v.end = off + s.releases[0].end()
@@ -26,11 +27,11 @@ func newVoice(s *pipeSound, on, off int64) voice {
 		v.end = v.start
 	}
 	v.held = s.risen(off - v.start)
-	v.chiff, v.sign = s.chiff.take(s.seed, v.start)
+	v.chiff, v.sign = s.chiff.take(s.seed, origin+v.start)
 	return v
 }
 
-// strike is how many samples a pipe whose pallet opens at sample on takes to its first sound: its dead time, half a period more or
+// strike is how many samples a pipe whose pallet opens at sample on of the piece takes to its first sound: its dead time, half a period more or
 // less by chance. The phase in which a pipe begins is not tied to its key, so that notes struck again do not add up as copies would.
 func (s *pipeSound) strike(on int64) int64 {
 	return max(0, int64(s.dead)+int64(math.Round(s.period/2*hash(s.seed^0x57a1, on))))
@@ -43,7 +44,7 @@ func (s *pipeSound) risen(n int64) float64 { return curveAt(s.rise, n) }
 // the beating of blended stops, not measured): enough that a held chord is not a fixed waveform.
 const wanderDB = 0.15
 
-// wander is a smooth random gain, new values every 8192 samples at most.
+// wander is a smooth random gain at sample t of the piece, new values every 8192 samples at most.
 func wander(seed uint64, t int64) float64 {
 	const step = 8192
 	t += int64(seed & (step - 1)) // not all at the same moment
@@ -75,7 +76,7 @@ func (v *voice) mix(dst []float32, at int64) {
 // mixHeld adds what sounds until the pallet shuts, with a slow wander of its level.
 func (v *voice) mixHeld(dst []float32, at int64) {
 	s := v.sound
-	level := func(t int64) float64 { return wander(s.seed, t) }
+	level := func(t int64) float64 { return wander(s.seed, v.origin+t) }
 	v.segments(dst, at, v.start, min(v.off, v.end), 0, grid, level, func(out []float32, t int64, g, step float64) {
 		pos := t - v.start
 		for len(out) > 0 {

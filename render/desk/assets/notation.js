@@ -175,7 +175,7 @@ export class Notation {
     const marks = [];
     for (const f of (run.shown || []).slice(0, MARKS)) {
       const place = (sheet.places || []).find(p => p.id === f.id), [shape, word] = severities[f.severity];
-      if (place) marks.push({ ...place, class: f.severity, shape, words: [`${f.id} ${f.kind}`, `${f.id}`, ''], label: `${word}: ${f.kind}, ${f.place}. Show it.` });
+      if (place) marks.push({ ...place, class: f.severity, shape, words: [`${f.id} ${f.kind}`, `${f.id}`, ''], label: `${f.id} ${f.kind}, ${f.place}: ${word}. Show it.` });
     }
     score.selected = this.selected;
     if (score.bars && score.zoom === this.zoom() && score.width === score.drawing.clientWidth) score.mark(marks);

@@ -26,16 +26,17 @@ export class Project extends EventTarget {
     this.doc.past ||= [];
   }
 
+  // close gives the desk to another project; what is not saved yet still is, in silence.
   close() {
-    clearTimeout(this.timer);
-    this.channel.close();
+    this.channel.onmessage = null;
+    this.flush().finally(() => this.channel.close());
     this.closed = true;
   }
 
   get side() { return this.doc[this.doc.active] || this.doc.a; }
   get letter() { return this.doc.active; }
 
-  say(type, detail) { this.dispatchEvent(new CustomEvent(type, { detail })); }
+  say(type, detail) { if (!this.closed) this.dispatchEvent(new CustomEvent(type, { detail })); }
 
   // change edits the state by f; what names it for undo. Quick successions of the same what (a dragged slider) are one step.
   change(what, f) {
@@ -166,7 +167,7 @@ export class Project extends EventTarget {
     this.doc.version = doc.version;
     this.doc.scores = doc.scores;
     this.doc.response = doc.response;
-    this.channel.postMessage({ id: doc.id, version: doc.version });
+    if (!this.closed) this.channel.postMessage({ id: doc.id, version: doc.version });
     if (this.dirty) this.remember();
   }
 

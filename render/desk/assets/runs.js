@@ -17,10 +17,12 @@ export class Runs extends EventTarget {
 
   tell(type, detail) { this.dispatchEvent(new CustomEvent(type, { detail })); }
 
-  /** forget begins with another project. */
+  /** forget begins with another project, whose versions may read like those of the last. */
   forget() {
     for (const k of ['a', 'b']) {
+      clearTimeout(this.timers[k]);
       this.under[k]?.abort.abort();
+      this.under[k] = null;
       this.state.runs[k] = null;
     }
   }

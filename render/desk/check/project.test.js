@@ -105,3 +105,15 @@ test('a new version of the score keeps the knobs, but for bars and parts that it
   assert.equal(project.undo(), 'new version of the score');
   assert.equal(project.doc.a.score, 0);
 });
+
+test('a project that is left is saved, and says nothing over the next', async t => {
+  const { project, asked } = opened(t);
+  const said = [];
+  for (const what of ['saving', 'saved', 'unsaved']) project.addEventListener(what, () => said.push(what));
+  project.change('building', d => { d.a.room = 'abbey'; });
+  project.close();
+  await new Promise(done => { setTimeout(done, 20); });
+  assert.equal(asked.length, 1);
+  assert.equal(asked[0].body.a.room, 'abbey');
+  assert.deepEqual(said, ['saving']);
+});

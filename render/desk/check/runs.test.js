@@ -63,6 +63,21 @@ test('a run of a project that was left is not shown', async () => {
   assert.equal(state.runs.a, null);
 });
 
+test('another project is run though its version reads like that of the last', async () => {
+  const { state, waiting, runs } = at({ a: side('abbey') });
+  runs.prove();
+  await pause(5);
+  runs.forget();
+  state.project = /** @type {any} */ ({ doc: { id: 'p2', a: side('abbey'), b: null, active: 'a' } });
+  runs.prove();
+  await pause(5);
+  assert.equal(waiting.length, 2);
+  waiting[1].answer();
+  await pause(5);
+  assert.equal(state.run.side.room, 'abbey');
+  assert.equal(runs.busy, false);
+});
+
 test('what is read and what was computed of a finding are joined, in the order of reading', () => {
   const document = { findings: [{ id: 1, kind: 'run-together', severity: 'note' }, { id: 2, kind: 'covered-entry', severity: 'fail' }] };
   const run = runOf('', side('abbey'), { document, shown: [{ id: 2, kind: 'covered entry' }, { id: 1, kind: 'run together' }] });

@@ -287,7 +287,7 @@ func TestStreamIsTheSound(t *testing.T) {
 	got, first := readTracks(t, bytes.NewReader(data), 3)
 	require.True(t, slices.Equal(want, got[0]), "the same samples")
 	require.Equal(t, int64(15.0*streamRate), first[2], "begins at the half second before")
-	// From the middle: held notes begin anew in the lead, so the samples are alike, not the same.
+	// From the middle: the noise of the wind is another, and the room is filled by the lead alone, so the samples are alike, not the same.
 	// Their level is, within half a decibel over a second.
 	for k := range 3 {
 		from := 2 * (first[2] + int64(k*streamRate))

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
+	"slices"
 	"testing"
 
 	"afterchord/sim/pipework"
@@ -95,7 +96,7 @@ func TestReleaseGoesOnFromTheHeldSound(t *testing.T) {
 			}
 			s := newPipeSound(p, testRate, 3)
 			off := int64(2*testRate + 77)
-			v := newVoice(s, 0, off)
+			v := newVoice(s, 0, off, 0)
 			const from = int64(2 * testRate / grid * grid)
 			got := make([]float32, 20*grid)
 			v.mix(got, from)
@@ -133,4 +134,30 @@ func TestReleaseGoesOnFromTheHeldSound(t *testing.T) {
 			require.LessOrEqual(t, shut, 1.1*held+1e-3)
 		})
 	}
+}
+
+// An excerpt that begins under a held note goes on as the whole does, with the notes that follow.
+func TestExcerptSoundsAsTheWhole(t *testing.T) {
+	const origin = 100 * grid
+	events := []pipework.Event{note(0, 0, 60, 0, 1.5), note(0, 0, 64, 1, 1.5), note(0, 0, 60, 1.75, 2)}
+	whole := dryJob(events...)
+	whole.pipe = harmonicPipes
+	excerpt := dryJob(slices.Clone(events)...)
+	excerpt.pipe, excerpt.Origin = harmonicPipes, origin
+	for i := range excerpt.Events {
+		excerpt.Events[i].OnS -= origin / float64(testRate)
+		excerpt.Events[i].OffS -= origin / float64(testRate)
+	}
+	want, _, _ := pressure(t, whole)
+	got, _, _ := pressure(t, excerpt)
+	lead := testRate / 10 // the way from the pipe
+	apart, all := 0.0, 0.0
+	for i := lead; i < 2*testRate-origin; i++ {
+		apart += (want[origin+i] - got[i]) * (want[origin+i] - got[i])
+		all += want[origin+i] * want[origin+i]
+	}
+	require.Less(t, 10*math.Log10(apart/all), -25.0, "dB: the noise of the wind is another")
+	excerpt.Origin = -1
+	_, err := Render(t.Context(), excerpt, func([]float32) error { return nil }, nil)
+	require.ErrorContains(t, err, "begins at sample -1")
 }

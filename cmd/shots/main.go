@@ -61,7 +61,7 @@ func run(dir string) error {
 
 	type step = chromedp.Action[chromedp.Void]
 	js := func(expression string) step { return quietly(chromedp.Evaluate[bool](expression + "; true")) }
-	again := []step{quietly(chromedp.Poll[bool](`document.body.dataset.proved === 'yes' && !document.body.classList.contains('proving') && !!document.querySelector('.picture .cursor')`)), chromedp.Sleep(400 * time.Millisecond)}
+	again := []step{quietly(chromedp.Poll[bool](`document.body.dataset.proved === 'yes' && !document.body.classList.contains('proving')`)), chromedp.Sleep(400 * time.Millisecond)}
 	_, notation := engraving.Library()
 	if notation { // it is engraved when it is looked at
 		again = append(again, js(`document.querySelector('.notation').scrollIntoView()`), quietly(chromedp.Poll[bool](`document.querySelector('.notation').dataset.shows === 'this' || document.querySelector('.notation').hidden`)),

@@ -78,7 +78,7 @@ func (p *parser) organ(f *fields) *Organ {
 		d := p.division(df)
 		for i := range o.Divisions {
 			if strings.EqualFold(o.Divisions[i].Name, d.Name) {
-				df.problem("name", "give each its own name", "division %q is there twice", d.Name)
+				df.problem("name", "give each its own name", "division %q is named twice", d.Name)
 			}
 			if o.Divisions[i].Pedal && !d.Pedal {
 				df.problem("", "put the manuals first, from the nearest up, then the pedal", "manual %q stands after the pedal", d.Name)
@@ -141,7 +141,7 @@ func (p *parser) division(f *fields) Division {
 	for _, sf := range f.tables("stops", MaxStops) {
 		s := p.stop(sf, &d, wind)
 		if seen[strings.ToLower(s.Name)] {
-			sf.problem("name", "give each knob its own name", "stop %q is there twice on %s", s.Name, d.Name)
+			sf.problem("name", "give each knob its own name", "stop %q is named twice on %s", s.Name, d.Name)
 		}
 		seen[strings.ToLower(s.Name)] = true
 		d.Stops = append(d.Stops, s)
@@ -187,7 +187,7 @@ func (p *parser) coupler(f *fields, o *Organ) Coupler {
 	}
 	for _, x := range o.Couplers {
 		if strings.EqualFold(x.Name, c.Name) && c.Name != "" {
-			f.problem("name", "give each its own name", "coupler %q is there twice", c.Name)
+			f.problem("name", "give each its own name", "coupler %q is named twice", c.Name)
 		}
 	}
 	for _, end := range []struct {
@@ -198,7 +198,7 @@ func (p *parser) coupler(f *fields, o *Organ) Coupler {
 		if i, ok := o.divisionNamed(name); ok {
 			*end.to = i
 		} else {
-			f.problem(end.key, "name one of: "+strings.Join(o.divisionNames(), ", "), "coupler %q: %s = %q is no division", c.Name, end.key, name)
+			f.problem(end.key, "name one of: "+strings.Join(o.divisionNames(), ", "), "coupler %q: %s = %q is not a division", c.Name, end.key, name)
 		}
 	}
 	switch f.choice("shift", "unison", "unison", "octave", "sub-octave") {

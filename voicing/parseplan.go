@@ -18,7 +18,7 @@ func (p *parser) plan(f *fields, o *Organ) {
 			d, ok := o.divisionNamed(name)
 			df := f.table(name)
 			if !ok {
-				f.problem(name, "name one of: "+strings.Join(o.divisionNames(), ", "), "the plan names %q, which is no division", name)
+				f.problem(name, "name one of: "+strings.Join(o.divisionNames(), ", "), "the plan names %q, which is not a division", name)
 			} else if df != nil {
 				p.divisionPlan(df, o, d)
 			}

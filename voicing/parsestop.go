@@ -55,7 +55,7 @@ func (p *parser) ranks(f *fields, s *Stop) {
 			ok = ok && feet >= minFeet && feet <= maxFeet
 		}
 		if !ok {
-			f.problem("feet", `write feet = 8 or feet = "2 2/3", from 1/8 to 64`, "feet = %v is no length of pipe", v)
+			f.problem("feet", `write feet = 8 or feet = "2 2/3", from 1/8 to 64`, "feet = %v is not a pipe length", v)
 			feet, ok = 8, true
 		}
 	}
@@ -107,7 +107,7 @@ func (p *parser) mixture(f *fields, s *Stop, rows []string) {
 		for r, item := range items {
 			feet, ok := ParseFeet(item)
 			if silent := strings.TrimSpace(item) == "-"; !ok && !silent {
-				f.problem(at, do, "stop %q: %q is no length of pipe", s.Name, strings.TrimSpace(item))
+				f.problem(at, do, "stop %q: %q is not a pipe length", s.Name, strings.TrimSpace(item))
 			}
 			s.Ranks[r].Breaks = append(s.Ranks[r].Breaks, Break{key, feet})
 			if feet > s.Feet && i == 0 {

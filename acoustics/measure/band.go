@@ -76,7 +76,7 @@ func measureBand(energy []float64, rate, band int) Band {
 	}
 	out.C80.Value = 10 * math.Log10((decay[0]-early(0.08))/max(early(0.08), 1e-300))
 	if out.C80.Value > mostClarity || math.IsInf(out.C80.Value, -1) {
-		out.C80 = Figure{Value: math.NaN(), Why: "nothing of the room is left after 80 ms"}
+		out.C80 = Figure{Value: math.NaN(), Why: "nothing of the room's sound is left after 80 ms"}
 	}
 	out.D50.Value = 1 - early(0.05)/decay[0]
 	var moment float64 // ∫t·e dt / ∫e dt = ∫decay dt / decay(0)

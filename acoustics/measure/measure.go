@@ -71,7 +71,7 @@ func measure(ir []float64, rate int, interrupted bool) (Result, error) {
 			out.Bands[b].mark("the recording is clipped")
 		}
 		if interrupted {
-			why := "a cut-off sound is no impulse"
+			why := "a sound cut off is not an impulse"
 			out.Bands[b].EDT.Reliable, out.Bands[b].EDT.Why = false, why
 			none := Figure{Value: math.NaN(), Why: why}
 			out.Bands[b].C80, out.Bands[b].D50, out.Bands[b].Ts = none, none, none

@@ -225,7 +225,7 @@ func (t *Take) nearness(rate int, mono []float64) {
 	if err != nil {
 		return
 	}
-	why := fmt.Sprintf("too near: the direct sound is %.0f dB over the room's answer", t.directOver)
+	why := fmt.Sprintf("too near: the direct sound is %.0f dB above the room's response", t.directOver)
 	for b := range t.Result.Bands {
 		band, after := &t.Result.Bands[b], &late.Bands[b]
 		band.T20, band.T30, band.Curvature, band.NonLinearity, band.RangeDB = after.T20, after.T30, after.Curvature, after.NonLinearity, after.RangeDB

@@ -22,7 +22,7 @@ func bandsOf(table map[string]float64, what string, lo, hi float64) (octave.Band
 			}
 		}
 		if band < 0 {
-			return out, fmt.Errorf("%s: %q is no octave band: give 31.5, 63, 125, 250, 500, 1000, 2000, 4000, 8000", what, key)
+			return out, fmt.Errorf("%s: %q is not an octave band: give 31.5, 63, 125, 250, 500, 1000, 2000, 4000, 8000", what, key)
 		}
 		if !(v >= lo && v <= hi) {
 			return out, fmt.Errorf("%s: %v at %s Hz: give a number from %g to %g", what, v, key, lo, hi)

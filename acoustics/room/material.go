@@ -106,7 +106,7 @@ func ParseSurface(s string) (Surface, error) {
 	last := strings.TrimSuffix(fields[len(fields)-1], "m2")
 	area, err := strconv.ParseFloat(last, 64)
 	if err != nil {
-		return Surface{}, fmt.Errorf("surface %q: %q is no area in m²", s, fields[len(fields)-1])
+		return Surface{}, fmt.Errorf("surface %q: %q is not an area in m²", s, fields[len(fields)-1])
 	}
 	m, err := FindMaterial(strings.Join(fields[:len(fields)-1], " "))
 	if err != nil {

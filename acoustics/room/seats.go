@@ -26,7 +26,7 @@ func (doc *roomDoc) seats(r *Room, at func(string, int, string, error) error) er
 		}
 		for _, other := range seats {
 			if other.Name == name {
-				return at("seat", i, "name", fmt.Errorf("seat %q is there twice", name))
+				return at("seat", i, "name", fmt.Errorf("seat %q is named twice", name))
 			}
 		}
 		p := geometry.Point{X: s.At[0], Y: s.At[1], Z: s.At[2]}

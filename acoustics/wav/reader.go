@@ -51,7 +51,7 @@ func Decode(data []byte) (sound *Sound, err error) {
 	d := wav.NewDecoder(bytes.NewReader(data))
 	d.ReadInfo()
 	if err := d.Err(); err != nil {
-		return nil, fmt.Errorf("no WAV: %w", err)
+		return nil, fmt.Errorf("not a WAV file: %w", err)
 	}
 	channels, rate, bits := int(d.NumChans), int(d.SampleRate), int(d.BitDepth)
 	const pcm, float, extensible = 1, 3, 0xFFFE
@@ -70,14 +70,14 @@ func Decode(data []byte) (sound *Sound, err error) {
 		}
 	}
 	if err := d.FwdToPCM(); err != nil {
-		return nil, fmt.Errorf("no sound in the WAV: %w", err)
+		return nil, fmt.Errorf("there is no sound in the WAV file: %w", err)
 	}
 	width := bits / 8
 	if width < 1 || width > 4 || bits%8 != 0 || isFloat && width != 4 {
 		return nil, fmt.Errorf("WAV of %d bits: give 8, 16, 24 or 32 bits, or 32-bit float", bits)
 	}
 	if d.PCMChunk == nil {
-		return nil, errors.New("no sound in the WAV")
+		return nil, errors.New("there is no sound in the WAV file")
 	}
 	frames := min(int(d.PCMLen()), len(data)) / (width * channels)
 	if float64(frames) > maxSeconds*float64(rate) {
@@ -94,7 +94,7 @@ func Decode(data []byte) (sound *Sound, err error) {
 	}
 	frames = got / (width * channels)
 	if frames == 0 {
-		return nil, errors.New("no sound in the WAV")
+		return nil, errors.New("there is no sound in the WAV file")
 	}
 	out := &Sound{Rate: rate, L: make([]float64, frames), R: make([]float64, frames)}
 	for i := range frames {
@@ -115,7 +115,7 @@ func Decode(data []byte) (sound *Sound, err error) {
 // decoder makes room for whatever length a part claims, and reads on past the sound where no format came before.
 func checkChunks(data []byte) error {
 	if len(data) < 12 || string(data[:4]) != "RIFF" || string(data[8:12]) != "WAVE" {
-		return errors.New("no WAV: it does not begin with RIFF and WAVE")
+		return errors.New("not a WAV file: it does not begin with RIFF and WAVE")
 	}
 	format := false
 	for at := 12; at+8 <= len(data); {
@@ -132,7 +132,7 @@ func checkChunks(data []byte) error {
 		}
 		at += 8 + size + size&1
 	}
-	return errors.New("no sound in the WAV")
+	return errors.New("there is no sound in the WAV file")
 }
 
 func sample(b []byte, float bool) float64 {

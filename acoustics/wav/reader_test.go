@@ -63,7 +63,7 @@ func TestDecodeWidths(t *testing.T) {
 		"7 bits":       {wavBytes(1, 1, 48000, 7, []byte{1, 2}), "7 bits"},
 		"slow":         {wavBytes(1, 1, 100, 16, []byte{1, 2}), "100 Hz"},
 		"not PCM":      {wavBytes(2, 1, 48000, 16, []byte{1, 2}), "format 2"},
-		"not a WAV":    {[]byte("MThd and so on, a score"), "no WAV"},
+		"not a WAV":    {[]byte("MThd and so on, a score"), "not a WAV file"},
 		"huge format":  {[]byte("RIFF,\x00\x00\x00WAVEfmt \x00\xff\xf3w\x01\x00\x02\x00"), "damaged WAV"},
 		"sound first":  {[]byte("RIFF\x30\x00\x00\x00WAVEdata\x04\x00\x00\x00\x01\x00\x02\x00fmt \x10\x00\x00\x00\x01\x00\x01\x00\x80\xbb\x00\x00\x00\x77\x01\x00\x02\x00\x10\x00"), "before its format"},
 		"format alone": {wavBytes(1, 1, 48000, 16, nil)[:36], "no sound"},

@@ -192,7 +192,7 @@ func (w *Writer) Write64(block []float64) error {
 		return w.err
 	}
 	if len(block)%w.opt.Channels != 0 {
-		return fmt.Errorf("wav: %d samples are no whole number of frames of %d channels", len(block), w.opt.Channels)
+		return fmt.Errorf("wav: %d samples do not make whole frames of %d channels", len(block), w.opt.Channels)
 	}
 	frames := w.frames + int64(len(block)/w.opt.Channels)
 	if bytes := frames * int64(w.frameBytes()); bytes > w.limit {
@@ -280,7 +280,7 @@ func (w *Writer) Close() error {
 // Abort removes what was written. It is harmless after Close.
 func (w *Writer) Abort() {
 	if w.err == nil {
-		w.err = errors.New("wav: the file was given up")
+		w.err = errors.New("wav: the file was abandoned")
 	}
 	if w.file != nil {
 		w.file.Abort()

@@ -131,7 +131,7 @@ func TestRefusals(t *testing.T) {
 	require.ErrorContains(t, err, "missing")
 	w, err := Create(filepath.Join(dir, "x.wav"), Options{Rate: 48000})
 	require.NoError(t, err)
-	require.ErrorContains(t, w.Write64([]float64{1}), "whole number of frames")
+	require.ErrorContains(t, w.Write64([]float64{1}), "whole frames")
 	require.ErrorContains(t, w.Write64([]float64{0, 0, 0, math.NaN()}), "sample 1 of frame 1")
 	require.Error(t, w.Close())
 	for s, want := range map[string]Format{"16": Int16, "24": Int24, "32f": Float32} {

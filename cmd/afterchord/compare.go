@@ -33,7 +33,7 @@ func newCompare() *cobra.Command {
 	var f compareFlags
 	cmd := &cobra.Command{
 		Use:   "compare SCORE [SCORE2]",
-		Short: "two proofs side by side: rooms, tempi, organs, seats or versions",
+		Short: "set two proofs side by side: two rooms, tempi, organs, seats or versions",
 		Long: `compare proves SCORE twice, or SCORE and SCORE2 once each, and sets the two side by
 side: --room A --with-room B, --tempo 1 --with-tempo 0.8, and so on. It writes
 into --out the folders a/ and b/ (report and sound), compare.html and

@@ -33,7 +33,7 @@ func newDesk() *cobra.Command {
 	f := deskFlags{port: deskPort, open: true}
 	cmd := &cobra.Command{
 		Use:   "desk [SCORE]",
-		Short: "a local page on which to turn the knobs and hear the building",
+		Short: "open the desk: a local page with the score, the findings and the sound",
 		Long: `desk opens a page in the browser on which a score is put into rooms, seen, heard
 and rewritten. It is served by this machine to this machine (127.0.0.1 only) and
 needs no network. Projects are plain files in the folder --projects; nothing is
@@ -113,7 +113,7 @@ func (f *deskFlags) run(cmd *cobra.Command, score string, portGiven bool) error 
 		return err
 	}
 	defer end()
-	fmt.Fprintf(cmd.OutOrStdout(), "%s\nprojects in %s\nto stop the desk, press Ctrl+C here or close this window\n", address+page, dir)
+	fmt.Fprintf(cmd.OutOrStdout(), "%s\nprojects in %s\nto stop the desk, press Ctrl+C or close this window\n", address+page, dir)
 	f.show(cmd, address+page)
 	return serve(cmd.Context(), l, d)
 }

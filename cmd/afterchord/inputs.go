@@ -45,15 +45,15 @@ func (f *inputFlags) register(cmd *cobra.Command) {
 	fl := cmd.Flags()
 	fl.StringVar(&f.room, "room", "parish-church", "built-in room, room file (.toml) or measured response (.wav): "+strings.Join(room.BuiltIns(), ", "))
 	fl.Float64Var(&f.rt, "rt", 0, "reverberation time in seconds, mean of 500 Hz and 1 kHz (replaces --room)")
-	fl.Float64Var(&f.volume, "volume", 0, "with --rt: the room's volume, m³ (without it, guessed from the time)")
+	fl.Float64Var(&f.volume, "volume", 0, "with --rt: the room's volume, m³ (left out: guessed from the time)")
 	fl.StringVar(&f.people, "people", "empty", "how many people sit in the room: a number, or empty, half or full")
 	fl.StringVar(&f.organ, "organ", "minster", "built-in organ or organ file (.toml): "+strings.Join(voicing.BuiltIns(), ", "))
 	fl.StringVar(&f.tempo, "tempo", "", "factor (0.8) or, above 10, crotchets a minute at the start (72)")
 	fl.StringVar(&f.seat, "seat", "middle", "front, middle, back, console, or metres from the organ")
 	fl.StringArrayVar(&f.assign, "assign", nil, `which division plays a part: "Track 3=Pedal" (may be repeated)`)
-	fl.StringVar(&f.stops, "stops", "", "file of stops over time that overrides the dynamic plan (lines: bar 9 beat 1: Gt 8' flutes)")
+	fl.StringVar(&f.stops, "stops", "", "file of stop changes, which override the dynamic plan (one a line: bar 9 beat 1: Gt 8' flutes)")
 	fl.BoolVar(&f.printed, "as-printed", false, "play every bar once in the order of the page: no repeats, voltas, da capo or dal segno")
-	fl.StringVar(&f.upbeat, "upbeat", "", "pickup of a MIDI file that counts it as a full bar, crotchets (1, 0.5, 1/2), or none; left out: as the music tells")
+	fl.StringVar(&f.upbeat, "upbeat", "", "length in crotchets (1, 0.5, 1/2) of the pickup in a MIDI file that counts it as a full bar, or none (left out: guessed from the music)")
 	fl.StringVar(&f.settings, "settings", "", "TOML file with thresholds to change ([thresholds] name = number)")
 }
 

@@ -20,7 +20,7 @@ func newLicences() *cobra.Command {
 	return &cobra.Command{
 		Use:     "licences",
 		Aliases: []string{"licenses"},
-		Short:   "the licences of what this program is made of",
+		Short:   "print the licences of the libraries in this program",
 		Long: `licences prints the notices of the libraries that are compiled into this program, and
 of the library that engraves the score where it was built with it.`,
 		Example: "  afterchord licences > licences.txt",

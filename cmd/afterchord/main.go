@@ -56,7 +56,7 @@ func newRoot() *cobra.Command {
 	cobra.MousetrapHelpText = "" // a double click on Windows is welcome
 	root := &cobra.Command{
 		Use:   "afterchord",
-		Short: "hear and prove at the writing desk what a church does to organ music",
+		Short: "hear, at the writing desk, what a church does to organ music",
 		Long: `afterchord takes a score and a room and gives back the sound as it reaches a
 listener, and a report that says by bar and beat what the building and the
 pipes will do to it, with the numbers behind it.

@@ -92,10 +92,10 @@ func (f *mendFlags) check() error {
 		}
 	}
 	if chosen != 1 {
-		return usagef("say one of --list, --finding N or --all")
+		return usagef("give one of --list, --finding N or --all")
 	}
 	if f.remedy != "" && f.finding == 0 {
-		return usagef("--remedy %s: say which --finding it is for", f.remedy)
+		return usagef("--remedy %s: give the --finding it is for", f.remedy)
 	}
 	return f.audio.check()
 }
@@ -224,7 +224,7 @@ func (f *mendFlags) mendOne(ctx context.Context, in proof.Input) (*mended, error
 	m := newMended(in, old, old)
 	m.Finding, m.Tried = withoutTrace(x), tried
 	if len(remedies) == 0 {
-		m.Why = fmt.Sprintf("No remedy rewrites a %s; the report says what to try.", x.Kind)
+		m.Why = fmt.Sprintf("No remedy rewrites a %s; the report says what to try instead.", x.Kind)
 		return m, nil
 	}
 	best, after, err := remedy.Best(ctx, in, tried)

@@ -16,7 +16,7 @@ import (
 func newOrgan() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "organ",
-		Short: "organs: list, show, check a description, how soon the pipes speak",
+		Short: "list, show, make and check organs, and see how soon their pipes speak",
 		Args:  noSuch,
 		RunE:  func(cmd *cobra.Command, args []string) error { return cmd.Help() },
 	}

@@ -78,7 +78,7 @@ func (f *organShow) printLevels(cmd *cobra.Command, o *voicing.Organ) error {
 	}
 	text += fmt.Sprintf("Background    %s dB(A)\n", fixed(r.NoiseDBA(), 0))
 	if r.Measured != nil {
-		text += "The recording of this room says nothing of sound power: its level is assumed.\n"
+		text += "The recording of this room does not give sound power: its level is assumed.\n"
 	}
 	return writeLines(w, screen, text)
 }

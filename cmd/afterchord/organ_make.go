@@ -40,8 +40,8 @@ corrected by hand ('afterchord organ check' names any mistake) and used as --org
 	}
 	fl := cmd.Flags()
 	fl.StringVarP(&f.out, "out", "o", "", "organ file to write (.toml)")
-	fl.BoolVar(&f.toml, "toml", false, "print the description instead of the reading")
-	fl.StringVar(&f.title, "title", "", "the organ's full name (from the text where it is missing)")
+	fl.BoolVar(&f.toml, "toml", false, "print the organ file instead of how each line was read")
+	fl.StringVar(&f.title, "title", "", "the organ's full name (left out: from the text)")
 	return cmd
 }
 

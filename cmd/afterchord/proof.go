@@ -1,6 +1,8 @@
 package main
 
 import (
+	"strings"
+
 	"context"
 	"fmt"
 	"io"
@@ -12,6 +14,7 @@ import (
 	"afterchord/render/engraving"
 	"afterchord/render/report"
 	"afterchord/render/table"
+	"afterchord/sim/demos"
 	"afterchord/sim/proof"
 	"afterchord/sim/remedy"
 	"afterchord/sim/score"
@@ -37,21 +40,22 @@ func newProof() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "proof SCORE",
 		Short: "prove a score in a room: sound, report, findings by bar and beat",
-		Long: `proof takes SCORE (a MIDI or MusicXML file, or demo:drop, demo:dotted, demo:solo,
-demo:vigil)
-through organ and room to a listener's seat, and writes into --out
+		Long: `proof takes SCORE (a MIDI or MusicXML file, or one of the demo pieces below) through
+organ and room to a listener's seat, and writes into --out
   heard.wav    what reaches the listener
   proof.html   the report: open it in a browser, click a finding to hear it
   proof.json   the same for programs
 The findings are printed as a table.
 
 With --ears the sound is for headphones, heard-ears.wav in place of heard.wav: the
-listener faces the organ with a plain sphere for a head. It tells left from right;
-there are no pinnae, so not above from below nor front from back. Levels and
+listener faces the organ with a plain sphere for a head. It tells left from right
+but, having no pinnae, neither above from below nor front from back. Levels and
 findings stay as they are.
 
 Start playback softly, above all on headphones: an organ in a church is loud, and
-loud sound harms hearing.`,
+loud sound harms hearing.
+
+Demo pieces: demo:` + strings.Join(demos.Names, ", demo:") + ".",
 		Example: `  afterchord proof demo:drop --room cathedral
   afterchord proof demo:solo --room abbey --seat front --ears
   afterchord proof prelude.mid --rt 3.5 --organ village --seat back
@@ -66,10 +70,10 @@ loud sound harms hearing.`,
 	f.to.register(cmd, ".proof")
 	fl.BoolVar(&f.noAudio, "no-audio", false, "findings only, no sound")
 	fl.BoolVar(&f.json, "json", false, "print the findings as JSON instead of the table")
-	fl.BoolVar(&f.dry, "dry", false, "sound without the room (the findings keep it)")
+	fl.BoolVar(&f.dry, "dry", false, "leave the room out of the sound (not out of the findings)")
 	f.audio.register(cmd)
 	fl.BoolVar(&f.rf64, "rf64", false, "allow sound files beyond 4 GiB, as RF64")
-	fl.IntVar(&f.remedies, "remedies", 3, "try rewrites for the N worst findings and include them in the report; 0 disables (default 3, or 0 with --no-audio)")
+	fl.IntVar(&f.remedies, "remedies", 3, "try rewrites for the N worst findings and include them in the report; 0 disables (0 with --no-audio unless given)")
 	fl.BoolVar(&f.annotate, "annotate", false, "also the score with the findings in it: annotated.musicxml, or annotated.mid with markers")
 	fl.BoolVar(&f.sheet, "sheet", false, "also a lesson sheet on the worst finding: sheet.html, and sheet.pdf where a browser is installed")
 	return cmd

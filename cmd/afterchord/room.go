@@ -21,7 +21,7 @@ import (
 func newRoom() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "room",
-		Short: "rooms: list, show, make from surfaces, measure from a recording",
+		Short: "list, show, make and measure rooms",
 		Args:  noSuch,
 		RunE:  func(cmd *cobra.Command, args []string) error { return cmd.Help() },
 	}
@@ -102,7 +102,7 @@ and, seat by seat, how these change from the front to the back. Definitions: ISO
 	}
 	fl := cmd.Flags()
 	fl.Float64Var(&f.rt, "rt", 0, "reverberation time in seconds, mean of 500 Hz and 1 kHz (replaces ROOM)")
-	fl.Float64Var(&f.volume, "volume", 0, "with --rt: the room's volume, m³ (without it, guessed from the time)")
+	fl.Float64Var(&f.volume, "volume", 0, "with --rt: the room's volume, m³ (left out: guessed from the time)")
 	fl.StringVar(&f.people, "people", "empty", "how many people sit in the room: a number, or empty, half or full")
 	fl.StringVar(&f.seat, "seat", "middle", "front, middle, back, console, or metres from the organ")
 	fl.BoolVar(&f.toml, "toml", false, "print the room file, to start one's own from")
@@ -184,7 +184,7 @@ func writeRoom(w io.Writer, o table.Options, r *room.Room, seat room.Seat) error
 // writeMeasuredRoom prints a measured room by what its response holds, which is one place for source and listener.
 func writeMeasuredRoom(w io.Writer, o table.Options, r *room.Room, lines []string) error {
 	lines = append(lines, "", "Measured response; its figures hold for the place where it was recorded, whatever the seat.",
-		"How strong the room makes a source (G) it does not say; volume and noise are assumed where the room file gives none.")
+		"It does not say how strong the room makes a source (G); volume and noise are assumed unless the room file gives them.")
 	if err := writeLines(w, o, strings.Join(lines, "\n")); err != nil {
 		return err
 	}

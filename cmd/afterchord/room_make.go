@@ -38,7 +38,7 @@ func newRoomMake() *cobra.Command {
 		Long: `make works out the reverberation time of a room from what it is built of: each
 --surface is a material (see 'afterchord room materials') and its area in m². It prints
 the time per octave band with the room empty, half full and full, and what absorbs how
-much; --out writes a room file for 'proof --room'. Surfaces that are missing count as
+much; --out writes a room file for 'proof --room'. Surfaces left out count as
 reflecting everything.`,
 		Example: `  afterchord room make --size 30x12x11 --surface "stone floor 360" --surface "plaster on masonry 1224" --people 200 --out our-church.toml
   afterchord room make --volume 4500 --surface "stone wall 1700" --surface "small panes 80" --people 300 --occupied half`,
@@ -46,8 +46,8 @@ reflecting everything.`,
 		RunE: func(cmd *cobra.Command, args []string) error { return f.run(cmd) },
 	}
 	fl := cmd.Flags()
-	fl.Float64Var(&f.volume, "volume", 0, "volume, m³ (from --size where it is missing)")
-	fl.StringVar(&f.size, "size", "", "length x width x height, m: 30x12.5x12 (a nave's proportions where it is missing)")
+	fl.Float64Var(&f.volume, "volume", 0, "volume, m³ (left out: from --size)")
+	fl.StringVar(&f.size, "size", "", "length x width x height, m: 30x12.5x12 (left out: the proportions of a nave)")
 	fl.StringArrayVar(&f.surfaces, "surface", nil, `material and area in m²: "stone floor 600" (repeat for each)`)
 	fl.IntVar(&f.people, "people", 0, "how many people are there, or, with --occupied, how many it seats")
 	fl.StringVar(&f.occupied, "occupied", "", "empty, half or full: how many of --people are there")
@@ -114,7 +114,7 @@ func parseSize(text string) (size [3]float64, err error) {
 	for i, s := range parts {
 		v, err := strconv.ParseFloat(s, 64)
 		if err != nil || !(v >= 1.5 && v <= 500) {
-			return size, usagef("--size %q: %q is no length from 1.5 to 500 m", text, s)
+			return size, usagef("--size %q: %q is not a length from 1.5 to 500 m", text, s)
 		}
 		size[i] = v
 	}
@@ -240,7 +240,7 @@ func planRemarks(p room.Plan, surface float64) []string {
 		least, shape = 2*(s[0]*s[1]+s[0]*s[2]+s[1]*s[2]), "a box of this size"
 	}
 	if surface < 0.95*least {
-		out = append(out, fmt.Sprintf("remark: the surfaces add up to %.0f m², %s has at least %.0f m²; what is missing counts as reflecting everything", surface, shape, least))
+		out = append(out, fmt.Sprintf("remark: the surfaces add up to %.0f m², %s has at least %.0f m²; surfaces left out count as reflecting everything", surface, shape, least))
 	}
 	var mean float64
 	for _, s := range p.Surfaces {

@@ -28,17 +28,17 @@ func newRoomMeasure() *cobra.Command {
 		Use:   "measure RECORDING.wav...",
 		Short: "measure a room from an impulse response, a burst, or a chord cut off",
 		Long: `measure reads a WAV recording and prints, per octave band, RT60 as T20 and T30, EDT, C80,
-D50 and Ts as ISO 3382-1 defines them, with the noise taken off. A figure that the
-recording does not carry safely is marked "?", one that it does not carry at all is "-";
-the reasons stand below the table. Two more say how straight the decay is (ISO 3382-2, Annex B):
+D50 and Ts as ISO 3382-1 defines them, with the noise taken off. A figure of which the
+recording is not sure is marked "?", one that it cannot give is "-";
+the reasons stand below the table. Two more figures say how straight the decay is (ISO 3382-2, Annex B):
   C    curvature, 100 (T30/T20 - 1) %: above 0 the late decay is the slower one
   xi   degree of non-linearity, 1000 (1 - r2) per mille of the fit of T30 (else T20)
-Bands beyond 10 % or 10 per mille are marked "~", with the likely reason and what to do. --kind says what made the room ring:
+Bands beyond 10 % or 10 per mille are marked "~", with the likely reason and what to do. --kind says what excited the room:
   impulse      an impulse response, a balloon burst, a hand clap
   interrupted  a chord or a noise that was held and cut off: T20 and T30 only
 Claps and bursts may stand in one recording or in several: each is found, measured and judged
-by itself, and the good ones are joined, with their spread. A gate, an automatic gain, clipping,
-noise and a clap too near are said, and stand in the room file and in every report from it.
+by itself, and the good ones are joined, with their spread. A noise gate, an automatic gain,
+clipping, noise or a clap too near is reported, here, in the room file and in every report from it.
 --out writes a room file for 'proof --room'. After an impulse the room sounds as it was
 recorded (the file names the recording: keep both together).
 

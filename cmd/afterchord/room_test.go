@@ -258,7 +258,7 @@ func TestRoomMeasureOfASoundCutOff(t *testing.T) {
 		require.InDelta(t, 1.5, numberAt(t, f, 2), 0.15, "T20")
 		require.Equal(t, "-", f[len(f)-1], "no centre time from a cut-off sound")
 	}
-	require.Contains(t, out, "a cut-off sound is no impulse")
+	require.Contains(t, out, "a sound cut off is not an impulse")
 	r, err := room.Load(file)
 	require.NoError(t, err)
 	require.Nil(t, r.Measured)
@@ -280,7 +280,7 @@ func TestRoomRefuses(t *testing.T) {
 	refused(t, true, "volume", "room", "make", "--volume", "-4", "--surface", "stone floor 4")
 	refused(t, true, "holds 30", "room", "make", "--volume", "900", "--size", "5x3x2", "--surface", "stone floor 4")
 	refused(t, true, "length x width x height", "room", "make", "--size", "5x3", "--surface", "stone floor 4")
-	refused(t, true, "no length", "room", "make", "--size", "5x3xhigh", "--surface", "stone floor 4")
+	refused(t, true, "not a length", "room", "make", "--size", "5x3xhigh", "--surface", "stone floor 4")
 	refused(t, true, "empty, half or full", "room", "make", "--volume", "900", "--surface", "stone wall 600", "--people", "9", "--occupied", "packed")
 	refused(t, true, "--people how many", "room", "make", "--volume", "900", "--surface", "stone wall 600", "--occupied", "half")
 	refused(t, true, "sabine or eyring", "room", "make", "--volume", "900", "--surface", "stone wall 600", "--formula", "guess")
@@ -290,7 +290,7 @@ func TestRoomRefuses(t *testing.T) {
 	refused(t, true, "impulse or interrupted", "room", "measure", "x.wav", "--kind", "bang")
 	refused(t, true, "ends in .toml", "room", "measure", "x.wav", "--out", "x.json")
 	refused(t, false, "no such file", "room", "measure", filepath.Join(t.TempDir(), "x.wav"))
-	refused(t, false, "no WAV", "room", "measure", write(t, "x.wav", "hello"))
+	refused(t, false, "not a WAV file", "room", "measure", write(t, "x.wav", "hello"))
 	refused(t, false, "silent", "room", "measure", recording(t, "s.wav", make([]float64, 48000)))
 	refused(t, false, "own.toml:2", "room", "show", write(t, "own.toml", "name = \"x\"\nvolume = 0\nrt = 2\n"))
 

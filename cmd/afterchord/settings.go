@@ -13,7 +13,7 @@ import (
 func newSettings() *cobra.Command {
 	return &cobra.Command{
 		Use:   "settings",
-		Short: "the limits that make a number a finding, with their reasons",
+		Short: "print the limits that make a number a finding, with their reasons",
 		Long: `settings prints every threshold with its default, its unit and its reason, as a file that
 --settings reads: keep the lines that you want to change.`,
 		Example: `  afterchord settings > mine.toml

@@ -32,7 +32,7 @@ func newSweep() *cobra.Command {
 	var f sweepFlags
 	cmd := &cobra.Command{
 		Use:   "sweep SCORE",
-		Short: "prove a score in many rooms at many tempi: where it survives",
+		Short: "prove a score in many rooms at many tempi and see where it stays clear",
 		Long: `sweep proves SCORE in every room at every tempo, on one organ or several, and says
 the fastest clean tempo of each room and, passage by passage, the most
 reverberant room in which it still works. It writes into --out

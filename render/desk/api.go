@@ -67,7 +67,7 @@ func readJSON(w http.ResponseWriter, r *http.Request, v any) error {
 		if errors.As(err, &large) {
 			return err
 		}
-		return problemf(http.StatusBadRequest, "the request is not as expected: %v", err)
+		return problemf(http.StatusBadRequest, "the request could not be read: %v", err)
 	}
 	return nil
 }
@@ -245,7 +245,7 @@ type saved struct {
 func ifMatch(r *http.Request) (int, error) {
 	tag := r.Header.Get("If-Match")
 	if tag == "" {
-		return 0, problemf(http.StatusPreconditionRequired, "say with If-Match which version was changed")
+		return 0, problemf(http.StatusPreconditionRequired, "If-Match must name the version that was changed")
 	}
 	v, err := strconv.Atoi(strings.Trim(tag, `"`))
 	if err != nil {

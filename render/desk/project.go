@@ -146,7 +146,7 @@ func (s *Side) check(p *Project) error {
 	case !(s.Upbeat == file.NoUpbeat || s.Upbeat >= 0 && s.Upbeat <= maxUpbeat):
 		return fmt.Errorf("an upbeat of %g crotchets: give more than 0 and at most %d, 0 for a guess or -1 for none", s.Upbeat, maxUpbeat)
 	case len(s.Seat) > 40, len(s.Assign) > 256, len(s.Dynamics) > 2000, len(s.Stops) > maxStops:
-		return fmt.Errorf("more settings than can be kept")
+		return fmt.Errorf("too many settings to keep in one project")
 	}
 	for _, m := range s.Dynamics {
 		if _, ok := score.ParseDynamic(m.Dynamic); !ok {

@@ -21,7 +21,7 @@ func TestEveryKindIsComplete(t *testing.T) {
 	seen := map[string]bool{}
 	for _, k := range Kinds {
 		t.Run(k.Name, func(t *testing.T) {
-			assert.False(t, seen[k.Name], "the kind is there twice")
+			assert.False(t, seen[k.Name], "the kind is named twice")
 			seen[k.Name] = true
 			assert.NotEmpty(t, k.Name, "name")
 			assert.NotNil(t, k.Check, "check")

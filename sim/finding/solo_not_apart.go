@@ -157,11 +157,11 @@ func (c *Context) notApart(solo, acc []moment) (Finding, bool) {
 	f.Division = c.divisionsOf(notes)
 	if same {
 		f.Severity = Warning
-		f.Message = fmt.Sprintf("The melody has no sound of its own: it is played on the %s with the stops of its accompaniment, and beside it %.0f %% of its own loudness is left to the ear. Usual is a manual and a colour of its own and at least one dynamic mark more.",
+		f.Message = fmt.Sprintf("The melody has no sound of its own: it is played on the %s with the stops of its accompaniment, and beside it %.0f %% of its own loudness is left to the ear. A solo usually has a manual and a colour of its own and at least one dynamic mark more.",
 			f.Division, 100*share)
 		f.Try = []string{c.otherManual(accDivision), "draw a reed or a flute for it that the accompaniment does not have", "write the accompaniment a mark softer"}
 	} else {
-		f.Message = fmt.Sprintf("The melody on the %s has the dynamic mark of its accompaniment on the %s, and beside it %.0f %% of its own loudness is left to the ear. Usual is at least one mark more for the solo.",
+		f.Message = fmt.Sprintf("The melody on the %s has the dynamic mark of its accompaniment on the %s, and beside it %.0f %% of its own loudness is left to the ear. A solo usually has at least one mark more.",
 			f.Division, c.Organ.Divisions[accDivision].Name, 100*share)
 		f.Try = []string{"write the solo a mark louder", "write the accompaniment a mark softer", "give it a reed or a flute of its own"}
 	}

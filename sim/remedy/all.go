@@ -244,5 +244,5 @@ func (p *Plan) open(c Change) bool { return len(same(p.New.Document.Findings, c.
 
 // passageReason is why a change was picked.
 func passageReason(c Change) string {
-	return fmt.Sprintf("what the findings of its passage cost falls from %.1f to %.1f", c.Around[0].Cost, c.Around[1].Cost)
+	return fmt.Sprintf("the cost of the findings in its passage falls from %.1f to %.1f", c.Around[0].Cost, c.Around[1].Cost)
 }

@@ -24,10 +24,10 @@ func (p *Plan) why(f finding.Finding) string {
 		}
 	}
 	if len(p.Changes) > 0 && len(same(p.Old.Document.Findings, f)) == 0 {
-		return "new: it comes with a change beside it, which clears more than this costs"
+		return "new: caused by a change nearby, which clears more than this costs"
 	}
 	if len(same(p.helps, f)) > 0 {
-		return "what helps here costs the music more than it clears"
+		return "what would help costs the music more than it clears"
 	}
 	return "no remedy tried here helps"
 }

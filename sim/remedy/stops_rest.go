@@ -30,7 +30,7 @@ func StopsRest(c *Case) []Draft {
 				d.shorten(n.ID, at-rest)
 			}
 		}
-		if x, ok := d.finish(false, "All rest for %.1f s before %s while the stops are changed. It costs the last %s of the passage before.", secs, s.Position(at), restName(s, rest)); ok {
+		if x, ok := d.finish(false, "All parts rest for %.1f s before %s while the stops are changed. It costs the last %s of the passage before.", secs, s.Position(at), restName(s, rest)); ok {
 			x.Price = 0.4 * float64(rest) / float64(s.TicksPerCrotchet)
 			out = append(out, x)
 		}

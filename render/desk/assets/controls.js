@@ -88,7 +88,7 @@ export class Controls {
   show(project, run) {
     const side = project.side, { desk } = this;
     const rooms = desk.rooms.map(r => el('option', { value: r.name }, `${r.title}, ${number(r.rt, 1)} s`));
-    rooms.push(el('option', { value: 'rt' }, 'A church of the time below'));
+    rooms.push(el('option', { value: 'rt' }, 'Church with the reverberation time below'));
     if (project.doc.response) rooms.push(el('option', { value: 'own' }, `Yours: ${project.doc.response.shown}`));
     this.room.replaceChildren(...rooms);
     this.room.value = side.room;

@@ -25,7 +25,7 @@ export class Player extends EventTarget {
     this.reference = '';      // key of the track that sets how loud the others are where they are not matched
     this.offsets = [];        // s, of each wanted track's place to the first one's
     this.timer = 0;
-    this.calm = async () => {}; // ends when the page has nothing to do that is waited for
+    this.calm = async () => {}; // resolves once the page is idle
   }
 
   say(type, detail) { this.dispatchEvent(new CustomEvent(type, { detail })); }

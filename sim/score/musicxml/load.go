@@ -129,7 +129,7 @@ func check(data []byte) error {
 				return lineFault(d, "the first element is <%.40s>, not <score-partwise> or <score-timewise>", t.Name.Local)
 			}
 			if len(open) > maxDepth {
-				return lineFault(d, "elements lie more than %d deep within each other", maxDepth)
+				return lineFault(d, "elements are nested more than %d deep", maxDepth)
 			}
 			if elements > maxElements {
 				return lineFault(d, "there are more than %d elements", maxElements)

@@ -197,7 +197,7 @@ func (r *reader) duration(p *part, m *measure, st *partState, e *etree.Element) 
 	case d == nil:
 		return 0, r.fail(p, m, "<%s> has no duration", e.Tag)
 	case !ok || v < 0:
-		return 0, r.fail(p, m, "the duration %q of a <%s> is no positive number", clip(d.Text()), e.Tag)
+		return 0, r.fail(p, m, "the duration %q of a <%s> is not a positive number", clip(d.Text()), e.Tag)
 	case st.div == 0:
 		r.remark(m.index, st.pos, p.first, "no divisions are given: 1 to the crotchet")
 		st.div = 1

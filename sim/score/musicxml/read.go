@@ -209,7 +209,7 @@ func (r *reader) listParts(root *etree.Element) error {
 	for i, el := range bodies {
 		id := el.SelectAttrValue("id", "")
 		if have[id] {
-			return faultf("part %q stands in the file twice", clip(id))
+			return faultf("part %q is in the file twice", clip(id))
 		}
 		have[id] = true
 		p := &part{el: el, id: id, name: names[id], first: len(r.s.Parts), staves: 1}

@@ -33,7 +33,7 @@ func (r *reader) matchRepeats(voltas []volta, m movements) repeats {
 		case n > 0 && (first < 0 || open[n-1] >= v.start):
 			to, open = open[n-1], open[:n-1]
 			if n > 1 {
-				r.remark(i, 0, -1, "repeats lie within each other: the inner one is played each time")
+				r.remark(i, 0, -1, "one repeat is inside another: the inner one is played each time")
 			}
 		case first >= 0:
 			to = first

@@ -26,7 +26,7 @@ func (r *reader) resolution() error {
 				}
 				v, ok := number(d.Text())
 				if !ok || v <= 0 || v > 1e6 {
-					return r.fail(p, m, "divisions of %q are no positive number up to a million", clip(d.Text()))
+					return r.fail(p, m, "divisions of %q are not a positive number up to a million", clip(d.Text()))
 				}
 				if n := int(v); float64(n) == v && lcm/gcd(lcm, n)*n <= maxTicks {
 					lcm = lcm / gcd(lcm, n) * n

@@ -213,10 +213,10 @@ func TestSpeedsAfterJumps(t *testing.T) {
 
 func TestSpeedRemarks(t *testing.T) {
 	s := mustRead(t, crotchetBars(6, map[string]string{"2.3": saying("molto rit."), "4.1": saying("a tempo"), "5.1": saying("meno mosso")}))
-	require.Contains(t, remarks(s), `bar 2, beat 3: "molto rit." is played from bar 2, beat 3 to bar 4, beat 1, in the end at 0.59 of the speed (an assumption: the page gives no figure)`)
+	require.Contains(t, remarks(s), `bar 2, beat 3: "molto rit." is played from bar 2, beat 3 to bar 4, beat 1, ending at 0.59 of the speed (an assumption: the page gives no figure)`)
 	require.Contains(t, remarks(s), `bar 5, beat 1: "meno mosso" is played at 0.80 of the speed before (an assumption: the page gives no figure)`)
 	s = mustRead(t, crotchetBars(6, map[string]string{"2.3": saying("rit.")}))
-	require.Contains(t, remarks(s), `bar 2, beat 3: "rit." is played from bar 2, beat 3 to bar 3, beat 4, in the end at 0.70 of the speed (an assumption: the page gives no figure); then the speed before, for nothing else is printed`)
+	require.Contains(t, remarks(s), `bar 2, beat 3: "rit." is played from bar 2, beat 3 to bar 3, beat 4, ending at 0.70 of the speed (an assumption: the page gives no figure); then the speed before, for nothing else is printed`)
 }
 
 // Words alone go only so far from the last figure, however often they stand.

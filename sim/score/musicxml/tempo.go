@@ -29,7 +29,7 @@ func (r *reader) speeds() {
 		if x.returns {
 			back = "; then the speed before, for nothing else is printed"
 		}
-		r.remark(e.measure, e.at, -1, "%q is played from %s to %s, in the end at %.2f of the speed (an assumption: the page gives no figure)%s",
+		r.remark(e.measure, e.at, -1, "%q is played from %s to %s, ending at %.2f of the speed (an assumption: the page gives no figure)%s",
 			e.word, r.pageName(x.from), r.pageName(x.to), x.factor, back)
 	}
 }

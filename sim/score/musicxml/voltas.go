@@ -27,7 +27,7 @@ func (r *reader) voltas(m movements) []volta {
 		numbers := r.bars[i].ending
 		if len(numbers) == 0 && len(r.bars[i].endingStop) > 0 && i+1 < len(r.bars) && len(r.bars[i+1].ending) > 0 && r.bars[i].backward {
 			numbers = r.bars[i].endingStop
-			r.remark(i, 0, -1, "a volta ends here that begins nowhere: it is taken as this bar")
+			r.remark(i, 0, -1, "a volta ends here but begins nowhere: it is taken as this bar alone")
 		}
 		if len(numbers) == 0 {
 			continue

@@ -92,7 +92,7 @@ func (r *reader) upbeat(crotchets float64) error {
 	case crotchets > 0:
 		length := score.Tick(math.Round(crotchets * float64(s.TicksPerCrotchet)))
 		if full := s.BarTicks(s.Metres[0]); length >= full || length < 1 {
-			return fmt.Errorf("an upbeat of %g crotchets is no part of a bar of %d/%d (%g crotchets)", crotchets, s.Metres[0].Beats, s.Metres[0].Unit, float64(full)/float64(s.TicksPerCrotchet))
+			return fmt.Errorf("an upbeat of %g crotchets does not fit a bar of %d/%d (%g crotchets)", crotchets, s.Metres[0].Beats, s.Metres[0].Unit, float64(full)/float64(s.TicksPerCrotchet))
 		}
 		return r.setUpbeat(length)
 	}

@@ -45,7 +45,7 @@ func TestUpbeat(t *testing.T) {
 	require.Equal(t, 1, plain.Bars[0].Number)
 	require.False(t, hasRemark(plain, "upbeat"))
 	_, err := ReadWith(hymn(true), "hymn.mid", Options{Upbeat: 4})
-	require.ErrorContains(t, err, "an upbeat of 4 crotchets is no part of a bar of 4/4 (4 crotchets)")
+	require.ErrorContains(t, err, "an upbeat of 4 crotchets does not fit a bar of 4/4 (4 crotchets)")
 	// The file itself stays as it is.
 	var b bytes.Buffer
 	require.NoError(t, Write(&b, guessed))

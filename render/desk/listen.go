@@ -182,7 +182,7 @@ func (d *Desk) render(ctx context.Context, e excerpt, to chan<- part) {
 	give := func(p part) error {
 		select {
 		case to <- p: // room in the channel: go on computing, unless somebody waits to begin
-			if d.sounds.waiting.Load() == 0 {
+			if !d.sounds.wanted() {
 				return nil
 			}
 			d.sounds.leave()

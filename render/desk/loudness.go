@@ -73,7 +73,7 @@ func (d *Desk) loudness(w http.ResponseWriter, r *http.Request) error {
 		if frames += len(block) / 2; frames > loudnessMost*loudnessRate {
 			return errStop
 		}
-		if d.sounds.waiting.Load() > 0 { // who wants to hear goes first
+		if d.sounds.wanted() { // who wants to hear goes first
 			d.sounds.leave()
 			err := d.sounds.again(r.Context())
 			held = err == nil

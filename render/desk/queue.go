@@ -10,7 +10,8 @@ import (
 type queue struct {
 	slots   chan struct{}
 	most    int64
-	waiting atomic.Int64
+	waiting atomic.Int64 // to begin
+	resting atomic.Int64 // that have begun and gave their slot up for a while
 }
 
 func newQueue(atOnce, waiting int) *queue {
@@ -43,8 +44,13 @@ func (q *queue) enter(ctx context.Context) error {
 // leave gives the slot back.
 func (q *queue) leave() { <-q.slots }
 
+// wanted says whether a task waits for a slot.
+func (q *queue) wanted() bool { return q.waiting.Load()+q.resting.Load() > 0 }
+
 // again waits for a slot for a task that was let in before: it is never refused.
 func (q *queue) again(ctx context.Context) error {
+	q.resting.Add(1)
+	defer q.resting.Add(-1)
 	select {
 	case q.slots <- struct{}{}:
 		return nil

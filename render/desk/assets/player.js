@@ -9,6 +9,7 @@ import { Voice } from './voice.js';
 const READ_AHEAD = 40;    // s read ahead of the place while playing
 const KEPT = 240;         // chunks kept for a track
 const TARGET = -23;       // LKFS at volume 0 dB
+const POLL = 250;         // ms between two looks at how far the stream is
 
 export class Player extends EventTarget {
   constructor() {
@@ -26,6 +27,8 @@ export class Player extends EventTarget {
     this.offsets = [];        // s, of each wanted track's place to the first one's
     this.timer = 0;
     this.calm = async () => {}; // resolves once the page is idle
+    this.waiting = false;     // for the first sound of the track that is wanted first, while another sounds
+    this.late = false;        // no sound is there that should be heard
   }
 
   say(type, detail) { this.dispatchEvent(new CustomEvent(type, { detail })); }
@@ -60,7 +63,7 @@ export class Player extends EventTarget {
     } else if (this.voice?.track.key !== keys[0]) {
       this.change(from[0]);
     } else {
-      this.waiting = null;
+      this.waiting = false;
       this.feedWanted(from[0]);
     }
     this.gains();
@@ -69,8 +72,8 @@ export class Player extends EventTarget {
 
   // change lets another track sound from a place on. Until its first chunks are here the old one goes on.
   change(at) {
-    if (this.ready(at)) { this.cross(at); return; }
-    this.waiting = { started: this.ctx.currentTime, at };
+    if (this.ready(at)) { this.cross(); return; }
+    this.waiting = true;
     this.feedWanted(at);
   }
 
@@ -80,15 +83,17 @@ export class Player extends EventTarget {
     return !!track && (i >= track.end || (track.chunks.has(i) && (track.chunks.has(index(at + 0.2)) || i + 1 >= track.end)));
   }
 
-  cross(at) {
-    const waited = !!this.waiting;
-    this.waiting = null;
-    const l = this.loop, to = this.tracks.get(this.wanted[0]).bars;
-    if (waited && l && at >= mapTime(l.bars, to, l.until)) at = mapTime(l.bars, to, l.from); // the wait went past the end of the loop
-    const t = this.ctx.currentTime + 0.04;
-    const old = this.voice;
-    this.voice = new Voice(this, this.tracks.get(this.wanted[0]), at + 0.04, t);
-    if (old) old.end(t);
+  /** here is the place of the track that is wanted first where the one that sounds will be at a time of the audio clock. */
+  here(time) {
+    return mapTime(this.voice.track.bars, this.tracks.get(this.wanted[0]).bars, this.voice.position(time));
+  }
+
+  // cross lets the track that is wanted first go on where the other has come to: what that one has not let hear, this one does.
+  cross() {
+    this.waiting = false;
+    const t = this.ctx.currentTime + 0.04, at = this.here(t), old = this.voice;
+    this.voice = new Voice(this, this.tracks.get(this.wanted[0]), at, t);
+    old.end(t);
     this.voice.pump();
     this.feedWanted(at);
   }
@@ -106,7 +111,7 @@ export class Player extends EventTarget {
     if (was) was.end(this.ctx.currentTime + 0.02);
     this.playing = true;
     this.place = at;
-    this.waiting = null;
+    this.waiting = false;
     this.voice = new Voice(this, this.tracks.get(this.wanted[0]), at, this.ctx.currentTime + 0.06);
     this.feedWanted(at);
     this.voice.pump();
@@ -119,9 +124,10 @@ export class Player extends EventTarget {
     if (!this.playing) return;
     this.place = this.position();
     this.playing = false;
-    this.waiting = null;
+    this.waiting = false;
     if (this.voice) this.voice.end(this.ctx.currentTime + 0.02);
     this.voice = null;
+    this.preparing(false);
     clearInterval(this.timer);
     clearTimeout(this.idle);
     this.idle = setTimeout(() => { if (!this.playing) this.closeFeed(); }, 15000);
@@ -142,11 +148,9 @@ export class Player extends EventTarget {
 
   tick() {
     if (!this.playing) return;
-    if (this.waiting) {
-      const at = this.waiting.at + (this.ctx.currentTime - this.waiting.started);
-      if (this.ready(at)) this.cross(at);
-    }
+    if (this.waiting && this.ready(this.here(this.ctx.currentTime + 0.04))) this.cross();
     this.voice?.pump();
+    this.preparing(this.waiting || !!this.voice?.dry);
     this.trim();
     this.say('move');
     if (this.voice?.over) { this.stop(); this.place = 0; this.say('move'); }
@@ -170,7 +174,31 @@ export class Player extends EventTarget {
     return 10 ** (Math.min(60, db) / 20);
   }
 
-  // measure asks how loud the wanted tracks are, one after another: each takes the server some seconds of work, which engraving
+  /** preparing tells when the music waits for its sound, and when it goes on. */
+  preparing(late) {
+    if (this.late === late) return;
+    this.late = late;
+    this.say('preparing', late);
+  }
+
+  /** setLoop repeats a stretch of the playing that has these bars; null goes on past its end. */
+  setLoop(loop) {
+    this.loop = loop;
+    if (!this.playing || !this.voice) return;
+    const t = this.ctx.currentTime + 0.04, old = this.voice; // what was scheduled ahead knows of another loop
+    this.voice = new Voice(this, old.track, old.position(t), t);
+    old.end(t);
+    this.voice.pump();
+  }
+
+  /** quiet ends when nothing is waited for: no engraving while nothing plays, no sound that is not well ahead of the place. */
+  async quiet() {
+    const over = new Promise(done => this.addEventListener('state', done, { once: true }));
+    if (!this.playing) await Promise.race([this.calm(), over]);
+    while (this.playing && (this.waiting || this.voice?.dry || (this.feed && !this.feed.done && !this.enough(this.feed)))) await new Promise(done => setTimeout(done, POLL));
+  }
+
+  // measure asks how loud the wanted tracks are, one after another: each takes the program some seconds of work, which engraving
   // and playing want first.
   async measure() {
     if (this.measuring) {
@@ -178,9 +206,11 @@ export class Player extends EventTarget {
       return;
     }
     this.measuring = {};
-    if (!this.playing) await Promise.race([this.calm(), new Promise(done => this.addEventListener('state', done, { once: true }))]);
-    const next = () => this.wanted.map(key => this.tracks.get(key)).find(t => t && !t.loud && !t.unmeasured);
-    for (let track = next(); track; track = next()) {
+    const next = async () => {
+      await this.quiet();
+      return this.wanted.map(key => this.tracks.get(key)).find(t => t && !t.loud && !t.unmeasured);
+    };
+    for (let track = await next(); track; track = await next()) {
       const abort = new AbortController();
       this.measuring = { key: track.key, abort };
       try {

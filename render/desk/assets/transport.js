@@ -27,7 +27,8 @@ export class Transport {
     player.addEventListener('state', () => this.played());
     player.addEventListener('busy', e => trouble(e.detail));
     player.addEventListener('failed', e => trouble(e.detail));
-    player.addEventListener('loud', e => this.caution(e.detail));
+    player.addEventListener('loud', () => this.caution());
+    player.addEventListener('preparing', e => { $('preparing').hidden = !e.detail; });
     player.calm = () => this.view.settled();
     $('play').addEventListener('click', () => this.toggle());
     $('loop').addEventListener('click', () => this.setLoop(null));
@@ -67,6 +68,7 @@ export class Transport {
     this.heard = k;
     player.want(want.filter(w => !seen.has(w.key) && seen.add(w.key)));
     this.view.loop(player.loop);
+    this.caution();
     this.paint();
   }
 
@@ -94,7 +96,7 @@ export class Transport {
   }
 
   setLoop(span) {
-    this.player.loop = span && { ...span, bars: this.state.run.document.bars };
+    this.player.setLoop(span && { ...span, bars: this.state.run.document.bars });
     this.view.loop(this.player.loop);
     $('loop').disabled = !span;
     $('loop').setAttribute('aria-pressed', String(!!span));
@@ -159,9 +161,11 @@ export class Transport {
     frame();
   }
 
-  caution({ key, loud }) {
+  /** caution says how loud the version that is heard is at this seat, as soon as that is known. */
+  caution() {
     const { runs, ears } = this.state;
-    if (!runs[this.heard] || key !== this.key(this.heard, false) || loud.loudest_db < 0) return;
-    $('caution').replaceChildren(el('b', {}, 'Mind your ears.'), ` At this seat the loudest moment is ${Math.round(loud.loudest_db)} dB. Start softly${ears ? ', with the volume down before the headphones go on' : ''}; loud sound harms hearing.`);
+    const loud = runs[this.heard] && this.player.tracks.get(this.key(this.heard, false))?.loud;
+    const level = loud && loud.loudest_db > 0 ? ` At this seat the loudest moment is ${Math.round(loud.loudest_db)} dB.` : '';
+    $('caution').replaceChildren(el('b', {}, 'Mind your ears.'), `${level || ' An organ in a church is loud.'} Start softly${ears ? ', with the volume down before the headphones go on' : ''}; loud sound harms hearing.`);
   }
 }

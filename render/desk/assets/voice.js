@@ -1,7 +1,8 @@
 import { CHUNK, RATE } from './stream.js';
 import { mapTime } from './timemap.js';
 
-const AHEAD = 0.9;   // s scheduled ahead
+const AHEAD = 2.5;   // s scheduled ahead: the page may be busy so long, or asleep in the background
+const ENOUGH = 2;    // chunks that must be there before music that has run dry goes on
 const FADE = 0.03;   // s of a cross-fade
 
 // Voice is a track sounding from a place on.
@@ -19,6 +20,7 @@ export class Voice {
     this.when = when;                     // and its time
     this.pieces = [];                     // { at, frame, frames }: what was scheduled
     this.sources = new Set();
+    this.dry = false;                     // it waits for sound
     this.over = false;
     this.ended = false;
   }
@@ -33,12 +35,18 @@ export class Voice {
     while (this.when < now + AHEAD) {
       const i = Math.floor(this.frame / CHUNK);
       const chunk = this.track.chunks.get(i);
-      if (!chunk) {
+      const late = this.when < now + 0.01;
+      if (!chunk || (late && this.dry && !this.stocked(i))) {
         if (i >= this.track.end) { this.over = this.when < now; return; }
         if (!this.player.covered(this.track.key, i)) this.player.feedWanted(this.frame / RATE);
+        this.dry = late;
         return;
       }
-      if (this.when < now + 0.01) this.when = now + 0.02; // it came late: go on from here
+      if (late) { // it came late: go on from here
+        this.when = now + 0.02;
+        this.fresh = true;
+      }
+      this.dry = false;
       const offset = this.frame - i * CHUNK;
       let frames = chunk.length - offset;
       const until = loop ? Math.round(loop.until * RATE) : Infinity;
@@ -54,6 +62,12 @@ export class Voice {
     }
   }
 
+  /** stocked says whether enough is there from a chunk on. */
+  stocked(i) {
+    for (let k = i; k < Math.min(i + ENOUGH, this.track.end); k++) if (!this.track.chunks.has(k)) return false;
+    return true;
+  }
+
   // loop is the player's in this track's time.
   loop() {
     const l = this.player.loop;
@@ -64,7 +78,7 @@ export class Voice {
     const { ctx } = this.player;
     const source = ctx.createBufferSource();
     source.buffer = chunk;
-    if (wraps || this.fresh) { // no click where the loop closes
+    if (wraps || this.fresh) { // no click where the loop closes, or after a wait
       const edge = ctx.createGain();
       const end = this.when + frames / RATE;
       if (this.fresh) { edge.gain.setValueAtTime(0, this.when); edge.gain.linearRampToValueAtTime(1, this.when + 0.008); }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -27,21 +28,26 @@ func Findings(w io.Writer, d *proof.Document, o Options) error {
 	if len(fs) == 0 {
 		return write(w, top+"No findings: none of the checks found anything.\n")
 	}
-	n := len(fs)
+	rows := rowsOf(fs, !o.All)
+	n := len(rows)
 	most := o.lines() - strings.Count(top, "\n")
 	var out []byte
 	for _, o.rows = range []int{9, 6, 4, 3} { // the fewer findings, the more of each
-		if out = o.findings(fs); o.All || bytes.Count(out, []byte("\n"))+2 <= most {
+		if out = o.findings(rows); o.All || bytes.Count(out, []byte("\n"))+2 <= most {
 			break
 		}
 	}
 	for !o.All && n > 1 && bytes.Count(out, []byte("\n"))+2 > most {
 		// Rows differ in height: shrink by what overflows, at least by one.
 		n = max(1, min(n-1, n*most/(bytes.Count(out, []byte("\n"))+2)))
-		out = o.findings(fs[:n])
+		out = o.findings(rows[:n])
 	}
 	s := top + string(out) + o.legend()
-	if rest := len(fs) - n; rest > 0 {
+	rest := 0
+	for _, r := range rows[n:] {
+		rest += 1 + len(r.also)
+	}
+	if rest > 0 {
 		s += words.Count(rest, "more finding is", "more findings are") + " in the JSON document.\n"
 	}
 	return write(w, s)
@@ -66,7 +72,7 @@ func (o Options) legend() string {
 }
 
 // findings draws one table. Narrow terminals lose the columns that the page also has.
-func (o Options) findings(fs []finding.Finding) []byte {
+func (o Options) findings(rows []row) []byte {
 	width := o.width()
 	columns := []column{{"no.", 3}, {"where", 18}, {"finding", 16}, {"division", 8}, {"keys", 10}, {"what", 0}, {"measured", 26}}
 	switch {
@@ -76,6 +82,9 @@ func (o Options) findings(fs []finding.Finding) []byte {
 		columns = []column{{"no.", 3}, {"where", 16}, {"finding", 9}, {"division", 9}, {"what", 0}}
 	case width > 130:
 		columns[1].width, columns[4].width, columns[6].width = 24, 14, 34
+	}
+	if len(rows) > 0 && slices.ContainsFunc(rows, func(r row) bool { return len(r.also) > 0 && r.also[len(r.also)-1].ID > 9 }) {
+		columns[0].width = 5
 	}
 	left := width - 2*len(columns) - 3
 	for _, c := range columns {
@@ -95,12 +104,12 @@ func (o Options) findings(fs []finding.Finding) []byte {
 	}
 	t.AppendHeader(head)
 	t.SetColumnConfigs(configs)
-	for _, f := range fs {
-		row := table.Row{o.mark(f.Severity)}
+	for _, r := range rows {
+		cells := table.Row{o.mark(r.Severity)}
 		for _, c := range columns {
-			row = append(row, o.cell(c, f)) // wrapped
+			cells = append(cells, o.cell(c, r)) // wrapped
 		}
-		t.AppendRow(row)
+		t.AppendRow(cells)
 	}
 	var b bytes.Buffer
 	for _, l := range strings.Split(t.Render(), "\n") {
@@ -112,17 +121,92 @@ func (o Options) findings(fs []finding.Finding) []byte {
 // asItIs leaves a cell alone: the library's own wrapping would join the lines of [Options.cell].
 func asItIs(s string, _ int) string { return s }
 
+// row is one line of the table: a finding, and the notes of its kind and division that follow it in the order.
+type row struct {
+	finding.Finding
+	also []finding.Finding
+}
+
+// rowsOf makes a row of each finding; with gather, notes of one kind on one division share a row, that of
+// the first: forty like remarks would hide the one that differs.
+func rowsOf(fs []finding.Finding, gather bool) []row {
+	var out []row
+	for _, f := range fs {
+		i := -1
+		if gather && f.Severity == finding.Notice {
+			i = slices.IndexFunc(out, func(r row) bool {
+				return r.Severity == f.Severity && r.Kind == f.Kind && r.Division == f.Division
+			})
+		}
+		if i < 0 {
+			out = append(out, row{Finding: f})
+		} else {
+			out[i].also = append(out[i].also, f)
+		}
+	}
+	return out
+}
+
+// mostAlso is how many places of like notes are named in a row; the others are counted.
+const mostAlso = 6
+
+// place is where the row's finding is, and after it the bars of those like it.
+func (r row) place() string {
+	s := words.Place(r.Finding)
+	var in []int
+	for _, f := range r.also {
+		in = append(in, f.Bar)
+	}
+	slices.Sort(in)
+	var bars []string
+	for _, b := range slices.Compact(in) {
+		bars = append(bars, fmt.Sprint(b))
+	}
+	if len(bars) == 0 {
+		return s
+	}
+	if len(bars) > mostAlso {
+		return fmt.Sprintf("%s; also bars %s and %d more", s, strings.Join(bars[:mostAlso], ", "), len(bars)-mostAlso)
+	}
+	if len(bars) == 1 {
+		return s + "; also bar " + bars[0]
+	}
+	return s + "; also bars " + strings.Join(bars, ", ")
+}
+
+// numbers are the numbers of the row's findings: "2-4, 7".
+func (r row) numbers() string {
+	out, last := fmt.Sprint(r.ID), r.ID
+	run := false // the last number printed is the beginning of a range
+	for _, f := range r.also {
+		if f.ID != last+1 {
+			if run {
+				out += fmt.Sprintf("-%d", last)
+			}
+			out, run = out+fmt.Sprintf(", %d", f.ID), false
+		} else {
+			run = true
+		}
+		last = f.ID
+	}
+	if run {
+		out += fmt.Sprintf("-%d", last)
+	}
+	return out
+}
+
 type column struct {
 	name  string
 	width int // 0 takes what is left
 }
 
-func (o Options) cell(c column, f finding.Finding) string {
+func (o Options) cell(c column, r row) string {
+	f := r.Finding
 	switch c.name {
 	case "where":
-		return text.WrapSoft(o.clean(words.Place(f)), c.width)
+		return text.WrapSoft(o.clean(r.place()), c.width)
 	case "no.":
-		return fmt.Sprint(f.ID)
+		return text.WrapSoft(r.numbers(), c.width)
 	case "finding":
 		return text.WrapSoft(o.clean(words.Kind(f.Kind)), c.width)
 	case "division":

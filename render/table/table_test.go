@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"afterchord/render/internal/sample"
+	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 )
 
@@ -46,6 +47,23 @@ func TestWorstComesFirst(t *testing.T) {
 	fail, warning, note := strings.Index(s, "\n! "), strings.Index(s, "\n? "), strings.Index(s, "\n- ")
 	require.True(t, 0 < fail && fail < warning && warning < note, s)
 	require.Contains(t, findings(t, sample.Document(24, 4), Options{Plain: true, Width: 160}), "fall in level 24.0 dB")
+}
+
+func TestLikeNotesShareARow(t *testing.T) {
+	note := func(id, bar int, division string) finding.Finding {
+		return finding.Finding{ID: id, Kind: finding.KindLateSpeech, Bar: bar, Beat: 1, ToBar: bar, Division: division, Severity: finding.Notice, Message: "Late."}
+	}
+	fs := []finding.Finding{note(1, 3, "Pedal"), note(2, 9, "Great"), note(3, 8, "Pedal"), note(4, 5, "Pedal"), note(6, 5, "Pedal")}
+	rows := rowsOf(fs, true)
+	require.Len(t, rows, 2)
+	require.Equal(t, "1, 3-4, 6", rows[0].numbers())
+	require.Equal(t, "bar 3, beat 1; also bars 5, 8", rows[0].place())
+	require.Equal(t, "2", rows[1].numbers())
+	require.Equal(t, "bar 9, beat 1", rows[1].place())
+
+	fs[2].Severity, fs[3].Severity = finding.Warning, finding.Warning
+	require.Len(t, rowsOf(fs, true), 4, "warnings stand alone")
+	require.Len(t, rowsOf(fs, false), 5)
 }
 
 func TestNoEscapeSequencesFromTheScore(t *testing.T) {

@@ -2,7 +2,7 @@
 
 GO ?= go
 
-.PHONY: build test page check-page bench bench-long engraving clean-engraving judge norms cases licences release
+.PHONY: build test page check-page bench bench-long bench-textures engraving clean-engraving judge norms cases licences release
 
 build: engraving
 	$(GO) build -o bin/afterchord ./cmd/afterchord
@@ -44,7 +44,7 @@ check-page:
 	@cd render/desk/check && if [ -d node_modules ] || npm ci >/dev/null; then npx --no-install tsc -p .; \
 	else echo 'types are not checked: the compiler was not fetched'; fi
 
-# Benchmarks of the analysis; then steps, exponents and the whole program; then convolution beside
+# Benchmarks of the analysis; then textures, steps, exponents and the whole program; then convolution beside
 # general-purpose tools where those are installed.
 bench:
 	$(GO) test -run '^$$' -bench . -benchtime 0.5s ./acoustics/hearing ./sim/pipework ./sim/field ./cmd/bench
@@ -56,6 +56,14 @@ bench:
 # With two hours of music and with sound: some minutes.
 bench-long:
 	$(GO) run ./cmd/bench -rounds 3 -long -sound
+
+# Findings by texture, as a program of this machine and as WebAssembly under Node; and of the scores in CORPUS, if it is given.
+bench-textures:
+	$(GO) run ./cmd/bench -textures
+	@if command -v node >/dev/null; then \
+	GOOS=js GOARCH=wasm $(GO) run -exec "$$($(GO) env GOROOT)/lib/wasm/go_js_wasm_exec" ./cmd/bench -textures -rounds 1 -minutes 1; \
+	else echo 'WebAssembly is not measured: it takes node'; fi
+	@if [ -n "$(CORPUS)" ]; then $(GO) run ./cmd/bench -scores "$(CORPUS)"; fi
 
 # How well the findings tell organ music from piano music: CORPUS holds the folders organ and piano with scores.
 judge:

@@ -15,13 +15,11 @@ import (
 	"strings"
 	"text/tabwriter"
 
-	"afterchord/acoustics/room"
 	"afterchord/cmd/bench/piece"
 	"afterchord/sim/performance"
 	"afterchord/sim/pipework"
 	"afterchord/sim/proof"
 	"afterchord/sim/score/smf"
-	"afterchord/voicing"
 )
 
 const hall = "cathedral" // of the built-in rooms the one that rings longest
@@ -30,15 +28,31 @@ func main() {
 	rounds := flag.Int("rounds", 5, "rounds of which the median counts")
 	long := flag.Bool("long", false, "the whole program on two hours, too")
 	sound := flag.Bool("sound", false, "the whole program with sound")
+	textures := flag.Bool("textures", false, "the table of textures and nothing else")
+	only := flag.String("only", "", "with -textures, those whose `name` holds this")
+	lengths := flag.String("minutes", "1,2,4,8", "with -textures, the `lengths` of the pieces")
+	scores := flag.String("scores", "", "the scores in a `folder` and nothing else")
 	flag.Parse()
-	if err := run(max(1, *rounds), *long, *sound); err != nil {
+	fmt.Printf("%s, %s, %d cores; minster, %s\n", machine(), runtime.GOARCH, runtime.GOMAXPROCS(0), hall)
+	var err error
+	switch *rounds = max(1, *rounds); {
+	case *scores != "":
+		err = byScore(*scores, *rounds)
+	case *textures:
+		err = byTexture(*rounds, *only, *lengths)
+	default:
+		err = run(*rounds, *long, *sound)
+	}
+	if err != nil {
 		fmt.Fprintln(os.Stderr, "bench:", err)
 		os.Exit(1)
 	}
 }
 
 func run(rounds int, long, sound bool) error {
-	fmt.Printf("%s, %d cores; four voices on the full organ, %s\n", runtime.GOARCH, runtime.GOMAXPROCS(0), hall)
+	if err := byTexture(rounds, "", "1,2,4,8"); err != nil {
+		return err
+	}
 	for _, f := range []func(int) error{byStage, byLength, byPipes} {
 		if err := f(rounds); err != nil {
 			return err
@@ -166,14 +180,16 @@ func analysis(o piece.Options, roomName string) (proof.Input, error) {
 	if err != nil {
 		return proof.Input{}, err
 	}
-	r, ok := room.BuiltIn(roomName)
-	if !ok {
-		return proof.Input{}, fmt.Errorf("there is no room %q", roomName)
+	return input(s, roomName)
+}
+
+// machine is the processor as the system names it (Linux), else the system.
+func machine() string {
+	data, _ := os.ReadFile("/proc/cpuinfo")
+	for line := range strings.Lines(string(data)) {
+		if name, value, ok := strings.Cut(line, ":"); ok && strings.TrimSpace(name) == "model name" {
+			return strings.TrimSpace(value)
+		}
 	}
-	organ, ok := voicing.BuiltIn("minster")
-	if !ok {
-		return proof.Input{}, fmt.Errorf("there is no minster organ")
-	}
-	seat, err := r.Seat("middle")
-	return proof.Input{Score: s, Room: r, Seat: seat, Organ: organ}, err
+	return runtime.GOOS
 }

@@ -1,6 +1,10 @@
 package voicing
 
-import "math"
+import (
+	"math"
+
+	"afterchord/acoustics/splitmix"
+)
 
 // scatterCents and scatterDB are the irregularities from pipe to pipe that tuning
 // and regulation leave: uniform within ± these (common practice).
@@ -111,13 +115,7 @@ func (o *Organ) pipeSeed(id PipeID) pipeSeed {
 
 // signed is the i-th draw, uniform in -1 … 1.
 func (s pipeSeed) signed(i int) float64 {
-	return float64(mix(uint64(s)+uint64(i)*0x9e3779b97f4a7c15)>>11)/(1<<52) - 1
+	return float64(mix(uint64(s)+uint64(i)*splitmix.Step)>>11)/(1<<52) - 1
 }
 
-// mix is the finaliser of SplitMix64 (Steele, Lea & Flood 2014).
-func mix(x uint64) uint64 {
-	x += 0x9e3779b97f4a7c15
-	x = (x ^ x>>30) * 0xbf58476d1ce4e5b9
-	x = (x ^ x>>27) * 0x94d049bb133111eb
-	return x ^ x>>31
-}
+func mix(x uint64) uint64 { return splitmix.Mix(x + splitmix.Step) }

@@ -4,6 +4,8 @@ import (
 	"fmt"
 
 	"strings"
+
+	"afterchord/acoustics/plural"
 )
 
 // Specification is the stop list as it would be printed: a block for each division with its stops numbered, the breaks of the
@@ -20,7 +22,7 @@ func Specification(o *Organ) string {
 	o.specAccessories(&b)
 	fmt.Fprintf(&b, "\nPitch A4 = %g Hz; %s temperament.\n", o.PitchHz, temperamentTitle(o.Temperament.Name))
 	stops, ranks, pipes := o.Count()
-	fmt.Fprintf(&b, "%s, %s, %s.\n", count(stops, "stop"), count(ranks, "rank"), count(pipes, "pipe"))
+	fmt.Fprintf(&b, "%s, %s, %s.\n", plural.Count(stops, "stop"), plural.Count(ranks, "rank"), plural.Count(pipes, "pipe"))
 	b.WriteString("Wind pressures in mm of water.\n")
 	return b.String()
 }
@@ -182,11 +184,4 @@ func roman(n int) string {
 		}
 	}
 	return out
-}
-
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }

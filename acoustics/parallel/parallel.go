@@ -2,13 +2,17 @@
 package parallel
 
 import (
+	"runtime"
 	"sync"
 	"sync/atomic"
 )
 
-// Do calls f(0) … f(n-1), on so many goroutines, and returns when all are done. Each call has
-// its own output, so that the order cannot matter.
+// Do calls f(0) … f(n-1), on so many goroutines (0: one for each processor), and returns when all are done. Each
+// call has its own output, so that the order cannot matter.
 func Do(workers, n int, f func(int)) {
+	if workers <= 0 {
+		workers = runtime.GOMAXPROCS(0)
+	}
 	if workers <= 1 || n <= 1 {
 		for i := range n {
 			f(i)

@@ -4,13 +4,13 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
-	"sync"
 
 	"afterchord/acoustics/decay"
 	"afterchord/acoustics/impulse"
 	"afterchord/acoustics/internal/fft"
 	"afterchord/acoustics/measure"
 	"afterchord/acoustics/octave"
+	"afterchord/acoustics/parallel"
 	"afterchord/acoustics/room"
 )
 
@@ -45,18 +45,11 @@ func lateBy(r *room.Room, seat room.Seat, rate int, mix func(left, right []tailS
 	}
 	var spectra [2][]tailSpectrum
 	out := &impulse.Response{Rate: rate}
-	both := func(work func(ch int)) {
-		var wg sync.WaitGroup
-		for ch := range 2 {
-			wg.Go(func() { work(ch) })
-		}
-		wg.Wait()
-	}
-	both(func(ch int) { spectra[ch] = tail(r, path, mixing, length, rate, uint64(ch)) })
+	parallel.Do(0, 2, func(ch int) { spectra[ch] = tail(r, path, mixing, length, rate, uint64(ch)) })
 	if mix != nil {
 		mix(spectra[0], spectra[1])
 	}
-	both(func(ch int) {
+	parallel.Do(0, 2, func(ch int) {
 		*[]*[]float64{&out.L, &out.R}[ch] = tailSound(spectra[ch], slices.Max(length[:]), int(path.DelayS*float64(rate)), rate)
 	})
 	return out

@@ -4,11 +4,10 @@
 package response
 
 import (
-	"sync"
-
 	"afterchord/acoustics/air"
 	"afterchord/acoustics/geometry"
 	"afterchord/acoustics/impulse"
+	"afterchord/acoustics/parallel"
 	"afterchord/acoustics/room"
 )
 
@@ -20,11 +19,7 @@ func Pair(r *room.Room, sources []geometry.Point, seat room.Seat, rate int) (ear
 
 func allEarly(r *room.Room, sources []geometry.Point, seat room.Seat, rate int, late *impulse.Response, hear receiver) []*impulse.Response {
 	early := make([]*impulse.Response, len(sources))
-	var wg sync.WaitGroup
-	for i, s := range sources {
-		wg.Go(func() { early[i] = earlyBy(r, s, seat, rate, late, hear) })
-	}
-	wg.Wait()
+	parallel.Do(0, len(sources), func(i int) { early[i] = earlyBy(r, sources[i], seat, rate, late, hear) })
 	return early
 }
 

@@ -11,6 +11,7 @@ import (
 	"os"
 
 	"afterchord/acoustics/atomicfile"
+	"afterchord/acoustics/splitmix"
 )
 
 // Format is how samples are stored.
@@ -233,13 +234,10 @@ func (w *Writer) quantise(v, full float64) int32 {
 
 // triangular is noise of ±1 step with a triangular density (the sum of two uniform
 // ones), which makes the quantisation error independent of the signal in mean and power
-// (Lipshitz, Wannamaker & Vanderkooy 1992). Generator: splitmix64.
+// (Lipshitz, Wannamaker & Vanderkooy 1992).
 func (w *Writer) triangular() float64 {
-	w.dither += 0x9e3779b97f4a7c15
-	z := w.dither
-	z = (z ^ z>>30) * 0xbf58476d1ce4e5b9
-	z = (z ^ z>>27) * 0x94d049bb133111eb
-	z ^= z >> 31
+	w.dither += splitmix.Step
+	z := splitmix.Mix(w.dither)
 	return (float64(uint32(z)) - float64(uint32(z>>32))) * (1.0 / (1 << 32))
 }
 

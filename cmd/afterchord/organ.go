@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"afterchord/acoustics/plural"
 	"afterchord/render/table"
 	"afterchord/voicing"
 )
@@ -155,7 +156,7 @@ errors; the exit code is 1 if there is an error.`,
 						return err
 					}
 				}
-				return fmt.Errorf("%s: %s", filepath.Base(args[0]), count(len(mistakes), "mistake", "mistakes"))
+				return fmt.Errorf("%s: %s", filepath.Base(args[0]), plural.Count(len(mistakes), "mistake"))
 			}
 			if err != nil {
 				return err
@@ -167,17 +168,10 @@ errors; the exit code is 1 if there is an error.`,
 				}
 			}
 			stops, ranks, pipes := o.Count()
-			text := fmt.Sprintf("%s: no mistakes; %s, %s, %s, %s", filepath.Base(args[0]), count(len(o.Divisions), "division", "divisions"),
-				count(stops, "stop", "stops"), count(ranks, "rank", "ranks"), count(pipes, "pipe", "pipes"))
+			text := fmt.Sprintf("%s: no mistakes; %s, %s, %s, %s", filepath.Base(args[0]), plural.Count(len(o.Divisions), "division"),
+				plural.Count(stops, "stop"), plural.Count(ranks, "rank"), plural.Count(pipes, "pipe"))
 			_, err = fmt.Fprintln(w, screen.Text(text))
 			return err
 		},
 	}
-}
-
-func count(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
 }

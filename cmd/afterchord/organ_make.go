@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"afterchord/acoustics/plural"
 	"afterchord/acoustics/room"
 	"afterchord/render/table"
 	"afterchord/sim/levels"
@@ -119,12 +120,12 @@ func printReading(w io.Writer, o table.Options, list *stoplist.List, organ *voic
 		fmt.Fprintf(&text, "assumed: %s\n", a)
 	}
 	if n := len(list.Unread()); n > 0 {
-		fmt.Fprintf(&text, "%s not understood and left out\n", count(n, "line was", "lines were"))
+		fmt.Fprintf(&text, "%s not understood and left out\n", plural.Count(n, "line was", "lines were"))
 	} else {
 		text.WriteString("every line was understood\n")
 	}
 	stops, ranks, pipes := organ.Count()
-	fmt.Fprintf(&text, "%s, %s, %s, %s\n", count(len(organ.Divisions), "division", "divisions"), count(stops, "stop", "stops"), count(ranks, "rank", "ranks"), count(pipes, "pipe", "pipes"))
+	fmt.Fprintf(&text, "%s, %s, %s, %s\n", plural.Count(len(organ.Divisions), "division"), plural.Count(stops, "stop"), plural.Count(ranks, "rank"), plural.Count(pipes, "pipe"))
 	if err := writeLines(w, o, "\n"+text.String()); err != nil {
 		return err
 	}

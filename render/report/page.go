@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"afterchord/acoustics/plural"
 	"afterchord/render/internal/words"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
@@ -144,10 +145,10 @@ func summarise(fs []finding.Finding) summary {
 	var parts []string
 	for i, w := range [3][2]string{{"fail", "fails"}, {"warning", "warnings"}, {"note", "notes"}} {
 		if by[i] > 0 {
-			parts = append(parts, words.Count(by[i], w[0], w[1]))
+			parts = append(parts, plural.Count(by[i], w[0], w[1]))
 		}
 	}
-	s.Verdict = words.Count(len(fs), "finding", "findings")
+	s.Verdict = plural.Count(len(fs), "finding")
 	if places > len(fs) {
 		s.Verdict += fmt.Sprintf(" at %d places", places)
 	}

@@ -11,6 +11,7 @@ import (
 	"github.com/jedib0t/go-pretty/v6/table"
 	"github.com/jedib0t/go-pretty/v6/text"
 
+	"afterchord/acoustics/plural"
 	"afterchord/render/internal/words"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
@@ -48,7 +49,7 @@ func Findings(w io.Writer, d *proof.Document, o Options) error {
 		rest += 1 + len(r.also)
 	}
 	if rest > 0 {
-		s += words.Count(rest, "more finding is", "more findings are") + " in the JSON document.\n"
+		s += plural.Count(rest, "more finding is", "more findings are") + " in the JSON document.\n"
 	}
 	return write(w, s)
 }

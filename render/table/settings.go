@@ -10,6 +10,7 @@ import (
 	"github.com/jedib0t/go-pretty/v6/table"
 	"github.com/jedib0t/go-pretty/v6/text"
 
+	"afterchord/acoustics/plural"
 	"afterchord/render/internal/words"
 	"afterchord/sim/proof"
 )
@@ -28,7 +29,7 @@ func Settings(w io.Writer, d *proof.Document, o Options) error {
 	add := func(name, format string, a ...any) {
 		t.AppendRow(table.Row{name, o.clean(fmt.Sprintf(format, a...))})
 	}
-	add("piece", "%s (%s): %s, %s, %s", either(d.Score.Title, d.Score.File), d.Score.Format, words.Count(d.Score.Bars, "bar", "bars"), words.Count(d.Score.Notes, "note", "notes"), words.Length(d.Score.DurationS))
+	add("piece", "%s (%s): %s, %s, %s", either(d.Score.Title, d.Score.File), d.Score.Format, plural.Count(d.Score.Bars, "bar"), plural.Count(d.Score.Notes, "note"), words.Length(d.Score.DurationS))
 	room := either(d.Room.Title, d.Room.Name)
 	if a, b := d.Room.RT60["500"], d.Room.RT60["1000"]; a > 0 && b > 0 {
 		room += fmt.Sprintf(", RT %s s (%s s at 500 Hz, %s s at 1 kHz)", words.Number((a+b)/2, 1), words.Number(a, 1), words.Number(b, 1))

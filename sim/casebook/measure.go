@@ -1,13 +1,14 @@
 package casebook
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"hash/fnv"
-	"runtime"
 	"slices"
 	"sync"
 
+	"afterchord/acoustics/parallel"
 	"afterchord/acoustics/room"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
@@ -78,49 +79,24 @@ type Row struct {
 // found. It errs where ctx ends or a page cannot be made.
 func Measure(ctx context.Context, cases []Case, n, mend int) ([]Row, error) {
 	rows := make([]Row, len(cases))
-	type job struct {
-		row, page int
-		well      bool
-	}
-	jobs := make(chan job)
-	var wg sync.WaitGroup
-	var mu sync.Mutex
-	var first error
-	for range runtime.GOMAXPROCS(0) {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			for j := range jobs {
-				err := one(ctx, cases[j.row], uint64(j.page), j.well, j.page < mend, &rows[j.row], &mu)
-				if err != nil {
-					mu.Lock()
-					first = err
-					mu.Unlock()
-				}
-			}
-		}()
-	}
 	for i := range cases {
 		rows[i] = Row{Case: cases[i].Name, Of: n}
-		for k := range n {
-			for _, well := range [2]bool{false, true} {
-				if ctx.Err() == nil {
-					jobs <- job{i, k, well}
-				}
-			}
-		}
 	}
-	close(jobs)
-	wg.Wait()
+	var mu sync.Mutex
+	errs := make([]error, len(cases)*n*2)
+	parallel.Do(0, len(errs), func(i int) {
+		if ctx.Err() != nil {
+			return
+		}
+		row, page, well := i/2/n, i/2%n, i%2 == 1
+		errs[i] = one(ctx, cases[row], uint64(page), well, page < mend, &rows[row], &mu)
+	})
 	for i := range rows {
 		slices.Sort(rows[i].Missed)
 		slices.Sort(rows[i].Heard)
 		slices.Sort(rows[i].Helpless)
 	}
-	if first == nil {
-		first = ctx.Err()
-	}
-	return rows, first
+	return rows, cmp.Or(append(errs, ctx.Err())...)
 }
 
 func one(ctx context.Context, c Case, n uint64, well, mend bool, row *Row, mu *sync.Mutex) error {

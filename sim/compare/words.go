@@ -4,21 +4,16 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"afterchord/acoustics/plural"
 )
 
 // Summary says in a sentence which side is the better one and by what.
 func (d Difference) Summary() string {
 	a, b := d.A.Tally, d.B.Tally
 	return fmt.Sprintf("A has %s and %s, B has %s and %s; %s in both, %d only in A, %d only in B.",
-		count(a.Fails, "fail"), count(a.Warnings, "warning"), count(b.Fails, "fail"), count(b.Warnings, "warning"),
-		count(len(d.Common), "finding"), len(d.OnlyA), len(d.OnlyB))
-}
-
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
+		plural.Count(a.Fails, "fail"), plural.Count(a.Warnings, "warning"), plural.Count(b.Fails, "fail"), plural.Count(b.Warnings, "warning"),
+		plural.Count(len(d.Common), "finding"), len(d.OnlyA), len(d.OnlyB))
 }
 
 // Least differences of a bar that are worth a line: two thresholds of 5 per cent of heard share
@@ -77,10 +72,10 @@ func (b Bar) Words() [2]string {
 		}
 		out[i] = fmt.Sprintf("%.0f %% heard", 100*b.HeardShare[i])
 		if b.Fails[i] > 0 {
-			out[i] += ", " + count(b.Fails[i], "fail")
+			out[i] += ", " + plural.Count(b.Fails[i], "fail")
 		}
 		if b.Warnings[i] > 0 {
-			out[i] += ", " + count(b.Warnings[i], "warning")
+			out[i] += ", " + plural.Count(b.Warnings[i], "warning")
 		}
 	}
 	return out

@@ -1,6 +1,10 @@
 package finding
 
-import "fmt"
+import (
+	"fmt"
+
+	"afterchord/acoustics/plural"
+)
 
 // BoxOutOfReach finds gradual changes of level that the swell box should make and cannot:
 // the division stands in no box, or both feet are busy on the pedals while the right one
@@ -112,7 +116,7 @@ func (c *Context) feetBusy(f *Finding, g gradual) bool {
 	f.Weight = share * (g.to - g.from)
 	f.Keys, f.Notes = c.keyNames(notes), c.noteIDs(notes)
 	f.Message = fmt.Sprintf("The %s over %s (from %s) needs the right foot on the swell box, but of %s the left foot alone misses %d: both feet are busy for %.0f %% of it.",
-		g.word(), secs(g.to-g.from), g.source, countOf(len(notes), "pedal note"), missed, 100*share)
+		g.word(), secs(g.to-g.from), g.source, plural.Count(len(notes), "pedal note"), missed, 100*share)
 	f.Try = []string{"hold one pedal note under the swell, or let the pedal rest",
 		"move the pedal notes to the left hand, with no octaves, so that the right foot is free",
 		"write the pedal for the left foot: steps and thirds, no two notes at once"}

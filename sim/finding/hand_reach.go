@@ -3,6 +3,8 @@ package finding
 import (
 	"fmt"
 	"math/bits"
+
+	"afterchord/acoustics/plural"
 )
 
 var handNames = [2]string{"left hand", "right hand"}
@@ -117,12 +119,12 @@ func (c *Context) bridge(f Finding, h *handed, hand int, g grip) (Finding, bool)
 	if fits {
 		f.Severity = Notice
 		f.Message = fmt.Sprintf("The %s has keys on two manuals at once (%s): the thumb can bridge them, %s below and %d above, but no legato is left.",
-			handNames[hand], names, countOf(thumb, "key"), fingers)
+			handNames[hand], names, plural.Count(thumb, "key"), fingers)
 		f.Try = []string{"play both lines on one manual at this place", teacherWord}
 		return f, true
 	}
 	f.Severity = Fail
-	why := fmt.Sprintf("%s below and %d above, and a hand whose thumb bridges has about three", countOf(thumb, "key"), fingers)
+	why := fmt.Sprintf("%s below and %d above, and a hand whose thumb bridges has about three", plural.Count(thumb, "key"), fingers)
 	switch {
 	case between > 0:
 		why = "another manual lies between"

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"afterchord/acoustics/hearing"
+	"afterchord/acoustics/plural"
 	"afterchord/acoustics/weighting"
 	"afterchord/voicing"
 )
@@ -169,6 +170,6 @@ func (l *latency) bentFinding(s []stroke, run []int, worst, limit float64, sev S
 		Count: 1, Weight: math.Abs(worst) * float64(len(run)), Notes: c.noteIDs(notes),
 		Measured: map[string]float64{"shift_ms": round(1000*math.Abs(worst), 0), "just_noticeable_ms": round(1000*jnd, 0), "places": float64(len(run)), "more_than_share": round(1-rare, 4)},
 		Message: fmt.Sprintf("The %s does not speak evenly here: in %s a note comes up to %.0f ms %s than its neighbour, against about %.0f ms that a listener just notices; %s.",
-			d, countOf(len(run), "place"), 1000*math.Abs(worst), way, 1000*jnd, usual(rare, likeOrgan)),
+			d, plural.Count(len(run), "place"), 1000*math.Abs(worst), way, 1000*jnd, usual(rare, likeOrgan)),
 		Try: []string{"keep the figure within a fifth, where pipes speak alike", "draw 8 ft stops alone for it", "play it with a little rubato against the pipes: early low notes"}}
 }

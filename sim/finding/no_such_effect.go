@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"afterchord/acoustics/plural"
 	"afterchord/sim/score"
 )
 
@@ -44,7 +45,7 @@ func (c *Context) pedalsOfThePiano() []Finding {
 			if p.number == 64 && lost > 0 {
 				f.Severity = Warning
 				f.Message = fmt.Sprintf("The sustaining pedal lengthens %s, by %s on average: an organ has none, and each stops when its key comes up.",
-					countOf(int(lost), "note"), secs(of/lost))
+					plural.Count(int(lost), "note"), secs(of/lost))
 			}
 			f.Try = p.try
 			out = append(out, f)
@@ -211,9 +212,4 @@ func times(n int) string {
 	return fmt.Sprintf("%d times", n)
 }
 
-func areWere(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one + " is"
-	}
-	return fmt.Sprintf("%d %s are", n, many)
-}
+func areWere(n int, one, many string) string { return plural.Count(n, one+" is", many+" are") }

@@ -154,13 +154,5 @@ func interval(semitones int) string {
 
 func keyName(k int) string { return score.KeyName(k) }
 
-// countOf says "1 stop", "3 stops".
-func countOf(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
-}
-
 // secs writes a time for a sentence, "0.18 s".
 func secs(s float64) string { return fmt.Sprintf("%.2f s", max(0, s)) }

@@ -7,24 +7,19 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"sync"
+
+	"afterchord/acoustics/parallel"
 )
 
 // Run makes every check, fills in bar and beat, puts the worst first and numbers them.
 func Run(c *Context) []Finding {
 	found := make([][]Finding, len(Kinds))
-	var wg sync.WaitGroup
-	for i, k := range Kinds {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			found[i] = k.Check(c)
-			for j := range found[i] {
-				found[i][j].Kind = k.Name
-			}
-		}()
-	}
-	wg.Wait()
+	parallel.Do(0, len(Kinds), func(i int) {
+		found[i] = Kinds[i].Check(c)
+		for j := range found[i] {
+			found[i][j].Kind = Kinds[i].Name
+		}
+	})
 	all := slices.Concat(found...)
 	for i := range all {
 		c.locate(&all[i])

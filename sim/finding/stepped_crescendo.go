@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"afterchord/acoustics/plural"
 	"afterchord/sim/performance"
 )
 
@@ -55,10 +56,7 @@ func SteppedCrescendo(c *Context) []Finding {
 }
 
 func stopsOrCouplers(n int) string {
-	if n == 1 {
-		return "1 stop or coupler"
-	}
-	return fmt.Sprintf("%d stops or couplers", n)
+	return plural.Count(n, "stop or coupler", "stops or couplers")
 }
 
 func heldChord(keys int) string {

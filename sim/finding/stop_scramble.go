@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math/bits"
 
+	"afterchord/acoustics/plural"
 	"afterchord/sim/performance"
 	"afterchord/sim/score"
 	"afterchord/voicing"
@@ -142,10 +143,10 @@ func (c *Context) scramble(i int, limbs [3]limb) (Finding, bool) {
 	}
 	f.Weight = float64(k.all-able) * c.Thresholds.StopMoveS
 	f.Message = fmt.Sprintf("%s must move here (%s) and there are no pistons: the left hand has %s, the right %s, which is time for %d; both hands free would need %s.",
-		countOf(k.all, "knob"), c.knobList(k), secs(free[0]), secs(free[1]), able, secs(need))
+		plural.Count(k.all, "knob"), c.knobList(k), secs(free[0]), secs(free[1]), able, secs(need))
 	if k.pedal == k.all {
 		f.Message = fmt.Sprintf("The hands have their stops prepared, but the pedal and its couplers must change too: %s (%s), and there are no pistons; the left hand has %s, the right %s, which is time for %d.",
-			countOf(k.all, "knob"), c.knobList(k), secs(free[0]), secs(free[1]), able)
+			plural.Count(k.all, "knob"), c.knobList(k), secs(free[0]), secs(free[1]), able)
 	}
 	f.Try = c.scrambleTry(i, k, need)
 	return f, true
@@ -166,7 +167,7 @@ func (c *Context) withPistons(f Finding, k knobs, free [3]float64, i int) (Findi
 		f.Severity = Warning
 		f.Weight = 1
 		f.Message = fmt.Sprintf("Here the piece asks for its registration number %d, and the organ has %d general pistons: %s must be moved by hand or another memory be called up.",
-			len(distinct), c.Organ.Pistons, countOf(k.all, "knob"))
+			len(distinct), c.Organ.Pistons, plural.Count(k.all, "knob"))
 		f.Try = []string{"write fewer different dynamics", "use the box for the smaller changes"}
 		return f, true
 	}
@@ -177,7 +178,7 @@ func (c *Context) withPistons(f Finding, k knobs, free [3]float64, i int) (Findi
 	f.Severity = Notice
 	f.Weight = 0.1
 	f.Message = fmt.Sprintf("%s change at once (%s) on one piston, but neither hand nor foot is free for it: %s.",
-		countOf(k.all, "knob"), c.knobList(k), tooShort(most, c.Thresholds.PistonS))
+		plural.Count(k.all, "knob"), c.knobList(k), tooShort(most, c.Thresholds.PistonS))
 	f.Try = []string{fmt.Sprintf("write a breath of %s before the change", secs(c.Thresholds.PistonS)), "free one hand for a moment: let the other take its notes", "have an assistant press the piston"}
 	return f, true
 }
@@ -186,11 +187,11 @@ func (c *Context) knobList(k knobs) string {
 	var parts []string
 	for d, n := range k.stops {
 		if n > 0 {
-			parts = append(parts, countOf(n, c.Organ.Divisions[d].Name+" stop"))
+			parts = append(parts, plural.Count(n, c.Organ.Divisions[d].Name+" stop"))
 		}
 	}
 	if k.couplers > 0 {
-		parts = append(parts, countOf(k.couplers, "coupler"))
+		parts = append(parts, plural.Count(k.couplers, "coupler"))
 	}
 	return list(parts)
 }
@@ -210,7 +211,7 @@ func (c *Context) scrambleTry(i int, k knobs, need float64) []string {
 	if idle := c.idleManual(i); idle != "" && k.manuals == 1 {
 		s := fmt.Sprintf("prepare the new sound on the %s, which is not in use, and change manuals instead of stops", idle)
 		if k.pedal > 0 {
-			s += fmt.Sprintf("; the pedal's %s must still change too, so write the pedal out of one of the two passages", countOf(k.pedal, "knob"))
+			s += fmt.Sprintf("; the pedal's %s must still change too, so write the pedal out of one of the two passages", plural.Count(k.pedal, "knob"))
 		} else if c.pedalPlaysAfter(i) {
 			s += "; mind that the pedal and its couplers stay as loud as they were"
 		}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"afterchord/acoustics/plural"
 	"afterchord/sim/score"
 )
 
@@ -41,7 +42,7 @@ func (c *Context) accents() []Finding {
 		if len(voiced) > 0 && float64(len(voiced)) >= share*float64(many) {
 			f := c.touch(part, voiced, func(x chordTouch) int { return x.high - x.low })
 			f.Message = fmt.Sprintf("In %s single notes are struck up to %d velocity steps harder than the rest: an organ key has no touch, and all the notes of a chord speak alike.",
-				countOf(len(voiced), "chord"), int(f.Measured["most_steps"]))
+				plural.Count(len(voiced), "chord"), int(f.Measured["most_steps"]))
 			f.Try = []string{"play the note that is to stand out on another manual", "double it at the octave, or let it begin alone"}
 			out = append(out, f)
 		}

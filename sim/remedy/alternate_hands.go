@@ -1,5 +1,7 @@
 package remedy
 
+import "afterchord/acoustics/plural"
+
 // AlternateHands makes a toccata figure of repeated chords: the right hand strikes the upper
 // keys, the left hand the lower ones in turn, so that each key has twice the time to rise and
 // each pipe a gap twice as long. Repeated single notes and pairs alternate the octave below.
@@ -29,7 +31,7 @@ func AlternateHands(c *Case) []Draft {
 		verb = "alternates"
 	}
 	x, ok := d.finish(false, "%s in %s %s between the hands, the upper keys in the right and the lower in the left.",
-		count(chords, "repeated chord", "repeated chords"), c.bars(), verb)
+		plural.Count(chords, "repeated chord"), c.bars(), verb)
 	if !ok {
 		return nil
 	}

@@ -1,6 +1,10 @@
 package remedy
 
-import "afterchord/sim/score"
+import (
+	"afterchord/sim/score"
+
+	"afterchord/acoustics/plural"
+)
 
 // AlternateOctaves takes every second of repeated pedal notes an octave up, or down where there is no
 // room: each pipe has twice the time, the upper one speaks sooner, and a dotted rhythm comes out
@@ -49,7 +53,7 @@ func (c *Case) alternate(all bool, shift int) (Draft, bool) {
 	if all {
 		what = "pedal notes"
 	}
-	return d.finish(false, "Every second of the %s in %s goes an octave %s: %s.", what, c.bars(), way, count(len(d.touched), "note moves", "notes move"))
+	return d.finish(false, "Every second of the %s in %s goes an octave %s: %s.", what, c.bars(), way, plural.Count(len(d.touched), "note moves", "notes move"))
 }
 
 // crosses reports whether a note moved to key would lie above a note of another part that sounds with it and

@@ -1,10 +1,12 @@
 package remedy
 
 import (
-	"afterchord/sim/finding"
 	"fmt"
 	"slices"
 	"strings"
+
+	"afterchord/acoustics/plural"
+	"afterchord/sim/finding"
 
 	"afterchord/sim/score"
 )
@@ -61,7 +63,7 @@ func detached(became []string, share string) string {
 	n := len(became)
 	kinds := slices.Compact(slices.Sorted(slices.Values(became)))
 	if len(kinds) == 0 || len(kinds) > mostValues || kinds[0] == "" {
-		return fmt.Sprintf("%s about %s of the written length", count(n, "note keeps", "notes keep"), share)
+		return fmt.Sprintf("%s about %s of the written length", plural.Count(n, "note keeps", "notes keep"), share)
 	}
 	times := map[string]int{}
 	for _, b := range became {

@@ -1,8 +1,10 @@
 package remedy
 
 import (
-	"afterchord/sim/finding"
 	"fmt"
+
+	"afterchord/acoustics/plural"
+	"afterchord/sim/finding"
 
 	"afterchord/sim/score"
 )
@@ -17,7 +19,7 @@ func DropDoublings(c *Case) []Draft {
 			d.remove(n.ID)
 		}
 		if x, ok := d.finish(false, "%s in %s %s left out; the stops and couplers sound them already.",
-			count(len(d.touched), "doubled key", "doubled keys"), c.bars(), isAre(len(d.touched))); ok {
+			plural.Count(len(d.touched), "doubled key"), c.bars(), isAre(len(d.touched))); ok {
 			return []Draft{x}
 		}
 	case finding.KindPedalReach:
@@ -75,7 +77,7 @@ func (c *Case) dropOctaves(lower bool) (Draft, bool) {
 		side, stop = "highest", "a 4 or 2 ft stop has that octave"
 	}
 	return d.finish(false, "The %s key of the chords in %s is left out where its octave is in the chord: %s less; %s.",
-		side, c.bars(), count(len(d.touched), "key", "keys"), stop)
+		side, c.bars(), plural.Count(len(d.touched), "key"), stop)
 }
 
 // pedalOctave leaves one note of each pedal octave; the stop an octave lower is drawn where it is the upper.

@@ -88,14 +88,6 @@ func overlapping(s *score.Score, from, to score.Tick, do func(n score.Note)) {
 	}
 }
 
-// count says "1 note", "12 notes".
-func count(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
-}
-
 // bars says where a finding is: "bar 7", "bars 3–5".
 func (c *Case) bars() string {
 	f := c.Finding

@@ -1,8 +1,10 @@
 package remedy
 
 import (
-	"afterchord/sim/finding"
 	"slices"
+
+	"afterchord/acoustics/plural"
+	"afterchord/sim/finding"
 
 	"afterchord/sim/score"
 )
@@ -50,7 +52,7 @@ func FreeAFoot(c *Case) []Draft {
 			}
 		}
 		if x, ok := d.finish(false, "In %s the left hand on the %s takes %s: %s.", c.bars(), c.divisionName(to), p.what,
-			count(len(d.touched), "note", "notes")); ok {
+			plural.Count(len(d.touched), "note")); ok {
 			out = append(out, x)
 		}
 	}

@@ -1,6 +1,10 @@
 package remedy
 
-import "afterchord/sim/score"
+import (
+	"afterchord/sim/score"
+
+	"afterchord/acoustics/plural"
+)
 
 // HoldChord holds each note of a broken chord until its key is wanted again or the harmony ends: an
 // organ has no pedal that would gather the notes (common practice).
@@ -24,7 +28,7 @@ func HoldChord(c *Case) []Draft {
 		}
 	}
 	x, ok := d.finish(false, "%s of the broken chords in %s %s held to the end of the harmony or until the key is struck again.",
-		count(len(d.touched), "note", "notes"), c.bars(), isAre(len(d.touched)))
+		plural.Count(len(d.touched), "note"), c.bars(), isAre(len(d.touched)))
 	if !ok {
 		return nil
 	}

@@ -3,11 +3,10 @@ package remedy
 import (
 	"context"
 	"fmt"
-	"runtime"
 	"slices"
 	"strings"
-	"sync"
 
+	"afterchord/acoustics/parallel"
 	"afterchord/sim/finding"
 	"afterchord/sim/performance"
 	"afterchord/sim/proof"
@@ -67,7 +66,7 @@ func Mend(ctx context.Context, in proof.Input, f finding.Finding, remedies []Rem
 		before = t.run(in.Score)
 	}
 	out := make([]Result, len(remedies))
-	each(len(remedies), func(i int) {
+	parallel.Do(0, len(remedies), func(i int) {
 		c := newCase(in, perf, f)
 		c.judge = t.run
 		out[i] = c.prove(remedies[i], before, t)
@@ -102,21 +101,6 @@ func Mend(ctx context.Context, in proof.Input, f finding.Finding, remedies []Rem
 
 // nothingToChange is the verdict of a remedy that has nothing to hold on to.
 const nothingToChange = "There is nothing here that it could change."
-
-// each runs do for 0 … n-1 on all processors; results do not depend on how many.
-func each(n int, do func(i int)) {
-	var wg sync.WaitGroup
-	slots := make(chan struct{}, runtime.GOMAXPROCS(0))
-	for i := range n {
-		wg.Add(1)
-		slots <- struct{}{}
-		go func() {
-			defer func() { <-slots; wg.Done() }()
-			do(i)
-		}()
-	}
-	wg.Wait()
-}
 
 // prove writes the drafts of a remedy, the gentlest first, and keeps the first that clears
 // the finding, else the one that is worth most.

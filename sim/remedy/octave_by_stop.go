@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"afterchord/acoustics/plural"
 	"afterchord/sim/score"
 	"afterchord/voicing"
 )
@@ -51,7 +52,7 @@ func OctaveByStop(c *Case) []Draft {
 				}
 			}
 			if y, ok := d.finish(false, "The %s voice alone is left of the octaves in %s (%s less); the %s %s. It costs the edge of two keys struck.",
-				x.keep, c.bars(), count(len(d.touched), "key", "keys"), stop.name, is); ok {
+				x.keep, c.bars(), plural.Count(len(d.touched), "key"), stop.name, is); ok {
 				if !stop.drawn {
 					y.Price = 0.3
 				}

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"afterchord/acoustics/plural"
 	"afterchord/sim/performance"
 	"afterchord/sim/score"
 )
@@ -166,4 +167,4 @@ func (c *Case) ownMarks(d *draft) {
 	slices.SortStableFunc(d.Words, func(a, b score.Word) int { return int(a.At - b.At) })
 }
 
-func marks(n int) string { return count(n, "dynamic mark", "dynamic marks") }
+func marks(n int) string { return plural.Count(n, "dynamic mark") }

@@ -1,8 +1,10 @@
 package remedy
 
 import (
-	"afterchord/sim/finding"
 	"slices"
+
+	"afterchord/acoustics/plural"
+	"afterchord/sim/finding"
 
 	"afterchord/sim/score"
 	"afterchord/voicing"
@@ -30,7 +32,7 @@ func Thicken(c *Case) []Draft {
 			}
 		}
 		if x, ok := d.finish(false, "The crescendo in %s is built by thickening the chord: %s added, up to %d in a chord.",
-			c.bars(), count(len(d.touched), "key is", "keys are"), most); ok {
+			c.bars(), plural.Count(len(d.touched), "key is", "keys are"), most); ok {
 			out = append(out, x)
 		}
 	}

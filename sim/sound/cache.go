@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"afterchord/acoustics/octave"
+	"afterchord/acoustics/splitmix"
 	"afterchord/voicing"
 )
 
@@ -88,8 +89,5 @@ func (c *cache) shrink(now int64) {
 }
 
 func pipeSeed(organ int64, id voicing.PipeID) uint64 {
-	z := uint64(organ)*0x9e3779b97f4a7c15 + uint64(id.Division)<<24 + uint64(id.Stop)<<16 + uint64(id.Rank)<<8 + uint64(id.Key)
-	z = (z ^ z>>30) * 0xbf58476d1ce4e5b9
-	z = (z ^ z>>27) * 0x94d049bb133111eb
-	return z ^ z>>31
+	return splitmix.Mix(uint64(organ)*splitmix.Step + uint64(id.Division)<<24 + uint64(id.Stop)<<16 + uint64(id.Rank)<<8 + uint64(id.Key))
 }

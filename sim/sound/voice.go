@@ -1,6 +1,10 @@
 package sound
 
-import "math"
+import (
+	"math"
+
+	"afterchord/acoustics/splitmix"
+)
 
 // grid is how often gains are computed, samples; between, they move in straight lines.
 const grid = 256
@@ -54,12 +58,9 @@ func wander(seed uint64, t int64) float64 {
 	return 1 + wanderDB*math.Ln10/20*(a+(b-a)*f)
 }
 
-// hash is a number from -1 to 1 (splitmix64).
+// hash is a number from -1 to 1.
 func hash(seed uint64, i int64) float64 {
-	z := seed + uint64(i)*0x9e3779b97f4a7c15
-	z = (z ^ z>>30) * 0xbf58476d1ce4e5b9
-	z = (z ^ z>>27) * 0x94d049bb133111eb
-	z ^= z >> 31
+	z := splitmix.Mix(seed + uint64(i)*splitmix.Step)
 	return float64(int64(z)>>10) / (1 << 53)
 }
 

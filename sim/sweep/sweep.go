@@ -7,9 +7,9 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"runtime"
 	"sync"
 
+	"afterchord/acoustics/parallel"
 	"afterchord/acoustics/room"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
@@ -93,7 +93,7 @@ func Run(ctx context.Context, o Options, progress func(done, total float64)) (*R
 	errs := make([]error, n)
 	var mu sync.Mutex
 	done := 0
-	each(o.Workers, n, func(i int) {
+	parallel.Do(o.Workers, n, func(i int) {
 		if errs[i] = ctx.Err(); errs[i] != nil {
 			return
 		}
@@ -122,29 +122,6 @@ func Run(ctx context.Context, o Options, progress func(done, total float64)) (*R
 	}
 	r.conclude(passages)
 	return r, nil
-}
-
-// each runs do for 0 … n-1 on so many workers.
-func each(workers, n int, do func(i int)) {
-	if workers <= 0 {
-		workers = runtime.GOMAXPROCS(0)
-	}
-	next := make(chan int)
-	var wg sync.WaitGroup
-	for range min(workers, n) {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			for i := range next {
-				do(i)
-			}
-		}()
-	}
-	for i := range n {
-		next <- i
-	}
-	close(next)
-	wg.Wait()
 }
 
 func cell(in proof.Input, p *proof.Proof, passages []passage) Cell {

@@ -92,8 +92,7 @@ const same = (f, g) => f.kind === g.kind && f.division === g.division && f.bar <
 // difference says what version B changes against A.
 export function difference(a, b) {
   const { gone, came } = differences(a, b);
-  const rank = { fail: 0, warning: 1, note: 2 };
-  const moved = b.shown.map(g => [a.shown.find(f => same(f, g)), g]).filter(([f, g]) => f && rank[f.severity] !== rank[g.severity]);
+  const moved = b.shown.map(g => [a.shown.find(f => same(f, g)), g]).filter(([f, g]) => f && f.severity !== g.severity);
   const item = (text, f) => el('li', {}, `${text}: ${f.kind}, ${f.place}`);
   return el('div', { class: 'difference' },
     el('p', {}, el('b', {}, 'A '), tally(a.shown), ' – ', el('b', {}, 'B '), tally(b.shown)),

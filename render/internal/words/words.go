@@ -10,6 +10,7 @@ import (
 	"strconv"
 	"strings"
 
+	"afterchord/acoustics/plural"
 	"afterchord/sim/finding"
 	"afterchord/sim/score"
 )
@@ -181,14 +182,6 @@ func Length(s float64) string {
 	return fmt.Sprintf("%d min %d s", whole/60, whole%60)
 }
 
-// Count writes "1 note", "3 notes".
-func Count(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return strconv.Itoa(n) + " " + many
-}
-
 // BarStep is the least of 1, 2, 5, 10, 20, 50 … at which n bars need no more than most labels.
 func BarStep(n, most int) int {
 	step := 1
@@ -204,5 +197,5 @@ func BarStep(n, most int) int {
 
 // NotRead says beside the verdict that instructions about stops were not read.
 func NotRead(n int) string {
-	return Count(n, "instruction about stops was", "instructions about stops were") + " not read (see the remarks): what sounds may not be what was asked for."
+	return plural.Count(n, "instruction about stops was", "instructions about stops were") + " not read (see the remarks): what sounds may not be what was asked for."
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"afterchord/acoustics/plural"
 	"afterchord/sim/score"
 )
 
@@ -135,10 +136,10 @@ func (r *reader) makeControls() {
 // makeRemarks writes out what was counted.
 func (r *reader) makeRemarks() {
 	if n := len(r.f.tracks); n > r.f.declared {
-		r.remark(0, -1, fmt.Sprintf("the header says %s, the file has %d: all are read", plural(r.f.declared, "track"), n))
+		r.remark(0, -1, fmt.Sprintf("the header says %s, the file has %d: all are read", plural.Count(r.f.declared, "track"), n))
 	}
 	if r.f.trailing > 0 {
-		r.remark(0, -1, fmt.Sprintf("%s after the last track: left out", plural(r.f.trailing, "byte")))
+		r.remark(0, -1, fmt.Sprintf("%s after the last track: left out", plural.Count(r.f.trailing, "byte")))
 	}
 	for _, key := range r.tallyOrder {
 		part, ok := r.partOf[key.channelKey]
@@ -147,7 +148,7 @@ func (r *reader) makeRemarks() {
 		}
 		text, t := key.text, r.tallies[key]
 		if key.noun != "" {
-			text = fmt.Sprintf(text, plural(t.n, key.noun))
+			text = fmt.Sprintf(text, plural.Count(t.n, key.noun))
 		}
 		r.remark(t.first, part, fmt.Sprintf("track %d: %s", key.track+1, text))
 	}

@@ -13,6 +13,7 @@ import (
 	"slices"
 	"strings"
 
+	"afterchord/acoustics/plural"
 	"afterchord/sim/score"
 
 	gomidi "gitlab.com/gomidi/midi/v2/smf"
@@ -120,7 +121,7 @@ func read(data []byte, file string, o Options) (*score.Score, error) {
 		}
 	}
 	if len(r.notes) == 0 {
-		return nil, fmt.Errorf("there are no notes in %s", plural(len(f.tracks), "track"))
+		return nil, fmt.Errorf("there are no notes in %s", plural.Count(len(f.tracks), "track"))
 	}
 	if err := r.time(); err != nil {
 		return nil, err
@@ -303,11 +304,4 @@ func (r *reader) title() string {
 		return strings.TrimSuffix(base, filepath.Ext(base))
 	}
 	return name
-}
-
-func plural(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }

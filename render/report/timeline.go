@@ -27,10 +27,10 @@ type timeline struct {
 
 // strip is the notes of one division as three paths, by how much of each is heard.
 type strip struct {
-	Division                string
-	Clear, Blurred, Covered string
-	Height                  int // of its own box, keys
-	Pixels                  int
+	Division            string
+	Clear, Warned, Lost string
+	Height              int // of its own box, keys
+	Pixels              int
 }
 
 // pin is a finding on the timeline.
@@ -130,7 +130,7 @@ func strips(d *proof.Document, s scale) []strip {
 	var out []strip
 	for div, name := range d.Divisions {
 		lo, hi := 127, 0
-		var clear, blurred, covered []byte
+		var clear, warned, lost []byte
 		for _, n := range d.Notes {
 			if n.Division == div {
 				lo, hi = min(lo, n.Key), max(hi, n.Key)
@@ -145,10 +145,10 @@ func strips(d *proof.Document, s scale) []strip {
 			}
 			b := &clear
 			switch {
-			case n.Share < 0.1:
-				b = &covered
-			case n.Share < 0.5:
-				b = &blurred
+			case n.Found == finding.Fail:
+				b = &lost
+			case n.Found == finding.Warning:
+				b = &warned
 			}
 			x := s.x(n.OnS)
 			*b = appendPoint(*b, 'M', x, hi-n.Key+1)
@@ -156,7 +156,7 @@ func strips(d *proof.Document, s scale) []strip {
 			*b = strconv.AppendInt(*b, int64(max(6, s.x(n.OffS)-x)), 10)
 		}
 		height := hi - lo + 2
-		out = append(out, strip{Division: name, Clear: string(clear), Blurred: string(blurred), Covered: string(covered),
+		out = append(out, strip{Division: name, Clear: string(clear), Warned: string(warned), Lost: string(lost),
 			Height: height, Pixels: min(110, max(34, 3*height))})
 	}
 	return out

@@ -10,6 +10,7 @@ import (
 
 	"github.com/jedib0t/go-pretty/v6/table"
 	"github.com/jedib0t/go-pretty/v6/text"
+	"golang.org/x/text/unicode/norm"
 
 	"afterchord/acoustics/plural"
 	"afterchord/render/internal/words"
@@ -274,19 +275,19 @@ func few(s []string, n int) string {
 // ascii replaces what we ourselves write outside ASCII; other letters (a title, say)
 // become question marks in plain output.
 var ascii = strings.NewReplacer("–", "-", "−", "-", "½", ".5", "¼", ".25", "¾", ".75", "⅓", ".33", "⅔", ".67",
-	"“", `"`, "”", `"`, "’", "'", "…", "...", "×", "x", "m³", "m3", "²", "2", "³", "3", "°C", "deg C", "µ", "u", "‰", "/1000", "é", "e", "ü", "ue", "ö", "oe", "ä", "ae", "°", " deg", "♯", "#", "♭", "b")
+	"“", `"`, "”", `"`, "’", "'", "…", "...", "×", "x", "m³", "m3", "²", "2", "³", "3", "°C", "deg C", "µ", "u", "‰", "/1000", "ü", "ue", "ö", "oe", "ä", "ae", "Ü", "Ue", "Ö", "Oe", "Ä", "Ae", "ß", "ss", "æ", "ae", "œ", "oe", "ø", "o", "°", " deg", "♯", "#", "♭", "b")
 
 // clean drops control characters (a part name could carry escape sequences to the
 // terminal) and, in plain output, everything that is not ASCII.
 func (o Options) clean(s string) string {
 	if o.Plain {
-		s = ascii.Replace(s)
+		s = norm.NFD.String(ascii.Replace(s)) // accents come off their letters
 	}
 	return strings.Map(func(r rune) rune {
 		switch {
 		case r == '\n' || r == '\t':
 			return ' '
-		case unicode.IsControl(r) || unicode.Is(unicode.Cf, r):
+		case unicode.IsControl(r) || unicode.Is(unicode.Cf, r), o.Plain && unicode.Is(unicode.Mn, r):
 			return -1
 		case o.Plain && r > unicode.MaxASCII:
 			return '?'

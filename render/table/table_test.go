@@ -49,6 +49,14 @@ func TestWorstComesFirst(t *testing.T) {
 	require.Contains(t, findings(t, sample.Document(24, 4), Options{Plain: true, Width: 160}), "fall in level 24.0 dB")
 }
 
+func TestPlainLettersStayLegible(t *testing.T) {
+	d := sample.Document(8, 4)
+	d.Findings[0].Division = "Großer Récit ø çà"
+	require.Contains(t, strings.Join(strings.Fields(findings(t, d, Options{Plain: true, Width: 160, All: true})), " "), "Grosser")
+	require.Equal(t, "Grosser Recit o ca Boehm", Options{Plain: true}.clean("Großer Récit ø çà Böhm"))
+	require.Equal(t, "Großer Récit", Options{}.clean("Großer Récit"))
+}
+
 func TestLikeNotesShareARow(t *testing.T) {
 	note := func(id, bar int, division string) finding.Finding {
 		return finding.Finding{ID: id, Kind: finding.KindLateSpeech, Bar: bar, Beat: 1, ToBar: bar, Division: division, Severity: finding.Notice, Message: "Late."}

@@ -230,7 +230,7 @@ func (r *runner) finding(s []stroke, run []pair, sev Severity, rare float64) Fin
 	if 2*r.repeats(s, run) > len(run) {
 		what = "repeated notes"
 	}
-	f.Message = fmt.Sprintf("%d %s on the %s run together: the room and the pipes fill the gaps. Where it is worst they come %.2f s apart and the second rises only %.1f dB out of the first; it takes about %.0f dB to hear two; %s.",
+	f.Message = fmt.Sprintf("%d %s on the %s run together: at worst %.2f s apart, where the second rises only %.1f dB out of the first and it takes about %.0f dB to hear two; %s. The room and the pipes fill the gaps.",
 		len(run)+1, what, division, b.on-a.on, max(0, worst.dip), need, usual(rare, likeRoom))
 	if slow < 15.9 {
 		f.Try = append(f.Try, fmt.Sprintf("slow to %.0f crotchets a minute or less (written: %.0f)", math.Floor(tempo/slow), tempo))

@@ -169,6 +169,8 @@ type NoteInfo struct {
 	Key      int     `json:"key"`
 	Division int     `json:"division"` // index into Document.Divisions
 	Share    float64 `json:"heard_share"`
+	// Found is the severity of the worst finding that concerns the note, fail or warning; empty where there is none.
+	Found finding.Severity `json:"found,omitempty"`
 }
 
 // RemedyInfo is a rewriting that was proved on a finding of the document.

@@ -141,7 +141,7 @@ func (p *Proof) describe(factor float64, limits finding.Thresholds, found []find
 		d.Remarks = append(d.Remarks, Remark{Bar: bar, Text: r.Text})
 	}
 	d.Unread = p.Performance.Instructions
-	d.Bars, d.Notes = p.bars(), p.notes()
+	d.Bars, d.Notes = p.bars(), p.notes(found)
 	return d
 }
 
@@ -180,8 +180,19 @@ func (p *Proof) bars() []BarInfo {
 }
 
 // notes lists the keys of the picture with the share of them that is heard, the
-// mean of the timeline's over their length.
-func (p *Proof) notes() []NoteInfo {
+// mean of the timeline's over their length, and the worst finding on each.
+func (p *Proof) notes(found []finding.Finding) []NoteInfo {
+	worst := map[int]finding.Severity{} // by score note
+	for _, f := range found {
+		if f.Severity == finding.Notice {
+			continue
+		}
+		for _, id := range f.Notes {
+			if was, ok := worst[id]; !ok || f.Severity.Rank() < was.Rank() {
+				worst[id] = f.Severity
+			}
+		}
+	}
 	sum := make([]float64, len(p.Field.HeardShare)+1)
 	for i, v := range p.Field.HeardShare {
 		sum[i+1] = sum[i] + float64(v)
@@ -194,7 +205,8 @@ func (p *Proof) notes() []NoteInfo {
 		if b > a {
 			share = (sum[b] - sum[a]) / float64(b-a)
 		}
-		out = append(out, NoteInfo{OnS: n.OnS, OffS: n.OffS, Key: n.Key, Division: n.Division, Share: math.Round(share*100) / 100})
+		out = append(out, NoteInfo{OnS: n.OnS, OffS: n.OffS, Key: n.Key, Division: n.Division, Share: math.Round(share*100) / 100,
+			Found: worst[p.Score.Notes[n.Score].ID]})
 	}
 	return out
 }

@@ -9,6 +9,7 @@ import (
 
 	"afterchord/acoustics/room"
 	"afterchord/sim/demos"
+	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
 	"afterchord/sim/score/smf"
@@ -98,4 +99,20 @@ func BenchmarkProof(b *testing.B) {
 		}
 	}
 	b.ReportMetric(s.Seconds(s.End)*float64(b.N)/b.Elapsed().Seconds(), "x-realtime")
+}
+
+// The notes of the picture say which finding concerns them: those of a covered entry and no others.
+func TestNotesSayWhatWasFoundOnThem(t *testing.T) {
+	m := forteToPiano(0)
+	lost := 0
+	for _, n := range m.proof(t, "cathedral").Document.Notes {
+		if n.Found == finding.Fail {
+			lost++
+			assert.Equal(t, 16*60.0/72, n.OnS, "only the first chord of the quiet passage")
+		}
+	}
+	assert.Equal(t, 4, lost)
+	for _, n := range m.proof(t, "practice-room").Document.Notes {
+		assert.Empty(t, n.Found)
+	}
 }

@@ -15,7 +15,7 @@ export class Picture {
     this.label = el('b', { class: 'letter' });
     const zoom = (text, name, f) => el('button', { class: 'small', 'aria-label': name, title: name, onclick: () => this.zoomTo(f(this.zoom)) }, text);
     this.bar = el('div', { class: 'picture-bar' }, this.label, el('span', { class: 'legend' },
-      key('now', 'sounds now'), key('left', 'left over from before'), key('share', 'share heard'), key('n-clear', 'note heard'), key('n-blurred', 'blurred'), key('n-covered', 'covered')),
+      key('now', 'sounds now'), key('left', 'left over from before'), key('share', 'share heard'), key('n-clear', 'note'), key('n-warned', 'note in a warning'), key('n-lost', 'note in a fail')),
       zoom('−', 'Show more bars', z => z / 1.6), zoom('+', 'Show fewer bars, larger', z => z * 1.6));
     this.root = el('figure', { class: 'picture' }, this.bar, el('div', { class: 'frame' }, this.names, this.scroll));
     this.inner.addEventListener('click', e => {
@@ -80,9 +80,9 @@ export class Picture {
       const lo = Math.min(...notes.map(n => n.key)), hi = Math.max(...notes.map(n => n.key));
       const height = Math.min(110, Math.max(30, 3 * (hi - lo + 2)));
       const row = k => y + 2 + (hi - k + 0.5) / (hi - lo + 1) * (height - 4);
-      const paths = { 'n-clear': '', 'n-blurred': '', 'n-covered': '' };
+      const paths = { 'n-clear': '', 'n-warned': '', 'n-lost': '' };
       for (const n of notes) {
-        const kind = n.heard_share < 0.1 ? 'n-covered' : n.heard_share < 0.5 ? 'n-blurred' : 'n-clear';
+        const kind = n.found === 'fail' ? 'n-lost' : n.found === 'warning' ? 'n-warned' : 'n-clear';
         paths[kind] += `M${x(n.on_s).toFixed(1)} ${row(n.key).toFixed(1)}h${Math.max(2, x(n.off_s - n.on_s) - 1).toFixed(1)}`;
       }
       for (const [kind, d] of Object.entries(paths)) if (d) shapes.append(svg('path', { class: kind, d }));

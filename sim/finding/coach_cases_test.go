@@ -3,6 +3,8 @@ package finding
 import (
 	"testing"
 
+	"afterchord/sim/score"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -74,4 +76,44 @@ func TestOpenArticulation(t *testing.T) {
 	require.Empty(t, words(find("ff", chords(0.5, 0.25, full...))), "detached as written")
 	require.Empty(t, words(find("ff", chords(2, 2, full...))), "held chords")
 	require.Empty(t, words(find("mf", chords(0.5, 0.5, full...))), "not loud")
+
+	// chords that change are open where both hands are full and they come several to the bar; a hymn has four keys, and a chord
+	// that lasts the bar is held
+	changing := func(each float64, chord []int) line {
+		l := line{name: "Great"}
+		for i := range 10 {
+			keys := make([]int, len(chord))
+			for j, k := range chord {
+				keys[j] = k + []int{0, 5, 7, 2}[i%4]
+			}
+			l.notes = append(l.notes, chordOf(float64(i)*each, each, keys...)...)
+		}
+		return l
+	}
+	require.Len(t, find("ff", changing(1, full)), 1, "crotchets")
+	require.Empty(t, words(find("ff", changing(1, full[1:5]))), "a hymn")
+	require.Empty(t, words(find("ff", changing(4, full))), "one chord to the bar")
+
+	// what the page says of their length, by signs or by words
+	said := func(change func(s *score.Score)) []Finding {
+		s := page(60, chords(0.5, 0.5, full...))
+		change(s)
+		c := draw(play(t, "minster", s), "ff")
+		for i := range c.Performance.Notes {
+			c.Performance.Notes[i].Dynamic = 6
+		}
+		return OpenArticulation(c)
+	}
+	require.Len(t, said(func(*score.Score) {}), 1)
+	require.Empty(t, words(said(func(s *score.Score) {
+		for i := range s.Notes {
+			s.Notes[i].Articulated = true
+		}
+	})), "slurs")
+	for _, w := range []string{"sempre legato", "stacc.", "non legato", "ben marcato", "Gt. détaché"} {
+		require.Empty(t, words(said(func(s *score.Score) { s.Words = append(s.Words, score.Word{Part: -1, Kind: score.Text, Text: w}) })), w)
+	}
+	require.Len(t, said(func(s *score.Score) {
+		s.Words = append(s.Words, score.Word{Part: -1, Kind: score.Text, Text: "Great to Pedal"})
+	}), 1)
 }

@@ -92,7 +92,8 @@ type Played struct {
 	OpenKeys                 float64 `name:"open_keys" default:"5" unit:"keys" reason:"more than one hand: a dense chord"`
 	OpenChords               float64 `name:"open_chords" default:"6" unit:"chords" reason:"a chord struck two or three times says little; six in a row are a texture"`
 	OpenRepeats              float64 `name:"open_repeats" default:"0.5" unit:"1" reason:"share of the chords that are the last one again: less is a hymn or a march of harmonies"`
-	OpenApartS               float64 `name:"open_apart_s" default:"1.2" unit:"s" reason:"chords further apart are held chords"`
+	OpenChangingKeys         float64 `name:"open_changing_keys" default:"6" unit:"keys" reason:"chords that change: both hands full, three keys each; with fewer it is a hymn"`
+	OpenApartS               float64 `name:"open_apart_s" default:"1.6" unit:"s" reason:"minims at 75: chords further apart are held chords"`
 	SoloNotes                float64 `name:"solo_notes" default:"8" unit:"notes" reason:"two bars of a tune: less is an episode"`
 	SoloFigured              float64 `name:"solo_figured" default:"0.55" unit:"1" reason:"share of the other hand's notes that break or repeat chords: most of them, so an accompaniment and no second voice"`
 	SoloApartShare           float64 `name:"solo_apart_share" default:"0.75" unit:"1" reason:"a solo on its own manual at the same mark that keeps three quarters of its loudness is carried by its colour"`

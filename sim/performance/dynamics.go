@@ -47,7 +47,12 @@ func dynamics(s *score.Score, as []Assignment) []Passage {
 			if vel > 0 {
 				source = fmt.Sprintf("no marks and every note at velocity %d: mf assumed", vel)
 			}
-			p = []Passage{{Part: part, To: s.End, Dynamic: score.MF, MeanVel: float64(vel), Assumed: true, Source: source}}
+			level := score.MF
+			if telling(vel) {
+				level = dynamicOf(float64(vel))
+				source = fmt.Sprintf("no marks and every note at velocity %d: taken for %s", vel, level)
+			}
+			p = []Passage{{Part: part, To: s.End, Dynamic: level, MeanVel: float64(vel), Assumed: true, Source: source}}
 		default:
 			p = byVelocity(s, part)
 		}
@@ -138,6 +143,12 @@ func flatVelocity(s *score.Score) (bool, int) {
 		return true, 0
 	}
 	return true, s.Notes[0].Velocity
+}
+
+// telling reports whether one velocity throughout says how loud the music is. Programs write 64, 80, 90, 100 or 127 where
+// nobody has said anything; what is clearly louder or softer, or a lone f as it is exported, has been written (common practice).
+func telling(velocity int) bool {
+	return velocity > 0 && velocity <= 56 || velocity == 96 || velocity >= 106 && velocity < 127
 }
 
 // chord is the mean velocity of the notes of a part that begin together.

@@ -50,6 +50,10 @@ type Note struct {
 	On, Off  Tick
 	Written  Tick // printed length; equals Off-On where the file has no articulation
 	Pass     int  // which time through a repeat, from 1; 0 where there are none
+
+	// Articulated notes stand under a slur, a dot, a dash or a wedge: the page says how long they are. Always false in a file
+	// that has no such signs.
+	Articulated bool
 }
 
 // Tempo is a change of speed.

@@ -58,11 +58,12 @@ func (r *reader) articulate(p *part, m *measure, n *printedNote, notations *etre
 		}
 	}
 	if marks["staccato"] && (marks["tenuto"] || slurred) {
-		n.share = portato
+		n.share, n.articulated = portato, true
 		return
 	}
 	for _, a := range Articulations {
 		if marks[a.Element] {
+			n.articulated = true
 			n.share = min(n.share, a.Share)
 		}
 	}
@@ -116,6 +117,11 @@ func (r *reader) notate(p *part, m *measure, n *printedNote, st *partState) {
 			}
 		}
 	}
+	if n.chord {
+		slurred = slurred || st.slurred // a slur that has ended on the first note of the chord is the whole chord's
+	}
+	st.slurred = slurred
+	n.articulated = slurred
 	for _, ns := range elements(n.el, "notations") {
 		r.articulate(p, m, n, ns, slurred)
 	}

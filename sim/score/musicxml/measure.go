@@ -45,6 +45,7 @@ type printedNote struct {
 	at, length       score.Tick
 	rest, grace      bool
 	chord, slash     bool
+	articulated      bool    // a slur or a sign says how long it is
 	steal            float64 // share to take from the following note, -1 where not given
 	back             bool    // it is taken from the note before
 	tieStart         bool
@@ -118,6 +119,7 @@ type partState struct {
 	div       float64
 	transpose map[int]int // by staff from 0; -1 for all
 	slurs     map[slurKey]bool
+	slurred   bool                  // the last chord is under a slur, or ends one
 	wedges    map[string]int        // staff that an open hairpin also concerns, by number
 	lines     map[string]*speedLine // open dashed lines and brackets of gradual changes, by element and number
 	fifths    int

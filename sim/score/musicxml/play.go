@@ -204,6 +204,7 @@ func (r *reader) playNote(notes []noteOrigin, open map[tieKey][]int, p *part, n 
 			note: score.Note{
 				Part: k.part, Voice: voice, Key: t.key, Velocity: n.velocity, Pass: pass,
 				On: start + t.from, Off: start + max(n.offOf(t), t.from+1), Written: max(1, t.to-t.from),
+				Articulated: n.articulated,
 			},
 			segments: []segment{{n, bar}},
 			group:    group,

@@ -295,3 +295,28 @@ func TestTimesThrough(t *testing.T) {
 		require.Contains(t, all, want)
 	}
 }
+
+// A slur is on every note of its chords, the last one's too, and a dot or a dash says a length as well; an accent does not.
+func TestArticulated(t *testing.T) {
+	slur := func(kind string) string { return `<notations><slur type="` + kind + `" number="1"/></notations>` }
+	sign := func(tag string) string { return `<notations><articulations><` + tag + `/></articulations></notations>` }
+	chord := func(xml string) string { return strings.Replace(xml, "<note>", "<note><chord/>", 1) }
+	for _, c := range []struct {
+		name, bar string
+		want      []bool
+	}{
+		{"none", noteXML("C4", 8, "") + noteXML("D4", 8, ""), []bool{false, false}},
+		{"slur", noteXML("C4", 4, slur("start")) + noteXML("D4", 4, "") + noteXML("E4", 4, slur("stop")) + noteXML("F4", 4, ""), []bool{true, true, true, false}},
+		{"slurred chords", noteXML("C4", 8, slur("start")) + chord(noteXML("E4", 8, "")) + noteXML("D4", 8, slur("stop")) + chord(noteXML("F4", 8, "")), []bool{true, true, true, true}},
+		{"dot", noteXML("C4", 8, sign("staccato")) + noteXML("D4", 8, sign("tenuto")), []bool{true, true}},
+		{"accent", noteXML("C4", 8, sign("accent")) + noteXML("D4", 8, ""), []bool{false, false}},
+	} {
+		s, err := Read(partXML(`<measure number="1">`+attributes(4, 4, 4, "")+c.bar+`</measure>`), "x.musicxml")
+		require.NoError(t, err, c.name)
+		var got []bool
+		for _, n := range s.Notes {
+			got = append(got, n.Articulated)
+		}
+		require.Equal(t, c.want, got, c.name)
+	}
+}

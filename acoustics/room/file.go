@@ -2,9 +2,11 @@ package room
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"afterchord/acoustics/impulse"
@@ -65,68 +67,62 @@ func Parse(data []byte, file string) (*Room, error) {
 	return r, err
 }
 
+// Check names every mistake in a room description, in the order of its lines; none where [Parse] takes it. The
+// response that a description names is not read.
+func Check(data []byte, file string) []*FormatError {
+	_, _, faults := examine(data, file)
+	slices.SortStableFunc(faults, func(a, b *FormatError) int { return cmp.Compare(a.Line, b.Line) })
+	return faults
+}
+
+// parseRoom gives the first mistake.
 func parseRoom(data []byte, file string) (*Room, string, error) {
+	r, response, faults := examine(data, file)
+	if len(faults) > 0 {
+		return nil, "", faults[0]
+	}
+	return r, response, nil
+}
+
+// examine reads a room description as far as its mistakes let it; the room is nil where there are any.
+func examine(data []byte, file string) (*Room, string, []*FormatError) {
 	if len(data) > maxRoomFile {
-		return nil, "", &FormatError{file, 0, fmt.Errorf("larger than %d bytes", maxRoomFile)}
+		return nil, "", []*FormatError{{file, 0, fmt.Errorf("larger than %d bytes", maxRoomFile)}}
 	}
 	var doc roomDoc
-	dec := toml.NewDecoder(bytes.NewReader(data)).DisallowUnknownFields()
-	if err := dec.Decode(&doc); err != nil {
-		return nil, "", tomlError(file, err)
+	faults, readable := decode(data, file, &doc)
+	if !readable {
+		return nil, "", faults
 	}
-	at := func(table string, n int, key string, err error) error {
-		return &FormatError{file, lineOf(data, table, n, key), err}
+	at := func(table string, n int, key string, err error) {
+		faults = append(faults, &FormatError{file, lineOf(data, table, n, key), err})
 	}
 	if doc.Name == "" {
 		doc.Name = strings.TrimSuffix(filepath.Base(file), filepath.Ext(file))
 	}
-	plan := Plan{Name: doc.Name, Title: doc.Title, People: doc.People,
-		TempC: value(doc.Temperature, defaultTempC), Humidity: value(doc.Humidity, defaultHumidity)}
-	if plan.Title == "" {
-		plan.Title = doc.Name
-	}
-	if err := checkClimate(plan.TempC, plan.Humidity); err != nil {
-		return nil, "", at("", 0, keyOf(err, "name"), err)
-	}
-	switch doc.Formula {
-	case "", "sabine":
-	case "eyring":
-		plan.Eyring = true
-	default:
-		return nil, "", at("", 0, "formula", fmt.Errorf("formula %q: give \"sabine\" or \"eyring\"", doc.Formula))
-	}
-	if err := doc.size(&plan); err != nil {
-		return nil, "", at("", 0, keyOf(err, "size"), err)
-	}
-	for i, s := range doc.Surface {
-		surface, err := s.surface()
-		if err != nil {
-			return nil, "", at("surface", i, "material", err)
-		}
-		plan.Surfaces = append(plan.Surfaces, surface)
-	}
-	r, key, err := doc.room(plan)
+	before := len(faults)
+	plan := doc.plan(at)
+	sound := len(faults) == before
+	r, table, key, err := doc.room(plan)
 	if err != nil {
-		table := ""
-		if key == "rt60" {
-			table, key = "rt60", ""
+		if sound || table != "surface" { // what surfaces give follows from what is wrong above
+			at(table, 0, key, err)
 		}
-		if key == "surface" {
-			table, key = "surface", ""
-		}
-		return nil, "", at(table, 0, key, err)
+		sound = false
+		r, _ = FromRT(2) // the rest of the file is looked at all the same
 	}
-	if err := doc.seats(r, at); err != nil {
-		return nil, "", err
+	if !sound {
+		r.SizeM = [3]float64{500, 1000, 500} // no seat lies outside a room of which the size is not known
 	}
+	doc.seats(r, at)
 	if doc.Noise != nil {
 		if r.NoiseDB, err = bandsOf(doc.Noise, "noise", -20, 110); err != nil {
-			return nil, "", at("noise", 0, "", err)
+			at("noise", 0, "", err)
 		}
 	}
 	if doc.Slow != nil {
 		if err := doc.Slow.apply(r); err != nil {
-			return nil, "", at("slow", 0, "", err)
+			at("slow", 0, "", err)
 		}
 	}
 	r.Cautions = doc.Cautions
@@ -134,5 +130,25 @@ func parseRoom(data []byte, file string) (*Room, string, error) {
 	if doc.Seed != nil {
 		r.Seed = *doc.Seed
 	}
+	if len(faults) > 0 {
+		return nil, "", faults
+	}
 	return r, doc.Response, nil
+}
+
+// decode fills doc; readable says whether what is in it can be looked at further.
+func decode(data []byte, file string, doc *roomDoc) (faults []*FormatError, readable bool) {
+	err := toml.NewDecoder(bytes.NewReader(data)).DisallowUnknownFields().Decode(doc)
+	if err == nil {
+		return nil, true
+	}
+	var strict *toml.StrictMissingError
+	if !errors.As(err, &strict) || len(strict.Errors) == 0 {
+		return []*FormatError{tomlError(file, err)}, false
+	}
+	for _, e := range strict.Errors {
+		row, _ := e.Position()
+		faults = append(faults, &FormatError{file, row, fmt.Errorf("unknown key %q", strings.Join(e.Key(), "."))})
+	}
+	return faults, true
 }

@@ -2,6 +2,7 @@ package room
 
 import (
 	"bytes"
+	"fmt"
 	"strings"
 	"testing"
 )
@@ -68,6 +69,9 @@ func FuzzParseRoom(f *testing.F) {
 	f.Add([]byte("volume=900\npeople=3\n[[surface]]\nmaterial=\"brick\"\narea=600\n"))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		r, err := Parse(data, "x.toml")
+		if faults := Check(data, "x.toml"); (len(faults) > 0) != (err != nil) && !strings.Contains(fmt.Sprint(err), "response") {
+			t.Fatalf("%v, but Check finds %v", err, faults)
+		}
 		if err == nil && (r == nil || r.VolumeM3 <= 0 || len(r.Seats) == 0) {
 			t.Fatal("half a room")
 		}
@@ -75,4 +79,46 @@ func FuzzParseRoom(f *testing.F) {
 			t.Fatalf("more than a line: %q", err)
 		}
 	})
+}
+
+// Check names each mistake once, in order, and no mistake that only follows from another.
+func TestCheckNamesEveryMistake(t *testing.T) {
+	text := `title = "Ours"
+size = [30, 12]
+humidity = 0
+colour = "white"
+
+[[surface]]
+material = "brick"
+area = 300
+[[surface]]
+material = "cheese"
+area = 10
+
+[[seat]]
+name = "loft"
+at = [0, 20, 4]
+[[seat]]
+name = "loft"
+at = [0, 10, 1]
+
+[noise]
+"500" = 400
+`
+	var got []string
+	for _, f := range Check([]byte(text), "x.toml") {
+		got = append(got, f.Error())
+	}
+	want := []string{"x.toml:2: size", "x.toml:3: humidity", "x.toml:4: unknown key", "x.toml:10: no material", "x.toml:17: seat", "x.toml:20: noise"}
+	if len(got) != len(want) {
+		t.Fatalf("%d mistakes, want %d:\n%s", len(got), len(want), strings.Join(got, "\n"))
+	}
+	for i := range want {
+		if !strings.HasPrefix(got[i], want[i]) {
+			t.Errorf("%q, want %q", got[i], want[i])
+		}
+	}
+	if found := Check([]byte("rt = 2\n"), "x.toml"); len(found) != 0 {
+		t.Errorf("a whole file: %v", found)
+	}
 }

@@ -45,6 +45,41 @@ type slowDoc struct {
 	RT60  map[string]float64 `toml:"rt60"`
 }
 
+// place says where in a file something is wrong: the key of the n-th table of a name ("" is the top level).
+type place func(table string, n int, key string, err error)
+
+// plan is what the file says of the building; what is wrong with it goes to at.
+func (doc *roomDoc) plan(at place) Plan {
+	plan := Plan{Name: doc.Name, Title: doc.Title, People: doc.People,
+		TempC: value(doc.Temperature, defaultTempC), Humidity: value(doc.Humidity, defaultHumidity)}
+	if plan.Title == "" {
+		plan.Title = doc.Name
+	}
+	if err := checkClimate(plan.TempC, plan.Humidity); err != nil {
+		at("", 0, keyOf(err, "name"), err)
+		plan.TempC, plan.Humidity = defaultTempC, defaultHumidity
+	}
+	switch doc.Formula {
+	case "", "sabine":
+	case "eyring":
+		plan.Eyring = true
+	default:
+		at("", 0, "formula", fmt.Errorf("formula %q: give \"sabine\" or \"eyring\"", doc.Formula))
+	}
+	if err := doc.size(&plan); err != nil {
+		at("", 0, keyOf(err, "size"), err)
+	}
+	for i, s := range doc.Surface {
+		surface, err := s.surface()
+		if err != nil {
+			at("surface", i, "material", err)
+			continue
+		}
+		plan.Surfaces = append(plan.Surfaces, surface)
+	}
+	return plan
+}
+
 // size takes volume and size, either of which gives the other.
 func (doc *roomDoc) size(plan *Plan) error {
 	if doc.Size != nil {
@@ -67,8 +102,8 @@ func (doc *roomDoc) size(plan *Plan) error {
 }
 
 // room is made from surfaces, from a time per octave band or from one time, in that order of
-// detail; giving two of them is an error. The string names the key at fault.
-func (doc *roomDoc) room(plan Plan) (*Room, string, error) {
+// detail; giving two of them is an error. The strings name the table and the key at fault.
+func (doc *roomDoc) room(plan Plan) (r *Room, table, key string, err error) {
 	ways := 0
 	for _, given := range []bool{len(doc.Surface) > 0, doc.RT60 != nil, doc.RT != nil} {
 		if given {
@@ -76,48 +111,48 @@ func (doc *roomDoc) room(plan Plan) (*Room, string, error) {
 		}
 	}
 	if ways > 1 {
-		return nil, "rt", errors.New("give surfaces, [rt60] or rt, one of the three")
+		return nil, "", "rt", errors.New("give surfaces, [rt60] or rt, one of the three")
 	}
 	switch {
 	case len(doc.Surface) > 0:
 		if plan.VolumeM3 == 0 {
-			return nil, "surface", errors.New("surfaces need a volume or a size")
+			return nil, "surface", "", errors.New("surfaces need a volume or a size")
 		}
 		r, err := plan.Room()
-		return r, "surface", err
+		return r, "surface", "", err
 	case doc.RT60 != nil:
 		t, err := bandsOf(doc.RT60, "rt60", 0.05, 2*MaxRT60)
 		if err != nil {
-			return nil, "rt60", err
+			return nil, "rt60", "", err
 		}
 		r, err := FromRT(min(MaxRT60, max(MinRT60, (t[4]+t[5])/2)))
 		if err != nil {
-			return nil, "rt60", err
+			return nil, "rt60", "", err
 		}
 		plan.dress(r)
 		r.RT60 = t
-		return r, "", nil
+		return r, "", "", nil
 	case doc.RT != nil:
 		r, err := FromRT(*doc.RT)
 		if err != nil {
-			return nil, "rt", err
+			return nil, "", "rt", err
 		}
 		plan.dress(r)
 		r.RT60 = ChurchCurve(*doc.RT, r.TempC, r.Humidity)
-		return r, "", nil
+		return r, "", "", nil
 	case doc.Response != "":
 		r, err := FromRT(2) // replaced by what the response measures
 		if err != nil {
-			return nil, "response", err
+			return nil, "", "response", err
 		}
 		plan.dress(r)
 		if plan.VolumeM3 == 0 {
 			r.VolumeM3 = 0
 		}
 		r.RT60 = octave.Bands{}
-		return r, "", nil
+		return r, "", "", nil
 	}
-	return nil, "name", errors.New("how long does it ring? give surfaces, [rt60], rt or response")
+	return nil, "", "name", errors.New("how long does it ring? give surfaces, [rt60], rt or response")
 }
 
 // dress puts the plan's name, climate and size on a room that came from a time.

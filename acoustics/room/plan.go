@@ -22,9 +22,10 @@ type Plan struct {
 	SizeM       [3]float64 // length, width, height, m; zero: a nave's proportions
 	Surfaces    []Surface
 	People      int
-	TempC       float64 // °C
-	Humidity    float64 // relative, %
-	Eyring      bool    // Eyring's formula instead of Sabine's (dry rooms)
+	TempC       float64  // °C
+	Humidity    float64  // relative, %
+	Eyring      bool     // Eyring's formula instead of Sabine's (dry rooms)
+	Cautions    []string // what its figures have to be read with
 }
 
 // Area is the equivalent absorption area of surfaces, people and air, m² per octave band,
@@ -88,7 +89,7 @@ func (p Plan) Room() (*Room, error) {
 		return nil, fmt.Errorf("people %d: give a number from 0 to 100000", p.People)
 	}
 	r := &Room{Name: p.Name, Title: p.Title, VolumeM3: p.VolumeM3, SizeM: p.SizeM,
-		TempC: p.TempC, Humidity: p.Humidity, RT60: p.RT60(), NoiseDB: quietChurch, Seed: defaultSeed}
+		TempC: p.TempC, Humidity: p.Humidity, RT60: p.RT60(), NoiseDB: quietChurch, Seed: defaultSeed, Cautions: p.Cautions}
 	for i, t := range r.RT60 {
 		if !(t > 0) || t > 2*MaxRT60 {
 			return nil, fmt.Errorf("the surfaces give %.1f s at %g Hz: a room of %g m³ needs more absorption (limit %g s)",

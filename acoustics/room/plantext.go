@@ -17,6 +17,7 @@ func (p Plan) WriteTOML(w io.Writer) error {
 		fmt.Fprintf(&b, "size = [%s, %s, %s] # length, width, height, m\n", number(p.SizeM[0]), number(p.SizeM[1]), number(p.SizeM[2]))
 	}
 	fmt.Fprintf(&b, "temperature = %s # °C\nhumidity = %s # %%\n", number(p.TempC), number(p.Humidity))
+	writeCautions(&b, p.Cautions)
 	formula := "sabine"
 	if p.Eyring {
 		formula = "eyring"

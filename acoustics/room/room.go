@@ -26,7 +26,7 @@ type Room struct {
 	// it; empty for a computed room.
 	ResponseFile string
 
-	// Cautions are what a measured room's figures have to be read with: a single clap, a gate, too near; empty for others.
+	// Cautions are what the room's figures have to be read with: a single clap, a gate, too near; counted or described, not measured.
 	Cautions []string
 
 	fit *measuredFit // what Path needs of Measured

@@ -23,18 +23,14 @@ func sortedKeys(m map[string]float64) []string {
 }
 
 // tomlError puts the reader's message on one line with file and line.
-func tomlError(file string, err error) error {
-	var strict *toml.StrictMissingError
-	if errors.As(err, &strict) && len(strict.Errors) > 0 {
-		row, _ := strict.Errors[0].Position()
-		return &FormatError{file, row, fmt.Errorf("unknown key %q", strings.Join(strict.Errors[0].Key(), "."))}
-	}
+func tomlError(file string, err error) *FormatError {
+	row, text := 0, err.Error()
 	var decode *toml.DecodeError
 	if errors.As(err, &decode) {
-		row, _ := decode.Position()
-		return &FormatError{file, row, errors.New(strings.ReplaceAll(strings.TrimPrefix(decode.Error(), "toml: "), "\n", " "))}
+		row, _ = decode.Position()
+		text = strings.TrimPrefix(decode.Error(), "toml: ")
 	}
-	return &FormatError{file, 0, errors.New(strings.ReplaceAll(err.Error(), "\n", " "))}
+	return &FormatError{file, row, errors.New(strings.ReplaceAll(text, "\n", " "))}
 }
 
 // lineOf is the line, from 1, of key in the n-th (from 0) table of that name; "" is the top
@@ -75,13 +71,7 @@ func (r *Room) WriteTOML(w io.Writer) error {
 	if r.ResponseFile != "" {
 		fmt.Fprintf(&b, "response = %s\n", strconv.Quote(r.ResponseFile))
 	}
-	if len(r.Cautions) > 0 {
-		var quoted []string
-		for _, c := range r.Cautions {
-			quoted = append(quoted, strconv.Quote(c))
-		}
-		fmt.Fprintf(&b, "cautions = [%s]\n", strings.Join(quoted, ", "))
-	}
+	writeCautions(&b, r.Cautions)
 	writeBands(&b, "rt60", "s", r.RT60)
 	writeBands(&b, "noise", "dB SPL in each octave band", r.NoiseDB)
 	for _, s := range r.Seats {
@@ -94,6 +84,17 @@ func (r *Room) WriteTOML(w io.Writer) error {
 	}
 	_, err := io.WriteString(w, b.String())
 	return err
+}
+
+func writeCautions(b *strings.Builder, cautions []string) {
+	if len(cautions) == 0 {
+		return
+	}
+	var quoted []string
+	for _, c := range cautions {
+		quoted = append(quoted, strconv.Quote(c))
+	}
+	fmt.Fprintf(b, "cautions = [%s]\n", strings.Join(quoted, ", "))
 }
 
 func writeBands(b *strings.Builder, table, unit string, v octave.Bands) {

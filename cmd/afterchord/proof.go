@@ -139,7 +139,7 @@ func (f *proofFlags) run(cmd *cobra.Command, path string) error {
 		return err
 	}
 	for _, c := range p.Document.Room.Cautions {
-		if _, err := fmt.Fprintln(cmd.OutOrStdout(), o.Text("room as measured: "+c)); err != nil {
+		if _, err := fmt.Fprintln(cmd.OutOrStdout(), o.Text("this room: "+c)); err != nil {
 			return err
 		}
 	}

@@ -25,7 +25,7 @@ func newRoom() *cobra.Command {
 		Args:  noSuch,
 		RunE:  func(cmd *cobra.Command, args []string) error { return cmd.Help() },
 	}
-	cmd.AddCommand(newRoomList(), newRoomShow(), newRoomMake(), newRoomMaterials(), newRoomMeasure())
+	cmd.AddCommand(newRoomList(), newRoomShow(), newRoomMake(), newRoomMaterials(), newRoomMeasure(), newRoomCheck())
 	return cmd
 }
 

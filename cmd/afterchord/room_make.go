@@ -28,19 +28,37 @@ type roomMake struct {
 	title    string
 	out      string
 	force    bool
+
+	described room.Description
+	steps     bool
+	counted   float64
+	organ     string
 }
 
 func newRoomMake() *cobra.Command {
 	var f roomMake
 	cmd := &cobra.Command{
 		Use:   "make",
-		Short: "make a room from its size, its surfaces and the people in it",
-		Long: `make works out the reverberation time of a room from what it is built of: each
---surface is a material (see 'afterchord room materials') and its area in m². It prints
-the time per octave band with the room empty, half full and full, and what absorbs how
-much; --out writes a room file for 'proof --room'. Surfaces left out count as
-reflecting everything.`,
-		Example: `  afterchord room make --size 30x12x11 --surface "stone floor 360" --surface "plaster on masonry 1224" --people 200 --out our-church.toml
+		Short: "make a room from its surfaces, from a description in words, or from counted seconds",
+		Long: `make works out the reverberation time of a room in one of three ways:
+
+  --surface    from what it is built of: a material (see 'afterchord room materials') and
+               its area in m² for each surface. Surfaces left out count as reflecting
+               everything.
+  --walls, --ceiling, --floor, --windows, --seats, --carpet with --size
+               from a description in words, where nothing is measured. What is not said
+               is assumed: the first word of each. The time has a wide range, which is
+               printed and goes into the file.
+  --counted    from the seconds that you count after a full chord until nothing is left to
+               hear, with --organ as yours: the church in which this program's ear would
+               hear such a chord for as long. It needs no size, and has a range too.
+
+It prints the time per octave band, empty, half full and full, and what absorbs how much;
+--out writes a room file for 'proof --room'. A few hand claps tell more than any of
+these: 'afterchord room measure'.`,
+		Example: `  afterchord room make --size 40x16x14 --steps --walls stone --ceiling "wooden vault" --people 200 --out our-church.toml
+  afterchord room make --counted 5 --out our-church.toml
+  afterchord room make --size 30x12x11 --surface "stone floor 360" --surface "plaster on masonry 1224" --people 200 --out our-church.toml
   afterchord room make --volume 4500 --surface "stone wall 1700" --surface "small panes 80" --people 300 --occupied half`,
 		Args: exactly(0, "flags only"),
 		RunE: func(cmd *cobra.Command, args []string) error { return f.run(cmd) },
@@ -53,6 +71,13 @@ reflecting everything.`,
 	fl.StringVar(&f.occupied, "occupied", "", "empty, half or full: how many of --people are there")
 	fl.Float64Var(&f.temp, "temp", 18, "temperature, °C")
 	fl.Float64Var(&f.humidity, "humidity", 60, "relative humidity, %")
+	for _, q := range questions {
+		words := room.DescriptionWords(q.name)
+		fl.StringVar(q.answer(&f.described), q.name, "", strings.Join(words, ", "))
+	}
+	fl.BoolVar(&f.steps, "steps", false, fmt.Sprintf("the lengths of --size are counted in steps, of %g m each", stepM))
+	fl.Float64Var(&f.counted, "counted", 0, "seconds counted after a full chord until nothing is left to hear")
+	fl.StringVar(&f.organ, "organ", "minster", "with --counted: built-in organ or organ file (.toml)")
 	fl.StringVar(&f.formula, "formula", "sabine", "sabine, or eyring for rooms that absorb much")
 	fl.StringVar(&f.title, "title", "", "the room's full name")
 	fl.StringVarP(&f.out, "out", "o", "", "room file to write (.toml)")
@@ -60,7 +85,7 @@ reflecting everything.`,
 	return cmd
 }
 
-func (f *roomMake) plan() (room.Plan, error) {
+func (f *roomMake) plan(cmd *cobra.Command) (room.Plan, error) {
 	p := room.Plan{Name: "room", Title: f.title, VolumeM3: f.volume, People: f.people, TempC: f.temp, Humidity: f.humidity}
 	if f.out != "" {
 		if !strings.EqualFold(filepath.Ext(f.out), ".toml") {
@@ -83,6 +108,11 @@ func (f *roomMake) plan() (room.Plan, error) {
 		if p.SizeM, err = parseSize(f.size); err != nil {
 			return p, err
 		}
+		if f.steps {
+			for i := range p.SizeM {
+				p.SizeM[i] *= stepM
+			}
+		}
 		if box := p.SizeM[0] * p.SizeM[1] * p.SizeM[2]; f.volume == 0 {
 			p.VolumeM3 = box
 		} else if f.volume > 1.001*box {
@@ -92,8 +122,11 @@ func (f *roomMake) plan() (room.Plan, error) {
 	if p.VolumeM3 == 0 {
 		return p, usagef("how large is the room? give --volume in m³ or --size in m")
 	}
+	if f.inWords(cmd) {
+		return f.describe(p)
+	}
 	if len(f.surfaces) == 0 {
-		return p, usagef(`what is the room built of? give --surface "stone floor 600" for each surface; 'afterchord room materials' lists them`)
+		return p, usagef(`what is the room built of? say it in words (--walls stone), or give --surface "stone floor 600" for each surface`)
 	}
 	for _, s := range f.surfaces {
 		surface, err := room.ParseSurface(s)
@@ -122,7 +155,10 @@ func parseSize(text string) (size [3]float64, err error) {
 }
 
 func (f *roomMake) run(cmd *cobra.Command) error {
-	p, err := f.plan()
+	if cmd.Flags().Changed("counted") {
+		return f.count(cmd)
+	}
+	p, err := f.plan(cmd)
 	if err != nil {
 		return err
 	}
@@ -149,6 +185,11 @@ func (f *roomMake) run(cmd *cobra.Command) error {
 	w, o := cmd.OutOrStdout(), screen()
 	if err := writePlan(w, o, p, seated); err != nil {
 		return err
+	}
+	for _, c := range p.Cautions {
+		if _, err := fmt.Fprintln(w, o.Text(c)); err != nil {
+			return err
+		}
 	}
 	if f.out == "" {
 		return nil

@@ -169,7 +169,7 @@ func settingsInWords(d *proof.Document) facts {
 	}
 	f.Room, f.Organ = name(d.Room.Title, d.Room.Name), name(d.Organ.Title, d.Organ.Name)
 	if len(d.Room.Cautions) > 0 {
-		f.Room += " (as measured: " + strings.Join(d.Room.Cautions, "; ") + ")"
+		f.Room += " (" + strings.Join(d.Room.Cautions, "; ") + ")"
 	}
 	f.Seat = d.Room.Seat
 	if _, err := strconv.ParseFloat(f.Seat, 64); err == nil {

@@ -78,6 +78,27 @@ func (l *Listener) whole(mark string) (by [voicing.MaxDivisions]string, parts []
 	return by, parts
 }
 
+// WholePipes are the pipes that [Listener.Whole] sounds, each once.
+func WholePipes(o *voicing.Organ, mark string) []voicing.PipeID {
+	l := &Listener{organ: o}
+	by, parts := l.whole(mark)
+	r := o.Draw(by)
+	seen := map[voicing.PipeID]bool{}
+	var out, ids []voicing.PipeID
+	for _, p := range parts {
+		for _, k := range p.Keys {
+			ids = o.Reach(ids[:0], r, p.Division, k)
+			for _, id := range ids {
+				if !seen[id] {
+					seen[id] = true
+					out = append(out, id)
+				}
+			}
+		}
+	}
+	return out
+}
+
 // MainManual is the Great, or the first manual where the organ has none.
 func MainManual(o *voicing.Organ) int {
 	if d, ok := o.DivisionByName("Great"); ok && !o.Divisions[d].Pedal {

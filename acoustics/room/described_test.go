@@ -1,0 +1,93 @@
+package room
+
+import (
+	"strings"
+	"testing"
+)
+
+// An answer for every question gives a plan that a room can be made of, and its surfaces close the box: floor,
+// walls and ceiling (a vault more), none left out.
+func TestEveryWordMakesARoom(t *testing.T) {
+	size := [3]float64{30, 12, 11}
+	box := 2 * (30*12 + 30*11 + 12*11.0)
+	for _, question := range []string{"walls", "ceiling", "floor", "windows", "seats", "carpet"} {
+		for _, answer := range append(DescriptionWords(question), "") {
+			t.Run(question+" "+answer, func(t *testing.T) {
+				d := Description{Name: "ours", Title: "Ours", SizeM: size}
+				switch question {
+				case "walls":
+					d.Walls = answer
+				case "ceiling":
+					d.Ceiling = answer
+				case "floor":
+					d.Floor = answer
+				case "windows":
+					d.Windows = answer
+				case "seats":
+					d.Seats = answer
+				case "carpet":
+					d.Carpet = answer
+				}
+				p, err := d.Plan()
+				if err != nil {
+					t.Fatal(err)
+				}
+				if _, err := p.Room(); err != nil {
+					t.Fatal(err)
+				}
+				area := 0.0
+				for _, s := range p.Surfaces {
+					if !strings.HasPrefix(s.Material, "all else") {
+						area += s.AreaM2
+					}
+				}
+				if area < 0.999*box || area > 1.15*box {
+					t.Errorf("surfaces of %.0f m², the box has %.0f", area, box)
+				}
+				mean, least, most := p.Range()
+				if !(least < mean && mean < most) {
+					t.Errorf("%.2f s, %.2f to %.2f", mean, least, most)
+				}
+			})
+		}
+	}
+}
+
+// By hand from the table's rows (Sabine, 340 m/s is near enough): stone all round rings longer than wood, carpet and
+// people shorten it, and a church of plaster and stone of 4000 m³ rings for some seconds (common practice: 3 to 6 s empty).
+func TestWordsMoveTheTimeAsABuilderExpects(t *testing.T) {
+	rt := func(d Description) float64 {
+		d.SizeM = [3]float64{30, 12, 11}
+		p, err := d.Plan()
+		if err != nil {
+			t.Fatal(err)
+		}
+		mean, _, _ := p.Range()
+		return mean
+	}
+	plain := rt(Description{})
+	if plain < 3 || plain > 6 {
+		t.Errorf("plaster, stone floor and pews: %.1f s", plain)
+	}
+	for name, d := range map[string]Description{
+		"wooden walls": {Walls: "wood"}, "wooden ceiling": {Ceiling: "wooden vault"}, "a carpet": {Floor: "carpet"},
+		"cushions": {Seats: "upholstered"}, "people": {People: 150},
+	} {
+		if x := rt(d); x > 0.95*plain {
+			t.Errorf("%s: %.1f s where the plain church has %.1f", name, x, plain)
+		}
+	}
+	if x := rt(Description{Seats: "none"}); x < plain {
+		t.Errorf("without pews %.1f s, with them %.1f", x, plain)
+	}
+}
+
+func TestDescriptionRefuses(t *testing.T) {
+	_, err := Description{SizeM: [3]float64{30, 12, 11}, Walls: "cheese"}.Plan()
+	if err == nil || !strings.Contains(err.Error(), `walls "cheese": give one of plaster, stone`) {
+		t.Error(err)
+	}
+	if _, err := (Description{SizeM: [3]float64{30, 0, 11}}).Plan(); err == nil {
+		t.Error("a church without width is accepted")
+	}
+}

@@ -9,7 +9,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 
@@ -31,59 +30,21 @@ func main() {
 }
 
 func build(out string) error {
-	root, err := output("go", "list", "-m", "-f", "{{.Dir}}")
+	data, policy, err := page.Build()
 	if err != nil {
-		return err
-	}
-	goRoot, err := output("go", "env", "GOROOT")
-	if err != nil {
-		return err
-	}
-	parts := page.Parts{Root: root}
-	if parts.WasmExec, err = os.ReadFile(filepath.Join(goRoot, "lib", "wasm", "wasm_exec.js")); err != nil {
-		return err
-	}
-	if parts.Program, err = program(root); err != nil {
 		return err
 	}
 	if err := os.MkdirAll(filepath.Dir(out), 0o755); err != nil {
 		return err
 	}
-	var b bytes.Buffer
-	policy, err := page.Write(&b, parts)
-	if err != nil {
-		return err
-	}
-	if err := atomicfile.WriteFile(out, b.Bytes()); err != nil {
+	if err := atomicfile.WriteFile(out, data); err != nil {
 		return err
 	}
 	if err := atomicfile.WriteFile(strings.TrimSuffix(out, ".html")+".policy.txt", []byte(policy+"\n")); err != nil {
 		return err
 	}
-	fmt.Printf("%s: %.1f MB, %.1f MB as a server sends it packed\n", out, float64(b.Len())/1e6, float64(packed(b.Bytes()))/1e6)
+	fmt.Printf("%s: %.1f MB, %.1f MB as a server sends it packed\n", out, float64(len(data))/1e6, float64(packed(data))/1e6)
 	return nil
-}
-
-// program builds the desk for the browser.
-func program(root string) ([]byte, error) {
-	dir, err := os.MkdirTemp("", "afterchord-page-")
-	if err != nil {
-		return nil, err
-	}
-	defer os.RemoveAll(dir)
-	file := filepath.Join(dir, "program.wasm")
-	c := exec.Command("go", "build", "-trimpath", "-buildvcs=false", "-ldflags=-s -w", "-o", file, "./cmd/pageworker")
-	c.Dir, c.Stderr = root, os.Stderr
-	c.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "GOFLAGS=")
-	if err := c.Run(); err != nil {
-		return nil, fmt.Errorf("the program cannot be built: %w", err)
-	}
-	return os.ReadFile(file)
-}
-
-func output(name string, args ...string) (string, error) {
-	b, err := exec.Command(name, args...).Output()
-	return strings.TrimSpace(string(b)), err
 }
 
 // packed is the size of data as a server with gzip sends it, bytes.

@@ -1,5 +1,6 @@
-// Command release builds the program for every system and packs it with its licences: archives, a bill of
-// materials for each (CycloneDX) and the checksums of all. The same commit gives the same bytes.
+// Command release builds the program for every system and packs it with its licences, and makes the page that is one
+// file: archives and page, a bill of materials for each (CycloneDX) and the checksums of all. The same commit gives the
+// same bytes.
 //
 //	go run ./cmd/release -o dist
 package main
@@ -16,6 +17,10 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
+	"runtime"
+	"runtime/debug"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -24,6 +29,7 @@ import (
 
 	"afterchord/acoustics/atomicfile"
 	"afterchord/render/engraving"
+	"afterchord/render/page"
 	"afterchord/sim/proof"
 )
 
@@ -105,7 +111,39 @@ func run(out string, draft bool) error {
 		}
 		fmt.Printf("%s%s  %.1f MB\n", s.name(), ending, float64(len(archive))/1e6)
 	}
+	if err := writePage(write, at); err != nil {
+		return err
+	}
 	return atomicfile.WriteFile(filepath.Join(out, fmt.Sprintf("afterchord-%s-sha256.txt", proof.Version)), []byte(sums.String()))
+}
+
+// writePage makes the page that is one file, the policy that a server may send with it, and its bill.
+func writePage(write func(name string, data []byte) error, at time.Time) error {
+	data, policy, err := page.Build()
+	if err != nil {
+		return err
+	}
+	modules, err := command([]string{"GOOS=js", "GOARCH=wasm"}, "go", "list", "-deps", "-f", "{{with .Module}}{{if not .Main}}{{.Path}} {{.Version}}{{end}}{{end}}", page.Program)
+	if err != nil {
+		return err
+	}
+	info := &debug.BuildInfo{GoVersion: runtime.Version()}
+	for _, line := range slices.Compact(slices.Sorted(strings.SplitSeq(modules, "\n"))) {
+		if path, version, ok := strings.Cut(line, " "); ok {
+			info.Deps = append(info.Deps, &debug.Module{Path: path, Version: version})
+		}
+	}
+	bill, err := billOf("as a page in a browser", data, info, at)
+	if err != nil {
+		return err
+	}
+	for _, f := range []entry{{name: "afterchord.html", data: data}, {name: "afterchord.policy.txt", data: []byte(policy + "\n")}, {name: "afterchord.html.cdx.json", data: bill}} {
+		if err := write(f.name, f.data); err != nil {
+			return err
+		}
+	}
+	fmt.Printf("afterchord.html  %.1f MB\n", float64(len(data))/1e6)
+	return nil
 }
 
 // entry is a file of an archive.
@@ -152,7 +190,7 @@ func build(s system, work string, papers []entry, at time.Time) (archive, bill [
 	if err != nil {
 		return nil, nil, err
 	}
-	if bill, err = billOf(s, data, info, at); err != nil {
+	if bill, err = billOf(fmt.Sprintf("for %s on %s", s.os, s.arch), data, info, at); err != nil {
 		return nil, nil, err
 	}
 	pack := packTar
@@ -204,13 +242,13 @@ func packTar(folder string, entries []entry, at time.Time) ([]byte, error) {
 	return b.Bytes(), err
 }
 
-// billOf lists the modules that the program says it was built from, and Go.
-func billOf(s system, program []byte, info *buildinfo.BuildInfo, at time.Time) ([]byte, error) {
+// billOf lists the modules that a program says it was built from, Go, and what the engraving library is made of.
+func billOf(description string, program []byte, info *debug.BuildInfo, at time.Time) ([]byte, error) {
 	sum := fmt.Sprintf("%x", sha256.Sum256(program))
 	bom := cyclonedx.NewBOM()
 	bom.Metadata = &cyclonedx.Metadata{Timestamp: at.Format(time.RFC3339), Component: &cyclonedx.Component{
 		BOMRef: "afterchord", Type: cyclonedx.ComponentTypeApplication, Name: "afterchord", Version: proof.Version,
-		Description: fmt.Sprintf("for %s on %s", s.os, s.arch),
+		Description: description,
 		Hashes:      &[]cyclonedx.Hash{{Algorithm: cyclonedx.HashAlgoSHA256, Value: sum}}}}
 	parts := []cyclonedx.Component{{BOMRef: "std", Type: cyclonedx.ComponentTypeLibrary, Name: "std", Version: info.GoVersion,
 		PackageURL: "pkg:golang/std@" + strings.TrimPrefix(info.GoVersion, "go")}}
@@ -223,12 +261,21 @@ func billOf(s system, program []byte, info *buildinfo.BuildInfo, at time.Time) (
 		parts = append(parts, cyclonedx.Component{BOMRef: url, Type: cyclonedx.ComponentTypeLibrary, Name: m.Path, Version: m.Version, PackageURL: url})
 		needs = append(needs, url)
 	}
+	library, _ := engraving.Library()
+	for _, m := range ofLibrary.FindAllStringSubmatch(library.Licences, -1) {
+		url := "pkg:npm/" + m[1] + "@" + m[2]
+		parts = append(parts, cyclonedx.Component{BOMRef: url, Type: cyclonedx.ComponentTypeLibrary, Name: m[1], Version: m[2], PackageURL: url})
+		needs = append(needs, url)
+	}
 	bom.Components = &parts
 	bom.Dependencies = &[]cyclonedx.Dependency{{Ref: "afterchord", Dependencies: &needs}}
 	var b bytes.Buffer
 	err := cyclonedx.NewBOMEncoder(&b, cyclonedx.BOMFileFormatJSON).SetPretty(true).Encode(bom)
 	return b.Bytes(), err
 }
+
+// ofLibrary finds the headings of the engraving library's licences: name, version, licence.
+var ofLibrary = regexp.MustCompile(`(?m)^([a-z@][\w@/.-]*) (\d[\w.-]*) \(.+\)$`)
 
 // command runs one and gives what it printed, without the last line end.
 func command(env []string, name string, arguments ...string) (string, error) {

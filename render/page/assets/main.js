@@ -3,6 +3,7 @@ import { use } from '../../desk/assets/door.js';
 import { failed } from '../../desk/assets/messages.js';
 import { Workers } from './workers.js';
 import { openShelf } from './shelf.js';
+import { licences } from './licences.js';
 
 const text = id => document.getElementById(id).textContent;
 
@@ -13,6 +14,7 @@ const door = new Workers({ make: () => new Worker(script), program: program.text
 program.remove();
 use(door);
 document.getElementById('page-passing').hidden = shelf.lasting;
+licences(text('page-licences'));
 
 // Links to files of the desk are answered by the workers.
 document.addEventListener('click', e => {

@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"afterchord/acoustics/room"
+	"afterchord/render/engraving"
 	"afterchord/render/internal/words"
 	"afterchord/render/report"
 	"afterchord/sim/demos"
@@ -24,6 +25,9 @@ import (
 	"afterchord/sim/score/file"
 	"afterchord/voicing"
 )
+
+// mostListed are the projects that the list of them has at most.
+const mostListed = 30
 
 // maxRequest is the largest request that is not a file, bytes.
 const maxRequest = 1 << 20
@@ -120,7 +124,6 @@ type overviewReply struct {
 	RTRange  []float64 `json:"rt_range"`
 	MaxScore int64     `json:"max_score"`
 	MaxResp  int64     `json:"max_response"`
-	Projects []Summary `json:"projects"`
 	// Notation is nil where the program was built without the engraving library.
 	Notation *notationAssets `json:"notation"`
 }
@@ -130,17 +133,26 @@ type organ struct {
 	Divisions []string `json:"divisions"`
 }
 
-// overview lists what there is to choose from.
-func (d *Desk) overview(w http.ResponseWriter, r *http.Request) error {
-	o := overviewReply{Version: proof.Version, Marks: voicing.Marks(), RTRange: []float64{room.MinRT60, room.MaxRT60},
-		MaxScore: d.opt.MaxScore, MaxResp: d.opt.MaxResponse}
+// Overview is what a desk with these options answers to GET /api/desk, JSON: what there is to choose from.
+func Overview(o Options) ([]byte, error) {
+	o.defaults()
+	var x *engraver
+	if e, ok := engraving.Library(); ok {
+		x = newEngraver(e)
+	}
+	return overviewOf(o, x)
+}
+
+func overviewOf(o Options, x *engraver) ([]byte, error) {
+	v := overviewReply{Version: proof.Version, Marks: voicing.Marks(), RTRange: []float64{room.MinRT60, room.MaxRT60},
+		MaxScore: o.MaxScore, MaxResp: o.MaxResponse}
 	for _, name := range demos.Names {
 		data, _ := demos.Piece(name)
 		s, err := file.Read(data, demos.File(name))
 		if err != nil {
-			return err
+			return nil, err
 		}
-		o.Demos = append(o.Demos, choice{Name: name, Title: s.Title})
+		v.Demos = append(v.Demos, choice{Name: name, Title: s.Title})
 	}
 	for _, name := range room.BuiltIns() {
 		x, _ := room.BuiltIn(name)
@@ -148,24 +160,41 @@ func (d *Desk) overview(w http.ResponseWriter, r *http.Request) error {
 		for _, s := range x.Seats {
 			c.Seats = append(c.Seats, s.Name)
 		}
-		o.Rooms = append(o.Rooms, c)
+		v.Rooms = append(v.Rooms, c)
 	}
 	for _, name := range voicing.BuiltIns() {
 		x, _ := voicing.BuiltIn(name)
 		c := organ{choice: choice{Name: name, Title: x.Title}}
-		for _, v := range x.Divisions {
-			c.Divisions = append(c.Divisions, v.Name)
+		for _, d := range x.Divisions {
+			c.Divisions = append(c.Divisions, d.Name)
 		}
-		o.Organs = append(o.Organs, c)
+		v.Organs = append(v.Organs, c)
 	}
-	if d.engraver != nil {
-		o.Notation = &d.engraver.notationAssets
+	if x != nil {
+		v.Notation = &x.notationAssets
 	}
-	var err error
-	if o.Projects, err = d.store.List(30); err != nil {
+	return json.Marshal(v)
+}
+
+// overview answers with what there is to choose from, which stays the same as long as the desk runs.
+func (d *Desk) overview(w http.ResponseWriter, r *http.Request) error {
+	data, err := d.choices()
+	if err != nil {
 		return err
 	}
-	writeJSON(w, http.StatusOK, o)
+	w.Header().Set("Content-Type", "application/json; charset=utf-8")
+	w.Header().Set("Cache-Control", "no-store")
+	_, err = w.Write(data)
+	return err
+}
+
+// projects lists the last projects.
+func (d *Desk) projects(w http.ResponseWriter, r *http.Request) error {
+	list, err := d.store.List(mostListed)
+	if err != nil {
+		return err
+	}
+	writeJSON(w, http.StatusOK, list)
 	return nil
 }
 

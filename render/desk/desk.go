@@ -6,11 +6,13 @@ import (
 	"log"
 	"net/http"
 	"runtime"
+	"sync"
 	"time"
 
 	"afterchord/render/engraving"
 	"afterchord/sim/proof"
 	"afterchord/sim/sound"
+	"afterchord/voicing"
 )
 
 // Options of a desk. Zero values stand for the defaults.
@@ -77,8 +79,10 @@ type Desk struct {
 	played   *cache[string, *proof.Proof] // as far as sound needs them
 	scores   *cache[string, *parsed]
 	rooms    *cache[string, *measured]
+	organs   *cache[string, *voicing.Organ]
 	loud     *cache[string, loudnessReply]
 	places   *cache[string, *sound.Responses]
+	choices  func() ([]byte, error)
 	music    *cache[string, *music]
 	engraver *engraver // nil: no notation
 	mux      *http.ServeMux
@@ -106,11 +110,13 @@ func New(o Options) (*Desk, error) {
 		played:   newCache[string, *proof.Proof](8),
 		scores:   newCache[string, *parsed](32),
 		rooms:    newCache[string, *measured](4),
+		organs:   newCache[string, *voicing.Organ](8),
 		loud:     newCache[string, loudnessReply](512),
 		places:   newCache[string, *sound.Responses](8),
 		music:    newCache[string, *music](16),
 		mux:      http.NewServeMux(),
 	}
+	d.choices = sync.OnceValues(func() ([]byte, error) { return overviewOf(o, d.engraver) })
 	if e, ok := engraving.Library(); ok {
 		d.engraver = newEngraver(e)
 	}
@@ -131,6 +137,7 @@ func (d *Desk) routes() {
 		d.mux.Handle(pattern, d.session(d.answer(h)))
 	}
 	handle("GET /api/desk", d.overview)
+	handle("GET /api/projects", d.projects)
 	handle("POST /api/projects", d.create)
 	handle("GET /api/projects/{id}", d.project)
 	handle("PUT /api/projects/{id}", d.save)
@@ -141,7 +148,7 @@ func (d *Desk) routes() {
 	handle("POST /api/projects/{id}/mend", d.mend)
 	handle("POST /api/projects/{id}/score", d.newScore)
 	handle("GET /api/projects/{id}/watch", d.watch)
-	handle("POST /api/projects/{id}/response", d.response)
+	handle("POST /api/projects/{id}/own", d.ownFile)
 	handle("GET /api/projects/{id}/files/{side}/{name}", d.download)
 	handle("GET /api/projects/{id}/whole", d.whole)
 }

@@ -367,9 +367,9 @@ func TestOwnChurch(t *testing.T) {
 	_, s := newTestDesk(t, Options{})
 	c := newClient(t, s)
 	p := c.demo("drop")
-	resp, data := c.send("POST", "/api/projects/"+p.ID+"/response", []byte("RIFFnothing"), "If-Match", `"1"`, "X-File-Name", "x.wav")
+	resp, data := c.send("POST", "/api/projects/"+p.ID+"/own", []byte("RIFFnothing"), "If-Match", `"1"`, "X-File-Name", "x.wav")
 	require.Equal(t, 422, resp.StatusCode, string(data))
-	resp, data = c.send("POST", "/api/projects/"+p.ID+"/response", decayWAV(2), "If-Match", `"1"`, "X-File-Name", "St%20Nowhere.wav")
+	resp, data = c.send("POST", "/api/projects/"+p.ID+"/own", decayWAV(2), "If-Match", `"1"`, "X-File-Name", "St%20Nowhere.wav")
 	require.Equal(t, 201, resp.StatusCode, string(data))
 	side := p.A
 	side.Room = "own"

@@ -51,7 +51,7 @@ func TestForHeadphones(t *testing.T) {
 // ownChurch gives a project a recorded room of 2 s.
 func (c client) ownChurch(d *Desk, p *Project) *Project {
 	c.t.Helper()
-	resp, data := c.send("POST", "/api/projects/"+p.ID+"/response", decayWAV(2), "If-Match", etag(p.Version), "X-File-Name", "Nowhere.wav")
+	resp, data := c.send("POST", "/api/projects/"+p.ID+"/own", decayWAV(2), "If-Match", etag(p.Version), "X-File-Name", "Nowhere.wav")
 	require.Equal(c.t, 201, resp.StatusCode, string(data))
 	p, err := d.store.Get(p.ID)
 	require.NoError(c.t, err)

@@ -304,11 +304,14 @@ func newExcerpt(job sound.Job, from float64) excerpt {
 
 // placeOf is the same for sides that are heard through the same responses.
 func placeOf(p *Project, s Side, dry bool) string {
-	own := ""
-	if s.Room == "own" {
-		own = p.ID + "/" + p.Response.File
+	files := ""
+	if s.Room == own {
+		files = p.ID + "/" + p.Response.File
 	}
-	return fmt.Sprintf("%s %g %s %s %s %t", s.Room, s.RT, own, s.Seat, s.Organ, dry)
+	if s.Organ == own {
+		files += " " + p.ID + "/" + p.Organ.File
+	}
+	return fmt.Sprintf("%s %g %s %s %s %t", s.Room, s.RT, files, s.Seat, s.Organ, dry)
 }
 
 // shifted lets the piece begin at start: what is over by then is left out, what sounds has begun before 0.

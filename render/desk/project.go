@@ -21,8 +21,9 @@ type Project struct {
 	Version  int         `json:"version"` // counts the saves, from 1
 	Name     string      `json:"name"`
 	Saved    time.Time   `json:"saved"`
-	Scores   []ScoreFile `json:"scores"` // the first as it came
-	Response *Response   `json:"response,omitempty"`
+	Scores   []ScoreFile `json:"scores"`             // the first as it came
+	Response *OwnFile    `json:"response,omitempty"` // the user's building: a recording or a description
+	Organ    *OwnFile    `json:"organ,omitempty"`    // the user's organ
 	A        Side        `json:"a"`
 	B        *Side       `json:"b,omitempty"`
 	Active   string      `json:"active"` // "a" or "b"
@@ -44,19 +45,22 @@ type ScoreFile struct {
 	Side    *Side `json:"side,omitempty"`
 }
 
-// Response is the user's impulse response: a file in the project's folder.
-type Response struct {
-	File  string `json:"file"`
-	Shown string `json:"shown"`
+// OwnFile is a building or an organ of the user's: a file in the project's folder, and what there is to choose in it.
+type OwnFile struct {
+	File      string   `json:"file"`
+	Shown     string   `json:"shown"`
+	Title     string   `json:"title,omitempty"`
+	Seats     []string `json:"seats,omitempty"`     // of a building
+	Divisions []string `json:"divisions,omitempty"` // of an organ
 }
 
 // Side is one version to be looked at and heard: a score with its building, organ and player.
 type Side struct {
 	Score    int               `json:"score"` // index into Project.Scores
-	Room     string            `json:"room"`  // a built-in room, "rt" or "own"
+	Room     string            `json:"room"`  // a built-in room, "rt" or own
 	RT       float64           `json:"rt"`    // s, of the room "rt"
 	Seat     string            `json:"seat"`
-	Organ    string            `json:"organ"`
+	Organ    string            `json:"organ"` // a built-in organ or own
 	Tempo    float64           `json:"tempo"` // factor
 	Assign   map[string]string `json:"assign,omitempty"`
 	Dynamics []Mark            `json:"dynamics,omitempty"`
@@ -79,6 +83,9 @@ type Past struct {
 	A    Side   `json:"a"`
 	B    *Side  `json:"b,omitempty"`
 }
+
+// own names the building or the organ that the project brings.
+const own = "own"
 
 // Bounds of a project.
 const (
@@ -131,13 +138,15 @@ func (s *Side) check(p *Project) error {
 	switch {
 	case s.Score < 0 || s.Score >= len(p.Scores):
 		return fmt.Errorf("there is no score %d in this project", s.Score)
-	case s.Room != "rt" && s.Room != "own" && !slices.Contains(room.BuiltIns(), s.Room):
+	case s.Room != "rt" && s.Room != own && !slices.Contains(room.BuiltIns(), s.Room):
 		return fmt.Errorf("there is no room %q", clip(s.Room))
-	case s.Room == "own" && p.Response == nil:
-		return fmt.Errorf("this project has no measured response")
+	case s.Room == own && p.Response == nil:
+		return fmt.Errorf("this project has no building of its own")
 	case s.Room == "rt" && !(s.RT >= room.MinRT60 && s.RT <= room.MaxRT60):
 		return fmt.Errorf("reverberation time %g s: give seconds from %g to %g", s.RT, room.MinRT60, room.MaxRT60)
-	case !slices.Contains(voicing.BuiltIns(), s.Organ):
+	case s.Organ == own && p.Organ == nil:
+		return fmt.Errorf("this project has no organ of its own")
+	case s.Organ != own && !slices.Contains(voicing.BuiltIns(), s.Organ):
 		return fmt.Errorf("there is no organ %q", clip(s.Organ))
 	case !(s.Tempo >= 0.05 && s.Tempo <= 10):
 		return fmt.Errorf("tempo factor %g: give 0.05 to 10", s.Tempo)

@@ -10,7 +10,6 @@ import (
 	"slices"
 	"strings"
 
-	"afterchord/acoustics/impulse"
 	"afterchord/acoustics/room"
 	"afterchord/sim/performance"
 	"afterchord/sim/proof"
@@ -52,45 +51,6 @@ func (d *Desk) scoreOf(p *Project, side Side) (*parsed, error) {
 	return x, nil
 }
 
-// roomOf is the room of a side, and its cache key.
-func (d *Desk) roomOf(p *Project, s Side) (*room.Room, string, error) {
-	switch s.Room {
-	case "rt":
-		r, err := room.FromRT(s.RT)
-		return r, fmt.Sprintf("rt %g", s.RT), err
-	case "own":
-		key := p.ID + "/" + p.Response.File
-		if x, ok := d.rooms.get(key); ok {
-			return x.room, x.sum, nil
-		}
-		data, err := d.store.Read(p.ID, p.Response.File)
-		if err != nil {
-			return nil, "", err
-		}
-		hall, err := readRoom(data, p.Response.Shown)
-		if err != nil {
-			return nil, "", err
-		}
-		x := &measured{hall, sumOf(data)}
-		d.rooms.put(key, x)
-		return x.room, x.sum, nil
-	}
-	r, _ := room.BuiltIn(s.Room)
-	return r, s.Room, nil
-}
-
-// readRoom makes a room of a measured response.
-func readRoom(data []byte, shown string) (*room.Room, error) {
-	resp, err := impulse.Decode(data)
-	if err == nil {
-		var hall *room.Room
-		if hall, err = room.FromResponse(resp, strings.TrimSuffix(shown, ".wav")); err == nil {
-			return hall, nil
-		}
-	}
-	return nil, problemf(http.StatusUnprocessableEntity, "%s: %w", shown, err)
-}
-
 // input gathers what a run of a side needs, and a key that is the same for the same input.
 func (d *Desk) input(p *Project, s Side) (proof.Input, string, error) {
 	var in proof.Input
@@ -109,7 +69,10 @@ func (d *Desk) input(p *Project, s Side) (proof.Input, string, error) {
 	if in.Seat, err = in.Room.Seat(s.Seat); err != nil {
 		return in, "", problem{http.StatusBadRequest, err}
 	}
-	in.Organ, _ = voicing.BuiltIn(s.Organ)
+	var organName string
+	if in.Organ, organName, err = d.organOf(p, s); err != nil {
+		return in, "", err
+	}
 	in.Player = performance.Options{Assign: s.Assign}
 	if strings.TrimSpace(s.Stops) != "" {
 		if in.Player.Stops, err = voicing.ParseStopsFile(in.Organ, []byte(s.Stops), "stops"); err != nil {
@@ -124,7 +87,7 @@ func (d *Desk) input(p *Project, s Side) (proof.Input, string, error) {
 	if err != nil {
 		return in, "", err
 	}
-	return in, sumOf([]byte(sc.sum + "\n" + p.Scores[0].Shown + "\n" + roomName + "\n" + string(settings))), nil
+	return in, sumOf([]byte(sc.sum + "\n" + p.Scores[0].Shown + "\n" + roomName + "\n" + organName + "\n" + string(settings))), nil
 }
 
 // withDynamics is the score with dynamic marks of the user's: each holds from the start of its bar and takes

@@ -26,8 +26,10 @@ func (p *Project) names() []string {
 	for _, s := range p.Scores {
 		out = append(out, s.File)
 	}
-	if p.Response != nil {
-		out = append(out, p.Response.File)
+	for _, mine := range []*OwnFile{p.Response, p.Organ} {
+		if mine != nil {
+			out = append(out, mine.File)
+		}
 	}
 	slices.Sort(out)
 	return slices.Compact(out)
@@ -125,6 +127,11 @@ func (d *Desk) openWhole(z *zip.Reader, shown string) (*Project, error) {
 	}
 	if p.Response != nil {
 		if _, err := readRoom(files[p.Response.File], p.Response.Shown); err != nil {
+			return nil, wrong(err)
+		}
+	}
+	if p.Organ != nil {
+		if _, err := readOrgan(files[p.Organ.File], p.Organ.Shown); err != nil {
 			return nil, wrong(err)
 		}
 	}

@@ -7,6 +7,8 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+
+	"afterchord/render/desk"
 )
 
 // Program is the command that answers inside the page, built for js/wasm.
@@ -33,6 +35,9 @@ func Build() (page []byte, policy Policy, err error) {
 		return nil, "", err
 	}
 	parts.Licences = string(licences)
+	if parts.Overview, err = desk.Overview(desk.Options{}); err != nil {
+		return nil, "", err
+	}
 	if parts.Program, err = program(root); err != nil {
 		return nil, "", err
 	}

@@ -29,6 +29,7 @@ type Parts struct {
 	WasmExec []byte // Go's wasm_exec.js, of the release that built the program
 	Root     string // folder of the repository; the modules of the page are bundled from it
 	Licences string // of what is in the program
+	Overview []byte // what the program answers to GET /api/desk, so that the page need not wait for it
 }
 
 // Policy is the content security policy of a page: its own scripts and styles by their hashes, and no network at all.
@@ -57,7 +58,7 @@ func Write(w io.Writer, p Parts) (Policy, error) {
 	if err := z.Close(); err != nil {
 		return "", err
 	}
-	for name, text := range map[string]string{"old.js": old, "the page's script": script, "the worker's script": worker, "the licences": p.Licences} {
+	for name, text := range map[string]string{"old.js": old, "the page's script": script, "the worker's script": worker, "the licences": p.Licences, "the overview": string(p.Overview)} {
 		if strings.Contains(strings.ToLower(text), "</script") || strings.Contains(text, "<!--") {
 			return "", fmt.Errorf("page: %s would end its element early", name)
 		}
@@ -67,9 +68,9 @@ func Write(w io.Writer, p Parts) (Policy, error) {
 		return "", err
 	}
 	err = view.Execute(w, struct {
-		Policy                                                     Policy
-		Style, Body, Old, Script, Worker, Program, Licences, Title string
-	}{policy, style, body, old, script, worker, base64.StdEncoding.EncodeToString(packed.Bytes()), p.Licences, "Writing desk – afterchord"})
+		Policy                                                               Policy
+		Style, Body, Old, Script, Worker, Program, Licences, Overview, Title string
+	}{policy, style, body, old, script, worker, base64.StdEncoding.EncodeToString(packed.Bytes()), p.Licences, string(p.Overview), "Writing desk – afterchord"})
 	return policy, err
 }
 
@@ -92,6 +93,7 @@ var view = template.Must(template.New("page").Parse(`<!doctype html>
 {{.Body}}
 <script>{{.Old}}</script>
 <script type="text/plain" id="page-licences">{{.Licences}}</script>
+<script type="application/json" id="page-overview">{{.Overview}}</script>
 <script type="text/plain" id="page-worker">{{.Worker}}</script>
 <script type="text/plain" id="page-program">{{.Program}}</script>
 <script type="module">{{.Script}}</script>

@@ -10,6 +10,7 @@ import (
 	"io"
 	"net/url"
 	"strings"
+	"sync"
 
 	"afterchord/render/engraving"
 	"afterchord/render/internal/words"
@@ -61,9 +62,20 @@ var functions = template.FuncMap{
 }
 
 var (
-	pageView  = template.Must(template.New("page").Funcs(functions).Parse(plotTemplate + pageTemplate))
-	sheetView = template.Must(template.New("sheet").Funcs(functions).Parse(plotTemplate + sheetTemplate))
+	pageView  = view("page", &plotTemplate, &pageTemplate)
+	sheetView = view("sheet", &plotTemplate, &sheetTemplate)
 )
+
+// view is a template, parsed when the first page of it is written: a program starts sooner.
+func view(name string, texts ...*string) func() *template.Template {
+	return sync.OnceValue(func() *template.Template {
+		all := ""
+		for _, text := range texts {
+			all += *text
+		}
+		return template.Must(template.New(name).Funcs(functions).Parse(all))
+	})
+}
 
 // WriteHTML writes the report as one self-contained page that needs no network and
 // opens from a file. All text from the score is escaped, and the page's content security
@@ -85,7 +97,7 @@ func WriteHTML(w io.Writer, d *proof.Document, o Options) error {
 	}
 	p.Policy = policy(hashes...)
 	p.Audio = audioSource(d, o)
-	return execute(w, pageView, p)
+	return execute(w, pageView(), p)
 }
 
 // execute renders into memory first, so that a failure leaves w untouched.

@@ -38,7 +38,7 @@ var (
 	mendedTemplate string
 	//go:embed mended.css
 	mendedCSS  string
-	mendedView = template.Must(template.New("mended").Funcs(functions).Parse(mendedTemplate))
+	mendedView = view("mended", &mendedTemplate)
 )
 
 type mendedPage struct {
@@ -82,7 +82,7 @@ func WriteMended(w io.Writer, m Mended) error {
 		}
 	}
 	p.Kinds = kindRows(m.Before, m.After)
-	return execute(w, mendedView, p)
+	return execute(w, mendedView(), p)
 }
 
 func kindRows(a, b *proof.Document) []kindRow {

@@ -86,7 +86,7 @@ func WriteSheet(w io.Writer, s Sheet) error {
 		p.Outcome = outcome(s.Finding, after)
 	}
 	p.Figures = compare(s.Finding, after, s.After != nil)
-	return execute(w, sheetView, p)
+	return execute(w, sheetView(), p)
 }
 
 // same is the finding of the same kind and division in the same bars, nil where there is none.

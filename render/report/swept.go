@@ -15,7 +15,7 @@ import (
 //go:embed swept.tmpl
 var sweptTemplate string
 
-var sweptView = template.Must(template.New("swept").Funcs(functions).Parse(sweptTemplate))
+var sweptView = view("swept", &sweptTemplate)
 
 type sweptPage struct {
 	R        *sweep.Result
@@ -49,7 +49,7 @@ func WriteSweep(w io.Writer, r *sweep.Result, pictures [][]byte) error {
 		}
 		p.Grids = append(p.Grids, grid(r, o))
 	}
-	return execute(w, sweptView, p)
+	return execute(w, sweptView(), p)
 }
 
 // imageURL puts an SVG picture into a page as an image, in which nothing runs.

@@ -24,6 +24,7 @@ const of = (id, what) => `/api/projects/${id}/${what}`;
 const json = async asked => (await asked).json();
 
 export const overview = () => json(ask('GET', '/api/desk'));
+export const projects = () => json(ask('GET', '/api/projects'));
 export const project = id => json(ask('GET', `/api/projects/${id}`));
 export const demo = name => json(ask('POST', `/api/projects?demo=${encodeURIComponent(name)}`));
 export const upload = file => json(ask('POST', '/api/projects', { body: file, headers: fileName(file) }));
@@ -32,7 +33,7 @@ export const notation = (id, side, music, have, signal) => json(ask('POST', of(i
 export const loudness = (id, { side, dry, ears }, signal) => json(ask('POST', of(id, 'loudness'), { json: { side, dry, ears }, signal }));
 export const save = (id, version, state) => json(ask('PUT', `/api/projects/${id}`, { json: state, headers: match(version) }));
 export const mend = (id, version, request) => json(ask('POST', of(id, 'mend'), { json: request, headers: match(version) }));
-export const response = (id, version, file) => json(ask('POST', of(id, 'response'), { body: file, headers: { ...match(version), ...fileName(file) } }));
+export const ownFile = (id, version, file) => json(ask('POST', of(id, 'own'), { body: file, headers: { ...match(version), ...fileName(file) } }));
 export const renew = (id, version, file) => json(file
   ? ask('POST', of(id, 'score'), { body: file, headers: { ...match(version), ...fileName(file) } })
   : ask('POST', of(id, 'score?watched'), { headers: match(version) }));

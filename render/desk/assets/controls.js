@@ -36,8 +36,9 @@ export class Controls {
     } });
     this.rtOut = el('output', { for: 'rt', id: 'rt-out' });
     this.seat = el('select', { id: 'seat', onchange: e => set('seat', s => { s.seat = e.target.value; }) });
-    this.own = el('input', { type: 'file', id: 'own', accept: '.wav', onchange: e => { if (e.target.files[0]) this.actions.ownRoom(e.target.files[0]); e.target.value = ''; } });
-    this.organ = el('select', { id: 'organ', onchange: e => set('organ', s => { s.organ = e.target.value; s.assign = {}; }) }, desk.organs.map(o => el('option', { value: o.name }, o.title)));
+    this.own = el('input', { type: 'file', id: 'own', accept: '.wav,.toml', onchange: e => { if (e.target.files[0]) this.actions.ownFile(e.target.files[0]); e.target.value = ''; } });
+    this.organ = el('select', { id: 'organ', onchange: e => set('organ', s => { s.organ = e.target.value; s.assign = {}; }) });
+    this.ownOrgan = el('input', { type: 'file', id: 'own-organ', accept: '.toml', onchange: e => { if (e.target.files[0]) this.actions.ownFile(e.target.files[0]); e.target.value = ''; } });
     this.tempo = el('input', { type: 'range', id: 'tempo', min: 40, max: 160, step: 1, oninput: e => {
       this.tempoText(+e.target.value);
       set('tempo', s => { s.tempo = +e.target.value / 100; });
@@ -54,9 +55,10 @@ export class Controls {
         row('Reverberation', this.rt, this.rtOut),
         el('p', { class: 'hint', id: 'rt-hint' }, 'Seconds for a loud sound to die away (RT60). Moving it makes a church of that time.'),
         row('Seat', this.seat),
-        el('label', { class: 'button file', for: 'own' }, 'Your own church: an impulse response (WAV)', this.own)),
+        el('label', { class: 'button file', for: 'own' }, 'Your own church: a recorded response (WAV) or a description (TOML)', this.own)),
       group('Organ',
         row('Instrument', this.organ),
+        el('label', { class: 'button file', for: 'own-organ' }, 'Your own organ: a description (TOML)', this.ownOrgan),
         el('details', { id: 'who' }, el('summary', {}, 'Who plays what'), this.assign),
         el('details', {}, el('summary', {}, 'Stops by hand'), el('p', { class: 'hint', id: 'stops-hint' }, 'One line for each change, for example: bar 9 beat 1: Sw flutes'), el('label', { class: 'unseen', for: 'stops' }, 'Stops by hand'), this.stops)),
       group('Playing',
@@ -89,7 +91,7 @@ export class Controls {
     const side = project.side, { desk } = this;
     const rooms = desk.rooms.map(r => el('option', { value: r.name }, `${r.title}, ${number(r.rt, 1)} s`));
     rooms.push(el('option', { value: 'rt' }, 'Church with the reverberation time below'));
-    if (project.doc.response) rooms.push(el('option', { value: 'own' }, `Yours: ${project.doc.response.shown}`));
+    if (project.doc.response) rooms.push(el('option', { value: 'own' }, `Yours: ${project.doc.response.title || project.doc.response.shown}`));
     this.room.replaceChildren(...rooms);
     this.room.value = side.room;
     const built = desk.rooms.find(r => r.name === side.room);
@@ -97,9 +99,13 @@ export class Controls {
     if (side.room === 'own' && run) rt = (run.document.room.rt60_s['500'] + run.document.room.rt60_s['1000']) / 2;
     if (document.activeElement !== this.rt || side.room !== 'rt') this.rt.value = this.fromRT(Math.min(desk.rt_range[1], Math.max(desk.rt_range[0], rt || 2)));
     this.rtText(rt || 2);
-    const seats = built ? built.seats : desk.rooms[0].seats;
+    const mine = side.room === 'own' && project.doc.response?.seats;
+    const seats = built ? built.seats : mine || desk.rooms[0].seats;
     this.seat.replaceChildren(...seats.map(s => el('option', { value: s }, s)));
     this.seat.value = side.seat;
+    const organs = desk.organs.map(o => el('option', { value: o.name }, o.title));
+    if (project.doc.organ) organs.push(el('option', { value: 'own' }, `Yours: ${project.doc.organ.title || project.doc.organ.shown}`));
+    this.organ.replaceChildren(...organs);
     this.organ.value = side.organ;
     if (document.activeElement !== this.tempo) this.tempo.value = Math.round(side.tempo * 100);
     if (run) this.written = run.document.settings.crotchets_a_minute / run.document.settings.tempo_factor;
@@ -111,13 +117,13 @@ export class Controls {
 
   fromScore(project, doc) {
     const side = project.side;
-    const organ = this.desk.organs.find(o => o.name === side.organ);
+    const { divisions } = side.organ === 'own' ? project.doc.organ : this.desk.organs.find(o => o.name === side.organ);
     const mapping = JSON.stringify([side.organ, doc.organ.mapping]);
     if (mapping !== this.mapping) {
       this.mapping = mapping;
       this.assign.replaceChildren(...doc.organ.mapping.map((m, i) => el('div', { class: 'knob' }, el('label', { for: `part-${i}` }, m.part),
         el('select', { id: `part-${i}`, title: m.why, onchange: e => this.actions.change('who plays what', s => { s.assign = { ...s.assign, [m.part]: e.target.value }; }) },
-          organ.divisions.map(d => el('option', { value: d, selected: d === m.division }, d))))));
+          divisions.map(d => el('option', { value: d, selected: d === m.division }, d))))));
     }
     const passages = JSON.stringify(doc.organ.dynamics);
     if (passages === this.passages) return;

@@ -28,7 +28,7 @@ const found = new Found(state, {
   link: (f, text) => fileLink(state, state.letter, `sheet.html?finding=${f.id}`, text, { class: 'button' }),
 });
 const renewed = new Renewed(state);
-const welcome = new Welcome(state, { open, ownRoom, renew });
+const welcome = new Welcome(state, { open, ownFile, renew });
 let controls = null;
 
 async function start() {
@@ -38,6 +38,7 @@ async function start() {
   welcome.list();
   const last = welcome.last();
   if (last) await welcome.load(() => api.project(last));
+  if (!state.project) await welcome.refresh();
 }
 
 /** open puts a project on the desk. */
@@ -51,7 +52,7 @@ function open(doc) {
   found.open();
   $('followed').hidden = true;
   $('versions').replaceChildren();
-  controls = new Controls($('controls'), state.overview, { change: (what, f) => project.change(what, d => f(d[d.active])), ownRoom });
+  controls = new Controls($('controls'), state.overview, { change: (what, f) => project.change(what, d => f(d[d.active])), ownFile });
   project.addEventListener('change', refresh);
   tellSaving(project);
   for (const id of ['title-box', 'keep']) $(id).hidden = false;
@@ -81,11 +82,11 @@ function tellSaving(project) {
   saved('saved', false);
 }
 
-async function ownRoom(file) {
+async function ownFile(file) {
   const most = state.overview.max_response;
   if (file.size > most) { trouble(`${file.name}: larger than ${most >> 20} MB`); return; }
   trouble('');
-  try { await state.project.ownRoom(file); } catch (error) { failed(error); }
+  try { await state.project.ownFile(file); } catch (error) { failed(error); }
 }
 
 /** refresh follows a change of the project. */

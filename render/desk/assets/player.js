@@ -10,6 +10,7 @@ const READ_AHEAD = 40;    // s read ahead of the place while playing
 const KEPT = 240;         // chunks kept for a track
 const TARGET = -23;       // LKFS at volume 0 dB
 const POLL = 250;         // ms between two looks at how far the stream is
+const BEGUN = 8;          // chunks made before anybody presses Play
 
 export class Player extends EventTarget {
   constructor() {
@@ -198,6 +199,22 @@ export class Player extends EventTarget {
     while (this.playing && (this.waiting || this.voice?.dry || (this.feed && !this.feed.done && !this.enough(this.feed)))) await new Promise(done => setTimeout(done, POLL));
   }
 
+  /** begin makes the first seconds from the place on, so that Play is heard at once. */
+  async begin() {
+    const track = this.tracks.get(this.wanted[0]), from = index(this.place);
+    const missing = () => {
+      let i = from;
+      while (i < Math.min(from + BEGUN, track.end) && track.chunks.has(i)) i++;
+      return i < Math.min(from + BEGUN, track.end);
+    };
+    const still = () => !this.playing && track === this.tracks.get(this.wanted[0]) && from === index(this.place);
+    if (this.playing || !track || !missing()) return;
+    this.openFeed(this.place, [track.key]);
+    const mine = this.feed;
+    while (still() && missing() && !mine.failed && !mine.done && this.feed === mine) await new Promise(done => setTimeout(done, POLL));
+    if (!this.playing && this.feed === mine) this.closeFeed();
+  }
+
   // measure asks how loud the wanted tracks are, one after another: each takes the program some seconds of work, which engraving
   // and playing want first.
   async measure() {
@@ -208,6 +225,7 @@ export class Player extends EventTarget {
     this.measuring = {};
     const next = async () => {
       await this.quiet();
+      await this.begin();
       return this.wanted.map(key => this.tracks.get(key)).find(t => t && !t.loud && !t.unmeasured);
     };
     for (let track = await next(); track; track = await next()) {
@@ -244,9 +262,9 @@ export class Player extends EventTarget {
     if (missing) this.openFeed(at);
   }
 
-  openFeed(at) {
+  openFeed(at, keys = [...this.wanted]) {
     this.closeFeed();
-    const feed = { keys: [...this.wanted], abort: new AbortController(), next: new Map(), failed: false, done: false };
+    const feed = { keys, abort: new AbortController(), next: new Map(), failed: false, done: false };
     const tracks = feed.keys.map((key, k) => {
       const track = this.tracks.get(key);
       let from = Math.max(0, at + this.offsets[k]);

@@ -156,10 +156,17 @@ export class Project extends EventTarget {
     return { ...done, same: false };
   }
 
-  async ownRoom(file) {
+  /** ownFile takes a building or an organ of the user's and puts it into the version that is looked at. */
+  async ownFile(file) {
     await this.flush();
-    this.rebase(await api.response(this.doc.id, this.doc.version, file));
-    this.change('own building', d => { d[this.letter].room = 'own'; });
+    const { project, kind } = await api.ownFile(this.doc.id, this.doc.version, file);
+    this.rebase(project);
+    this.change(kind === 'organ' ? 'own organ' : 'own building', d => {
+      const side = d[this.letter];
+      side[kind] = 'own';
+      if (kind === 'organ') side.assign = {};
+      else if (!d.response.seats?.includes(side.seat)) side.seat = d.response.seats?.[0] || 'middle';
+    });
   }
 
   // rebase takes what the server changed and keeps what is looked at.
@@ -167,6 +174,7 @@ export class Project extends EventTarget {
     this.doc.version = doc.version;
     this.doc.scores = doc.scores;
     this.doc.response = doc.response;
+    this.doc.organ = doc.organ;
     if (!this.closed) this.channel.postMessage({ id: doc.id, version: doc.version });
     if (this.dirty) this.remember();
   }
@@ -185,6 +193,7 @@ export class Project extends EventTarget {
     this.doc.version = theirs.version;
     this.doc.scores = theirs.scores;
     this.doc.response = theirs.response;
+    this.doc.organ = theirs.organ;
     this.doc.past.push({ what: 'the other window', a: theirs.a, b: theirs.b || null });
     this.dirty = true;
     await this.flush();

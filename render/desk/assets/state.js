@@ -29,8 +29,11 @@ export class State {
   /** name of a version where there are two of them. */
   name(letter) { return this.doc.b ? `Version ${letter.toUpperCase()}` : ''; }
 
+  /** recorded says whether a version is heard in a room that was recorded. */
+  recorded(letter) { return this.doc[letter].room === 'own' && /\.wav$/i.test(this.doc.response.file); }
+
   /** forEars says whether a version is heard as headphones want it: a recorded room has the ears that it was recorded with. */
-  forEars(letter, dry) { return this.ears && (dry || this.doc[letter].room !== 'own'); }
+  forEars(letter, dry) { return this.ears && (dry || !this.recorded(letter)); }
 
   /** file is the address of a file made from a version. */
   file(letter, name) { return `/api/projects/${this.doc.id}/files/${letter}/${name}`; }

@@ -131,7 +131,7 @@ export class Transport {
   /** hearing shows what the sound is made for, and why there is no choice where there is none. */
   hearing() {
     const { state } = this;
-    const fixed = !state.dry && state.project.side.room === 'own';
+    const fixed = !state.dry && state.recorded(state.letter);
     $('ears').disabled = fixed;
     $('ears-why').hidden = !fixed;
     for (const r of radios('ears')) r.checked = (r.value === 'ears') === (state.ears && !fixed);

@@ -21,7 +21,8 @@ export interface ProjectDocument {
   name: string;
   saved: string;
   scores: { file: string; shown: string; from: number; why?: string; edition?: number }[];
-  response?: { file: string; shown: string };
+  response?: { file: string; shown: string; title?: string; seats?: string[] };
+  organ?: { file: string; shown: string; title?: string; divisions?: string[] };
   a: Side;
   b?: Side | null;
   active: Letter;
@@ -67,7 +68,6 @@ export interface Overview {
   rt_range: [number, number];
   max_score: number;
   max_response: number;
-  projects: { id: string; name: string; saved: string }[];
   notation: Notation | null;
 }
 

@@ -12,11 +12,11 @@ const stories = {
 const KEPT_ID = 'afterchord-desk:project';
 
 export class Welcome {
-  /** open gets a project that was chosen, ownRoom a WAV file; renew says whether it took a file as the next version of the piece on the desk. */
-  constructor(state, { open, ownRoom, renew }) {
+  /** open gets a project that was chosen, ownFile a building or an organ of the user's; renew says whether it took a file as the next version of the piece on the desk. */
+  constructor(state, { open, ownFile, renew }) {
     this.state = state;
     this.open = open;
-    this.ownRoom = ownRoom;
+    this.ownFile = ownFile;
     this.renew = renew;
     $('file').addEventListener('change', e => {
       if (e.target.files[0]) this.take(e.target.files[0]);
@@ -46,11 +46,15 @@ export class Welcome {
     return /^p\d{14}-[0-9a-f]{12}$/.test(id) ? id : '';
   }
 
-  /** list shows what there is to choose from. */
+  /** list shows the demonstrations; the projects come when they have been asked for. */
   list() {
-    const { demos, projects } = this.state.overview;
+    const { demos } = this.state.overview;
     $('demos').replaceChildren(...demos.map(d => el('button', { class: 'demo', 'data-demo': d.name, onclick: () => this.load(() => api.demo(d.name)) },
       el('b', {}, d.title), stories[d.name] && !d.title.includes('(') ? el('span', {}, stories[d.name]) : null)));
+  }
+
+  async projects() {
+    const projects = await api.projects();
     $('projects-box').hidden = !projects.length;
     $('projects').replaceChildren(...projects.map(p => el('li', {}, el('button', { onclick: () => this.load(() => api.project(p.id)) },
       el('b', {}, p.name), el('span', {}, new Date(p.saved).toLocaleString())))));
@@ -73,8 +77,7 @@ export class Welcome {
   async refresh() {
     try {
       await this.state.project?.flush();
-      this.state.overview = { ...this.state.overview, projects: (await api.overview()).projects };
-      this.list();
+      await this.projects();
     } catch (error) { failed(error); }
   }
 
@@ -85,11 +88,11 @@ export class Welcome {
     try { this.open(await get()); } catch (error) { failed(error); } finally { document.body.classList.remove('busy'); }
   }
 
-  /** take opens a file of the user's: a WAV is a building, anything else a piece or a whole project. */
+  /** take opens a file of the user's: a WAV is a building, a TOML a building or an organ, anything else a piece or a whole project. */
   take(file) {
     const { overview, project } = this.state;
-    if (/\.wav$/i.test(file.name)) {
-      if (project) this.ownRoom(file); else trouble('A WAV is taken as a building: put a piece on the desk first.');
+    if (/\.(wav|toml)$/i.test(file.name)) {
+      if (project) this.ownFile(file); else trouble(`${file.name} is a building or an organ: put a piece on the desk first.`);
       return;
     }
     const most = /\.zip$/i.test(file.name) ? overview.max_score + overview.max_response : overview.max_score;

@@ -67,7 +67,7 @@ async function playing(t) {
   player.want([room]);
   await player.play(0);
   clearInterval(player.timer);
-  t.after(() => player.stop());
+  t.after(() => player.open(''));
   const step = async by => {
     for (let s = 0; s < by - 1e-9; s += 0.05) {
       clock.currentTime += 0.05;
@@ -152,4 +152,22 @@ test('how loud it is is asked when the sound is well ahead', async t => {
   await turn();
   await new Promise(done => setTimeout(done, 400));
   assert.ok(asked);
+});
+
+test('the first seconds are made before Play', async t => {
+  const { player, streams, step } = await playing(t);
+  player.stop();
+  player.seek(3);
+  player.closeFeed();
+  const done = player.begin();
+  const last = streams.at(-1);
+  assert.deepEqual(last.tracks.map(x => [x.side, x.from]), [[1, 3]], 'of the track that is heard first');
+  for (let k = 6; k < 14; k++) last.out.enqueue(message(0, 1, k));
+  await done;
+  assert.equal(player.feed, null, 'no more than that');
+  await player.play();
+  clearInterval(player.timer);
+  await step(1);
+  assert.ok(Math.abs(player.position() - 3.94) < 0.02, `at ${player.position()}`);
+  assert.equal(streams.at(-1).tracks[0].from, 7, 'goes on where the first seconds end');
 });

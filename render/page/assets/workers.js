@@ -10,8 +10,10 @@ const gone = () => new DOMException('given up', 'AbortError');
 /** Workers are at least two, so that findings never wait for sound: one judges and keeps, one renders, and where
  * there are cores, one measures how loud it is. */
 export class Workers {
-  /** make gives a new Worker, program the WebAssembly in base64, shelf keeps the projects. */
-  constructor({ make, program, shelf, cores }) {
+  /** make gives a new Worker, program the WebAssembly in base64, shelf keeps the projects. known are the program's answers that
+   * are the same each time (JSON by address). */
+  constructor({ make, program, shelf, cores, known = {} }) {
+    this.known = known;
     this.make = make;
     this.program = program;
     this.shelf = shelf;
@@ -29,6 +31,7 @@ export class Workers {
   }
 
   async fetch(path, { method = 'GET', body = undefined, headers = {}, signal = undefined } = {}) {
+    if (method === 'GET' && this.known[path]) return new Response(this.known[path], { headers: { 'Content-Type': 'application/json' } });
     const bytes = body === undefined ? null : typeof body === 'string' ? new TextEncoder().encode(body) : new Uint8Array(await new Response(body).arrayBuffer());
     if (signal?.aborted) throw gone();
     return new Promise((done, failed) => {

@@ -296,6 +296,7 @@ func (d *Desk) save(w http.ResponseWriter, r *http.Request) error {
 	}
 	p, err := d.store.Update(r.PathValue("id"), version, func(p *Project) error {
 		p.Name, p.A, p.B, p.Active, p.Past = in.Name, in.A, in.B, in.Active, in.Past
+		p.Removed = nil // somebody works on it
 		return nil
 	})
 	if err != nil {
@@ -303,6 +304,15 @@ func (d *Desk) save(w http.ResponseWriter, r *http.Request) error {
 	}
 	w.Header().Set("ETag", etag(p.Version))
 	writeJSON(w, http.StatusOK, map[string]any{"version": p.Version, "saved": p.Saved})
+	return nil
+}
+
+// remove puts a project away (DELETE), or takes it back (POST to its restore).
+func (d *Desk) remove(w http.ResponseWriter, r *http.Request) error {
+	if err := d.store.Remove(r.PathValue("id"), r.Method == http.MethodDelete); err != nil {
+		return err
+	}
+	w.WriteHeader(http.StatusNoContent)
 	return nil
 }
 

@@ -141,6 +141,8 @@ func (d *Desk) routes() {
 	handle("POST /api/projects", d.create)
 	handle("GET /api/projects/{id}", d.project)
 	handle("PUT /api/projects/{id}", d.save)
+	handle("DELETE /api/projects/{id}", d.remove)
+	handle("POST /api/projects/{id}/restore", d.remove)
 	handle("POST /api/projects/{id}/proof", d.proof)
 	handle("POST /api/projects/{id}/notation", d.notation)
 	handle("POST /api/projects/{id}/sound", d.listen)

@@ -28,6 +28,9 @@ type Project struct {
 	B        *Side       `json:"b,omitempty"`
 	Active   string      `json:"active"` // "a" or "b"
 	Past     []Past      `json:"past,omitempty"`
+
+	// Removed is when the user put the project away; it goes for good after keptRemoved, or when its room is needed.
+	Removed *time.Time `json:"removed,omitempty"`
 }
 
 // ScoreFile is one state of the score: a file in the project's folder.

@@ -70,6 +70,15 @@ func (s *Store) begin(p *Project, files map[string][]byte) error {
 	if err := p.check(); err != nil {
 		return problem{http.StatusUnprocessableEntity, err}
 	}
+	err := s.lay(p, files)
+	if err != nil && s.purge(s.now().Add(time.Second)) > 0 { // what was put away had the room that is missing
+		err = s.lay(p, files)
+	}
+	return err
+}
+
+// lay puts a new project on the shelf, or nothing of it.
+func (s *Store) lay(p *Project, files map[string][]byte) error {
 	if err := s.shelf.Make(p.ID); err != nil {
 		return shelfError(err)
 	}
@@ -158,12 +167,49 @@ type Summary struct {
 	ID    string    `json:"id"`
 	Name  string    `json:"name"`
 	Saved time.Time `json:"saved"`
+	File  string    `json:"file"` // of the score, as it came
 }
 
-// List gives the projects, the last saved first. What cannot be read is left out.
+// keptRemoved is how long a project that was put away can be taken back.
+const keptRemoved = time.Hour
+
+// Remove puts a project away, or takes it back.
+func (s *Store) Remove(id string, away bool) error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	p, err := s.get(id)
+	if err != nil {
+		return err
+	}
+	p.Removed = nil
+	if away {
+		now := s.now().UTC().Truncate(time.Second)
+		p.Removed = &now
+	}
+	return s.put(p)
+}
+
+// purge lets projects go for good that were put away before a time, and says how many.
+func (s *Store) purge(before time.Time) (gone int) {
+	all, err := s.shelf.Projects()
+	if err != nil {
+		return 0
+	}
+	for _, x := range all {
+		if p, err := s.get(x.ID); err == nil && p.Removed != nil && p.Removed.Before(before) {
+			if s.shelf.Remove(x.ID) == nil {
+				gone++
+			}
+		}
+	}
+	return gone
+}
+
+// List gives the projects, the last saved first. What cannot be read, and what was put away, is left out.
 func (s *Store) List(most int) ([]Summary, error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	s.purge(s.now().Add(-keptRemoved))
 	all, err := s.shelf.Projects()
 	if err != nil {
 		return nil, shelfError(err)
@@ -179,8 +225,8 @@ func (s *Store) List(most int) ([]Summary, error) {
 		if len(out) >= most {
 			break
 		}
-		if p, err := s.get(x.ID); err == nil {
-			out = append(out, Summary{p.ID, p.Name, p.Saved})
+		if p, err := s.get(x.ID); err == nil && p.Removed == nil {
+			out = append(out, Summary{p.ID, p.Name, p.Saved, p.Scores[0].Shown})
 		}
 	}
 	return out, nil

@@ -8,6 +8,7 @@ import (
 	"sync"
 	"syscall"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -174,4 +175,57 @@ func openStore(dir string) (*Store, error) {
 		return nil, err
 	}
 	return newStore(f), nil
+}
+
+// A project that is put away can be taken back for an hour, goes on when somebody works on it, and gives its room up
+// to one that needs it.
+func TestProjectsArePutAway(t *testing.T) {
+	d, s := newTestDesk(t, Options{})
+	c := newClient(t, s)
+	now := time.Now()
+	d.store.now = func() time.Time { return now }
+	names := func() (out []string) {
+		list, err := d.store.List(10)
+		require.NoError(t, err)
+		for _, x := range list {
+			out = append(out, x.Name)
+		}
+		return out
+	}
+	drop, solo := c.demo("drop"), c.demo("solo")
+	require.ElementsMatch(t, []string{drop.Name, solo.Name}, names())
+	ask := func(method, path string, status int) {
+		t.Helper()
+		resp, data := c.send(method, "/api/projects/"+path, nil)
+		require.Equal(t, status, resp.StatusCode, string(data))
+	}
+	ask("DELETE", drop.ID, 204)
+	require.Equal(t, []string{solo.Name}, names())
+	ask("POST", drop.ID+"/restore", 204)
+	require.ElementsMatch(t, []string{drop.Name, solo.Name}, names())
+
+	ask("DELETE", drop.ID, 204)
+	now = now.Add(keptRemoved + time.Minute)
+	require.Equal(t, []string{solo.Name}, names())
+	ask("POST", drop.ID+"/restore", 404)
+
+	// Another window still works on it.
+	ask("DELETE", solo.ID, 204)
+	p, err := d.store.Get(solo.ID)
+	require.NoError(t, err)
+	resp, _ := c.send("PUT", "/api/projects/"+p.ID, saved{Name: "Mine", A: p.A, Active: "a"}, "If-Match", etag(p.Version))
+	require.Equal(t, 200, resp.StatusCode)
+	require.Equal(t, []string{"Mine"}, names())
+
+	// A full disk.
+	ask("DELETE", solo.ID, 204)
+	f := d.store.shelf.(*folder)
+	f.step = func(string) error {
+		if _, err := os.Stat(f.path(solo.ID)); err == nil {
+			return errors.New("no space left on device")
+		}
+		return nil
+	}
+	next := c.demo("dotted")
+	require.Equal(t, []string{next.Name}, names())
 }

@@ -26,6 +26,8 @@ const json = async asked => (await asked).json();
 export const overview = () => json(ask('GET', '/api/desk'));
 export const projects = () => json(ask('GET', '/api/projects'));
 export const project = id => json(ask('GET', `/api/projects/${id}`));
+export const remove = id => ask('DELETE', `/api/projects/${id}`);
+export const restore = id => ask('POST', of(id, 'restore'));
 export const demo = name => json(ask('POST', `/api/projects?demo=${encodeURIComponent(name)}`));
 export const upload = file => json(ask('POST', '/api/projects', { body: file, headers: fileName(file) }));
 export const prove = (id, side, signal) => json(ask('POST', of(id, 'proof'), { json: side, signal }));

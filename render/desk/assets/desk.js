@@ -28,7 +28,7 @@ const found = new Found(state, {
   link: (f, text) => fileLink(state, state.letter, `sheet.html?finding=${f.id}`, text, { class: 'button' }),
 });
 const renewed = new Renewed(state);
-const welcome = new Welcome(state, { open, ownFile, renew });
+const welcome = new Welcome(state, { open, close, ownFile, renew });
 let controls = null;
 
 async function start() {
@@ -61,6 +61,23 @@ function open(doc) {
   refresh();
   renewed.open(project);
   $('verdict').focus({ preventScroll: true });
+}
+
+/** close takes the project off the desk. */
+async function close() {
+  await state.project.flush();
+  state.project.close();
+  state.project = null;
+  runs.forget();
+  transport.close();
+  renewed.close();
+  welcome.forget();
+  for (const id of ['title-box', 'keep', 'followed', 'work']) $(id).hidden = true;
+  $('saved').textContent = '';
+  $('undo').disabled = true;
+  $('redo').hidden = true;
+  $('undo').textContent = 'Undo';
+  document.title = 'Writing desk – afterchord';
 }
 
 /** renew takes a file as the new version of the score on the desk, unless it is another piece. */
@@ -97,6 +114,9 @@ function refresh() {
   const last = doc.past[doc.past.length - 1];
   $('undo').disabled = !last;
   $('undo').textContent = last ? `Undo ${last.what}` : 'Undo';
+  const next = state.project.future.at(-1);
+  $('redo').hidden = !next;
+  $('redo').textContent = next ? `Redo ${next.what}` : 'Redo';
   controls.show(state.project, state.run);
   keepMenu(state);
   versions(state);
@@ -145,6 +165,11 @@ function undo() {
   if (what) say(`Undone: ${what}`);
 }
 
+function redo() {
+  const what = state.project.redo();
+  if (what) say(`Done again: ${what}`);
+}
+
 /** pictureKeys are those that a picture or the notation takes for itself. */
 function pictureKeys(e) {
   if (e.key === 'Home') transport.player.seek(0);
@@ -168,11 +193,15 @@ keys(() => state.project, {
   '?': () => $('keys').showModal(),
   ']': () => found.step(1),
   '[': () => found.step(-1),
-}, undo);
+}, { undo, redo });
 menus();
 
 $('keys-show').addEventListener('click', () => $('keys').showModal());
 $('undo').addEventListener('click', undo);
+$('redo').addEventListener('click', () => {
+  redo();
+  if ($('redo').hidden) $('undo').focus();
+});
 $('next-file').addEventListener('change', e => {
   if (e.target.files[0]) renewed.take(e.target.files[0]);
   e.target.value = '';

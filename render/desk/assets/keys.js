@@ -9,12 +9,19 @@ const KEPT = {
   ArrowRight: `${TEXT}, [type=range], [type=radio]`,
 };
 
-/** keys lets actions be done by name of a key, and undo by its usual keys. */
-export function keys(ready, actions, undo) {
+/** past is what the keys of undo and redo do here, null for others. */
+const past = (e, { undo, redo }) => {
+  const key = e.key.toLowerCase();
+  if (key === 'z') return e.shiftKey ? redo : undo;
+  return key === 'y' ? redo : null;
+};
+
+/** keys lets actions be done by name of a key, and undo and redo by their usual keys. */
+export function keys(ready, actions, back) {
   document.addEventListener('keydown', e => {
     const target = /** @type {Element} */ (e.target);
     if (!ready() || target.closest('dialog')) return;
-    const act = e.ctrlKey || e.metaKey ? e.key === 'z' && !target.closest(TEXT) && undo
+    const act = e.ctrlKey || e.metaKey ? !target.closest(TEXT) && past(e, back)
       : !e.altKey && !target.closest(KEPT[e.key] || TEXT) && actions[e.key];
     if (!act) return;
     e.preventDefault();

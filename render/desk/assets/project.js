@@ -24,6 +24,8 @@ export class Project extends EventTarget {
   take(doc) {
     this.doc = doc;
     this.doc.past ||= [];
+    /** @type {import('./types').ProjectDocument['past']} what undo has taken back, the last one last */
+    this.future = [];
   }
 
   // close gives the desk to another project; what is not saved yet still is, in silence.
@@ -45,6 +47,7 @@ export class Project extends EventTarget {
       this.doc.past.push(copy({ what, a: this.doc.a, b: this.doc.b || null }));
       if (this.doc.past.length > 60) this.doc.past.shift();
     }
+    if (what) this.future = [];
     this.lastWhat = what;
     this.lastAt = now;
     f(this.doc);
@@ -52,15 +55,21 @@ export class Project extends EventTarget {
     this.touched();
   }
 
-  undo() {
-    const last = this.doc.past.pop();
-    if (!last) return null;
-    this.doc.a = last.a;
-    this.doc.b = last.b || null;
+  undo() { return this.step(this.doc.past, this.future); }
+
+  redo() { return this.step(this.future, this.doc.past); }
+
+  /** step goes to the last state of one list and leaves the present one in the other; it gives what the change was called. */
+  step(from, to) {
+    const there = from.pop();
+    if (!there) return null;
+    to.push(copy({ what: there.what, a: this.doc.a, b: this.doc.b || null }));
+    this.doc.a = there.a;
+    this.doc.b = there.b || null;
     if (!this.doc.b) this.doc.active = 'a';
     this.lastWhat = '';
     this.touched();
-    return last.what;
+    return there.what;
   }
 
   touched() {

@@ -26,10 +26,15 @@ export class Renewed {
 
   /** open follows the file of another project, if it has one. */
   open(project) {
-    this.forget();
-    this.following?.abort.abort();
+    this.close();
     const mine = this.following = { abort: new AbortController(), wake: null };
     this.follow(project, mine);
+  }
+
+  close() {
+    this.forget();
+    this.following?.abort.abort();
+    this.following = null;
   }
 
   forget() {

@@ -48,6 +48,11 @@ export class Transport {
     $('transport').hidden = false;
   }
 
+  close() {
+    this.player.open('');
+    $('transport').hidden = true;
+  }
+
   /** key of the sound of a version's run. */
   key(k, dry) {
     return `${this.state.runs[k].key}${dry ? ' dry' : ''}${this.state.forEars(k, dry) ? ' ears' : ''}`;

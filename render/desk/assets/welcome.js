@@ -12,10 +12,11 @@ const stories = {
 const KEPT_ID = 'afterchord-desk:project';
 
 export class Welcome {
-  /** open gets a project that was chosen, ownFile a building or an organ of the user's; renew says whether it took a file as the next version of the piece on the desk. */
-  constructor(state, { open, ownFile, renew }) {
+  /** open gets a project that was chosen, close takes the one off the desk that is put away, ownFile a building or an organ of the user's; renew says whether it took a file as the next version of the piece on the desk. */
+  constructor(state, { open, close, ownFile, renew }) {
     this.state = state;
     this.open = open;
+    this.close = close;
     this.ownFile = ownFile;
     this.renew = renew;
     $('file').addEventListener('change', e => {
@@ -39,6 +40,12 @@ export class Welcome {
     try { sessionStorage.setItem(KEPT_ID, id); } catch { /* the address has it */ }
   }
 
+  /** forget lets a reload come back to none. */
+  forget() {
+    history.replaceState(null, '', location.pathname + location.search);
+    try { sessionStorage.removeItem(KEPT_ID); } catch { /* none */ }
+  }
+
   /** last is the project that this tab had, '' where it had none. */
   last() {
     let id = location.hash.slice(1);
@@ -55,9 +62,29 @@ export class Welcome {
 
   async projects() {
     const projects = await api.projects();
-    $('projects-box').hidden = !projects.length;
-    $('projects').replaceChildren(...projects.map(p => el('li', {}, el('button', { onclick: () => this.load(() => api.project(p.id)) },
-      el('b', {}, p.name), el('span', {}, new Date(p.saved).toLocaleString())))));
+    $('projects-box').hidden = !projects.length && $('removed').hidden;
+    $('projects').replaceChildren(...projects.map(p => el('li', {},
+      el('button', { class: 'go', onclick: () => this.load(() => api.project(p.id)) }, el('b', {}, p.name), el('span', {}, `${p.file} · ${new Date(p.saved).toLocaleString([], { dateStyle: 'medium', timeStyle: 'short' })}`)),
+      el('button', { class: 'small', 'aria-label': `Delete ${p.name}`, onclick: () => this.remove(p) }, 'Delete'))));
+  }
+
+  /** remove puts a project away; until another is put away it can be taken back. */
+  async remove({ id, name }) {
+    try {
+      if (this.state.project?.doc.id === id) await this.close();
+      await api.remove(id);
+      const back = el('button', { onclick: async () => {
+        try {
+          await api.restore(id);
+          $('removed').hidden = true;
+          await this.projects();
+        } catch (error) { failed(error); }
+      } }, 'Undo');
+      $('removed').replaceChildren(`“${name}” is deleted. `, back);
+      $('removed').hidden = false;
+      await this.projects();
+      back.focus();
+    } catch (error) { failed(error); }
   }
 
   show(on) {

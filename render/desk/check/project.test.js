@@ -45,6 +45,24 @@ test('a change is saved with the version that was seen, and can be undone', asyn
   assert.equal(project.undo(), null);
 });
 
+test('what was undone is done again, until something else is changed', t => {
+  const { project } = opened(t);
+  project.change('building', d => { d.a.room = 'abbey'; });
+  project.change('tempo', d => { d.a.tempo = 0.8; });
+  project.undo();
+  project.undo();
+  assert.equal(project.doc.a.room, 'chapel');
+  assert.equal(project.redo(), 'building');
+  assert.equal(project.doc.a.room, 'abbey');
+  assert.equal(project.redo(), 'tempo');
+  assert.equal(project.doc.a.tempo, 0.8);
+  assert.equal(project.redo(), null);
+  assert.equal(project.undo(), 'tempo');
+  project.change('seat', d => { d.a.seat = 'back'; });
+  assert.equal(project.redo(), null);
+  assert.deepEqual(project.doc.past.map(p => p.what), ['building', 'seat']);
+});
+
 test('a knob that is dragged is one step of undo', t => {
   const { project } = opened(t);
   for (const tempo of [0.9, 0.8, 0.7]) project.change('tempo', d => { d.a.tempo = tempo; });

@@ -352,7 +352,7 @@ func TestMendKeepsBothScores(t *testing.T) {
 	require.Equal(t, 200, resp.StatusCode)
 	demo, _ := demos.Piece("drop")
 	require.Equal(t, demo, written, "side A still looks at the score as it came, byte by byte")
-	for _, name := range []string{"report.html", "report.json", "sheet.html", "annotated", "heard.wav", "dry.wav"} {
+	for _, name := range []string{"report.html", "report.json", "sheet.html", "score.musicxml", "annotated", "heard.wav", "dry.wav"} {
 		resp, data := c.send("GET", "/api/projects/"+p.ID+"/files/a/"+name, nil)
 		require.Equal(t, 200, resp.StatusCode, "%s: %.200s", name, data)
 		require.Contains(t, resp.Header.Get("Content-Disposition"), "attachment")

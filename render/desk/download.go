@@ -16,8 +16,8 @@ import (
 )
 
 // download gives a file made from a side as it was saved: heard.wav, dry.wav, both with -ears for headphones,
-// report.html, report.json, sheet.html (of ?finding=N), score.mid, or annotated: the score with
-// the findings in it, as MIDI or MusicXML.
+// report.html, report.json, sheet.html (of ?finding=N), score.mid, score.musicxml, or
+// annotated: the score with the findings in it, as MIDI or MusicXML.
 func (d *Desk) download(w http.ResponseWriter, r *http.Request) error {
 	p, err := d.store.Get(r.PathValue("id"))
 	if err != nil {
@@ -35,10 +35,11 @@ func (d *Desk) download(w http.ResponseWriter, r *http.Request) error {
 		return problemf(http.StatusNotFound, "there is a version A and a version B")
 	}
 	name := r.PathValue("name")
-	if name == "score.mid" {
-		return d.scoreFile(w, p, s)
-	}
 	switch name {
+	case "score.mid":
+		return d.scoreFile(w, p, s)
+	case "score.musicxml":
+		return d.cleanScore(w, p, s)
 	case "heard.wav", "dry.wav", "heard-ears.wav", "dry-ears.wav":
 		pr, _, err := d.play(p, s)
 		if err != nil {
@@ -128,6 +129,20 @@ func (d *Desk) scoreFile(w http.ResponseWriter, p *Project, s Side) error {
 		return problem{http.StatusUnprocessableEntity, err}
 	}
 	sendFile(w, p.Name, "score.mid", b.Bytes())
+	return nil
+}
+
+// cleanScore gives the score of a side as MusicXML, without anything that a proof has written into it.
+func (d *Desk) cleanScore(w http.ResponseWriter, p *Project, s Side) error {
+	sc, err := d.scoreOf(p, s)
+	if err != nil {
+		return err
+	}
+	var b bytes.Buffer
+	if err := engraving.WriteClean(&b, sc.score); err != nil {
+		return problem{http.StatusUnprocessableEntity, err}
+	}
+	sendFile(w, p.Name, "score.musicxml", b.Bytes())
 	return nil
 }
 

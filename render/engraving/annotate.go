@@ -64,6 +64,12 @@ func Annotate(w io.Writer, s *score.Score, p *proof.Proof) error {
 	return smf.Annotate(w, s, markers)
 }
 
+// WriteClean writes a score as MusicXML, for a notation program: without the words, lines and colours of an earlier
+// proof. A score from a MIDI file is written anew (see [musicxml.Write]).
+func WriteClean(w io.Writer, s *score.Score) error {
+	return musicxml.Annotate(w, unannotated(s), nil, severityColors...)
+}
+
 // unannotated is a score without the words of an earlier proof.
 func unannotated(s *score.Score) *score.Score {
 	s = s.Clone()

@@ -3,8 +3,9 @@ import * as api from './api.js';
 import { $, el } from './dom.js';
 import { failed } from './messages.js';
 
-const FILES = [['report.html', 'Report (web page)'], ['report.json', 'Report (JSON)'], ['sheet.html', 'Lesson sheet'],
-  ['annotated', 'Score with the findings in it'], ['score.mid', 'Score as it is now (MIDI)']];
+const NOTATION = ['score.musicxml', 'Score as it is now (MusicXML)'], MIDI = ['score.mid', 'Score as it is now (MIDI)'];
+const ANNOTATED = ['annotated', 'Score with the findings in it'];
+const REPORTS = [['report.html', 'Report (web page)'], ['report.json', 'Report (JSON)'], ['sheet.html', 'Lesson sheet']];
 
 const SOUNDS = [['heard', 'in the room', false], ['dry', 'without the room', true]];
 
@@ -12,7 +13,8 @@ const SOUNDS = [['heard', 'in the room', false], ['dry', 'without the room', tru
 export function keepMenu(state) {
   const sounds = k => SOUNDS.map(([name, where, dry]) =>
     state.forEars(k, dry) ? [`${name}-ears.wav`, `Sound ${where}, for headphones (WAV)`] : [`${name}.wav`, `Sound ${where} (WAV)`]);
-  $('keep-list').replaceChildren(whole(state), ...state.letters.flatMap(k => [...sounds(k), ...FILES].map(([name, text]) =>
+  const scores = k => [...(/\.mid$/i.test(state.doc.scores[state.doc[k].score].file) ? [MIDI, NOTATION] : [NOTATION, MIDI]), ANNOTATED];
+  $('keep-list').replaceChildren(whole(state), ...state.letters.flatMap(k => [...scores(k), ...REPORTS, ...sounds(k)].map(([name, text]) =>
     fileLink(state, k, name, state.letters.length > 1 ? `${k.toUpperCase()}: ${text}` : text, { 'data-file': name }))));
 }
 

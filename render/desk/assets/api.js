@@ -1,5 +1,6 @@
 // Requests to the desk, through the page's one door. Every failure becomes an Error with the desk's one line and its status.
 import { door } from './door.js';
+import { line } from './line.js';
 
 async function fail(response) {
   let text = `the desk answered ${response.status}`;
@@ -13,7 +14,13 @@ export async function ask(method, path, { body, json, headers = {}, signal } = /
     body = JSON.stringify(json);
     headers = { 'Content-Type': 'application/json', ...headers };
   }
-  const response = await door().fetch(path, { method, body, headers, signal });
+  let response;
+  try {
+    response = await door().fetch(path, { method, body, headers, signal });
+  } catch (error) {
+    if (error.closed) line.lost();
+    throw error;
+  }
   if (!response.ok) throw await fail(response);
   return response;
 }

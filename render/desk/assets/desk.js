@@ -16,6 +16,7 @@ import { versions } from './versions.js';
 import { Renewed, isNext } from './renewed.js';
 import { keys, menus } from './keys.js';
 import { looks } from './looks.js';
+import { line } from './line.js';
 
 const state = new State();
 const runs = new Runs(state);
@@ -32,7 +33,6 @@ const welcome = new Welcome(state, { open, close, ownFile, renew });
 let controls = null;
 
 async function start() {
-  looks(() => view.fit());
   state.overview = await api.overview();
   if (state.overview.notation) view.withNotation(state.overview.notation);
   welcome.list();
@@ -216,7 +216,16 @@ for (const [id, settle] of [['take-theirs', 'reload'], ['keep-mine', 'keepMine']
     state.project[settle]().catch(failed);
   });
 }
+// A desk that was closed and is back: what was asked meanwhile is asked again, and nothing that was turned is forgotten.
+line.addEventListener('back', () => {
+  trouble('');
+  if (!state.project) { start().catch(failed); return; }
+  state.project.flush();
+  refresh();
+  view.again();
+});
 addEventListener('beforeunload', () => { state.project?.remember(); });
 addEventListener('pagehide', () => { state.project?.flush(); });
 
+looks(() => view.fit());
 start().catch(failed);

@@ -1,9 +1,17 @@
 // The door of the page: how a request reaches the desk. Another way is set with use before the page starts.
 import { el } from './dom.js';
 
+const CLOSED = 'The desk is closed. Start it again (the program afterchord); this page then goes on by itself.';
+
 /** server is a desk that serves this page. @type {import('./types').Door} */
 const server = {
-  fetch: (path, options) => fetch(path, { ...options, cache: 'no-store' }),
+  async fetch(path, options) {
+    try {
+      return await fetch(path, { ...options, cache: 'no-store' });
+    } catch (error) {
+      throw error.name === 'AbortError' ? error : Object.assign(new Error(CLOSED), { closed: true });
+    }
+  },
 
   async download(path) { // the browser shows how far it is
     const link = el('a', { href: path, download: '', hidden: true });

@@ -106,6 +106,12 @@ export class Notation {
     return this.ask(run, signal);
   }
 
+  /** again draws what could not be drawn, once there is reason to try. */
+  again() {
+    this.done = null;
+    this.update();
+  }
+
   async update() {
     const run = this.wanted;
     if (!run || !(this.seen || this.score) || this.root.hidden || this.done === run || this.under === run) return;

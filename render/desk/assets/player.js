@@ -10,6 +10,7 @@ const READ_AHEAD = 40;    // s read ahead of the place while playing
 const KEPT = 240;         // chunks kept for a track
 const TARGET = -23;       // LKFS at volume 0 dB
 const POLL = 250;         // ms between two looks at how far the stream is
+const CUTS = 5;           // times in a row that a stream may break off before it is given up
 const BEGUN = 8;          // chunks made before anybody presses Play
 
 export class Player extends EventTarget {
@@ -29,6 +30,7 @@ export class Player extends EventTarget {
     this.timer = 0;
     this.calm = async () => {}; // resolves once the page is idle
     this.waiting = false;     // for the first sound of the track that is wanted first, while another sounds
+    this.cuts = 0;            // times in a row that a stream broke off
     this.late = false;        // no sound is there that should be heard
   }
 
@@ -288,7 +290,7 @@ export class Player extends EventTarget {
       const reader = new Messages(response.body.getReader());
       for (;;) {
         while (this.feed === feed && this.enough(feed)) await new Promise(r => setTimeout(r, 200));
-        const m = await reader.next();
+        const m = await reader.next().catch(error => { throw error.name === 'AbortError' || error.status ? error : Object.assign(error, { cut: true }); });
         if (!m || this.feed !== feed) break;
         if (m.track === NO_TRACK) throw new Error(new TextDecoder().decode(m.bytes));
         const track = this.tracks.get(feed.keys[m.track]);
@@ -299,6 +301,7 @@ export class Player extends EventTarget {
           continue;
         }
         track.chunks.set(i, buffer(m));
+        this.cuts = 0;
         feed.next.set(track.key, i + 1);
         if (this.voice?.track === track) this.voice.pump();
       }
@@ -308,8 +311,13 @@ export class Player extends EventTarget {
       feed.failed = true;
       if (this.feed === feed) {
         this.feed = null;
-        if (error.status === 503 || error.status === 429) { this.say('busy', error.message); if (this.playing) setTimeout(() => this.playing && this.feedWanted(this.position()), 1500); }
-        else { this.say('failed', error.message); this.stop(); }
+        if (error.status === 503 || error.status === 429 || error.closed || (error.cut && ++this.cuts < CUTS)) {
+          if (!error.cut) this.say('busy', error.message);
+          if (this.playing) setTimeout(() => this.playing && this.feedWanted(this.position()), 1500);
+        } else {
+          this.say('failed', error.message);
+          this.stop();
+        }
       }
     }
   }

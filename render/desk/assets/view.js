@@ -119,6 +119,8 @@ export class ScoreView {
     this.notation?.select(id);
   }
 
+  again() { this.notation?.again(); }
+
   fit() { this.notation?.fit(); }
 
   /** settled ends when nothing is being engraved. */

@@ -2,6 +2,7 @@ package desk
 
 import (
 	"context"
+	"encoding/base64"
 	"os"
 	"path/filepath"
 	"testing"
@@ -46,4 +47,33 @@ func look(t *testing.T, ctx context.Context, name string) {
 	png, err := chromedp.Run(ctx, chromedp.CaptureScreenshot())
 	require.NoError(t, err)
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "desk-"+name+".png"), png, 0o644))
+}
+
+// TestDroppedFileIsReadAgain drops a file that the browser can read again; its own private files stand in for the disk.
+func TestDroppedFileIsReadAgain(t *testing.T) {
+	ctx := browser(t)
+	_, s := newTestDesk(t, Options{})
+	p := tab{t, ctx}
+	failures := consoleErrors(t, ctx)
+	p.do(chromedp.Navigate(s.URL), chromedp.WaitVisible(chromedp.CSS(`[data-demo=drop]`)))
+	bytesOf := func(name string) string { return base64.StdEncoding.EncodeToString(demoPiece(t, name)) }
+	js[bool](p, `(() => {
+	  window.write = async text => {
+	    const w = await handle.createWritable();
+	    await w.write(Uint8Array.from(atob(text), c => c.charCodeAt(0)));
+	    await w.close();
+	  };
+	  window.dropped = (async () => {
+	    window.handle = await (await navigator.storage.getDirectory()).getFileHandle('Etude.mid', { create: true });
+	    await write('`+bytesOf("drop")+`');
+	    DataTransferItem.prototype.getAsFileSystemHandle = async () => handle;
+	    const taken = new DataTransfer();
+	    taken.items.add(await handle.getFile());
+	    document.body.dispatchEvent(new DragEvent('drop', { dataTransfer: taken, bubbles: true, cancelable: true }));
+	  })();
+	  return true; })()`)
+	p.until(proved + ` && ` + covered + ` && document.getElementById('followed').textContent === 'follows Etude.mid'`)
+	js[bool](p, `write('`+bytesOf("solo")+`'), true`)
+	p.until(proved + ` && document.getElementById('renewed').textContent.includes('gone: covered entry')`)
+	require.Empty(t, failures(), "the console's errors")
 }

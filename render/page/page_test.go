@@ -7,7 +7,6 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -47,29 +46,9 @@ func TestPolicy(t *testing.T) {
 // TestPageInABrowser opens the page from a disk with the network off, then from a static server with its policy as
 // a header, and compares what it finds with what the desk of this program finds.
 func TestPageInABrowser(t *testing.T) {
-	if testing.Short() {
-		t.Skip("builds the program for the browser and drives one")
-	}
-	if _, err := os.Stat(chromium); err != nil {
-		t.Skip("no Chromium at " + chromium)
-	}
-	dir := t.TempDir()
-	file := filepath.Join(dir, "afterchord.html")
-	build := exec.Command("go", "run", "./cmd/page", "-o", file)
-	build.Dir = "../.."
-	out, err := build.CombinedOutput()
-	require.NoError(t, err, string(out))
-	policy, err := os.ReadFile(filepath.Join(dir, "afterchord.policy.txt"))
-	require.NoError(t, err)
+	ctx := inChromium(t)
+	file, policy := built(t)
 	want := native(t)
-
-	alloc, stop := chromedp.NewExecAllocator(context.Background(), append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(chromium),
-		chromedp.NoSandbox, chromedp.DisableGPU, chromedp.Flag("disable-background-networking", true), chromedp.Flag("autoplay-policy", "no-user-gesture-required"))...)
-	defer stop()
-	ctx, end := chromedp.NewContext(alloc)
-	defer end()
-	ctx, cancel := context.WithTimeout(ctx, 8*time.Minute)
-	defer cancel()
 	require.NoError(t, chromedp.Do(ctx, chromedp.EmulateViewport(390, 844), quietly(func(ctx context.Context, _ *chromedp.Target) (bool, error) {
 		_, err := chromedp.Call(ctx, network.OverrideNetworkState, network.OverrideNetworkStateParams{Offline: true})
 		return true, err
@@ -78,7 +57,7 @@ func TestPageInABrowser(t *testing.T) {
 	comesBack(t, ctx, want)
 
 	static := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		w.Header().Set("Content-Security-Policy", strings.TrimSpace(string(policy)))
+		w.Header().Set("Content-Security-Policy", policy)
 		http.ServeFile(w, r, file)
 	}))
 	defer static.Close()
@@ -87,6 +66,30 @@ func TestPageInABrowser(t *testing.T) {
 		return true, err
 	})))
 	visit(t, ctx, static.URL+"/", want)
+}
+
+// inChromium starts a browser, with more flags than it has anyway.
+func inChromium(t *testing.T, flags ...string) context.Context {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("builds the program for the browser and drives one")
+	}
+	if _, err := os.Stat(chromium); err != nil {
+		t.Skip("no Chromium at " + chromium)
+	}
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(chromium), chromedp.NoSandbox, chromedp.DisableGPU,
+		chromedp.Flag("disable-background-networking", true), chromedp.Flag("autoplay-policy", "no-user-gesture-required"))
+	for _, f := range flags {
+		name, value, _ := strings.Cut(f, "=")
+		options = append(options, chromedp.Flag(name, value))
+	}
+	alloc, stop := chromedp.NewExecAllocator(context.Background(), options...)
+	t.Cleanup(stop)
+	ctx, end := chromedp.NewContext(alloc)
+	t.Cleanup(end)
+	ctx, cancel := context.WithTimeout(ctx, 8*time.Minute)
+	t.Cleanup(cancel)
+	return ctx
 }
 
 const (

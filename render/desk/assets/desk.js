@@ -29,7 +29,7 @@ const found = new Found(state, {
   link: (f, text) => fileLink(state, state.letter, `sheet.html?finding=${f.id}`, text, { class: 'button' }),
 });
 const renewed = new Renewed(state);
-const welcome = new Welcome(state, { open, close, ownFile, renew });
+const welcome = new Welcome(state, { open, close, ownFile, renew, watch: (handle, file) => renewed.watch(handle, file) });
 let controls = null;
 
 async function start() {

@@ -3,6 +3,7 @@ import { ask } from './api.js';
 import { $, el, count } from './dom.js';
 import { differences, tally } from './findings.js';
 import { failed, say } from './messages.js';
+import { follow } from './watched.js';
 
 const PAUSE = 3000; // ms until a desk that does not answer is asked again
 
@@ -21,6 +22,8 @@ export class Renewed {
     this.state = state;
     this.before = null; // the run of the version before
     this.following = null;
+    /** @type {AbortController} */
+    this.watching = null;
     addEventListener('online', () => this.following?.wake?.());
   }
 
@@ -31,10 +34,20 @@ export class Renewed {
     this.follow(project, mine);
   }
 
+  /** watch follows a file that the browser lets the page read again, as long as the project is on the desk. */
+  watch(handle, file) {
+    this.watching?.abort();
+    this.watching = new AbortController();
+    $('followed').hidden = false;
+    $('followed').textContent = `follows ${file.name}`;
+    follow(handle, file, now => this.take(now), this.watching.signal);
+  }
+
   close() {
     this.forget();
     this.following?.abort.abort();
     this.following = null;
+    this.watching?.abort();
   }
 
   forget() {

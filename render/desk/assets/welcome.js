@@ -2,6 +2,7 @@
 import * as api from './api.js';
 import { $, el } from './dom.js';
 import { trouble, failed } from './messages.js';
+import { handleOf, pick } from './watched.js';
 
 const stories = {
   drop: 'full chords stop, and a quiet answer comes at once',
@@ -9,16 +10,19 @@ const stories = {
   solo: 'a melody over broken chords, equally loud',
 };
 
+const PICKED = [{ description: 'Scores and whole projects', accept: { 'application/octet-stream': ['.mid', '.midi', '.musicxml', '.xml', '.mxl', '.zip'] } }];
+
 const KEPT_ID = 'afterchord-desk:project';
 
 export class Welcome {
-  /** open gets a project that was chosen, close takes the one off the desk that is put away, ownFile a building or an organ of the user's; renew says whether it took a file as the next version of the piece on the desk. */
-  constructor(state, { open, close, ownFile, renew }) {
+  /** open gets a project that was chosen, close takes the one off the desk that is put away, ownFile a building or an organ of the user's; renew says whether it took a file as the next version of the piece on the desk, watch follows one that can be read again. */
+  constructor(state, { open, close, ownFile, renew, watch }) {
     this.state = state;
     this.open = open;
     this.close = close;
     this.ownFile = ownFile;
     this.renew = renew;
+    this.watch = watch;
     $('file').addEventListener('change', e => {
       if (e.target.files[0]) this.take(e.target.files[0]);
       e.target.value = '';
@@ -27,10 +31,17 @@ export class Welcome {
     // A file may be dropped anywhere.
     addEventListener('dragover', e => { e.preventDefault(); document.body.classList.add('dragging'); });
     addEventListener('dragleave', e => { if (!e.relatedTarget) document.body.classList.remove('dragging'); });
-    addEventListener('drop', e => {
+    addEventListener('drop', async e => {
       e.preventDefault();
       document.body.classList.remove('dragging');
-      if (e.dataTransfer.files[0]) this.take(e.dataTransfer.files[0]);
+      const file = e.dataTransfer.files[0], handle = handleOf(e.dataTransfer);
+      if (file) this.take(file, await handle);
+    });
+    $('file').addEventListener('click', async e => {
+      if (!e.isTrusted || !('showOpenFilePicker' in globalThis)) return;
+      e.preventDefault();
+      const handle = await pick(PICKED);
+      if (handle) this.take(await handle.getFile(), handle); else if (handle === null) $('file').showPicker?.();
     });
   }
 
@@ -116,7 +127,7 @@ export class Welcome {
   }
 
   /** take opens a file of the user's: a WAV is a building, a TOML a building or an organ, anything else a piece or a whole project. */
-  take(file) {
+  async take(file, handle = null) {
     const { overview, project } = this.state;
     if (/\.(wav|toml)$/i.test(file.name)) {
       if (project) this.ownFile(file); else trouble(`${file.name} is a building or an organ: put a piece on the desk first.`);
@@ -124,6 +135,11 @@ export class Welcome {
     }
     const most = /\.zip$/i.test(file.name) ? overview.max_score + overview.max_response : overview.max_score;
     if (file.size > most) { trouble(`${file.name}: larger than the ${most >> 20} MB that are taken`); return; }
-    if (!this.renew(file)) this.load(() => api.upload(file));
+    const before = project;
+    if (!this.renew(file)) {
+      await this.load(() => api.upload(file));
+      if (this.state.project === before) return;
+    }
+    if (handle?.kind === 'file' && !/\.zip$/i.test(file.name)) this.watch(handle, file);
   }
 }

@@ -48,7 +48,7 @@ func measure(ir []float64, rate int, interrupted bool) (Result, error) {
 			continue
 		}
 		clear(coeff)
-		reach := 0.5 + octave.AnalysisCrossover(b)/2
+		const reach = octave.Reach
 		hz := float64(rate) / float64(n)
 		last := min(len(coeff)-1, int(octave.Exact(b)*math.Exp2(reach)/hz)+1)
 		for k := int(octave.Exact(b) * math.Exp2(-reach) / hz); k <= last; k++ {

@@ -45,12 +45,11 @@ for path in sys.argv[2:]:
     onset = int(np.argmax(np.abs(x) >= np.abs(x).max() / 10))
     row = []
     for f in (250, 500, 1000, 2000, 4000):
-        # Raised-cosine flanks a quarter or an eighth of an octave wide, as a linear-phase filter of 1.5 s.
+        # The response of a Butterworth octave filter of order 4, as a linear-phase filter of 1.5 s.
         n = int(1.5 * rate) // 2 * 2 + 1
         g = np.linspace(0, rate / 2, 16385)
-        o = np.log2(np.maximum(g, 1e-3) / f)
-        u = lambda v: np.clip(v / (0.25 if f < 2000 else 0.125) + 0.5, 0, 1)
-        w = np.sin(np.pi / 2 * (3 * u(o + .5)**2 - 2 * u(o + .5)**3)) * np.cos(np.pi / 2 * (3 * u(o - .5)**2 - 2 * u(o - .5)**3))
+        o = np.maximum(g, 1e-3) / f
+        w = 1 / np.sqrt(1 + ((o - 1 / o) / (2**.5 - 2**-.5))**8)
         h = signal.firwin2(n, g, w, nfreqs=None, window='hann', fs=rate)
         y = signal.oaconvolve(np.concatenate([np.zeros(rate // 5), x, np.zeros(rate // 5)]), h)[n // 2:][:len(x) + 2 * (rate // 5)]
         e = np.cumsum((y * y)[::-1])[::-1]

@@ -73,7 +73,7 @@ func TestDecayWarnings(t *testing.T) {
 		return m
 	}
 	exp := func(rt, at float64) float64 { return math.Exp(-decay.Rate(rt) * at) }
-	coupled := func(at float64) float64 { return exp(1.2, at) + 0.016*exp(4, at) }
+	coupled := func(at float64) float64 { return exp(1.2, at) + 0.02*exp(4, at) }
 	for _, row := range []struct {
 		name    string
 		noiseDB float64

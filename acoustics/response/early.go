@@ -61,16 +61,8 @@ func earlyBy(r *room.Room, source geometry.Point, seat room.Seat, rate int, tail
 	late := latePath(r, seat)
 	var target octave.Bands // what the reflections have to bring
 	for b := range target {
-		for _, t := range path.Tail[b] {
-			target[b] += t.Gain
-		}
-		for _, t := range late.Tail[b] {
-			target[b] -= t.Gain * lateShare(t.Rate, mixing)
-		}
-		var whole float64
-		for _, t := range path.Tail[b] {
-			whole += t.Gain
-		}
+		whole := path.Sum(b, func(t room.Term) float64 { return t.Gain })
+		target[b] = whole - late.Sum(b, func(t room.Term) float64 { return t.Gain * lateShare(t.Rate, mixing) })
 		target[b] = max(target[b], 0.02*whole)
 	}
 

@@ -28,24 +28,22 @@ func Late(r *room.Room, seat room.Seat, rate int) *impulse.Response {
 	return lateBy(r, seat, rate, nil)
 }
 
-// late is Late with the spectra of its two channels mixed by mix, where there is one.
+// lateBy is Late with the spectra of its two channels mixed by mix, where there is one.
 func lateBy(r *room.Room, seat room.Seat, rate int, mix func(left, right []tailSpectrum)) *impulse.Response {
 	path := latePath(r, seat)
 	if r.Measured != nil {
 		return measuredPart(r, path.DelayS, rate, false)
 	}
-	mixing := mixingTime(r)
+	shape := newTailShape(path, mixingTime(r))
 	var length [octave.N]int
-	for b := range path.Tail {
-		var longest float64
-		for _, t := range path.Tail[b] {
-			longest = max(longest, tailDepthDB/10*math.Ln10/t.Rate)
-		}
-		length[b] = int((path.DelayS + mixing + longest) * float64(rate))
+	for b := range length {
+		lo, hi := tailEdges(b, rate)
+		depth := tailDepthDB / 10 * math.Ln10 / shape.slowest(lo, hi)
+		length[b] = int((path.DelayS + shape.mixing + depth) * float64(rate))
 	}
 	var spectra [2][]tailSpectrum
 	out := &impulse.Response{Rate: rate}
-	parallel.Do(0, 2, func(ch int) { spectra[ch] = tail(r, path, mixing, length, rate, uint64(ch)) })
+	parallel.Do(0, 2, func(ch int) { spectra[ch] = tail(r, *shape, length, rate, uint64(ch)) })
 	if mix != nil {
 		mix(spectra[0], spectra[1])
 	}
@@ -53,6 +51,18 @@ func lateBy(r *room.Room, seat room.Seat, rate int, mix func(left, right []tailS
 		*[]*[]float64{&out.L, &out.R}[ch] = tailSound(spectra[ch], slices.Max(length[:]), int(path.DelayS*float64(rate)), rate)
 	})
 	return out
+}
+
+// tailEdges is where an octave of the tail begins and ends at rate, Hz; the last reaches to the Nyquist frequency.
+func tailEdges(band, rate int) (lo, hi float64) {
+	lo, hi = octave.Exact(band)*math.Exp2(-0.5-tailCrossover/2), octave.Exact(band)*math.Exp2(0.5+tailCrossover/2)
+	if band == 0 {
+		lo = lowestTail
+	}
+	if band == octave.N-1 {
+		hi = float64(rate) / 2
+	}
+	return lo, hi
 }
 
 // tailSpectrum is the bands of a tail that have one length: the coefficients of a transform of n points.
@@ -81,26 +91,25 @@ func tailSound(spectra []tailSpectrum, whole, direct, rate int) []float64 {
 // shorter one the noise of a low band has too few periods to decay evenly by itself.
 const correctBelow = 3.0
 
-// carrier is one band's evened noise before its envelope, at a reduced rate.
+// carrier is the evened noise of one octave before its envelopes.
 type carrier struct {
-	band  int
-	n     int // samples of the band's tail at the full rate
-	noise []float64
-	fft   *fft.Real
-	step  int
-	width float64 // Hz, of the squared weight
+	lo, hi   float64 // Hz
+	n        int     // samples of the band's tail at the full rate
+	step     int     // how many of them to one of the noise
+	spectrum []complex128
+	width    float64 // Hz, of the squared weight
 }
 
-// tail makes the spectra of one channel, as long as the longest of length (samples, for each band): per octave band noise
+// tail makes the spectra of one channel, as long as the longest of length (samples, for each octave): per octave band noise
 // of flat spectrum at a reduced rate, evened out over short windows so that its decay is the asked one, under
-// the band's envelope; the bands of one length are joined in the frequency domain, as in the treble the air
+// the envelope of each frequency; the octaves of one length are joined in the frequency domain, as in the treble the air
 // makes the tail much shorter than in the bass. A short tail is measured in each octave band and its rates
 // and gains are corrected by what came out.
-func tail(r *room.Room, path room.Path, mixing float64, length [octave.N]int, rate int, channel uint64) []tailSpectrum {
+func tail(r *room.Room, shape tailShape, length [octave.N]int, rate int, channel uint64) []tailSpectrum {
 	n := fft.Length(slices.Max(length[:]))
 	longest := 0.0
-	for b := range path.Tail {
-		longest = max(longest, decay.Nepers/path.Tail[b][0].Rate)
+	for b := range shape.path.Tail {
+		longest = max(longest, decay.Nepers/shape.path.Tail[b][0].Rate)
 	}
 	short := longest <= correctBelow
 	var bands []carrier
@@ -109,86 +118,68 @@ func tail(r *room.Room, path room.Path, mixing float64, length [octave.N]int, ra
 		if !short {
 			own = fft.Length(length[b])
 		}
-		c, ok := newCarrier(r, path, b, own, rate, channel)
+		c, ok := newCarrier(r, &shape, b, own, rate, channel)
 		if !ok {
 			break
-		}
-		if b == 0 {
-			c.flip(path, mixing, rate)
 		}
 		bands = append(bands, c)
 	}
 	if short {
-		path = corrected(bands, path, mixing, n, rate)
-	}
-	if !short {
-		path = unmixed(path)
+		shape.correct(bands, n, rate)
 	}
 	var out []tailSpectrum
 	for m := n; m >= fft.Length(0); m /= 2 {
-		var group []carrier
+		var sum []complex128
 		for _, c := range bands {
-			if c.n == m {
-				group = append(group, c)
+			if c.n != m {
+				continue
 			}
+			if sum == nil {
+				sum = make([]complex128, m/2+1)
+			}
+			c.join(sum, &shape, rate)
 		}
-		if len(group) == 0 {
-			continue
+		if sum != nil {
+			out = append(out, tailSpectrum{m, sum})
 		}
-		sum := make([]complex128, m/2+1)
-		joinBands(sum, group, path, mixing, rate)
-		out = append(out, tailSpectrum{m, sum})
 	}
 	return out
 }
 
-// corrected is the path to ask for so that path comes out of the bands, all of n samples.
-func corrected(bands []carrier, path room.Path, mixing float64, n, rate int) room.Path {
-	asked := path
+// correct finds what to ask for so that the path comes out of the bands, all of n samples.
+func (s *tailShape) correct(bands []carrier, n, rate int) {
 	sum := make([]complex128, n/2+1)
 	for range 3 {
 		clear(sum)
-		joinBands(sum, bands, asked, mixing, rate)
-		for b, fix := range tailErrors(sum, path, len(bands), mixing, n, rate) {
-			terms := append([]room.Term(nil), asked.Tail[b]...)
-			for i := range terms {
-				if len(terms) == 1 {
-					terms[i].Rate *= fix.rate
-				}
-				terms[i].Gain *= fix.gain
-			}
-			asked.Tail[b] = terms
+		for _, c := range bands {
+			c.join(sum, s, rate)
+		}
+		for b, fix := range s.errors(sum, len(bands), n, rate) {
+			s.fix[b].rate *= fix.rate
+			s.fix[b].gain *= fix.gain
 		}
 	}
-	return asked
 }
 
 // newCarrier makes the noise of band b; ok is false above the Nyquist frequency.
-func newCarrier(r *room.Room, path room.Path, b, n, rate int, channel uint64) (c carrier, ok bool) {
-	c.band, c.n = b, n
+func newCarrier(r *room.Room, shape *tailShape, b, n, rate int, channel uint64) (c carrier, ok bool) {
+	c.n = n
 	df := float64(rate) / float64(n)
-	hi := octave.Exact(b) * math.Pow(2, 0.5+tailCrossover/2)
-	lo := octave.Exact(b) * math.Pow(2, -0.5-tailCrossover/2)
-	if b == 0 {
-		lo = lowestTail
-	}
-	if b == octave.N-1 {
-		hi = float64(rate) / 2
-	}
-	if lo >= float64(rate)/2 {
+	c.lo, c.hi = tailEdges(b, rate)
+	if c.lo >= float64(rate)/2 {
 		return c, false
 	}
-	// The shortest transform that holds the band, with room for the spread by the envelope.
+	// The shortest transform that holds the band.
 	c.step = 1
-	for n%(2*c.step) == 0 && float64(rate)/float64(2*c.step) > 2.5*hi && c.step < 256 {
+	for n%(2*c.step) == 0 && float64(rate)/float64(2*c.step) > 2.5*c.hi && c.step < 256 {
 		c.step *= 2
 	}
 	m := n / c.step
-	c.fft = fft.NewReal(m)
+	transform := fft.NewReal(m)
 	rng := rand.New(rand.NewPCG(uint64(r.Seed), channel<<8|uint64(b)))
 	spec := make([]complex128, m/2+1)
 	flatFrom, flatTo := octave.FlatRange(b, tailCrossover)
-	for k := int(lo / df); k < len(spec)-1 && float64(k)*df <= hi; k++ {
+	for k := int(c.lo / df); k < len(spec)-1 && float64(k)*df <= c.hi; k++ {
 		w := 1.0
 		if hz := float64(k) * df; hz < flatFrom || hz > flatTo {
 			w = octave.Weight(b, hz, tailCrossover)
@@ -198,77 +189,133 @@ func newCarrier(r *room.Room, path room.Path, b, n, rate int, channel uint64) (c
 			spec[k] = complex(w*cos, w*sin)
 		}
 	}
-	c.noise = c.fft.Sequence(nil, spec)
-	shortest := math.Inf(1)
-	for _, t := range path.Tail[b] {
-		shortest = min(shortest, decay.Nepers/t.Rate)
+	noise := transform.Sequence(nil, spec)
+	quickest := 0.0
+	for _, t := range shape.path.Tail[b] {
+		quickest = max(quickest, t.Rate)
 	}
-	evenOut(c.noise, int(float64(rate)/float64(c.step)*max(2/(min(hi, float64(rate)/2)-lo), shortest/12)))
-	c.width = effectiveBandwidth(b, lo, hi, rate)
+	evenOut(noise, int(float64(rate)/float64(c.step)*max(2/(c.hi-c.lo), decay.Nepers/quickest/12)))
+	c.width = effectiveBandwidth(b, c.lo, c.hi)
+	if b == 0 {
+		flip(noise, shape, rate, c.step)
+	}
+	c.spectrum = transform.Coefficients(spec, noise)
 	return c, true
 }
 
-// flip inverts the band if it would add constructively to the direct sound. Its few modes could otherwise
+// flip inverts the lowest band if it would add constructively to the direct sound. Its few modes could otherwise
 // exceed the target energy; the reflections make up any shortfall.
-func (c *carrier) flip(path room.Path, mixing float64, rate int) {
-	x := append([]float64(nil), c.noise...)
-	envelope(x, path, c.band, mixing, float64(rate)/float64(c.step), 1)
-	along, w := 0.0, 2*math.Pi*path.DelayS*float64(rate)/float64(c.n)
-	for k, v := range c.fft.Coefficients(nil, x) {
+func flip(noise []float64, shape *tailShape, rate, step int) {
+	x := make([]float64, len(noise))
+	shape.envelope(x, shape.at(octave.Exact(0)), float64(rate)/float64(step), 1)
+	for i, v := range noise {
+		x[i] *= v
+	}
+	along, w := 0.0, 2*math.Pi*shape.path.DelayS*float64(rate)/float64(len(noise)*step)
+	for k, v := range fft.NewReal(len(x)).Coefficients(nil, x) {
 		sin, cos := math.Sincos(w * float64(k))
 		along += real(v)*cos - imag(v)*sin
 	}
 	if along > 0 {
-		for i := range c.noise {
-			c.noise[i] = -c.noise[i]
+		for i := range noise {
+			noise[i] = -noise[i]
 		}
 	}
 }
 
-// joinBands puts each band under its envelope and adds its spectrum to sum.
-func joinBands(sum []complex128, bands []carrier, path room.Path, mixing float64, rate int) {
-	for _, c := range bands {
-		x := append([]float64(nil), c.noise...)
-		// A transfer of density |H|² = Gain over the band's width B has 2·Gain·B/rate in all samples
-		// together, spread over time as Rate·exp(−Rate·t)/rate.
-		envelope(x, path, c.band, mixing, float64(rate)/float64(c.step), 2*c.width/(float64(rate)*float64(rate)))
-		g := complex(float64(c.step), 0)
-		spec := c.fft.Coefficients(nil, x)
-		// A spectrum cut at the reduced Nyquist frequency would ring on there; it is led to zero.
-		if edge := len(spec) * 9 / 10; c.step > 1 {
-			for k := edge; k < len(spec); k++ {
-				u := float64(k-edge) / float64(len(spec)-1-edge)
-				spec[k] *= complex(0.5+0.5*math.Cos(math.Pi*u), 0)
+// besides is how far to either side of a band of noise its spectrum under an envelope is kept, Hz.
+const besides = 300.0
+
+// join puts each frequency of the band under its envelope and adds the spectrum to sum. The noise is cut into
+// overlapping parts between knots, in which the amplitude goes straight from one knot's envelope to the next one's; each is
+// brought down to frequency 0 for as short a transform as it needs.
+func (c *carrier) join(sum []complex128, shape *tailShape, rate int) {
+	df := float64(rate) / float64(c.n)
+	// A transfer of density |H|² = Gain over the band's width B has 2·Gain·B/rate in all samples
+	// together, spread over time as Rate·exp(−Rate·t)/rate.
+	density := 2 * c.width / (float64(rate) * float64(rate))
+	knots := shape.knots(c.lo, c.hi)
+	var envelope, re, im []float64
+	var plan *fft.Plan[float64]
+	var order []int32
+	for j, at := range knots {
+		from, to := at.hz, at.hz
+		if j > 0 {
+			from = knots[j-1].hz
+		}
+		if j+1 < len(knots) {
+			to = knots[j+1].hz
+		}
+		a, z := int(math.Ceil(from/df)), min(len(c.spectrum)-1, int(to/df))
+		if z <= a {
+			continue
+		}
+		m := min(c.n, fft.PowerOfTwo(z-a+1+2*int(besides/df)))
+		if plan == nil || plan.N() != m {
+			plan = fft.NewPlan[float64](m)
+			order = plan.Order()
+			envelope, re, im = make([]float64, m), make([]float64, m), make([]float64, m)
+		}
+		// The middle of the part goes to frequency 0.
+		clear(re)
+		clear(im)
+		middle := (a + z) / 2
+		for k := a; k <= z; k++ {
+			w := 1.0
+			switch hz := float64(k) * df; {
+			case hz < at.hz:
+				w = math.Log(hz/from) / math.Log(at.hz/from)
+			case hz > at.hz:
+				w = math.Log(to/hz) / math.Log(to/at.hz)
+			}
+			p := order[(k-middle)&(m-1)]
+			re[p], im[p] = w*real(c.spectrum[k]), w*imag(c.spectrum[k])
+		}
+		plan.Up(re, im)
+		shape.envelope(envelope, at.terms, float64(rate)*float64(m)/float64(c.n), density)
+		scale := float64(c.step) / float64(m)
+		for i, e := range envelope {
+			e *= scale
+			re[i] *= e
+			im[i] *= e
+		}
+		plan.Down(re, im)
+		// What the cut at half the short rate would leave to ring on is led to zero.
+		edge := m / 2 * 9 / 10
+		for i := -m / 2; i < m/2; i++ {
+			p := order[i&(m-1)]
+			v := complex(re[p], im[p])
+			if away := max(i, -i); away > edge && m < c.n {
+				v *= complex(0.5+0.5*math.Cos(math.Pi*float64(away-edge)/float64(m/2-edge)), 0)
+			}
+			switch k := middle + i; {
+			case k > 0 && k < len(sum):
+				sum[k] += v
+			case k < 0 && -k < len(sum): // the other side of the spectrum of a real sound
+				sum[-k] += complex(real(v), -imag(v))
 			}
 		}
-		for k, v := range spec[:min(len(spec), len(sum))] {
-			sum[k] += v * g
-		}
 	}
 }
 
-// bandFix is what a band's rate and gain have to be multiplied by.
-type bandFix struct{ rate, gain float64 }
-
-// tailErrors measures each octave band of a tail, between -5 and -35 dB
+// errors measures each octave band of a tail, between -5 and -35 dB
 // of its decay, against the path that was asked for.
-func tailErrors(sum []complex128, path room.Path, bands int, mixing float64, n, rate int) []bandFix {
-	out := make([]bandFix, bands)
+func (s *tailShape) errors(sum []complex128, bands int, n, rate int) (out [octave.N]bandFix) {
 	energy := impulse.MeanPower(sum, n, rate)
 	for b := range out {
-		var want float64
-		for _, t := range path.Tail[b] {
-			want += t.Gain * lateShare(t.Rate, mixing)
-		}
 		out[b] = bandFix{1, 1}
+		if b >= bands {
+			continue
+		}
+		want := s.path.Sum(b, func(t room.Term) float64 { return t.Gain * lateShare(t.Rate, s.mixing) })
 		if energy[b] > 0 {
 			out[b].gain = want / energy[b]
 		}
-		if b == octave.N-1 || octave.Exact(b)*3 > float64(rate)/2 {
+		if b == octave.N-1 || len(s.path.Tail[b]) > 1 || octave.Exact(b)*3 > float64(rate)/2 {
 			continue
 		}
 		step := 1
-		for n%(2*step) == 0 && float64(rate)/float64(2*step) > 4*octave.Exact(b) {
+		for n%(2*step) == 0 && float64(rate)/float64(2*step) > 8*octave.Exact(b) {
 			step *= 2
 		}
 		m := n / step
@@ -285,21 +332,8 @@ func tailErrors(sum []complex128, path room.Path, bands int, mixing float64, n, 
 			x[i] = rest
 		}
 		fs := float64(rate) / float64(step)
-		start := min(len(x)-1, int(fs*path.DelayS))
-		x = x[start:]
-		ideal := make([]float64, len(x))
-		for i := range ideal {
-			ideal[i] = 1
-		}
-		here := path
-		here.DelayS = 0
-		envelope(ideal, here, b, mixing, fs, 1)
-		rest = 0
-		for i := len(ideal) - 1; i >= 0; i-- {
-			rest += ideal[i] * ideal[i]
-			ideal[i] = rest
-		}
-		got, wanted := measure.DecayTime(x, 1, -5, -35), measure.DecayTime(ideal, 1, -5, -35)
+		x = x[min(len(x)-1, int(fs*s.path.DelayS)):]
+		got, wanted := measure.DecayTime(x, 1, -5, -35)/fs, s.path.DiffuseT30(b, func(at float64) float64 { return diffuseShare(at / s.mixing) }, s.mixing)
 		if f := got / wanted; f > 0 {
 			out[b].rate = min(1.2, max(0.8, f))
 		}
@@ -308,9 +342,8 @@ func tailErrors(sum []complex128, path room.Path, bands int, mixing float64, n, 
 }
 
 // effectiveBandwidth is the integral of the squared band weight, Hz.
-func effectiveBandwidth(b int, lo, hi float64, rate int) float64 {
+func effectiveBandwidth(b int, lo, hi float64) float64 {
 	const steps = 4000
-	hi = min(hi, float64(rate)/2)
 	h := (hi - lo) / steps
 	var sum float64
 	for i := range steps {
@@ -351,41 +384,5 @@ func evenOut(x []float64, window int) {
 			}
 			g = next
 		}
-	}
-}
-
-// envelope puts the decay of band b on noise of mean square 1 at rate fs: mean square
-// Σ Gain·Rate·exp(−Rate·t)·density from the path's delay on, faded in over the mixing time.
-func envelope(x []float64, path room.Path, b int, mixing, fs, density float64) {
-	start := path.DelayS * fs
-	first := int(math.Ceil(start))
-	clear(x[:min(first, len(x))])
-	type step struct{ power, factor float64 }
-	var terms [4]step
-	used := terms[:0]
-	for _, t := range path.Tail[b] {
-		p := t.Gain * t.Rate * density
-		used = append(used, step{p * math.Exp(-t.Rate*(float64(first)-start)/fs), math.Exp(-t.Rate / fs)})
-	}
-	if len(used) == 1 { // no square roots once the fade is over
-		over := min(len(x), max(first, int(math.Ceil(start+mixing*fs))))
-		g := math.Sqrt(used[0].power * math.Pow(used[0].factor, float64(over-first)))
-		f := math.Sqrt(used[0].factor)
-		for i := over; i < len(x); i++ {
-			x[i] *= g
-			g *= f
-		}
-		x = x[:over]
-	}
-	for i := first; i < len(x); i++ {
-		var power float64
-		for j := range used {
-			power += used[j].power
-			used[j].power *= used[j].factor
-		}
-		if u := (float64(i) - start) / fs / mixing; u < 1 {
-			power *= diffuseShare(u)
-		}
-		x[i] *= math.Sqrt(power)
 	}
 }

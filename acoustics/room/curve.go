@@ -23,7 +23,7 @@ var surfaceCurve = octave.Bands{1.25, 1.22, 1.16, 1.08, 1, 1, 0.96, 0.92, 0.88}
 
 // ChurchCurve gives the reverberation time per octave band of a church whose mean at
 // 500 Hz and 1 kHz is rt60 (s): surfaceCurve with the air of tempC (°C) and
-// humidity (%) added by ISO 9613-1, so that the treble of a long room is the air's.
+// humidity (%) added by ISO 9613-1, so that the treble of a long room is the air's; as octave filters measure it.
 func ChurchCurve(rt60, tempC, humidity float64) octave.Bands {
 	c, m := air.SpeedOfSound(tempC), air.Attenuation(tempC, humidity)
 	bands := func(surface float64) (b octave.Bands) {
@@ -32,16 +32,22 @@ func ChurchCurve(rt60, tempC, humidity float64) octave.Bands {
 		}
 		return b
 	}
-	lo, hi := rt60, 100*rt60
-	for range 100 {
-		mid := (lo + hi) / 2
-		if b := bands(mid); (b[4]+b[5])/2 < rt60 {
-			lo = mid
-		} else {
-			hi = mid
+	var measured octave.Bands
+	asked := rt60
+	for range 5 { // what a filter measures lies within a per cent of the time at its centre
+		lo, hi := asked, 100*asked
+		for range 60 {
+			mid := (lo + hi) / 2
+			if b := bands(mid); (b[4]+b[5])/2 < asked {
+				lo = mid
+			} else {
+				hi = mid
+			}
 		}
+		measured = withAir(bands(lo), tempC, humidity)
+		asked *= rt60 / ((measured[4] + measured[5]) / 2)
 	}
-	return bands(lo)
+	return measured
 }
 
 // ChurchVolume is the volume, m³, that a church of rt60 (s) is taken to have where

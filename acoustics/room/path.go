@@ -2,12 +2,10 @@ package room
 
 import (
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
 
 	"afterchord/acoustics/air"
-	"afterchord/acoustics/decay"
 	"afterchord/acoustics/geometry"
 	"afterchord/acoustics/octave"
 )
@@ -71,7 +69,8 @@ func (r *Room) Fit(p geometry.Point) geometry.Point {
 // The direct sound is ρc/(4πd²), less the air's absorption over d (ISO 9613-1). The reverberant sound is
 // ρc·4/A·exp(-13.8·d/(cT)): it has no part before the direct sound arrives, so it falls with
 // distance (Barron & Lee, J. Acoust. Soc. Am. 84 (1988) 618: 31200·T/V·e^(-0.04d/T) re the direct
-// sound at 10 m). A coupled space adds its slope as a second term beside the first.
+// sound at 10 m). A coupled space adds its slope as a second term beside the first. All of this holds at each frequency
+// (see [Decay]); an octave's Gain is its mean, and its Rate is that of the time which an octave filter measures.
 // The source stands where [Room.Fit] has it. For a measured room the terms are fitted to the response in each octave band and
 // only the delay follows from the places.
 func (r *Room) Path(source geometry.Point, seat Seat) Path {
@@ -89,19 +88,7 @@ func (r *Room) Path(source geometry.Point, seat Seat) Path {
 		}
 		return p
 	}
-	k := r.intensityToPressure()
-	m := air.Attenuation(r.TempC, r.Humidity)
-	for i, rt := range r.RT60 {
-		p.Direct[i] = k / (4 * math.Pi * d * d) * math.Exp(-m[i]*d)
-		rate := decay.Rate(rt)
-		gain := k * 4 / decay.EquivalentArea(r.VolumeM3, rt, c) * math.Exp(-rate*p.DelayS)
-		p.Tail[i] = []Term{{gain, rate}}
-		if r.Slow != nil {
-			slow := decay.Rate(r.Slow.RT60[i])
-			// LevelDB compares the two decays as they start, so Gain·Rate.
-			start := gain * rate * math.Pow(10, r.Slow.LevelDB/10)
-			p.Tail[i] = append(p.Tail[i], Term{start / slow, slow})
-		}
-	}
+	p.fine = newFinePath(r, d)
+	p.fine.mean(&p, r)
 	return p
 }

@@ -9,10 +9,7 @@ func (p *Path) EnergyAfter(band int, t float64) float64 {
 		sum = p.Direct[band]
 		t = 0
 	}
-	for _, x := range p.Tail[band] {
-		sum += x.Gain * math.Exp(-x.Rate*t)
-	}
-	return sum
+	return sum + p.Sum(band, func(x Term) float64 { return x.Gain * math.Exp(-x.Rate*t) })
 }
 
 // ClarityC80 is the early-to-late ratio at 80 ms in an octave band at the seat, dB (ISO

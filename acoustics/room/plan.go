@@ -43,7 +43,7 @@ func (p Plan) Area() octave.Bands {
 	return a
 }
 
-// RT60 is the reverberation time per octave band, s, by Sabine or Eyring with air absorption.
+// RT60 is the reverberation time per octave band, s, by Sabine or Eyring with air absorption, as octave filters measure it.
 func (p Plan) RT60() octave.Bands {
 	c := air.SpeedOfSound(p.TempC)
 	area := p.Area()
@@ -52,7 +52,7 @@ func (p Plan) RT60() octave.Bands {
 		for i := range t {
 			t[i] = decay.Sabine(p.VolumeM3, area[i], c)
 		}
-		return t
+		return withAir(t, p.TempC, p.Humidity)
 	}
 	m := air.Attenuation(p.TempC, p.Humidity)
 	var surface float64
@@ -65,7 +65,7 @@ func (p Plan) RT60() octave.Bands {
 		alpha := min(0.999, (area[i]-4*m[i]*p.VolumeM3)/surface)
 		t[i] = decay.Eyring(p.VolumeM3, surface, alpha, m[i], c)
 	}
-	return t
+	return withAir(t, p.TempC, p.Humidity)
 }
 
 // Room makes the room that the plan describes, with the default seats and background noise.

@@ -52,8 +52,10 @@ type Seat struct {
 type Path struct {
 	DistanceM float64
 	DelayS    float64
-	Direct    octave.Bands // (20 µPa)² per pW
+	Direct    octave.Bands // (20 µPa)² per pW, mean over the band
 	Tail      [octave.N][]Term
+
+	fine *finePath // what Direct and Tail are the means of; nil for a measured room
 }
 
 // Term is one exponential of a decay.

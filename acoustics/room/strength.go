@@ -5,12 +5,8 @@ import "math"
 // CentreTimeTs is the centre of gravity of the response's energy after the direct sound in an octave band at the
 // seat, s (ISO 3382-1, A.2.3), from the path's energies.
 func (p *Path) CentreTimeTs(band int) float64 {
-	sum, moment := p.Direct[band], 0.0
-	for _, x := range p.Tail[band] {
-		sum += x.Gain
-		moment += x.Gain / x.Rate
-	}
-	return moment / sum
+	moment := p.Sum(band, func(x Term) float64 { return x.Gain / x.Rate })
+	return moment / p.EnergyAfter(band, 0)
 }
 
 // StrengthG is the level at the seat of an omnidirectional source re its direct sound at 10 m in a free

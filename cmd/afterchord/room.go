@@ -200,7 +200,7 @@ var bandHead = []string{">band, Hz", ">RT60, s", ">EDT, s", ">C80, dB", ">D50, %
 func roomBands(r *room.Room, p *room.Path) [][]string {
 	var rows [][]string
 	for b, hz := range octave.Centres {
-		rows = append(rows, []string{plain(hz), fixed(r.RT60[b], 2), fixed(p.EarlyDecayTime(b), 2), fixed(p.ClarityC80(b), 1),
+		rows = append(rows, []string{plain(hz), fixed(p.ReverberationT30(b), 2), fixed(p.EarlyDecayTime(b), 2), fixed(p.ClarityC80(b), 1),
 			fixed(100*p.DefinitionD50(b), 0), fixed(1000*p.CentreTimeTs(b), 0), fixed(r.StrengthG(p, b), 1), fixed(r.NoiseDB[b], 0)})
 	}
 	return rows

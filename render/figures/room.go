@@ -77,16 +77,10 @@ func decayCurves(r *room.Room, seat room.Seat) (*plot.Plot, error) {
 	}
 	for i, band := range decayBands {
 		var x, y []float64
-		total := path.Direct[band]
-		for _, term := range path.Tail[band] {
-			total += term.Gain
-		}
+		total := path.EnergyAfter(band, 0)
 		for k := range steps {
 			at := span * float64(k) / (steps - 1)
-			var left float64
-			for _, term := range path.Tail[band] {
-				left += term.Gain * math.Exp(-term.Rate*at)
-			}
+			left := path.Sum(band, func(term room.Term) float64 { return term.Gain * math.Exp(-term.Rate*at) })
 			if level := 10 * math.Log10(left/total); level >= -60 {
 				x, y = append(x, at), append(y, level)
 			}

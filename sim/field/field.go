@@ -57,12 +57,10 @@ const keepDB = 20
 // ResidueAt adds to dst the residue that the onset found, as it is at t, per auditory band.
 func (f *Field) ResidueAt(dst []float64, o *Onset, t float64) {
 	for i := 0; i < f.Hall.terms; i++ {
-		var fade octave.Bands
-		for b := range fade {
-			fade[b] = math.Exp(-f.Hall.rate[b][i] * (t - o.AtS))
-		}
 		for b, v := range o.Residue[i] {
-			dst[b] += float64(v) * fade[f.Hall.octaveOf[b]]
+			if v != 0 {
+				dst[b] += float64(v) * math.Exp(-f.Hall.rate[b][i]*(t-o.AtS))
+			}
 		}
 	}
 }
@@ -123,15 +121,15 @@ func (h *Hall) SteadyPipe(dst []float64, e *pipework.Event, atS float64) {
 	g := h.boxGain(v.division, atS)
 	for i, b := range v.bands {
 		o := h.octaveOf[b]
-		dst[b] += v.steady[i] * g[o] * h.through(v.division, o)
+		dst[b] += v.steady[i] * g[o] * h.through(v.division, int(b))
 	}
 }
 
 // through is the steady-state mean-square pressure at the seat, (20 µPa)² per pW of a division.
-func (h *Hall) through(division, octave int) float64 {
-	sum := h.Paths[division].Direct[octave]
+func (h *Hall) through(division, band int) float64 {
+	sum := h.direct[division][band]
 	for t := 0; t < h.terms; t++ {
-		sum += h.gain[division][octave][t]
+		sum += h.gain[division][band][t]
 	}
 	return sum
 }
@@ -155,26 +153,25 @@ func (h *Hall) Pipe(dst []float64, e *pipework.Event, t float64) {
 		h.spokenPipe(dst, v, &g, min(x, spoken), max(after, 0))
 		return
 	}
-	direct := &h.Paths[v.division].Direct
-	gain := &h.gain[v.division]
+	direct, gain := h.direct[v.division], h.gain[v.division]
 	for _, c := range v.parts {
 		o := h.octaveOf[c.band]
 		p := c.power * g[o]
 		if after <= 0 {
-			s := direct[o] * up(c.rise, x)
+			s := direct[c.band] * up(c.rise, x)
 			for i := 0; i < h.terms; i++ {
-				s += gain[o][i] * charge(c.rise, h.rate[o][i], x)
+				s += gain[c.band][i] * charge(c.rise, h.rate[c.band][i], x)
 			}
 			dst[c.band] += p * s
 			continue
 		}
 		a := up(c.rise, spoken)
 		r := v.fall[o]
-		s := direct[o] * a * math.Exp(-r*after)
+		s := direct[c.band] * a * math.Exp(-r*after)
 		for i := 0; i < h.terms; i++ {
-			k := h.rate[o][i]
+			k := h.rate[c.band][i]
 			ek := math.Exp(-k * after)
-			s += gain[o][i] * (charge(c.rise, k, spoken)*ek + k*a*expDiff(r, k, after, ek))
+			s += gain[c.band][i] * (charge(c.rise, k, spoken)*ek + k*a*expDiff(r, k, after, ek))
 		}
 		dst[c.band] += p * s
 	}
@@ -183,30 +180,24 @@ func (h *Hall) Pipe(dst []float64, e *pipework.Event, t float64) {
 // spokenPipe is Pipe for a pipe that was fully up, after it has spoken for spoken s and
 // been silent for after s: band by band in place of partial by partial.
 func (h *Hall) spokenPipe(dst []float64, v *voice, g *octave.Bands, spoken, after float64) {
-	direct, gain := &h.Paths[v.division].Direct, &h.gain[v.division]
+	direct, gain := h.direct[v.division], h.gain[v.division]
 	have, shut := -1, 1.0
-	var kept, missing [maxTerms]float64 // shares of steady and deficit that the decay still holds
 	for i, b := range v.bands {
 		o := h.octaveOf[b]
-		if o != have { // bands ascend, so octaves come in runs
-			have = o
-			r := v.fall[o]
-			if after > 0 {
-				shut = math.Exp(-r * after)
-			}
-			for t := 0; t < h.terms; t++ {
-				k := h.rate[o][t]
-				missing[t] = math.Exp(-k * (spoken + after))
-				kept[t] = 1 - missing[t]
-				if after > 0 {
-					ek := math.Exp(-k * after)
-					kept[t] = ek - missing[t] + k*expDiffOf(r, k, after, ek, shut)
-				}
-			}
+		r := v.fall[o]
+		if o != have && after > 0 { // bands ascend, so octaves come in runs
+			have, shut = o, math.Exp(-r*after)
 		}
-		s := v.steady[i] * direct[o] * shut
+		s := v.steady[i] * direct[b] * shut
 		for t := 0; t < h.terms; t++ {
-			s += gain[o][t] * max(0, v.steady[i]*kept[t]-v.deficit[i][t]*missing[t])
+			k := h.rate[b][t]
+			missing := math.Exp(-k * (spoken + after))
+			kept := 1 - missing
+			if after > 0 {
+				ek := math.Exp(-k * after)
+				kept = ek - missing + k*expDiffOf(r, k, after, ek, shut)
+			}
+			s += gain[b][t] * max(0, v.steady[i]*kept-v.deficit[i][t]*missing)
 		}
 		dst[b] += g[o] * s
 	}

@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"afterchord/acoustics/decay"
 	"afterchord/acoustics/geometry"
 	"afterchord/acoustics/hearing"
 	"afterchord/acoustics/octave"
@@ -28,8 +29,11 @@ func testHall(t testing.TB, rt float64, direct bool) *Hall {
 	r := &room.Room{Name: "test", VolumeM3: 10000, SizeM: [3]float64{50, 20, 10}, RT60: octave.Flat(rt), TempC: 20, Humidity: 50,
 		NoiseDB: octave.Flat(-20)}
 	h := NewHall(o, r, room.Seat{Name: "x", At: geometry.Point{Y: 25, Z: 1.2}}, hearing.New(hearing.Options{}), nil)
+	for b := range h.rate { // within an octave the air makes a difference
+		h.rate[b] = [maxTerms]float64{decay.Rate(rt)}
+	}
 	if !direct {
-		h.Paths[0].Direct = octave.Bands{}
+		clear(h.direct[0])
 	}
 	for stop := range 2 {
 		for key := 36; key <= 96; key++ {

@@ -29,9 +29,10 @@ type Hall struct {
 	Paths []room.Path // per division
 	Noise []float64   // background noise, (20 µPa)² per auditory band
 
-	octaveOf []int                       // auditory band -> octave band
-	rate     [octave.N][maxTerms]float64 // 1/s
-	gain     [][octave.N][maxTerms]float64
+	octaveOf []int                 // auditory band -> octave band
+	rate     [][maxTerms]float64   // per auditory band, 1/s
+	gain     [][][maxTerms]float64 // per division and auditory band
+	direct   [][]float64           // per division and auditory band
 	terms    int
 	box      [][]performance.BoxMove // per division, by time
 
@@ -44,12 +45,18 @@ func NewHall(o *voicing.Organ, r *room.Room, seat room.Seat, m *hearing.Model, b
 	h := &Hall{Organ: o, Room: r, Seat: seat, Model: m}
 	h.seatVoices()
 	h.Paths = make([]room.Path, len(o.Divisions))
-	h.gain = make([][octave.N][maxTerms]float64, len(o.Divisions))
+	centres := m.Bands()
+	h.rate = make([][maxTerms]float64, len(centres))
+	h.gain = make([][][maxTerms]float64, len(o.Divisions))
+	h.direct = make([][]float64, len(o.Divisions))
 	h.box = make([][]performance.BoxMove, len(o.Divisions))
 	h.terms = 1
 	for d := range o.Divisions {
 		h.Paths[d] = r.Path(o.Divisions[d].Place, seat)
-		for b, terms := range h.Paths[d].Tail {
+		h.gain[d], h.direct[d] = make([][maxTerms]float64, len(centres)), make([]float64, len(centres))
+		for b, hz := range centres {
+			direct, terms := h.Paths[d].At(hz)
+			h.direct[d][b] = direct
 			for i, t := range terms {
 				if i >= maxTerms {
 					break

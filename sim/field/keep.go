@@ -39,7 +39,7 @@ func (e *engine) steadyNow() float64 {
 		for b, p := range e.speaking[d] {
 			if p > 0 {
 				o := h.octaveOf[b]
-				sum += p * h.through(d, o) * e.boxes[d][o]
+				sum += p * h.through(d, b) * e.boxes[d][o]
 			}
 		}
 	}
@@ -47,7 +47,7 @@ func (e *engine) steadyNow() float64 {
 		v := e.rising[i].voice
 		for j, b := range v.bands {
 			o := h.octaveOf[b]
-			sum += v.steady[j] * h.through(v.division, o) * e.boxes[v.division][o]
+			sum += v.steady[j] * h.through(v.division, int(b)) * e.boxes[v.division][o]
 		}
 	}
 	return sum
@@ -78,7 +78,7 @@ func (e *engine) keep(now, old []float64, t1 float64) {
 		left := 0.0
 		for i := 0; i < e.h.terms; i++ {
 			for b, v := range o.Residue[i] {
-				left += float64(v) * math.Exp(-e.h.rate[e.h.octaveOf[b]][i]*(t1-o.AtS))
+				left += float64(v) * math.Exp(-e.h.rate[b][i]*(t1-o.AtS))
 			}
 		}
 		if toDB(left) > float64(o.NewDB)-keepDB && len(o.Total) < maxKept {

@@ -51,13 +51,9 @@ func (e *engine) finish(x edge, t0 float64) {
 	}
 	e.h.leave(&e.gone, v, spoken, g)
 	for t := range e.h.terms {
-		have, back := -1, 0.0
 		for _, b := range v.bands {
-			if o := e.h.octaveOf[b]; o != have { // bands ascend, so octaves come in runs
-				// taken at the moment the pallet shut; the step below takes it to the frame's end
-				have, back = o, math.Exp(e.h.rate[o][t]*(x.at-t0))
-			}
-			e.residue[t][b] += e.gone[t][b] * back
+			// taken at the moment the pallet shut; the step below takes it to the frame's end
+			e.residue[t][b] += e.gone[t][b] * math.Exp(e.h.rate[b][t]*(x.at-t0))
 		}
 	}
 }

@@ -1,10 +1,6 @@
 package field
 
-import (
-	"math"
-
-	"afterchord/acoustics/octave"
-)
+import "math"
 
 // Rising is a set of pipes that begin together, as the seat hears them fill the room.
 type Rising struct {
@@ -38,15 +34,15 @@ func (r *Rising) Add(dst []float64, forS float64) {
 		if power == nil {
 			continue
 		}
-		var through octave.Bands
-		for o := range through {
-			through[o] = h.Paths[d].Direct[o]
-			for t := 0; t < h.terms; t++ {
-				through[o] += h.gain[d][o][t] * -math.Expm1(-h.rate[o][t]*forS)
-			}
-		}
 		for b, p := range power {
-			dst[b] += p * through[h.octaveOf[b]]
+			if p == 0 {
+				continue
+			}
+			through := h.direct[d][b]
+			for t := 0; t < h.terms; t++ {
+				through += h.gain[d][b][t] * -math.Expm1(-h.rate[b][t]*forS)
+			}
+			dst[b] += p * through
 		}
 	}
 }

@@ -30,7 +30,7 @@ type engine struct {
 	releasing []releaser
 	tail      [maxTerms][]float64 // all that is in the room's decay
 	residue   [maxTerms][]float64 // the part of it that pipes now silent have left
-	decay     [maxTerms]octave.Bands
+	decay     [maxTerms][]float64 // per auditory band, what a frame leaves
 	boxes     []octave.Bands
 	gone      [maxTerms][]float64 // scratch
 	where     []int32             // event -> 1 + its index in rising; 0 while it is not there
@@ -127,6 +127,7 @@ func newEngine(h *Hall, f *Field) *engine {
 	e.where = make([]int32, len(f.Events))
 	for t := range e.tail {
 		e.tail[t], e.residue[t], e.gone[t] = make([]float64, n), make([]float64, n), make([]float64, n)
+		e.decay[t] = make([]float64, n)
 		for b := range e.decay[t] {
 			e.decay[t][b] = math.Exp(-h.rate[b][t] * e.step)
 		}

@@ -91,9 +91,8 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 		for v.bands[i] != c.band {
 			i++
 		}
-		o := h.octaveOf[c.band]
 		for t := 0; t < h.terms; t++ {
-			d, ok := deficit(c.rise, h.rate[o][t])
+			d, ok := deficit(c.rise, h.rate[c.band][t])
 			v.prompt = v.prompt && ok
 			v.deficit[i][t] += c.power * d
 		}
@@ -198,30 +197,23 @@ func expDiffOf(a, k, x, ek, ea float64) float64 {
 // leave adds what the voice has left in the tail after speaking for x s, box gain g applied,
 // to dst[term][band].
 func (h *Hall) leave(dst *[maxTerms][]float64, v *voice, x float64, g *octave.Bands) {
-	gain := &h.gain[v.division]
+	gain := h.gain[v.division]
 	if x < v.attackS || !v.prompt {
 		for _, c := range v.parts {
 			o := h.octaveOf[c.band]
 			for t := 0; t < h.terms; t++ {
-				dst[t][c.band] += c.power * g[o] * gain[o][t] * charge(c.rise, h.rate[o][t], x)
+				dst[t][c.band] += c.power * g[o] * gain[c.band][t] * charge(c.rise, h.rate[c.band][t], x)
 			}
 		}
 		return
 	}
-	var ek [octave.N][maxTerms]float64
-	have := -1
 	for i, b := range v.bands {
 		o := h.octaveOf[b]
-		if o != have { // bands ascend, so octaves come in runs
-			have = o
-			for t := 0; t < h.terms; t++ {
-				ek[o][t] = math.Exp(-h.rate[o][t] * x)
-			}
-		}
 		for t := 0; t < h.terms; t++ {
-			e := v.steady[i]*(1-ek[o][t]) - v.deficit[i][t]*ek[o][t]
+			ek := math.Exp(-h.rate[b][t] * x)
+			e := v.steady[i]*(1-ek) - v.deficit[i][t]*ek
 			if e > 0 {
-				dst[t][b] += e * g[o] * gain[o][t]
+				dst[t][b] += e * g[o] * gain[b][t]
 			}
 		}
 	}

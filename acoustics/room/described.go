@@ -106,6 +106,11 @@ func parts(question, answer string) ([]part, error) {
 	return nil, badValue(question, "%s %q: give one of %s", question, answer, strings.Join(DescriptionWords(question), ", "))
 }
 
+// Unmeasured is the caution of a room whose reverberation time, s, was not measured: how it was got, and its range.
+func Unmeasured(how string, mean, least, most float64) string {
+	return fmt.Sprintf("%s, not measured: %.1f s, but anything from %.1f to %.1f s is possible; a few hand claps tell more", how, mean, least, most)
+}
+
 // Plan is the building that d describes: surfaces with the materials and areas that its words stand for. An answer
 // that is not among [DescriptionWords], or a size that no room has, is a [ValueError].
 func (d Description) Plan() (Plan, error) {
@@ -154,6 +159,8 @@ func (d Description) Plan() (Plan, error) {
 		return p, err
 	}
 	p.Surfaces = append(p.Surfaces, Surface{"all else: doors, altars, organ case, openings, gaps", 2*floor + walls, allElse})
+	mean, least, most := p.Range()
+	p.Cautions = []string{Unmeasured("described in words", mean, least, most)}
 	return p, nil
 }
 

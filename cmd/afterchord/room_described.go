@@ -44,15 +44,12 @@ func (f *roomMake) describe(p room.Plan) (room.Plan, error) {
 		return p, usagef("a description in words needs the size: --size 30x12x11, or --size 40x16x14 --steps")
 	}
 	d := f.described
-	d.SizeM = p.SizeM
+	d.SizeM, d.People = p.SizeM, p.People
 	described, err := d.Plan()
 	if err != nil {
 		return p, usageError{fmt.Errorf("--%w", err)}
 	}
-	p.Surfaces = described.Surfaces
-	mean, least, most := p.Range()
-	p.Cautions = []string{fmt.Sprintf("described in words, not measured: %s s, but anything from %s to %s s is possible; a few hand claps tell more (room measure)",
-		fixed(mean, 1), fixed(least, 1), fixed(most, 1))}
+	p.Surfaces, p.Cautions = described.Surfaces, described.Cautions
 	return p, nil
 }
 

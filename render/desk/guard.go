@@ -24,7 +24,7 @@ func guard(next http.Handler) http.Handler {
 		h.Set("Referrer-Policy", "no-referrer")
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
-		h.Set("Permissions-Policy", "camera=(), microphone=(), geolocation=()")
+		h.Set("Permissions-Policy", "camera=(), microphone=(self), geolocation=()")
 		if !localHost(r.Host) {
 			writeJSON(w, http.StatusMisdirectedRequest, map[string]string{"error": "this desk answers on 127.0.0.1 and localhost only"})
 			return

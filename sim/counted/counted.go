@@ -70,6 +70,22 @@ func RT60(seconds float64, o *voicing.Organ) (Estimate, error) {
 	return e, nil
 }
 
+// Room is the church of the counted seconds ([RT60]), of a volume, m³, that is known (0 where it is not), with a caution that says
+// how far its time may be off.
+func Room(seconds, volume float64, o *voicing.Organ) (*room.Room, Estimate, error) {
+	e, err := RT60(seconds, o)
+	if err != nil {
+		return nil, e, err
+	}
+	r, err := room.FromRTAndVolume(math.Round(10*e.RT60)/10, volume)
+	if err != nil {
+		return nil, e, err
+	}
+	r.Name, r.Title = "counted", fmt.Sprintf("Church of %.1f s (counted)", e.RT60)
+	r.Cautions = []string{room.Unmeasured("counted by ear", e.RT60, e.Least, e.Most)}
+	return r, e, nil
+}
+
 // solve finds the church in which l hears the chord for so many seconds; longer churches let it be heard longer.
 func solve(seconds float64, o *voicing.Organ, l listener) (float64, error) {
 	lo, hi := shortestRT, room.MaxRT60

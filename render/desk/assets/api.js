@@ -43,6 +43,10 @@ export const loudness = (id, { side, dry, ears }, signal) => json(ask('POST', of
 export const save = (id, version, state) => json(ask('PUT', `/api/projects/${id}`, { json: state, headers: match(version) }));
 export const mend = (id, version, request) => json(ask('POST', of(id, 'mend'), { json: request, headers: match(version) }));
 export const ownFile = (id, version, file) => json(ask('POST', of(id, 'own'), { body: file, headers: { ...match(version), ...fileName(file) } }));
+export const describing = () => json(ask('GET', '/api/describe'));
+export const describeChurch = church => json(ask('POST', '/api/describe/church', { json: church }));
+export const describeOrgan = text => json(ask('POST', '/api/describe/organ', { body: text, headers: { 'Content-Type': 'text/plain; charset=utf-8' } }));
+export const measureClaps = wav => json(ask('POST', '/api/describe/claps', { body: wav, headers: { 'Content-Type': 'audio/wav' } }));
 export const renew = (id, version, file) => json(file
   ? ask('POST', of(id, 'score'), { body: file, headers: { ...match(version), ...fileName(file) } })
   : ask('POST', of(id, 'score?watched'), { headers: match(version) }));

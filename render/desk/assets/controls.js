@@ -36,7 +36,7 @@ export class Controls {
     } });
     this.rtOut = el('output', { for: 'rt', id: 'rt-out' });
     this.seat = el('select', { id: 'seat', onchange: e => set('seat', s => { s.seat = e.target.value; }) });
-    this.own = el('input', { type: 'file', id: 'own', accept: '.wav,.toml', onchange: e => { if (e.target.files[0]) this.actions.ownFile(e.target.files[0]); e.target.value = ''; } });
+    this.own = el('input', { type: 'file', id: 'own', accept: 'audio/*,.wav,.toml', onchange: e => { if (e.target.files[0]) this.actions.ownFile(e.target.files[0]); e.target.value = ''; } });
     this.organ = el('select', { id: 'organ', onchange: e => set('organ', s => { s.organ = e.target.value; s.assign = {}; }) });
     this.ownOrgan = el('input', { type: 'file', id: 'own-organ', accept: '.toml', onchange: e => { if (e.target.files[0]) this.actions.ownFile(e.target.files[0]); e.target.value = ''; } });
     this.tempo = el('input', { type: 'range', id: 'tempo', min: 40, max: 160, step: 1, oninput: e => {
@@ -55,10 +55,15 @@ export class Controls {
         row('Reverberation', this.rt, this.rtOut),
         el('p', { class: 'hint', id: 'rt-hint' }, 'Seconds for a loud sound to die away (RT60). Moving it makes a church of that time.'),
         row('Seat', this.seat),
-        el('label', { class: 'button file', for: 'own' }, 'Your own church: a recorded response (WAV) or a description (TOML)', this.own)),
+        el('details', { id: 'own-church' }, el('summary', {}, 'Your own church'), el('div', { class: 'rows' },
+          el('label', { class: 'button file', for: 'own' }, 'A recording of claps, or a room file …', this.own),
+          el('button', { id: 'own-claps', onclick: () => this.actions.own('claps') }, 'Record claps here …'),
+          el('button', { id: 'own-words', onclick: () => this.actions.own('church') }, 'Describe it, or count …')))),
       group('Organ',
         row('Instrument', this.organ),
-        el('label', { class: 'button file', for: 'own-organ' }, 'Your own organ: a description (TOML)', this.ownOrgan),
+        el('details', { id: 'own-pipes' }, el('summary', {}, 'Your own organ'), el('div', { class: 'rows' },
+          el('button', { id: 'own-stops', onclick: () => this.actions.own('organ') }, 'From its printed stop list …'),
+          el('label', { class: 'button file', for: 'own-organ' }, 'An organ file …', this.ownOrgan))),
         el('details', { id: 'who' }, el('summary', {}, 'Who plays what'), this.assign),
         el('details', {}, el('summary', {}, 'Stops by hand'), el('p', { class: 'hint', id: 'stops-hint' }, 'One line for each change, for example: bar 9 beat 1: Sw flutes'), el('label', { class: 'unseen', for: 'stops' }, 'Stops by hand'), this.stops)),
       group('Playing',

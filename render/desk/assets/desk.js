@@ -15,6 +15,8 @@ import { keepMenu, fileLink } from './keep.js';
 import { versions } from './versions.js';
 import { Renewed, isNext } from './renewed.js';
 import { keys, menus } from './keys.js';
+import { Own } from './own.js';
+import { isRecording, asWav } from './audiofile.js';
 import { looks } from './looks.js';
 import { line } from './line.js';
 
@@ -52,7 +54,7 @@ function open(doc) {
   found.open();
   $('followed').hidden = true;
   $('versions').replaceChildren();
-  controls = new Controls($('controls'), state.overview, { change: (what, f) => project.change(what, d => f(d[d.active])), ownFile });
+  controls = new Controls($('controls'), state.overview, { change: (what, f) => project.change(what, d => f(d[d.active])), ownFile, own: what => new Own(state.overview, ownFile)[what]() });
   project.addEventListener('change', refresh);
   tellSaving(project);
   for (const id of ['title-box', 'keep']) $(id).hidden = false;
@@ -103,7 +105,7 @@ async function ownFile(file) {
   const most = state.overview.max_response;
   if (file.size > most) { trouble(`${file.name}: larger than ${most >> 20} MB`); return; }
   trouble('');
-  try { await state.project.ownFile(file); } catch (error) { failed(error); }
+  try { await state.project.ownFile(isRecording(file) ? await asWav(file) : file); } catch (error) { failed(error); }
 }
 
 /** refresh follows a change of the project. */

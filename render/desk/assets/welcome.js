@@ -1,5 +1,6 @@
 // Choosing what is on the desk: a file, a demonstration, a project.
 import * as api from './api.js';
+import { isRecording } from './audiofile.js';
 import { $, el } from './dom.js';
 import { trouble, failed } from './messages.js';
 import { handleOf, pick } from './watched.js';
@@ -129,7 +130,7 @@ export class Welcome {
   /** take opens a file of the user's: a WAV is a building, a TOML a building or an organ, anything else a piece or a whole project. */
   async take(file, handle = null) {
     const { overview, project } = this.state;
-    if (/\.(wav|toml)$/i.test(file.name)) {
+    if (/\.(wav|toml)$/i.test(file.name) || isRecording(file)) {
       if (project) this.ownFile(file); else trouble(`${file.name} is a building or an organ: put a piece on the desk first.`);
       return;
     }

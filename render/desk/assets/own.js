@@ -1,0 +1,188 @@
+// The user's own church and organ, where there is no file yet: described in words, counted in seconds, clapped, or read from a printed stop list.
+import * as api from './api.js';
+import { wavOf, decode } from './audiofile.js';
+import { el, number, count } from './dom.js';
+
+const SECONDS = 12; // of claps
+const LABELS = { walls: 'Walls', ceiling: 'Ceiling', floor: 'Floor', windows: 'Windows', seats: 'Seats', carpet: 'Carpet' };
+
+/** Own makes the dialogs; take gets the file that one of them made. */
+export class Own {
+  constructor(overview, take) {
+    this.overview = overview;
+    this.take = take;
+  }
+
+  /** sheet opens a dialog with a title, its contents and the place of the answer. */
+  sheet(title, ...contents) {
+    const id = 'own-title';
+    this.answer = el('div', { class: 'answer', 'aria-live': 'polite' });
+    const dialog = el('dialog', { class: 'own', 'aria-labelledby': id, onclose: () => { this.stop?.(); dialog.remove(); } },
+      el('h2', { id }, title), contents, this.answer,
+      el('form', { method: 'dialog', class: 'end' }, el('button', {}, 'Close')));
+    this.dialog = dialog;
+    document.body.append(dialog);
+    dialog.showModal();
+  }
+
+  /** working asks the desk and shows what comes of it, or the reason why not. */
+  async working(ask, show) {
+    this.answer.replaceChildren(el('p', { class: 'hint' }, 'Working it out …'));
+    try { this.answer.replaceChildren(...await show(await ask())); } catch (error) {
+      this.answer.replaceChildren(el('p', { class: 'trouble' }, error.message));
+    }
+  }
+
+  /** offer are the buttons that use a made file, or save it. */
+  offer(text, name, use) {
+    const link = el('a', { class: 'button', download: name, href: URL.createObjectURL(new Blob([text])) }, 'Save the file');
+    return el('p', { class: 'row' }, el('button', { class: 'big', onclick: () => {
+      this.dialog.close();
+      this.take(new File([text], name));
+    } }, use), link);
+  }
+
+  /** church asks what the church looks like, or how long the last chord was heard. */
+  async church() {
+    const { questions, counted_s: [fewest, most] } = await api.describing();
+    const size = ['length', 'width', 'height'].map((name, i) => el('input', { type: 'number', id: `own-${name}`, min: 1.5, max: 500, step: 'any', value: [30, 12, 11][i], oninput: () => plan() }));
+    const unit = el('select', { id: 'own-unit', onchange: () => plan() }, el('option', { value: 1 }, 'metres'), el('option', { value: 0.75 }, 'steps (0.75 m)'));
+    const words = questions.map(q => [q.name, el('select', { id: `own-${q.name}` }, q.words.map(w => el('option', { value: w }, w)))]);
+    const people = el('input', { type: 'number', id: 'own-people', min: 0, max: 5000, step: 10, value: 0 });
+    const metres = () => size.map(i => +i.value * +unit.value);
+    const drawing = el('div', { class: 'plan', 'aria-hidden': 'true' });
+    const plan = () => drawing.replaceChildren(planOf(metres()));
+    const row = (text, input) => el('div', { class: 'knob' }, el('label', { for: input.id }, text), input);
+    const seconds = el('input', { type: 'number', id: 'own-counted', min: fewest, max: most, step: 0.5, value: 5 });
+    const organ = el('select', { id: 'own-chord' }, this.overview.organs.map(o => el('option', { value: o.name, selected: o.name === 'minster' }, o.title)));
+    const made = reply => [el('p', {}, el('b', {}, `About ${number(reply.rt_s, 1)} s`), `, ${Math.round(reply.volume_m3)} m³. `, el('span', { class: 'hint' }, `${reply.caution}.`)),
+      this.offer(reply.toml, 'our-church.toml', 'Use this church')];
+    this.sheet('Your church', el('p', { class: 'hint' }, 'Where nothing is measured. A few hand claps tell more.'),
+      el('div', { class: 'halves' },
+        el('section', {}, el('h3', {}, 'What it looks like'),
+          el('div', { class: 'rows' }, row('Length', size[0]), row('Width', size[1]), row('Height', size[2]), row('counted in', unit),
+            words.map(([name, input]) => row(LABELS[name] || name, input)), row('People', people)),
+          el('button', { onclick: () => this.working(() => api.describeChurch({ size_m: metres(), people: +people.value, words: Object.fromEntries(words.map(([n, i]) => [n, i.value])) }), made) }, 'Work out its time')),
+        el('section', {}, el('h3', {}, 'Or what you counted'),
+          el('p', { class: 'hint' }, 'Hold a full chord, let go, and count the seconds until nothing is left to hear.'),
+          el('div', { class: 'rows' }, row('Seconds', seconds), row('On an organ like', organ)),
+          el('button', { onclick: () => this.working(() => api.describeChurch({ counted_s: +seconds.value, organ: organ.value }), made) }, 'Work out its time'),
+          drawing)));
+    plan();
+  }
+
+  /** organ reads a stop list that is pasted in. */
+  organ() {
+    const list = el('textarea', { id: 'own-list', rows: 14, spellcheck: 'false', placeholder: 'Great\nOpen Diapason 8\nPrincipal 4\n…\nPedal\nBourdon 16' });
+    this.sheet('Your organ, from its stop list',
+      el('label', { for: 'own-list' }, 'Paste the stop list as a programme, a builder or a parish page prints it, in English, German, French, Italian, Spanish or Dutch'), list,
+      el('button', { onclick: () => this.working(() => api.describeOrgan(list.value), reading => this.reading(reading)) }, 'Read it'));
+  }
+
+  /** reading shows how each line was read, side by side. */
+  reading({ lines, assumed, unread, divisions, toml }) {
+    const cells = l => l.readings.map((r, i) => el('tr', { class: r.unread ? 'unread' : null },
+      el('td', {}, i ? '' : String(l.number)), el('td', {}, i ? '' : l.text), el('td', {}, r.unread ? `not understood: ${r.text}` : r.text), el('td', { class: 'hint' }, r.ask || '')));
+    return [
+      el('p', {}, divisions.map((d, i) => `${d.name} ${i ? d.stops : count(d.stops, 'stop', 'stops')}`).join(', '), '. ',
+        el('b', {}, unread ? `${unread} not understood and left out.` : 'Every line was understood.')),
+      this.offer(toml, 'our-organ.toml', 'Use this organ'),
+      el('div', { class: 'wide' }, el('table', {}, el('thead', {}, el('tr', {}, ['line', 'as printed', 'read as', 'assumed'].map(h => el('th', { scope: 'col' }, h)))), el('tbody', {}, lines.flatMap(cells)))),
+      assumed?.length ? el('details', {}, el('summary', {}, 'Assumed of the whole'), el('ul', {}, assumed.map(a => el('li', {}, a)))) : null,
+    ].filter(Boolean);
+  }
+
+  /** claps records hand claps with a countdown and a level meter, and looks at them before they are used. */
+  claps() {
+    const meter = /** @type {HTMLMeterElement} */ (el('meter', { value: -60, min: -60, max: 0, low: -50, high: -3, optimum: -12, 'aria-label': 'level' }));
+    const say = el('p', { class: 'big', role: 'status' }, '');
+    const start = el('button', { class: 'big', onclick: () => this.record(start, say, meter) }, `Record ${SECONDS} seconds`);
+    this.sheet('Claps in your church',
+      el('p', {}, 'Stand where a listener would sit, some metres from the wall, the microphone an arm’s length away or more. Clap once, wait until all is quiet, clap again: three claps or more.'),
+      el('p', { class: 'hint' }, 'Switch off noise suppression and automatic level where the machine has them. A bursting balloon is louder; hold it away and protect your ears.'),
+      start, say, meter);
+  }
+
+  async record(start, say, meter) {
+    start.disabled = true;
+    this.answer.replaceChildren();
+    try {
+      const stream = await navigator.mediaDevices.getUserMedia({ audio: { echoCancellation: false, noiseSuppression: false, autoGainControl: false } });
+      this.stop = () => { for (const t of stream.getTracks()) t.stop(); };
+      const blob = await recorded(stream, text => { say.textContent = text; }, db => { meter.value = db; });
+      this.stop();
+      const { channels, rate } = await decode(blob, 'the recording');
+      await this.clapped(new File([wavOf(channels, rate)], 'claps.wav', { type: 'audio/wav' }));
+    } catch (error) {
+      this.answer.replaceChildren(el('p', { class: 'trouble' }, error.name === 'NotAllowedError' ? 'The browser does not let this page use the microphone.' : error.message));
+    } finally {
+      start.disabled = false;
+      say.textContent = '';
+    }
+  }
+
+  /** clapped shows what each clap gives, and offers the recording as a building. */
+  async clapped(file) {
+    await this.working(() => api.measureClaps(file), ({ takes, rt_s: rt, cautions }) => [
+      el('p', {}, el('b', {}, rt ? `${number(rt, 1)} s` : 'The time is not sure.'), ` from ${takes.filter(t => t.used).length} of ${takes.length}`),
+      el('ul', {}, takes.map(t => el('li', {}, `at ${number(t.at_s, 1)} s: ${t.rt_s ? `${number(t.rt_s, 1)} s` : 'no time'}${t.used ? '' : ', not used'}${t.cautions.length ? ` (${t.cautions.join('; ')})` : ''}`))),
+      cautions.length ? el('p', { class: 'hint' }, `${cautions.join('; ')}.`) : null,
+      el('p', { class: 'row' },
+        el('button', { class: 'big', onclick: () => { this.dialog.close(); this.take(file); } }, 'Use this church'),
+        el('a', { class: 'button', download: file.name, href: URL.createObjectURL(file) }, 'Save the recording')),
+    ].filter(Boolean));
+  }
+}
+
+/** planOf draws the floor to scale: the organ at one end, the places of listeners on the axis. @param {number[]} size length and width, m */
+export function planOf([length, width]) {
+  const W = 320, k = W / Math.max(length, 2.5 * width, 1), w = length * k, h = width * k;
+  const ns = 'http://www.w3.org/2000/svg';
+  const add = (tag, attributes, text = '') => {
+    const e = document.createElementNS(ns, tag);
+    for (const [n, v] of Object.entries(attributes)) e.setAttribute(n, String(v));
+    e.textContent = text;
+    return e;
+  };
+  const svg = add('svg', { viewBox: `-4 -4 ${W + 8} ${Math.max(60, h + 24)}`, width: '100%' });
+  svg.append(add('rect', { x: 0, y: 0, width: w, height: h, class: 'floor' }), add('rect', { x: 0, y: h * 0.3, width: Math.max(4, w * 0.04), height: h * 0.4, class: 'organ' }));
+  for (const [name, share] of /** @type {[string, number][]} */ ([['front', 0.2], ['middle', 0.5], ['back', 0.83]])) {
+    svg.append(add('circle', { cx: w * share, cy: h / 2, r: 3, class: 'seat' }), add('text', { x: w * share, y: h / 2 - 6, 'text-anchor': 'middle' }, name));
+  }
+  svg.append(add('text', { x: w / 2, y: h + 14, 'text-anchor': 'middle' }, `${number(length, 1)} m × ${number(width, 1)} m`));
+  return svg;
+}
+
+/** recorded counts down, records and gives the recording; lossless where the browser can. */
+async function recorded(stream, say, level) {
+  const context = new AudioContext();
+  const ear = context.createAnalyser();
+  ear.fftSize = 2048;
+  context.createMediaStreamSource(stream).connect(ear);
+  const block = new Float32Array(ear.fftSize);
+  const watch = setInterval(() => {
+    ear.getFloatTimeDomainData(block);
+    let peak = 0;
+    for (const x of block) peak = Math.max(peak, Math.abs(x));
+    level(Math.max(-60, 20 * Math.log10(peak || 1e-9)));
+    if (peak > 0.98) say('Too loud: step back or turn the level down.');
+  }, 40);
+  const wait = ms => new Promise(done => { setTimeout(done, ms); });
+  try {
+    for (const n of [3, 2, 1]) { say(`${n} …`); await wait(1000); }
+    const pcm = 'audio/webm;codecs=pcm';
+    const recorder = new MediaRecorder(stream, MediaRecorder.isTypeSupported(pcm) ? { mimeType: pcm } : {});
+    const parts = [];
+    recorder.addEventListener('dataavailable', e => parts.push(e.data));
+    const ended = new Promise(done => { recorder.addEventListener('stop', done, { once: true }); });
+    recorder.start();
+    say('Clap now; wait for silence; clap again.');
+    await wait(1000 * SECONDS);
+    if (recorder.state !== 'inactive') recorder.stop();
+    await ended;
+    return new Blob(parts, { type: recorder.mimeType });
+  } finally {
+    clearInterval(watch);
+    context.close();
+  }
+}

@@ -22,7 +22,7 @@ const chromiumPath = "/usr/bin/chromium"
 type step = chromedp.Action[chromedp.Void]
 
 // browser starts one for the tests of a function, with the console's errors gathered.
-func browser(t *testing.T) context.Context {
+func browser(t *testing.T, more ...chromedp.ExecAllocatorOption) context.Context {
 	t.Helper()
 	if testing.Short() {
 		t.Skip("drives a browser")
@@ -30,9 +30,9 @@ func browser(t *testing.T) context.Context {
 	if _, err := os.Stat(chromiumPath); err != nil {
 		t.Skip("no Chromium at " + chromiumPath)
 	}
-	alloc, stop := chromedp.NewExecAllocator(context.Background(), append(chromedp.DefaultExecAllocatorOptions[:],
+	alloc, stop := chromedp.NewExecAllocator(context.Background(), append(append(chromedp.DefaultExecAllocatorOptions[:],
 		chromedp.ExecPath(chromiumPath), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.WindowSize(1280, 900),
-		chromedp.Flag("disable-background-networking", true), chromedp.Flag("autoplay-policy", "no-user-gesture-required"))...)
+		chromedp.Flag("disable-background-networking", true), chromedp.Flag("autoplay-policy", "no-user-gesture-required")), more...)...)
 	t.Cleanup(stop)
 	ctx, end := chromedp.NewContext(alloc)
 	t.Cleanup(end)

@@ -10,7 +10,7 @@ var (
 	supText      = regexp.MustCompile(`^sup(?:er)?\.? ?`)
 	pitchRun     = regexp.MustCompile(`(?i) (?:16|8|4|uo)'?(?:[-/](?:16|8|4|uo)'?)+$`)
 	spokenPair   = regexp.MustCompile(` (?:to|on|an|auf|zu|zum|sur|au|al|alla|a|à|aan|op|nach) (?:the |das |le |la |il )?`)
-	shiftMarks   = regexp.MustCompile(`(?i)(?:\(|,| |^)(?:(sub|sub[ -]?octave|suboctave|suboktav|16'?|unten|grave|graves|sotto|sottottava)|(super|octave|superoctave|superoktav|4'?|oben|aigu|aiguë|aigue|aigues|sopra|superottava|acuta|oct\.?)|(8'?|unison|normal))(?:\)|,|$| )`)
+	shiftMarks   = regexp.MustCompile(`(?i)(?:\(|,| |^)(?:(sub|sub[ -]?octave|suboctave|suboktav|16'?|unten|grave|graves|sotto|sottottava)|(super|octave|superoctave|superoktav|4'?|oben|aigu|aiguë|aigue|aigues|sopra|superottava|acuta|oct\.?)|(8'?|uo|unison off|unison|normal))(?:\)|,|$| )`)
 )
 
 // looksLikeCoupler tells whether text can only be a coupler.

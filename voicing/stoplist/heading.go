@@ -103,6 +103,9 @@ func plainHeading(text string) (d Division, ok bool) {
 		n := len(words) - i
 		for ; n > 0; n-- {
 			phrase := strings.Join(words[i:i+n], " ")
+			if n > 1 && manualNumbers[words[i+n-1]] > 0 && roleOf[fold(strings.Join(words[i:i+n-1], " "))] != "" {
+				continue // "Organo Espressivo (I)": the number is the manual's
+			}
 			if role := roleOf[fold(phrase)]; role != "" && (d.Role == "" || d.Role == role || boxed[fold(phrase)]) && !(len(fold(phrase)) < 2 && len(words) > 1) {
 				if d.Role == "" {
 					d.Role = role

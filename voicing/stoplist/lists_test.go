@@ -15,7 +15,7 @@ import (
 
 var rewrite = flag.Bool("rewrite", false, "write what is read as the expected reading; look at each line before you commit it")
 
-// lists are stop lists of real organs as parish pages, builders and encyclopaedias print them; the first line of each names its source.
+// lists are stop lists as parish pages, builders and encyclopaedias print them, and some invented in their manner; the first line of each names its source.
 func lists(t *testing.T) map[string]string {
 	t.Helper()
 	files, err := filepath.Glob("testdata/lists/*.txt")

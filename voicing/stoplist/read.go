@@ -23,6 +23,8 @@ type reader struct {
 	numbered     map[int]bool
 	pedalHeading bool
 	half         string // "bass" or "treble" under a heading for one hand
+	hands        []hand // the two halves side by side
+	laidOut      bool   // the text keeps the places of its columns: some line begins far to the right
 	bareNames    int    // lines that are the name of a stop and nothing else
 	waiting      []waiting
 }
@@ -72,6 +74,9 @@ func (r *reader) say(what, text, ask string) {
 	at.Readings = append(at.Readings, Reading{what, text, ask})
 }
 
+// farRight is a line whose first column is empty.
+var farRight = regexp.MustCompile(`^ {12,}\pL`)
+
 var bareNumber = regexp.MustCompile(`^\s*(\d{1,3})\s+['"*]?\pL`)
 
 // survey looks at the whole list: its language, whether lengths stand before names, which numbers only count the lines.
@@ -81,6 +86,7 @@ func (r *reader) survey(lines []string) {
 	first, behind := 0, 0
 	votes := map[string]float64{}
 	for i, line := range lines {
+		r.laidOut = r.laidOut || farRight.MatchString(line)
 		line = tidy(line)
 		if m := bareNumber.FindStringSubmatch(line); m != nil {
 			n := atoi(m[1])
@@ -173,6 +179,9 @@ func (r *reader) cells(line string) (list []cell, table bool) {
 	return r.together(list), table
 }
 
+// footNumber is a whole pipe length.
+var footNumber = regexp.MustCompile(`^(?:64|32|16|8|4|2|1)$`)
+
 var onlyNumber = regexp.MustCompile(`^\(?\d{1,3}[.)]?$`)
 
 // onlyLength tells whether text is a length or ranks and no name.
@@ -198,6 +207,8 @@ func (r *reader) together(in []cell) []cell {
 		switch {
 		case c.text == "":
 			out = append(out, c)
+		case footNumber.MatchString(c.text) && len(out) > 0 && isName(out[len(out)-1]) && !printsFeet(out[len(out)-1].text) && !r.lengthFirst:
+			out[len(out)-1].text += " " + c.text // the length, right-aligned before the next column
 		case onlyNumber.MatchString(c.text) && next && isName(in[i+1]) && (!r.lengthFirst || i+2 < len(in) && onlyLength(in[i+2].text)):
 			// a count before a name
 		case len(r.columns) < 2 && len(out) > 0 && isName(out[len(out)-1]) && len(spans(out[len(out)-1].text)) == 0 && !r.lengthFirst && beginsWithLength(c.text):
@@ -214,6 +225,11 @@ func (r *reader) together(in []cell) []cell {
 		}
 	}
 	return out
+}
+
+// printsFeet tells whether a length stands in text; "Open Diapason I" has none.
+func printsFeet(text string) bool {
+	return slices.ContainsFunc(spans(text), func(s span) bool { return !s.roman })
 }
 
 func beginsWithLength(text string) bool {
@@ -235,7 +251,15 @@ func (r *reader) line(number int, line string) {
 		line = bareNumber.ReplaceAllStringFunc(line, func(m string) string { return strings.TrimLeft(m, " \t0123456789") })
 	}
 	list, table := r.cells(line)
-	if r.headings(list) {
+	if r.numbered[number] || len(r.numbered) > 0 && len(r.columns) > 1 {
+		for i := 1; i < len(list); i++ {
+			list[i].text = bareNumber.ReplaceAllStringFunc(list[i].text, func(m string) string { return strings.TrimLeft(m, " 0123456789") })
+		}
+	}
+	if r.headings(list) || r.twoHands(list) {
+		return
+	}
+	if !table && len(r.columns) > 1 && r.columnHeadings(list) {
 		return
 	}
 	if len(list) > 1 && !table && r.section == inCouplers {
@@ -256,6 +280,16 @@ func (r *reader) line(number int, line string) {
 	}
 	for _, c := range list {
 		if c.text == "" {
+			continue
+		}
+		if filled == 1 && len(r.columns) > 1 && !table && r.laidOut && r.section == inStops {
+			r.current = r.columns[r.nearest(c)].division
+			r.piece(c.text, false)
+			continue
+		}
+		if len(r.hands) > 1 {
+			r.half = r.handOf(c)
+			r.piece(c.text, false)
 			continue
 		}
 		if len(r.columns) > 1 && (table || filled > 1) {
@@ -302,6 +336,92 @@ func (r *reader) headings(list []cell) bool {
 		r.say(IsHeading, r.headingText(n), "")
 	}
 	return true
+}
+
+// columnHeadings reads a line in which a column gets a new heading while the others go on: "GREAT ORGAN   30 Oboe 8", or a
+// heading that stands over a column but the first.
+func (r *reader) columnHeadings(list []cell) bool {
+	var heads []int
+	for i, c := range list {
+		if _, ok := heading(stripBullet(c.text)); ok && c.text != "" {
+			heads = append(heads, i)
+		}
+	}
+	if len(heads) == 0 || len(list) == 1 && r.nearest(list[0]) == 0 {
+		return false
+	}
+	for i, c := range list {
+		if c.text == "" {
+			continue
+		}
+		at := r.nearest(c)
+		if len(heads) > 0 && heads[0] == i {
+			heads = heads[1:]
+			d, _ := heading(stripBullet(c.text))
+			r.columns[at].division = r.open(d)
+			r.current, r.section = r.columns[at].division, inStops
+			r.say(IsHeading, r.headingText(r.current), "")
+			continue
+		}
+		r.current, r.section = r.columns[at].division, inStops
+		r.piece(c.text, false)
+	}
+	return true
+}
+
+// nearest is the index of the column over a cell.
+func (r *reader) nearest(c cell) int {
+	best := 0
+	for i, col := range r.columns {
+		if abs(col.offset-c.offset) < abs(r.columns[best].offset-c.offset) {
+			best = i
+		}
+	}
+	return best
+}
+
+// hand is a column with the stops of one half of the keyboard.
+type hand struct {
+	half   string
+	offset int
+}
+
+// twoHands reads "Mano izquierda     Mano derecha": the halves stand side by side from here on.
+func (r *reader) twoHands(list []cell) bool {
+	if len(list) != 2 {
+		return false
+	}
+	var hands []hand
+	for _, c := range list {
+		m := oneHand.FindStringSubmatch(strings.Trim(plain(c.text), " .:()"))
+		if m == nil {
+			return false
+		}
+		half := "treble"
+		if m[1] != "" {
+			half = "bass"
+		}
+		hands = append(hands, hand{half, c.offset})
+	}
+	if hands[0].half == hands[1].half {
+		return false
+	}
+	r.hands = hands
+	for _, h := range hands {
+		r.say(IsExtra, "heading: "+h.half+" half", "")
+	}
+	return true
+}
+
+// handOf is the half in whose column a cell stands.
+func (r *reader) handOf(c cell) string {
+	best := r.hands[0]
+	for _, h := range r.hands[1:] {
+		if abs(h.offset-c.offset) < abs(best.offset-c.offset) {
+			best = h
+		}
+	}
+	return best.half
 }
 
 func (r *reader) anyStops() bool {
@@ -389,7 +509,7 @@ func (r *reader) open(d Division) int {
 			return i
 		}
 	}
-	r.half = ""
+	r.half, r.hands = "", nil
 	d.order = len(r.list.Divisions)
 	r.list.Divisions = append(r.list.Divisions, d)
 	return d.order
@@ -486,6 +606,9 @@ func (r *reader) labelled(label, rest string) bool {
 	}
 	if s := sectionOf(label); s != "" {
 		r.section, r.columns = s, nil
+		if low := plain(label); rest != "" && (strings.HasPrefix(low, "tirasse") || strings.Contains(low, "wind")) {
+			rest = label + " " + rest // the word belongs to each that follows
+		}
 		if rest == "" {
 			r.say(IsExtra, "heading: "+s, "")
 		} else {
@@ -584,7 +707,9 @@ func (r *reader) items(text string) {
 		return
 	}
 	if r.current < 0 {
+		half, hands := r.half, r.hands
 		r.current = r.open(Division{Name: "Manual"})
+		r.half, r.hands = half, hands
 		r.list.Assumed = append(r.list.Assumed, "no heading stands over the first stops: they are taken as one manual")
 	}
 	for _, s := range found {
@@ -791,8 +916,11 @@ func sentences(text string) []string {
 var tremulantText = regexp.MustCompile(`(?i)^(?:kanal|bock|fort|doux|\d )?[ -]*(?:tremulante?n?|tremolos?|trémolos?|tremblante?|tremblants?|trem\.?|tremul\.?|trémol[oi]s?|bebung|tremulation|tremolant[e]?|tremor|trémulant|temblor|tremulo)(?:$|[^\pL])(.*)$`)
 
 // tremulant reads "Tremulant", "Trémolo Réc.", "Tremulant (Great & Swell)".
+// afterTremulant is what a line adds to a tremulant that is none.
+var afterTremulant = regexp.MustCompile(`(?i)[,;] *(?:appel|anches|combinaison|tutti|zimbelstern|cymbelstern).*$`)
+
 func (r *reader) tremulant(text, low string) bool {
-	text = strings.TrimSpace(text)
+	text = strings.TrimSpace(afterTremulant.ReplaceAllString(text, ""))
 	m := tremulantText.FindStringSubmatch(text)
 	if m == nil {
 		if strings.ContainsAny(text, ",;") {

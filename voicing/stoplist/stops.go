@@ -25,6 +25,7 @@ var (
 		"rep": true, "hz": true, "pipes": true, "b/d": true, "bas/disc": true, "disc.": true, "disk.": true, "bass": true, "treble": true, "bassi": true, "soprani": true, "p": true, "s": true, "b+d": true, "bd": true, "bas/discant": true, "discant": true, "diskant": true, "kupfer": true, "copper": true, "tin": true, "nogle": true, "bois": true, "etain": true, "m.s": true, "m.d": true, "m.i": true, "t.c": true, "cyl": true, "conical": true, "open": true, "stopped": true, "pr": true, "h": true, "wechselschleife": true, "ws": true, "neues": true, "original": true, "kopie": true, "alt": true, "f": true}
 	parenthesis  = regexp.MustCompile(`^\s*[(\[][^)\]]*[)\]]?`)
 	intervals    = regexp.MustCompile(`(?:^|[^\d.])(\d{1,2}(?:[.\-: ]\d{2}){1,6})(?:$|[^\d])`)
+	doubledFrom  = regexp.MustCompile(`(?i)dubbel|doppelt|double from|doubled|double à partir|doublé`)
 	fromKey      = regexp.MustCompile(`(?i)(?:^|[^\pL])(?:ab|from|von|à partir de|a partir de|dal|dès|des|vanaf|desde|starts? at|van) (?:l'|le )?((?:tenor|ten\.?|middle) ?[a-g]|t\.?c\.?|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)?|(?:do|ut|sol|fa)[ -]?\d)`)
 	tenorC       = regexp.MustCompile(`(?i)(?:^|[^\pL])(?:t\.? ?c\.?|tenor c|ten\.? c)(?:$|[^\pL])`)
 	trebleOnly   = regexp.MustCompile(`(?i)(?:^|[^\pL/+])(?:diskant|discant|disc\.?|disk\.?|dessus|soprani|soprano|soprana|soprane|treble|tiples?|m\.? ?d\.?|mano derecha|de tiple|discantus|sop\.?|ne' soprani|superius)(?:$|[^\pL/+])`)
@@ -467,6 +468,9 @@ func (r *reader) note(s *foundStop, text string) {
 	text = " " + tidy(text) + " "
 	if materials.MatchString(text) {
 		text = bassOnly.ReplaceAllString(trebleOnly.ReplaceAllString(text, " "), " ")
+	}
+	if doubledFrom.MatchString(text) {
+		text = "" // a second rank from there on: the stop itself goes through
 	}
 	switch m := fromKey.FindStringSubmatch(text); {
 	case bothHalves.MatchString(text):

@@ -269,7 +269,7 @@ func newCompared(d compare.Difference) compared {
 }
 
 func printCompared(w io.Writer, d compare.Difference) error {
-	o := table.For(os.Stdout)
+	o := screen()
 	var rows [][]string
 	for i, s := range []compare.Side{d.A, d.B} {
 		rows = append(rows, []string{string(rune('A' + i)), s.Score, s.Room, fmt.Sprintf("%.1f", s.RTS), s.Organ, fmt.Sprintf("%.0f", s.Crotchets),
@@ -278,7 +278,7 @@ func printCompared(w io.Writer, d compare.Difference) error {
 	if err := table.Rows(w, []string{"", "score", "room", "RT s", "organ", "tempo", "fails", "warnings", "lost s"}, rows, []int{1}, o); err != nil {
 		return err
 	}
-	fmt.Fprintf(w, "\n%s\n", d.Summary())
+	fmt.Fprintf(w, "\n%s\n", spoken.Say(d.Summary()))
 	rows = nil
 	for _, b := range d.Differing(12) {
 		t := b.Words()

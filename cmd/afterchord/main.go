@@ -84,6 +84,7 @@ on which to drop a score, turn the knobs and listen.`,
 	}
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
 	root.CompletionOptions.HiddenDefaultCmd = true
+	termsFlag(root)
 	root.AddCommand(newProof(), newDesk())
 	root.AddCommand(newRoom(), newOrgan())
 	root.AddCommand(newMend(), newSweep(), newCompare(), newSettings(), newLicences())

@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"fmt"
-	"os"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -160,7 +159,7 @@ func listRemedies(cmd *cobra.Command, in proof.Input) error {
 		}
 		rows = append(rows, []string{fmt.Sprint(x.ID), x.Where, x.Kind, string(x.Severity), strings.Join(names, ", ")})
 	}
-	o, w := table.For(os.Stdout), cmd.OutOrStdout()
+	o, w := screen(), cmd.OutOrStdout()
 	if len(rows) == 0 {
 		fmt.Fprintln(w, "No findings: there is nothing to mend.")
 	} else if err := table.Rows(w, []string{"finding", "where", "kind", "severity", "remedies"}, rows, []int{1, 4}, o); err != nil {

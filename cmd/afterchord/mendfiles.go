@@ -104,7 +104,7 @@ func twoSounds(cmd *cobra.Command, ps [2]*proof.Proof, dirs [2]string, m compare
 
 // print shows what was tried, what was changed, and the piece before and after.
 func (m *mended) print(w io.Writer) error {
-	o := table.For(os.Stdout)
+	o := screen()
 	var rows [][]string
 	if len(m.Tried) > 0 {
 		for _, r := range m.Tried {
@@ -121,7 +121,7 @@ func (m *mended) print(w io.Writer) error {
 			return err
 		}
 	}
-	fmt.Fprintf(w, "\n%s\n\n", m.Why)
+	fmt.Fprintf(w, "\n%s\n\n", spoken.Say(m.Why))
 	rows = [][]string{tallyRow("as written", m.Before)}
 	if m.score != nil {
 		rows = append(rows, tallyRow("as rewritten", m.After))

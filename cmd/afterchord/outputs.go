@@ -78,7 +78,7 @@ func within(folder string, names ...string) []string {
 
 // writeWhole writes a file beside its place and renames it, so that it is there whole or not at all.
 func writeWhole(path string, fill func(io.Writer) error) error {
-	if err := atomicfile.Write(path, fill); err != nil {
+	if err := atomicfile.Write(path, inTerms(path, fill)); err != nil {
 		return plainError(path, err)
 	}
 	return nil

@@ -6,7 +6,6 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
@@ -134,7 +133,7 @@ func (f *proofFlags) run(cmd *cobra.Command, path string) error {
 	if f.json {
 		return report.WriteJSON(cmd.OutOrStdout(), p.Document)
 	}
-	o := table.For(os.Stdout)
+	o := screen()
 	if err := table.Settings(cmd.OutOrStdout(), p.Document, o); err != nil {
 		return err
 	}

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
 	"strings"
 
 	"afterchord/acoustics/air"
@@ -207,8 +206,6 @@ func roomBands(r *room.Room, p *room.Path) [][]string {
 }
 
 // screen is how tables are printed on standard output.
-func screen() table.Options { return table.For(os.Stdout) }
-
 // fixed is a number with a fixed count of decimals; "-" where there is none.
 func fixed(v float64, decimals int) string {
 	if math.IsNaN(v) || math.IsInf(v, 0) {

@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -182,7 +181,7 @@ func indented(w io.Writer, v any) error {
 }
 
 func printSweep(w io.Writer, r *sweep.Result) error {
-	o := table.For(os.Stdout)
+	o := screen()
 	tempo := func(v float64) string {
 		if v == 0 {
 			return "none"
@@ -190,7 +189,7 @@ func printSweep(w io.Writer, r *sweep.Result) error {
 		return fmt.Sprintf("%.0f", v)
 	}
 	for organ, name := range r.Organs {
-		fmt.Fprintf(w, "%s on %s: fails/warnings by room and tempo (crotchets a minute)\n\n", r.Score, name)
+		fmt.Fprintf(w, "%s on %s: fails/warnings by room and tempo (%s)\n\n", r.Score, name, spoken.Say("crotchets a minute"))
 		head := []string{"room", "RT s"}
 		var rows [][]string
 		for i, hall := range r.Rooms {

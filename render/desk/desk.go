@@ -136,6 +136,9 @@ func (d *Desk) routes() {
 	handle := func(pattern string, h func(http.ResponseWriter, *http.Request) error) {
 		d.mux.Handle(pattern, d.session(d.answer(h)))
 	}
+	spoken := func(pattern string, h func(http.ResponseWriter, *http.Request) error) {
+		d.mux.Handle(pattern, d.session(inTerms(d.answer(h))))
+	}
 	handle("GET /api/desk", d.overview)
 	handle("GET /api/describe", d.describing)
 	handle("POST /api/describe/church", d.describeChurch)
@@ -147,15 +150,15 @@ func (d *Desk) routes() {
 	handle("PUT /api/projects/{id}", d.save)
 	handle("DELETE /api/projects/{id}", d.remove)
 	handle("POST /api/projects/{id}/restore", d.remove)
-	handle("POST /api/projects/{id}/proof", d.proof)
+	spoken("POST /api/projects/{id}/proof", d.proof)
 	handle("POST /api/projects/{id}/notation", d.notation)
 	handle("POST /api/projects/{id}/sound", d.listen)
 	handle("POST /api/projects/{id}/loudness", d.loudness)
-	handle("POST /api/projects/{id}/mend", d.mend)
+	spoken("POST /api/projects/{id}/mend", d.mend)
 	handle("POST /api/projects/{id}/score", d.newScore)
 	handle("GET /api/projects/{id}/watch", d.watch)
 	handle("POST /api/projects/{id}/own", d.ownFile)
-	handle("GET /api/projects/{id}/files/{side}/{name}", d.download)
+	spoken("GET /api/projects/{id}/files/{side}/{name}", d.download)
 	handle("GET /api/projects/{id}/whole", d.whole)
 }
 

@@ -280,6 +280,7 @@ var ascii = strings.NewReplacer("–", "-", "−", "-", "½", ".5", "¼", ".25",
 // clean drops control characters (a part name could carry escape sequences to the
 // terminal) and, in plain output, everything that is not ASCII.
 func (o Options) clean(s string) string {
+	s = o.Terms.Say(s)
 	if o.Plain {
 		s = norm.NFD.String(ascii.Replace(s)) // accents come off their letters
 	}

@@ -8,14 +8,17 @@ import (
 	"github.com/jedib0t/go-pretty/v6/table"
 	"github.com/jedib0t/go-pretty/v6/text"
 	"golang.org/x/term"
+
+	"afterchord/render/terms"
 )
 
 // Options say what the terminal can show.
 type Options struct {
-	Width int  // columns; 0 means 100
-	Lines int  // most lines a table may take; 0 means 40
-	Plain bool // ASCII only, no colour
-	All   bool // every finding, however long the table
+	Width int       // columns; 0 means 100
+	Lines int       // most lines a table may take; 0 means 40
+	Plain bool      // ASCII only, no colour
+	All   bool      // every finding, however long the table
+	Terms terms.Set // of note values and bars; empty stands for British
 
 	rows int // most lines a finding may take
 }

@@ -1,5 +1,6 @@
 // Requests to the desk, through the page's one door. Every failure becomes an Error with the desk's one line and its status.
 import { door } from './door.js';
+import { header, query } from './terms.js';
 import { line } from './line.js';
 
 async function fail(response) {
@@ -16,7 +17,7 @@ export async function ask(method, path, { body, json, headers = {}, signal } = /
   }
   let response;
   try {
-    response = await door().fetch(path, { method, body, headers, signal });
+    response = await door().fetch(path, { method, body, headers: { ...header(), ...headers }, signal });
   } catch (error) {
     if (error.closed) line.lost();
     throw error;
@@ -53,5 +54,5 @@ export const renew = (id, version, file) => json(file
 export const sound = (id, tracks, signal) => ask('POST', of(id, 'sound'), { json: { tracks }, signal });
 
 /** download lets the browser keep a file of the desk's; library brings the engraving library into the page. */
-export const download = path => door().download(path);
+export const download = path => door().download(query(path));
 export const library = assets => door().library(assets);

@@ -1,5 +1,6 @@
 // The knobs: building, seat, organ, tempo, who plays what, how loud.
 import { $, el, number } from './dom.js';
+import { perMinute, barWord } from './terms.js';
 
 export class Controls {
   constructor(root, desk, actions) {
@@ -78,7 +79,7 @@ export class Controls {
   }
 
   tempoText(percent) {
-    const c = this.written ? `${Math.round(this.written * percent / 100)} crotchets a minute` : '';
+    const c = this.written ? `${Math.round(this.written * percent / 100)} ${perMinute()}` : '';
     const share = percent === 100 ? 'as written' : `${percent}\u00a0% of the written`;
     this.tempoOut.textContent = c ? `${c}, ${share}` : share;
     this.tempo.setAttribute('aria-valuetext', this.tempoOut.textContent);
@@ -88,7 +89,7 @@ export class Controls {
   say(side) {
     const room = this.room.selectedOptions[0]?.textContent, organ = this.organ.selectedOptions[0]?.textContent.split(',')[0];
     const tempo = side.tempo === 1 ? 'tempo as written' : `${Math.round(side.tempo * 100)}\u00a0% of the tempo`;
-    $('knobs-say').textContent = [side.room === 'rt' ? `Church of ${number(side.rt, 1)} s` : room, side.seat, organ, this.written ? `${Math.round(this.written * side.tempo)} crotchets a minute` : tempo].join(' · ');
+    $('knobs-say').textContent = [side.room === 'rt' ? `Church of ${number(side.rt, 1)} s` : room, side.seat, organ, this.written ? `${Math.round(this.written * side.tempo)} ${perMinute()}` : tempo].join(' · ');
   }
 
   // show sets the knobs to a side, and to what its run says of the score.
@@ -135,7 +136,7 @@ export class Controls {
     this.passages = passages;
     const most = 40;
     this.dynamics.replaceChildren(...doc.organ.dynamics.slice(0, most).map((p, i) => el('div', { class: 'knob' },
-      el('label', { for: `loud-${i}` }, `${p.part}, bar ${p.bar}${p.to_bar > p.bar ? `–${p.to_bar}` : ''}`),
+      el('label', { for: `loud-${i}` }, `${p.part}, ${barWord(1)} ${p.bar}${p.to_bar > p.bar ? `–${p.to_bar}` : ''}`),
       el('select', { id: `loud-${i}`, class: 'dynamic', title: p.source, onchange: e => this.actions.change('dynamics', s => {
         // A mark in a part takes the place of guesses from velocities, so all of the part's passages are written down.
         const mine = new Map((s.dynamics || []).map(m => [`${m.part} ${m.bar}`, m]));

@@ -3,6 +3,7 @@ import { $, el, clock, count, number } from './dom.js';
 import { list, difference, tally, unfold } from './findings.js';
 import { trouble, say } from './messages.js';
 import { note } from './versions.js';
+import { barWord } from './terms.js';
 
 const REMARKS = 60; // the most that are written out
 
@@ -112,5 +113,5 @@ export class Found {
 
 /** facts of a run in one line, but for those that the knobs say. */
 export function facts({ score, room }) {
-  return [count(score.bars, 'bar', 'bars'), clock(score.duration_s), `RT ${number(room.rt60_s['500'], 1)} s at 500 Hz`, `${number(room.distance_m, 0)} m from the organ`].join(' · ');
+  return [count(score.bars, barWord(1), barWord(2)), clock(score.duration_s), `RT ${number(room.rt60_s['500'], 1)} s at 500 Hz`, `${number(room.distance_m, 0)} m from the organ`].join(' · ');
 }

@@ -2,6 +2,7 @@
 // that sounds. The music is engraved as soon as there is a piece; the findings are laid over it when they come.
 import * as api from './api.js';
 import { el, later, severities } from './dom.js';
+import { barWord } from './terms.js';
 
 const KEPT = 3;      // engraved scores, so that going from A to B is at once
 const MARKS = 200;   // findings over the bars, the worst first
@@ -153,7 +154,7 @@ export class Notation {
     }
     if (Engraved.long(sheet) && !this.asked) {
       this.paper.hidden = true;
-      this.state.replaceChildren(el('button', { onclick: () => { this.asked = true; this.done = null; this.update(); } }, `Engrave the ${sheet.bars} bars`), ' It takes some seconds.');
+      this.state.replaceChildren(el('button', { onclick: () => { this.asked = true; this.done = null; this.update(); } }, `Engrave the ${sheet.bars} ${barWord(sheet.bars)}`), ' It takes some seconds.');
       return null;
     }
     const score = new Engraved(id => { const f = this.run?.shown?.find(x => x.id === id); if (f) this.onfinding(f); });

@@ -1,5 +1,6 @@
 // The picture of a piece: bars, notes by division, what sounds now and what is left over, findings where they happen.
 import { el, svg, severities, later } from './dom.js';
+import { barWord } from './terms.js';
 
 const BARS = 18, LEVEL = 150, SHARE = 40, GAP = 8;
 
@@ -71,7 +72,7 @@ export class Picture {
       lines += `M${x(b.at_s).toFixed(1)} ${top}V@`;
       if (b.number % step === 0 || b.number === 1) labels.append(svg('text', { x: x(b.at_s) + 3, y: y + 12 }, String(b.number)));
     }
-    names.push(['bar', y, BARS]);
+    names.push([barWord(1), y, BARS]);
     y += BARS;
     // Notes by division
     doc.divisions.forEach((name, division) => {

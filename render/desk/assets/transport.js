@@ -3,6 +3,7 @@ import { $, el, clock, number, radios } from './dom.js';
 import { keeper } from './keeper.js';
 import { trouble, failed } from './messages.js';
 import { guess } from './timemap.js';
+import { barWord } from './terms.js';
 
 const SILENT = -40;     // dB at the lower end of the volume, where nothing is heard
 const BEFORE = 2;       // s before a finding that listening to it begins
@@ -148,7 +149,7 @@ export class Transport {
   paint() {
     const at = this.player.position(), bars = this.player.bars();
     const bar = bars.findLast(b => b.at_s <= at + 1e-6);
-    $('clock').textContent = `${clock(at)}${bar ? ` · bar ${bar.number}` : ''}`;
+    $('clock').textContent = `${clock(at)}${bar ? ` · ${barWord(1)} ${bar.number}` : ''}`;
     $('clock').dataset.seconds = at.toFixed(3);
     if (this.state.project) this.view.place(at, bars, this.player.playing);
   }

@@ -29,7 +29,9 @@ func TestEveryFamilyIsComplete(t *testing.T) {
 				require.Contains(t, string(manual), fmt.Sprintf("| `%s` | `%s` | %g |", f, b.construction, b.levelDB), "FORMAT.md has its level")
 				complete(t, b.speech)
 				for _, field := range []float64{b.tone.slopeDB, b.tone.knee, b.tone.kneeDB, b.tone.thinDB} {
-					require.Positive(t, field, "%s %s: the slope of its spectrum", b.construction, f)
+					t.Run(fmt.Sprint(field), func(t *testing.T) {
+						require.Positive(t, field, "%s %s: the slope of its spectrum", b.construction, f)
+					})
 				}
 				p := soundOf(f, b.construction)
 				require.NotEmpty(t, p.Partials, "%s %s sounds", b.construction, f)

@@ -50,8 +50,10 @@ func TestDynamicPlanRisesByEvenSteps(t *testing.T) {
 				now := o.Power(o.Draw(by), d, o.FullChordKeys(d))
 				if last != (octave.Bands{}) {
 					for room, w := range rooms {
-						step := weigh(now, w) - weigh(last, w)
-						require.True(t, step >= 4 && step <= 8, "%s %s %s in the room %q: a step of %.1f dB", name, o.Divisions[d].Name, m, room, step)
+						t.Run(room, func(t *testing.T) {
+							step := weigh(now, w) - weigh(last, w)
+							require.True(t, step >= 4 && step <= 8, "%s %s %s in the room %q: a step of %.1f dB", name, o.Divisions[d].Name, m, room, step)
+						})
 					}
 					require.Greater(t, weigh(now, aWeighting), weigh(last, aWeighting)+1, "%s %s %s", name, o.Divisions[d].Name, m)
 				}
@@ -150,13 +152,17 @@ func TestDivisionByName(t *testing.T) {
 		"Choir": "Choir", "Positif": "Choir", "Rückpositiv": "Choir", "I": "Choir", "Solo": "Choir", "Echo": "Swell",
 		"Ped.": "Pedal", "Pédale": "Pedal", "Pedaliera": "Pedal",
 	} {
-		d, ok := o.DivisionByName(name)
-		require.True(t, ok, name)
-		require.Equal(t, want, o.Divisions[d].Name, name)
+		t.Run(name, func(t *testing.T) {
+			d, ok := o.DivisionByName(name)
+			require.True(t, ok, name)
+			require.Equal(t, want, o.Divisions[d].Name, name)
+		})
 	}
 	for _, name := range []string{"", "Violin", "IV", "Track 3", "Piano"} {
-		_, ok := o.DivisionByName(name)
-		require.False(t, ok, name)
+		t.Run(name, func(t *testing.T) {
+			_, ok := o.DivisionByName(name)
+			require.False(t, ok, name)
+		})
 	}
 	c, _ := BuiltIn("cabinet")
 	d, ok := c.DivisionByName("Great")
@@ -183,8 +189,10 @@ func TestSpecificationReadsAsAStopList(t *testing.T) {
 
 func TestPlanRemarks(t *testing.T) {
 	for _, name := range []string{"village", "minster"} {
-		o, _ := BuiltIn(name)
-		require.Empty(t, PlanRemarks(o), name)
+		t.Run(name, func(t *testing.T) {
+			o, _ := BuiltIn(name)
+			require.Empty(t, PlanRemarks(o), name)
+		})
 	}
 	o, err := Parse([]byte(`
 [[division]]

@@ -2,6 +2,7 @@ package voicing
 
 import (
 	"errors"
+	"fmt"
 	"strings"
 	"testing"
 
@@ -53,7 +54,9 @@ p = []
 		require.NotContains(t, p.Error(), "\n")
 	}
 	for _, want := range []int{2, 3, 4, 8, 9, 12, 13, 14, 17, 18, 20, 26, 29, 30} {
-		require.True(t, lines[want], "line %d is not named in:\n%v", want, err)
+		t.Run(fmt.Sprint(want), func(t *testing.T) {
+			require.True(t, lines[want], "line %d is not named in:\n%v", want, err)
+		})
 	}
 	require.Len(t, lines, 14, "%v", err)
 }
@@ -97,26 +100,34 @@ stops = [
 
 func TestFeet(t *testing.T) {
 	for text, want := range map[string]float64{"8": 8, "8'": 8, "2 2/3": 8.0 / 3, "1 3/5'": 1.6, "10 2/3": 32.0 / 3, "1/2": 0.5, "2⅔": 8.0 / 3, "16 ft": 16} {
-		got, ok := ParseFeet(text)
-		require.True(t, ok, text)
-		require.InDelta(t, want, got, 1e-12, text)
+		t.Run(text, func(t *testing.T) {
+			got, ok := ParseFeet(text)
+			require.True(t, ok, text)
+			require.InDelta(t, want, got, 1e-12, text)
+		})
 	}
 	for _, text := range []string{"", "0", "-8", "128", "NaN", "Inf", "1/0", "2/3 2", "eight", "8 8", "1e9"} {
-		_, ok := ParseFeet(text)
-		require.False(t, ok, text)
+		t.Run(text, func(t *testing.T) {
+			_, ok := ParseFeet(text)
+			require.False(t, ok, text)
+		})
 	}
 	for _, f := range []string{"64", "10 2/3", "5 1/3", "2 2/3", "1 3/5", "1 1/3", "1 1/7", "2/3", "1/2"} {
-		x, _ := ParseFeet(f)
-		require.Equal(t, f, FeetText(x))
+		t.Run(f, func(t *testing.T) {
+			x, _ := ParseFeet(f)
+			require.Equal(t, f, FeetText(x))
+		})
 	}
 }
 
 func TestKeys(t *testing.T) {
 	for text, want := range map[string]int{"C4": 60, "A4": 69, "C2": 36, "G6": 91, "Bb3": 58, "F#1": 30} {
-		got, ok := ParseKey(text)
-		require.True(t, ok, text)
-		require.Equal(t, want, got)
-		require.Equal(t, text, KeyText(got))
+		t.Run(text, func(t *testing.T) {
+			got, ok := ParseKey(text)
+			require.True(t, ok, text)
+			require.Equal(t, want, got)
+			require.Equal(t, text, KeyText(got))
+		})
 	}
 }
 

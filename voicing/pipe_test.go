@@ -56,13 +56,15 @@ func TestEveryPipeIsWithinItsBounds(t *testing.T) {
 // 16 ft and 10 2/3 the third of 32 ft.
 func TestMutationsSoundTheirHarmonic(t *testing.T) {
 	for name, times := range map[string]float64{"Nazard 2 2/3": 3, "Tierce 1 3/5": 5, "Larigot 1 1/3": 6, "Quint 5 1/3": 1.5, "Quint 10 2/3": 0.75, "Septime 1 1/7": 7, "Fifteenth 2": 4} {
-		src := `[[division]]
+		t.Run(name, func(t *testing.T) {
+			src := `[[division]]
 name = "Great"
 stops = [{ name = "` + name + `", family = "flute" }]`
-		o, err := Parse([]byte(src), "t.toml")
-		require.NoError(t, err, name)
-		p := o.Pipe(PipeID{Key: 60})
-		require.InDelta(t, 0, 1200*math.Log2(p.Hz/(times*o.KeyHz(60))), 1.51, name)
+			o, err := Parse([]byte(src), "t.toml")
+			require.NoError(t, err, name)
+			p := o.Pipe(PipeID{Key: 60})
+			require.InDelta(t, 0, 1200*math.Log2(p.Hz/(times*o.KeyHz(60))), 1.51, name)
+		})
 	}
 }
 

@@ -104,11 +104,13 @@ func TestCouplerRules(t *testing.T) {
 		{"Gt to Ped", great, 60, nil},
 		{"Sw to Ped", pedal, 80, nil}, // the pedal has no such key
 	} {
-		var got []uint8
-		for _, id := range o.Reach(nil, swell.With(change(c.couplers)), c.division, c.key) {
-			got = append(got, id.Key)
-		}
-		require.Equal(t, c.want, got, c.couplers)
+		t.Run(c.couplers, func(t *testing.T) {
+			var got []uint8
+			for _, id := range o.Reach(nil, swell.With(change(c.couplers)), c.division, c.key) {
+				got = append(got, id.Key)
+			}
+			require.Equal(t, c.want, got, c.couplers)
+		})
 	}
 }
 

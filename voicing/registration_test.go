@@ -29,10 +29,12 @@ func TestRegistrationInWords(t *testing.T) {
 		{"Sw mf", Replace, []string{"Swell as mf"}},
 		{"Choir mutations", Replace, []string{"Choir: Nazard 2 2/3", "Choir: Tierce 1 3/5", "Choir: Larigot 1 1/3"}},
 	} {
-		got, ok := ParseRegistration(o, c.text)
-		require.True(t, ok, "%q: not understood: %q", c.text, got.Unread)
-		require.Equal(t, c.mode, got.Mode, c.text)
-		require.Equal(t, c.read, got.Read, c.text)
+		t.Run(c.text, func(t *testing.T) {
+			got, ok := ParseRegistration(o, c.text)
+			require.True(t, ok, "%q: not understood: %q", c.text, got.Unread)
+			require.Equal(t, c.mode, got.Mode, c.text)
+			require.Equal(t, c.read, got.Read, c.text)
+		})
 	}
 }
 
@@ -43,8 +45,10 @@ func TestRegistrationSaysWhatItDidNotUnderstand(t *testing.T) {
 	require.Equal(t, []string{"Great: Principal 4"}, c.Read)
 	require.Equal(t, []string{"glockenspiel"}, c.Unread)
 	for _, text := range []string{"", "molto legato", "General 3", "Ped 32", "box", "Choir to Great", "Allegro", "cresc."} {
-		_, ok := ParseRegistration(o, text)
-		require.False(t, ok, text)
+		t.Run(text, func(t *testing.T) {
+			_, ok := ParseRegistration(o, text)
+			require.False(t, ok, text)
+		})
 	}
 }
 

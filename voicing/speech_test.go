@@ -1,6 +1,7 @@
 package voicing
 
 import (
+	"fmt"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -24,14 +25,18 @@ func TestTimeToSpeak(t *testing.T) {
 	require.True(t, treble > 10 && treble < 60, "a treble flute takes some tens of ms, got %.0f", treble)
 	for key := 36; key <= 96; key += 12 {
 		for _, feet := range []float64{16, 8, 4} {
-			reed, flute, stopped := speakMS(Reed, Open, feet, key), speakMS(Flute, Open, feet, key), speakMS(Flute, Stopped, feet, key)
-			principal, str := speakMS(Principal, Open, feet, key), speakMS(String, Open, feet, key)
-			for _, flue := range []float64{flute, stopped, principal, str} {
-				require.Less(t, reed, flue, "reeds sooner than flues, %g ft key %d", feet, key)
-			}
-			require.Less(t, stopped, str, "stopped flutes sooner than strings, %g ft key %d", feet, key)
-			require.Less(t, stopped, flute*1.05, "%g ft key %d", feet, key)
-			require.Less(t, principal, str*1.1, "%g ft key %d", feet, key)
+			t.Run(fmt.Sprint(feet), func(t *testing.T) {
+				reed, flute, stopped := speakMS(Reed, Open, feet, key), speakMS(Flute, Open, feet, key), speakMS(Flute, Stopped, feet, key)
+				principal, str := speakMS(Principal, Open, feet, key), speakMS(String, Open, feet, key)
+				for _, flue := range []float64{flute, stopped, principal, str} {
+					t.Run(fmt.Sprint(flue), func(t *testing.T) {
+						require.Less(t, reed, flue, "reeds sooner than flues, %g ft key %d", feet, key)
+					})
+				}
+				require.Less(t, stopped, str, "stopped flutes sooner than strings, %g ft key %d", feet, key)
+				require.Less(t, stopped, flute*1.05, "%g ft key %d", feet, key)
+				require.Less(t, principal, str*1.1, "%g ft key %d", feet, key)
+			})
 		}
 	}
 }

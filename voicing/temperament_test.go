@@ -17,12 +17,14 @@ func TestTemperamentsAgreeWithTunersTable(t *testing.T) {
 		"vallotti":               {6, 0, 2, 4, -2, 8, -2, 4, 2, 0, 6, -4},
 		"equal":                  {},
 	} {
-		got, ok := TemperamentByName(name)
-		require.True(t, ok, name)
-		for pc := range cents {
-			// The table's Eb of meantone (20) is rounded down from 20.5.
-			require.InDelta(t, cents[pc], got.Cents[pc], 0.56, "%s, pitch class %d", name, pc)
-		}
+		t.Run(name, func(t *testing.T) {
+			got, ok := TemperamentByName(name)
+			require.True(t, ok, name)
+			for pc := range cents {
+				// The table's Eb of meantone (20) is rounded down from 20.5.
+				require.InDelta(t, cents[pc], got.Cents[pc], 0.56, "%s, pitch class %d", name, pc)
+			}
+		})
 	}
 }
 
@@ -51,9 +53,11 @@ func TestTemperamentsFromRatios(t *testing.T) {
 		{"werckmeister iii", 11, 128.0 / 81 * w, "B"},
 		{"vallotti", 6, math.Pow(1.5, 6) / 8 * math.Pow(math.Pow(2, 19)/math.Pow(3, 12), 5.0/6), "F# six fifths over C, five of them tempered"},
 	} {
-		tm, _ := TemperamentByName(c.name)
-		got := float64(100*c.pc) + tm.Cents[c.pc] - tm.Cents[0]
-		require.InDelta(t, 1200*math.Log2(c.ratio), got, 1e-6, "%s: %s", c.name, c.source)
+		t.Run(c.name, func(t *testing.T) {
+			tm, _ := TemperamentByName(c.name)
+			got := float64(100*c.pc) + tm.Cents[c.pc] - tm.Cents[0]
+			require.InDelta(t, 1200*math.Log2(c.ratio), got, 1e-6, "%s: %s", c.name, c.source)
+		})
 	}
 }
 

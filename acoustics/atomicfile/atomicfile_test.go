@@ -80,10 +80,12 @@ func TestAbortLeavesTheOldFile(t *testing.T) {
 func TestErrorsNameTheFileAskedFor(t *testing.T) {
 	dir := t.TempDir()
 	for _, path := range []string{filepath.Join(dir, "no", "such"), dir} {
-		_, err := Create(path)
-		var pathError *fs.PathError
-		require.ErrorAs(t, err, &pathError)
-		assert.Equal(t, path, pathError.Path)
+		t.Run(path, func(t *testing.T) {
+			_, err := Create(path)
+			var pathError *fs.PathError
+			require.ErrorAs(t, err, &pathError)
+			assert.Equal(t, path, pathError.Path)
+		})
 	}
 	path := filepath.Join(dir, "closed")
 	err := Write(path, func(w io.Writer) error {

@@ -66,13 +66,15 @@ func TestAgreesWithOneLargeFFT(t *testing.T) {
 
 func TestImpulseReturnsTheDrySound(t *testing.T) {
 	for _, delay := range []int{0, 1, 4095, 4096, 50000, 99999} {
-		h := make([]float64, 100000)
-		h[delay] = 1
-		x := noise(4, 30000)
-		l, r, err := Stereo(x, Response{h, h}, Options{Block: 4096})
-		require.NoError(t, err)
-		require.Less(t, relative(l[delay:delay+len(x)], x), 1e-9)
-		require.Equal(t, l, r)
+		t.Run(fmt.Sprint(delay), func(t *testing.T) {
+			h := make([]float64, 100000)
+			h[delay] = 1
+			x := noise(4, 30000)
+			l, r, err := Stereo(x, Response{h, h}, Options{Block: 4096})
+			require.NoError(t, err)
+			require.Less(t, relative(l[delay:delay+len(x)], x), 1e-9)
+			require.Equal(t, l, r)
+		})
 	}
 }
 
@@ -97,14 +99,16 @@ func TestSharedResponse(t *testing.T) {
 		sum[i] = x[i] + y[i]
 	}
 	for k, got := range [][]float64{l, r} {
-		pick := func(p Response) []float64 { return [][]float64{p.L, p.R}[k] }
-		want := make([]float64, len(x))
-		for _, part := range [][]float64{reference(x, pick(a)), reference(y, pick(b)), reference(sum, pick(s))} {
-			for i := range want {
-				want[i] += part[i]
+		t.Run([]string{"left", "right"}[k], func(t *testing.T) {
+			pick := func(p Response) []float64 { return [][]float64{p.L, p.R}[k] }
+			want := make([]float64, len(x))
+			for _, part := range [][]float64{reference(x, pick(a)), reference(y, pick(b)), reference(sum, pick(s))} {
+				for i := range want {
+					want[i] += part[i]
+				}
 			}
-		}
-		require.Less(t, relative(got, want), 1e-13)
+			require.Less(t, relative(got, want), 1e-13)
+		})
 	}
 }
 
@@ -112,10 +116,12 @@ func TestSameBytesOnOneAndTwoCores(t *testing.T) {
 	h := Response{noise(1, 150000), noise(2, 150000)}
 	x := noise(3, 100000)
 	for _, single := range []bool{false, true} {
-		l1, r1, _ := Stereo(x, h, Options{Block: 1024, Workers: 1, Single: single})
-		l2, r2, _ := Stereo(x, h, Options{Block: 1024, Workers: 2, Single: single})
-		l5, r5, _ := Stereo(x, h, Options{Block: 1024, Workers: 5, Single: single})
-		require.True(t, equal(l1, l2) && equal(r1, r2) && equal(l1, l5) && equal(r1, r5))
+		t.Run(fmt.Sprint(single), func(t *testing.T) {
+			l1, r1, _ := Stereo(x, h, Options{Block: 1024, Workers: 1, Single: single})
+			l2, r2, _ := Stereo(x, h, Options{Block: 1024, Workers: 2, Single: single})
+			l5, r5, _ := Stereo(x, h, Options{Block: 1024, Workers: 5, Single: single})
+			require.True(t, equal(l1, l2) && equal(r1, r2) && equal(l1, l5) && equal(r1, r5))
+		})
 	}
 }
 

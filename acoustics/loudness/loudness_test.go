@@ -1,6 +1,7 @@
 package loudness
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -23,9 +24,11 @@ func db(v float64) float64 { return math.Pow(10, v/20) }
 // filters for 48 kHz; at other rates the bilinear transform moves the shelf by some hundredths of a decibel.
 func TestReferenceTone(t *testing.T) {
 	for rate, slack := range map[int]float64{44100: 0.01, 48000: 0.005, 96000: 0.03, 192000: 0.03} {
-		require.InDelta(t, -3.01, Integrated(tone(rate, 997, 1, 0, 5), rate), slack)
-		require.InDelta(t, -3.01, Integrated(tone(rate, 997, 0, 1, 5), rate), slack)
-		require.InDelta(t, 0, Integrated(tone(rate, 997, 1, 1, 5), rate), slack)
+		t.Run(fmt.Sprint(slack), func(t *testing.T) {
+			require.InDelta(t, -3.01, Integrated(tone(rate, 997, 1, 0, 5), rate), slack)
+			require.InDelta(t, -3.01, Integrated(tone(rate, 997, 0, 1, 5), rate), slack)
+			require.InDelta(t, 0, Integrated(tone(rate, 997, 1, 1, 5), rate), slack)
+		})
 	}
 }
 
@@ -36,7 +39,9 @@ func TestCoefficients(t *testing.T) {
 		{1.53512485958697, s.b0}, {-2.69169618940638, s.b1}, {1.19839281085285, s.b2}, {-1.69065929318241, s.a1}, {0.73248077421585, s.a2},
 		{-1.99004745483398, c.a1}, {0.99007225036621, c.a2},
 	} {
-		require.InDelta(t, row[0], row[1], 1e-9)
+		t.Run(fmt.Sprint(row), func(t *testing.T) {
+			require.InDelta(t, row[0], row[1], 1e-9)
+		})
 	}
 }
 
@@ -53,11 +58,13 @@ func TestGates(t *testing.T) {
 		"4": {[]part{{-72, 10}, {-36, 10}, {-23, 60}, {-36, 10}, {-72, 10}}, -23},
 		"5": {[]part{{-26, 20}, {-20, 20.1}, {-26, 20}}, -23},
 	} {
-		m := NewMeter(48000)
-		for _, p := range c.parts {
-			m.Add(tone(48000, 1000, db(p.db), db(p.db), p.seconds))
-		}
-		require.InDelta(t, c.want, m.Integrated(), 0.1, name)
+		t.Run(name, func(t *testing.T) {
+			m := NewMeter(48000)
+			for _, p := range c.parts {
+				m.Add(tone(48000, 1000, db(p.db), db(p.db), p.seconds))
+			}
+			require.InDelta(t, c.want, m.Integrated(), 0.1, name)
+		})
 	}
 }
 

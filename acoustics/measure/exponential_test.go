@@ -1,6 +1,7 @@
 package measure
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -29,22 +30,24 @@ func TestMeasureExponential(t *testing.T) {
 	const rate = 12000
 	const seeds = 16
 	for _, rt := range []float64{1, 3} {
-		for b := 4; b <= 5; b++ {
-			var t30, c80, ts, d50 float64
-			for seed := range uint64(seeds) {
-				m, err := Channel(seededDecay(rate, rt, 0, seed+1), rate)
-				if err != nil {
-					t.Fatal(err)
+		t.Run(fmt.Sprint(rt), func(t *testing.T) {
+			for b := 4; b <= 5; b++ {
+				var t30, c80, ts, d50 float64
+				for seed := range uint64(seeds) {
+					m, err := Channel(seededDecay(rate, rt, 0, seed+1), rate)
+					if err != nil {
+						t.Fatal(err)
+					}
+					x := m.Bands[b]
+					t30, c80 = t30+x.T30.Value/seeds, c80+x.C80.Value/seeds
+					ts, d50 = ts+x.Ts.Value/seeds, d50+x.D50.Value/seeds
 				}
-				x := m.Bands[b]
-				t30, c80 = t30+x.T30.Value/seeds, c80+x.C80.Value/seeds
-				ts, d50 = ts+x.Ts.Value/seeds, d50+x.D50.Value/seeds
+				assert.InDelta(t, 1, t30/rt, 0.02, "T30")
+				assert.InDelta(t, exponentialC80(rt), c80, 0.5, "C80")
+				assert.InDelta(t, exponentialD50(rt), d50, 0.04, "D50")
+				assert.InDelta(t, 1, ts/exponentialTs(rt), 0.05, "Ts")
 			}
-			assert.InDelta(t, 1, t30/rt, 0.02, "T30")
-			assert.InDelta(t, exponentialC80(rt), c80, 0.5, "C80")
-			assert.InDelta(t, exponentialD50(rt), d50, 0.04, "D50")
-			assert.InDelta(t, 1, ts/exponentialTs(rt), 0.05, "Ts")
-		}
+		})
 	}
 }
 

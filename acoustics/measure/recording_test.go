@@ -1,6 +1,7 @@
 package measure
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"strings"
@@ -77,21 +78,23 @@ func TestMeasureRefuses(t *testing.T) {
 func TestClippedIsMarked(t *testing.T) {
 	x := seededDecay(16000, 1.5, 0, 4)
 	for _, limit := range []float64{math.Inf(1), 0.5} {
-		y := make([]float64, len(x))
-		for i, v := range x {
-			y[i] = max(-limit, min(limit, v))
-		}
-		m, err := Channel(y, 16000)
-		if err != nil {
-			t.Fatal(err)
-		}
-		clipped := !math.IsInf(limit, 1)
-		if m.Clipped != clipped {
-			t.Errorf("limit %g: Clipped is %t", limit, m.Clipped)
-		}
-		f := m.Bands[5].T30
-		if f.Reliable == clipped || clipped && !strings.Contains(f.Why, "clipped") {
-			t.Errorf("limit %g: %+v", limit, f)
-		}
+		t.Run(fmt.Sprint(limit), func(t *testing.T) {
+			y := make([]float64, len(x))
+			for i, v := range x {
+				y[i] = max(-limit, min(limit, v))
+			}
+			m, err := Channel(y, 16000)
+			if err != nil {
+				t.Fatal(err)
+			}
+			clipped := !math.IsInf(limit, 1)
+			if m.Clipped != clipped {
+				t.Errorf("limit %g: Clipped is %t", limit, m.Clipped)
+			}
+			f := m.Bands[5].T30
+			if f.Reliable == clipped || clipped && !strings.Contains(f.Why, "clipped") {
+				t.Errorf("limit %g: %+v", limit, f)
+			}
+		})
 	}
 }

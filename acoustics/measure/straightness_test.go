@@ -1,6 +1,7 @@
 package measure
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -146,19 +147,21 @@ func TestDecayRangeDecidesWhatIsGiven(t *testing.T) {
 		rangeDB             float64
 		t20, t30, curvature state
 	}{{50, safe, safe, safe}, {40, safe, marked, marked}, {31, marked, withheld, withheld}, {20, withheld, withheld, withheld}} {
-		// The peak of the smoothed level lies about 2 dB above the mean of the start.
-		m, err := Channel(seededDecay(rate, 2, row.rangeDB-1, 3), rate)
-		if err != nil {
-			t.Fatal(err)
-		}
-		for b := 5; b <= 7; b++ {
-			x := m.Bands[b]
-			if math.Abs(x.RangeDB-row.rangeDB) > 4 {
-				t.Errorf("range %.1f dB, want about %g", x.RangeDB, row.rangeDB)
+		t.Run(fmt.Sprint(row.rangeDB), func(t *testing.T) {
+			// The peak of the smoothed level lies about 2 dB above the mean of the start.
+			m, err := Channel(seededDecay(rate, 2, row.rangeDB-1, 3), rate)
+			if err != nil {
+				t.Fatal(err)
 			}
-			if of(x.T20) != row.t20 || of(x.T30) != row.t30 || of(x.Curvature) != row.curvature {
-				t.Errorf("%g dB at %g Hz (%.1f dB): T20 %s, T30 %s, C %s", row.rangeDB, octave.Centres[b], x.RangeDB, of(x.T20), of(x.T30), of(x.Curvature))
+			for b := 5; b <= 7; b++ {
+				x := m.Bands[b]
+				if math.Abs(x.RangeDB-row.rangeDB) > 4 {
+					t.Errorf("range %.1f dB, want about %g", x.RangeDB, row.rangeDB)
+				}
+				if of(x.T20) != row.t20 || of(x.T30) != row.t30 || of(x.Curvature) != row.curvature {
+					t.Errorf("%g dB at %g Hz (%.1f dB): T20 %s, T30 %s, C %s", row.rangeDB, octave.Centres[b], x.RangeDB, of(x.T20), of(x.T30), of(x.Curvature))
+				}
 			}
-		}
+		})
 	}
 }

@@ -76,36 +76,42 @@ func sumOf(a, b *impulse.Response) *impulse.Response {
 // Two ears together have the energy of the model, as the plain rendering has, and each its decay.
 func TestEarsAgreeWithPath(t *testing.T) {
 	for _, name := range []string{"chapel", "concert-hall", "cathedral"} {
-		for _, where := range []string{"console", "middle"} {
-			r, seat, sides, early, late := ears(t, name, where)
-			for i, e := range early {
-				both := sumOf(e, late)
-				got, p := bandLevels(both), r.Path(sides[i], seat)
-				for b := range got {
-					slack := 0.5
-					if b < 2 {
-						slack = 1 // few modes
-					}
-					if diff := 10 * math.Log10(got[b]/p.EnergyAfter(b, 0)); math.Abs(diff) > slack {
-						t.Errorf("%s %s source %d, %g Hz: %+.2f dB", name, where, i, octave.Centres[b], diff)
-					}
-				}
-				if i > 0 || name != "concert-hall" || where != "middle" {
-					continue // one will do
-				}
-				for ch, x := range [][]float64{both.L, both.R} {
-					m, err := measure.Channel(x, both.Rate)
-					if err != nil {
-						t.Fatal(err)
-					}
-					for b := 2; b <= 7; b++ {
-						if off := m.Bands[b].T30.Value/r.RT60[b] - 1; !(math.Abs(off) <= 0.04) {
-							t.Errorf("%s %s, ear %d, %g Hz: T30 is %.3f s for %.3f s", name, where, ch, octave.Centres[b], m.Bands[b].T30.Value, r.RT60[b])
+		t.Run(name, func(t *testing.T) {
+			for _, where := range []string{"console", "middle"} {
+				t.Run(where, func(t *testing.T) {
+					r, seat, sides, early, late := ears(t, name, where)
+					for i, e := range early {
+						both := sumOf(e, late)
+						got, p := bandLevels(both), r.Path(sides[i], seat)
+						for b := range got {
+							slack := 0.5
+							if b < 2 {
+								slack = 1 // few modes
+							}
+							if diff := 10 * math.Log10(got[b]/p.EnergyAfter(b, 0)); math.Abs(diff) > slack {
+								t.Errorf("%s %s source %d, %g Hz: %+.2f dB", name, where, i, octave.Centres[b], diff)
+							}
+						}
+						if i > 0 || name != "concert-hall" || where != "middle" {
+							continue // one will do
+						}
+						for ch, x := range [][]float64{both.L, both.R} {
+							t.Run([]string{"left", "right"}[ch], func(t *testing.T) {
+								m, err := measure.Channel(x, both.Rate)
+								if err != nil {
+									t.Fatal(err)
+								}
+								for b := 2; b <= 7; b++ {
+									if off := m.Bands[b].T30.Value/r.RT60[b] - 1; !(math.Abs(off) <= 0.04) {
+										t.Errorf("%s %s, ear %d, %g Hz: T30 is %.3f s for %.3f s", name, where, ch, octave.Centres[b], m.Bands[b].T30.Value, r.RT60[b])
+									}
+								}
+							})
 						}
 					}
-				}
+				})
 			}
-		}
+		})
 	}
 }
 

@@ -1,6 +1,7 @@
 package room
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -33,10 +34,12 @@ func TestFromRTRefuses(t *testing.T) {
 		}
 	}
 	for _, good := range []float64{0.2, 6.5, 15} {
-		r, err := FromRT(good)
-		if err != nil {
-			t.Fatal(err)
-		}
-		assert.InDelta(t, good, (r.RT60[4]+r.RT60[5])/2, 1e-6, "mean of 500 Hz and 1 kHz")
+		t.Run(fmt.Sprint(good), func(t *testing.T) {
+			r, err := FromRT(good)
+			if err != nil {
+				t.Fatal(err)
+			}
+			assert.InDelta(t, good, (r.RT60[4]+r.RT60[5])/2, 1e-6, "mean of 500 Hz and 1 kHz")
+		})
 	}
 }

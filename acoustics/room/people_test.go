@@ -1,6 +1,7 @@
 package room
 
 import (
+	"fmt"
 	"testing"
 
 	"afterchord/acoustics/geometry"
@@ -31,8 +32,10 @@ func TestAFullCathedral(t *testing.T) {
 func TestPeopleRefused(t *testing.T) {
 	r, _ := BuiltIn("chapel")
 	for _, s := range []string{"-1", "many", "1.5"} {
-		_, err := r.ParsePeople(s)
-		require.Error(t, err, s)
+		t.Run(s, func(t *testing.T) {
+			_, err := r.ParsePeople(s)
+			require.Error(t, err, s)
+		})
 	}
 	_, err := r.WithPeople(100000)
 	require.Error(t, err)
@@ -43,12 +46,14 @@ func TestTheOrganFitsIntoTheRoom(t *testing.T) {
 	for _, name := range BuiltIns() {
 		r, _ := BuiltIn(name)
 		for _, p := range []geometry.Point{{X: 2.5, Y: -5, Z: 9.5}, {X: -30, Y: -200, Z: 0}, {Z: 1}} {
-			q := r.Fit(p)
-			require.LessOrEqual(t, q.Z, r.SizeM[2])
-			require.LessOrEqual(t, q.X, r.SizeM[1]/2)
-			require.GreaterOrEqual(t, q.X, -r.SizeM[1]/2)
-			require.GreaterOrEqual(t, q.Y, -r.SizeM[0])
-			require.Equal(t, q, r.Fit(q), "inside it stays where it is")
+			t.Run(fmt.Sprint(p), func(t *testing.T) {
+				q := r.Fit(p)
+				require.LessOrEqual(t, q.Z, r.SizeM[2])
+				require.LessOrEqual(t, q.X, r.SizeM[1]/2)
+				require.GreaterOrEqual(t, q.X, -r.SizeM[1]/2)
+				require.GreaterOrEqual(t, q.Y, -r.SizeM[0])
+				require.Equal(t, q, r.Fit(q), "inside it stays where it is")
+			})
 		}
 	}
 }

@@ -1,6 +1,7 @@
 package splitmix_test
 
 import (
+	"fmt"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -13,7 +14,9 @@ import (
 func TestDraws(t *testing.T) {
 	x := uint64(1234567)
 	for i, want := range []uint64{6457827717110365317, 3203168211198807973, 9817491932198370423} {
-		x += splitmix.Step
-		require.Equal(t, want, splitmix.Mix(x), "draw %d", i+1)
+		t.Run(fmt.Sprint(want), func(t *testing.T) {
+			x += splitmix.Step
+			require.Equal(t, want, splitmix.Mix(x), "draw %d", i+1)
+		})
 	}
 }

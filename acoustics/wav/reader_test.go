@@ -43,16 +43,18 @@ func TestDecodeWidths(t *testing.T) {
 		{"32 bits", 1, 32, []byte{0, 0, 0, 0x80, 0, 0, 0, 0x40}, []float64{-1, 0.5}},
 		{"float", 3, 32, float(0, -1, 0.5, 1.75), []float64{0, -1, 0.5, 1.75}},
 	} {
-		got, err := Decode(wavBytes(row.format, 1, 48000, row.bits, row.data))
-		if err != nil {
-			t.Errorf("%s: %v", row.name, err)
-			continue
-		}
-		for i, v := range row.want {
-			if len(got.L) != len(row.want) || got.L[i] != v || got.R[i] != v {
-				t.Fatalf("%s: %v, want %v", row.name, got.L, row.want)
+		t.Run(row.name, func(t *testing.T) {
+			got, err := Decode(wavBytes(row.format, 1, 48000, row.bits, row.data))
+			if err != nil {
+				t.Errorf("%s: %v", row.name, err)
+				return
 			}
-		}
+			for i, v := range row.want {
+				if len(got.L) != len(row.want) || got.L[i] != v || got.R[i] != v {
+					t.Fatalf("%s: %v, want %v", row.name, got.L, row.want)
+				}
+			}
+		})
 	}
 	for name, row := range map[string]struct {
 		data []byte

@@ -37,46 +37,52 @@ func TestReadByAnotherLibrary(t *testing.T) {
 	}{
 		{Int16, 44100, 1 << 15, 1.5}, {Int24, 48000, 1 << 23, 0.5}, {Int24, 192000, 1 << 23, 0.5}, {Float32, 96000, 0, 0},
 	} {
-		for _, rf64 := range []bool{false, true} {
-			path, w := written(t, Options{Rate: c.rate, Format: c.format, RF64: rf64, Seed: 1}, x[:4], x[4:])
-			f, err := os.Open(path)
-			require.NoError(t, err)
-			d := gowav.NewDecoder(f)
-			buf, err := d.FullPCMBuffer()
-			require.NoError(t, err)
-			require.NoError(t, f.Close())
-			require.Equal(t, c.rate, buf.Format.SampleRate)
-			require.Equal(t, 2, buf.Format.NumChannels)
-			require.EqualValues(t, 8*c.format.Bytes(), d.BitDepth)
-			require.EqualValues(t, int(map[bool]int{true: 3, false: 1}[c.format == Float32]), d.WavAudioFormat)
-			require.Len(t, buf.Data, len(x))
-			for i, s := range buf.Data {
-				if c.format == Float32 {
-					require.Equal(t, float32(x[i]), math.Float32frombits(uint32(s)))
-					continue
-				}
-				want := max(-c.full, min(c.full-1, x[i]*c.full))
-				require.InDelta(t, want, float64(s), c.slack, "sample %d", i)
+		t.Run(fmt.Sprint(c.rate, " ", c.full), func(t *testing.T) {
+			for _, rf64 := range []bool{false, true} {
+				t.Run(fmt.Sprint(rf64), func(t *testing.T) {
+					path, w := written(t, Options{Rate: c.rate, Format: c.format, RF64: rf64, Seed: 1}, x[:4], x[4:])
+					f, err := os.Open(path)
+					require.NoError(t, err)
+					d := gowav.NewDecoder(f)
+					buf, err := d.FullPCMBuffer()
+					require.NoError(t, err)
+					require.NoError(t, f.Close())
+					require.Equal(t, c.rate, buf.Format.SampleRate)
+					require.Equal(t, 2, buf.Format.NumChannels)
+					require.EqualValues(t, 8*c.format.Bytes(), d.BitDepth)
+					require.EqualValues(t, int(map[bool]int{true: 3, false: 1}[c.format == Float32]), d.WavAudioFormat)
+					require.Len(t, buf.Data, len(x))
+					for i, s := range buf.Data {
+						if c.format == Float32 {
+							require.Equal(t, float32(x[i]), math.Float32frombits(uint32(s)))
+							continue
+						}
+						want := max(-c.full, min(c.full-1, x[i]*c.full))
+						require.InDelta(t, want, float64(s), c.slack, "sample %d", i)
+					}
+					require.EqualValues(t, 5, w.frames)
+					if c.format == Int24 {
+						require.EqualValues(t, 3, w.clipped) // 1, 1.5, -1.5
+					}
+				})
 			}
-			require.EqualValues(t, 5, w.frames)
-			if c.format == Int24 {
-				require.EqualValues(t, 3, w.clipped) // 1, 1.5, -1.5
-			}
-		}
+		})
 	}
 }
 
 // Every count in the header is the file's (RIFF WAVE 1.0; sizes exclude the 8 bytes of the chunk's head, odd data is padded).
 func TestHeaderCounts(t *testing.T) {
 	for _, n := range []int{0, 1, 2, 3} {
-		path, _ := written(t, Options{Rate: 8000, Channels: 1, Format: Int24}, make([]float64, n))
-		b, err := os.ReadFile(path)
-		require.NoError(t, err)
-		le := binary.LittleEndian
-		require.Equal(t, "RIFF", string(b[:4]))
-		require.EqualValues(t, len(b)-8, le.Uint32(b[4:]))
-		require.EqualValues(t, 3*n, le.Uint32(b[40:]))
-		require.Equal(t, 44+3*n+3*n%2, len(b))
+		t.Run(fmt.Sprint(n), func(t *testing.T) {
+			path, _ := written(t, Options{Rate: 8000, Channels: 1, Format: Int24}, make([]float64, n))
+			b, err := os.ReadFile(path)
+			require.NoError(t, err)
+			le := binary.LittleEndian
+			require.Equal(t, "RIFF", string(b[:4]))
+			require.EqualValues(t, len(b)-8, le.Uint32(b[4:]))
+			require.EqualValues(t, 3*n, le.Uint32(b[40:]))
+			require.Equal(t, 44+3*n+3*n%2, len(b))
+		})
 	}
 }
 
@@ -135,9 +141,11 @@ func TestRefusals(t *testing.T) {
 	require.ErrorContains(t, w.Write64([]float64{0, 0, 0, math.NaN()}), "sample 1 of frame 1")
 	require.Error(t, w.Close())
 	for s, want := range map[string]Format{"16": Int16, "24": Int24, "32f": Float32} {
-		f, err := ParseFormat(s)
-		require.NoError(t, err)
-		require.Equal(t, want, f)
+		t.Run(s, func(t *testing.T) {
+			f, err := ParseFormat(s)
+			require.NoError(t, err)
+			require.Equal(t, want, f)
+		})
 	}
 	_, err = ParseFormat("12")
 	require.ErrorContains(t, err, "12")
@@ -147,16 +155,18 @@ func TestRefusals(t *testing.T) {
 // (Lipshitz, Wannamaker & Vanderkooy, J. Audio Eng. Soc. 40 (1992) 355), and the same seed the same bytes.
 func TestDither(t *testing.T) {
 	for _, level := range []float64{0, 0.1, 0.5, 0.9} {
-		w := &Writer{dither: 7}
-		var mean, power float64
-		const n = 200000
-		for range n {
-			e := float64(w.quantise(level+w.triangular(), 1<<15)) - level
-			mean += e / n
-			power += e * e / n
-		}
-		require.InDelta(t, 0, mean, 0.005)
-		require.InDelta(t, 0.25, power, 0.005)
+		t.Run(fmt.Sprint(level), func(t *testing.T) {
+			w := &Writer{dither: 7}
+			var mean, power float64
+			const n = 200000
+			for range n {
+				e := float64(w.quantise(level+w.triangular(), 1<<15)) - level
+				mean += e / n
+				power += e * e / n
+			}
+			require.InDelta(t, 0, mean, 0.005)
+			require.InDelta(t, 0.25, power, 0.005)
+		})
 	}
 	a, _ := written(t, Options{Rate: 8000, Format: Int16, Seed: 4}, make([]float64, 1000))
 	b, _ := written(t, Options{Rate: 8000, Format: Int16, Seed: 4}, make([]float64, 1000))

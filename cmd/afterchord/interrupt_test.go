@@ -24,13 +24,10 @@ import (
 
 // interruptions is how many moments each command is interrupted at with each signal; AFTERCHORD_INTERRUPTIONS
 // asks for more.
-func interruptions(t *testing.T) int {
+func interruptions() int {
 	n, err := strconv.Atoi(os.Getenv("AFTERCHORD_INTERRUPTIONS"))
 	if err != nil {
-		n = 2
-	}
-	if testing.Short() {
-		n = min(n, 1)
+		return 1
 	}
 	return n
 }
@@ -59,7 +56,7 @@ func TestInterrupted(t *testing.T) {
 			}
 			first, err := run(short).CombinedOutput()
 			require.NoError(t, err, "%s", first)
-			for range interruptions(t) {
+			for range interruptions() {
 				for _, signal := range []os.Signal{os.Interrupt, syscall.SIGTERM, os.Kill} {
 					cmd := run(long)
 					require.NoError(t, cmd.Start())

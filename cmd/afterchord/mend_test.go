@@ -46,8 +46,10 @@ func TestMendWritesTheRewrittenScore(t *testing.T) {
 	require.NoError(t, err)
 	require.Contains(t, out, "as rewritten")
 	for _, name := range []string{"mended.mid", "mend.json", "mend.html", "before/proof.json", "after/proof.html"} {
-		_, err := os.Stat(filepath.Join("drop.mend", name))
-		require.NoError(t, err, name)
+		t.Run(name, func(t *testing.T) {
+			_, err := os.Stat(filepath.Join("drop.mend", name))
+			require.NoError(t, err, name)
+		})
 	}
 	data, err := os.ReadFile("drop.mend/mended.mid")
 	require.NoError(t, err)
@@ -80,10 +82,12 @@ func TestMendAsksForOneThing(t *testing.T) {
 		{"mend", "demo:drop", "--all", "--remedy", "slow"}, {"mend", "demo:drop", "--finding", "1", "--remedy", "magic"},
 		{"mend", "demo:drop", "--all", "--rate", "7"}, {"mend", "demo:drop", "--all", "--bits", "9"},
 	} {
-		_, err := inFolder(t, args...)
-		usage(t, err)
-		left, _ := os.ReadDir(".")
-		require.Empty(t, left, "%v left something", args)
+		t.Run(args[0], func(t *testing.T) {
+			_, err := inFolder(t, args...)
+			usage(t, err)
+			left, _ := os.ReadDir(".")
+			require.Empty(t, left, "%v left something", args)
+		})
 	}
 }
 
@@ -117,8 +121,10 @@ func TestSweepWritesTableAndPictures(t *testing.T) {
 	require.NoError(t, err)
 	require.Contains(t, out, "practice-room")
 	for _, name := range []string{"sweep.json", "sweep.csv", "sweep.html", "heat.svg"} {
-		_, err := os.Stat(filepath.Join("drop.sweep", name))
-		require.NoError(t, err, name)
+		t.Run(name, func(t *testing.T) {
+			_, err := os.Stat(filepath.Join("drop.sweep", name))
+			require.NoError(t, err, name)
+		})
 	}
 	for _, args := range [][]string{
 		{"sweep", "demo:drop", "--room", "chapel"}, {"sweep", "demo:drop", "--tempi", "fast"}, {"sweep", "demo:drop", "--rooms", "nowhere"},
@@ -134,8 +140,10 @@ func TestCompareSetsTwoSideBySide(t *testing.T) {
 	require.NoError(t, err)
 	require.Contains(t, out, "only in B")
 	for _, name := range []string{"compare.json", "compare.html", "a/proof.html", "b/proof.json"} {
-		_, err := os.Stat(filepath.Join("drop.compare", name))
-		require.NoError(t, err, name)
+		t.Run(name, func(t *testing.T) {
+			_, err := os.Stat(filepath.Join("drop.compare", name))
+			require.NoError(t, err, name)
+		})
 	}
 	data, err := os.ReadFile("drop.compare/compare.json")
 	require.NoError(t, err)

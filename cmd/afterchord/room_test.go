@@ -46,10 +46,12 @@ func TestRoomShowIsTheLibrarys(t *testing.T) {
 	// From the front to the back clarity and strength fall (Barron & Lee 1988).
 	last := []float64{math.Inf(1), math.Inf(1)}
 	for _, s := range []string{"front", "middle", "back"} {
-		f := row(t, out, s)
-		require.Less(t, numberAt(t, f, 4), last[0])
-		require.Less(t, numberAt(t, f, 7), last[1])
-		last = []float64{numberAt(t, f, 4), numberAt(t, f, 7)}
+		t.Run(s, func(t *testing.T) {
+			f := row(t, out, s)
+			require.Less(t, numberAt(t, f, 4), last[0])
+			require.Less(t, numberAt(t, f, 7), last[1])
+			last = []float64{numberAt(t, f, 4), numberAt(t, f, 7)}
+		})
 	}
 }
 
@@ -62,12 +64,14 @@ func TestRoomShowAgreesWithBarron(t *testing.T) {
 	require.NoError(t, err)
 	d := r.OrganMiddle().Distance(seat.At)
 	for _, b := range []int{4, 5} {
-		rt := r.RT60[b]
-		all := 31200 * rt / r.VolumeM3 * math.Exp(-0.04*d/rt)
-		early, late := all*(1-math.Exp(-1.11/rt))+100/(d*d), all*math.Exp(-1.11/rt)
-		f := row(t, out, plain(octave.Centres[b]))
-		require.InDelta(t, 10*math.Log10(early+late), numberAt(t, f, 6), 0.15, "G")
-		require.InDelta(t, 10*math.Log10(early/late), numberAt(t, f, 3), 0.15, "C80")
+		t.Run(fmt.Sprint(b), func(t *testing.T) {
+			rt := r.RT60[b]
+			all := 31200 * rt / r.VolumeM3 * math.Exp(-0.04*d/rt)
+			early, late := all*(1-math.Exp(-1.11/rt))+100/(d*d), all*math.Exp(-1.11/rt)
+			f := row(t, out, plain(octave.Centres[b]))
+			require.InDelta(t, 10*math.Log10(early+late), numberAt(t, f, 6), 0.15, "G")
+			require.InDelta(t, 10*math.Log10(early/late), numberAt(t, f, 3), 0.15, "C80")
+		})
 	}
 }
 
@@ -92,7 +96,9 @@ func TestRoomMake(t *testing.T) {
 		return 55.26 / 343.2 * volume / (360*0.01 + 1284*0.03 + people*0.69 + 4*4.66/4343*volume)
 	}
 	for n, people := range map[string]float64{"0": 0, "100": 100, "200": 200} {
-		require.InDelta(t, at1k(people), numberAt(t, row(t, out, n), 6), 0.01*at1k(people), n)
+		t.Run(n, func(t *testing.T) {
+			require.InDelta(t, at1k(people), numberAt(t, row(t, out, n), 6), 0.01*at1k(people), n)
+		})
 	}
 	r, err := room.Load(path)
 	require.NoError(t, err)
@@ -166,11 +172,13 @@ func TestRoomMeasure(t *testing.T) {
 	require.NoError(t, os.Mkdir(filepath.Dir(file), 0o755))
 	out := must(t, "room", "measure", wav, "--out", file)
 	for _, hz := range []string{"500", "1000", "2000", "4000"} {
-		f := row(t, out, hz)
-		require.InDelta(t, 1.8, numberAt(t, f, 3), 0.09, "T30")
-		require.InDelta(t, 0, numberAt(t, f, 4), measure.MostCurvature, "C of an exponential")
-		require.InDelta(t, 0, numberAt(t, f, 5), measure.MostNonLinearity, "xi of an exponential")
-		require.InDelta(t, 10*math.Log10(math.Expm1(6*math.Ln10/1.8*0.08)), numberAt(t, f, 7), 1.2, "C80")
+		t.Run(hz, func(t *testing.T) {
+			f := row(t, out, hz)
+			require.InDelta(t, 1.8, numberAt(t, f, 3), 0.09, "T30")
+			require.InDelta(t, 0, numberAt(t, f, 4), measure.MostCurvature, "C of an exponential")
+			require.InDelta(t, 0, numberAt(t, f, 5), measure.MostNonLinearity, "xi of an exponential")
+			require.InDelta(t, 10*math.Log10(math.Expm1(6*math.Ln10/1.8*0.08)), numberAt(t, f, 7), 1.2, "C80")
+		})
 	}
 	require.NotContains(t, out, "?")
 	require.Contains(t, out, "begins at 0.200 s")
@@ -254,9 +262,11 @@ func TestRoomMeasureOfASoundCutOff(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "hall.toml")
 	out := must(t, "room", "measure", recording(t, "chord.wav", x), "--kind", "interrupted", "--out", file)
 	for _, hz := range []string{"500", "1000", "2000"} {
-		f := row(t, out, hz)
-		require.InDelta(t, 1.5, numberAt(t, f, 2), 0.15, "T20")
-		require.Equal(t, "-", f[len(f)-1], "no centre time from a cut-off sound")
+		t.Run(hz, func(t *testing.T) {
+			f := row(t, out, hz)
+			require.InDelta(t, 1.5, numberAt(t, f, 2), 0.15, "T20")
+			require.Equal(t, "-", f[len(f)-1], "no centre time from a cut-off sound")
+		})
 	}
 	require.Contains(t, out, "a sound cut off is not an impulse")
 	r, err := room.Load(file)

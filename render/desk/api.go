@@ -335,13 +335,11 @@ func (d *Desk) proof(w http.ResponseWriter, r *http.Request) error {
 	if err := readJSON(w, r, &s); err != nil {
 		return err
 	}
-	ses := sessionOf(r)
-	select {
-	case ses.runs <- struct{}{}:
-		defer func() { <-ses.runs }()
-	case <-r.Context().Done():
-		return r.Context().Err()
+	leave, err := sessionOf(r).enterRun(r.Context())
+	if err != nil {
+		return err
 	}
+	defer leave()
 	pr, _, err := d.run(r.Context(), p, s)
 	if err != nil {
 		return err

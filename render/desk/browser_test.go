@@ -21,7 +21,32 @@ const chromiumPath = "/usr/bin/chromium"
 
 type step = chromedp.Action[chromedp.Void]
 
-// browser starts one for the tests of a function, with the console's errors gathered.
+// chromium is one browser for all tests; TestMain ends it.
+var chromium struct {
+	once sync.Once
+	ctx  context.Context
+	end  []func()
+	err  error
+}
+
+func TestMain(m *testing.M) {
+	code := m.Run()
+	for _, end := range slices.Backward(chromium.end) {
+		end()
+	}
+	os.Exit(code)
+}
+
+// start starts a browser.
+func start(more ...chromedp.ExecAllocatorOption) (ctx context.Context, end []func()) {
+	alloc, stop := chromedp.NewExecAllocator(context.Background(), append(append(chromedp.DefaultExecAllocatorOptions[:],
+		chromedp.ExecPath(chromiumPath), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.WindowSize(1280, 900),
+		chromedp.Flag("disable-background-networking", true), chromedp.Flag("autoplay-policy", "no-user-gesture-required")), more...)...)
+	ctx, close := chromedp.NewContext(alloc)
+	return ctx, []func(){stop, close}
+}
+
+// browser is a tab with cookies and a store of its own; with options of its own it is a browser of its own.
 func browser(t *testing.T, more ...chromedp.ExecAllocatorOption) context.Context {
 	t.Helper()
 	if testing.Short() {
@@ -30,18 +55,28 @@ func browser(t *testing.T, more ...chromedp.ExecAllocatorOption) context.Context
 	if _, err := os.Stat(chromiumPath); err != nil {
 		t.Skip("no Chromium at " + chromiumPath)
 	}
-	alloc, stop := chromedp.NewExecAllocator(context.Background(), append(append(chromedp.DefaultExecAllocatorOptions[:],
-		chromedp.ExecPath(chromiumPath), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.WindowSize(1280, 900),
-		chromedp.Flag("disable-background-networking", true), chromedp.Flag("autoplay-policy", "no-user-gesture-required")), more...)...)
-	t.Cleanup(stop)
-	ctx, end := chromedp.NewContext(alloc)
+	if len(more) > 0 {
+		ctx, end := start(more...)
+		for _, f := range end {
+			t.Cleanup(f)
+		}
+		ctx, cancel := context.WithTimeout(ctx, 4*time.Minute)
+		t.Cleanup(cancel)
+		return ctx
+	}
+	chromium.once.Do(func() {
+		chromium.ctx, chromium.end = start()
+		chromium.err = chromedp.Do(chromium.ctx, chromedp.Navigate("about:blank"))
+	})
+	require.NoError(t, chromium.err)
+	ctx, end := chromedp.NewContext(chromium.ctx, chromedp.WithNewBrowserContext())
 	t.Cleanup(end)
 	ctx, cancel := context.WithTimeout(ctx, 4*time.Minute)
 	t.Cleanup(cancel)
 	return ctx
 }
 
-// page is a browser tab on a desk.
+// tab is a browser tab on a desk.
 type tab struct {
 	t   *testing.T
 	ctx context.Context
@@ -93,7 +128,10 @@ func newTestDesk(t *testing.T, o Options) (*Desk, *httptest.Server) {
 	d, err := New(o)
 	require.NoError(t, err)
 	s := httptest.NewServer(d)
-	t.Cleanup(s.Close)
+	t.Cleanup(func() {
+		s.CloseClientConnections() // a page that waits for a change of its file would be waited for
+		s.Close()
+	})
 	return d, s
 }
 
@@ -194,7 +232,9 @@ func TestComposerAtTheDesk(t *testing.T) {
 
 	// Downloads answer from the saved state.
 	for _, name := range []string{"report.html", "sheet.html", "score.mid", "heard.wav"} {
-		require.Equal(t, "200", js[string](p, `document.querySelector('#keep-list [data-file="`+name+`"]') ? '200' : 'missing'`))
+		t.Run(name, func(t *testing.T) {
+			require.Equal(t, "200", js[string](p, `document.querySelector('#keep-list [data-file="`+name+`"]') ? '200' : 'missing'`))
+		})
 	}
 	require.Empty(t, failures(), "the console's errors")
 }

@@ -12,6 +12,7 @@ import (
 	"net/http"
 	"net/http/cookiejar"
 	"net/http/httptest"
+	"net/url"
 	"slices"
 	"strings"
 	"testing"
@@ -34,7 +35,14 @@ type client struct {
 func newClient(t *testing.T, s *httptest.Server) client {
 	jar, err := cookiejar.New(nil)
 	require.NoError(t, err)
-	return client{t, s, &http.Client{Jar: jar}}
+	return client{t, s, &http.Client{Jar: jar}}.opened()
+}
+
+// opened has the page, and so a session.
+func (c client) opened() client {
+	c.t.Helper()
+	c.send("GET", "/", nil)
+	return c
 }
 
 func (c client) send(method, path string, body any, header ...string) (*http.Response, []byte) {
@@ -102,22 +110,28 @@ func TestRequestsFromElsewhere(t *testing.T) {
 		status             int
 	}{
 		{"the page itself", "GET", "/", nil, 200},
-		{"by the name localhost", "GET", "/api/desk", []string{"Host", "localhost:" + port}, 200},
+		{"by the name localhost", "GET", "/api/desk", []string{"Host", "localhost:" + port, "Sec-Fetch-Site", "same-origin"}, 200},
 		{"own origin", "POST", "/api/projects?demo=drop", []string{"Origin", s.URL, "Sec-Fetch-Site", "same-origin"}, 201},
 		{"another host (DNS rebinding)", "GET", "/api/desk", []string{"Host", "desk.example:" + port}, 421},
 		{"a host that begins like ours", "GET", "/api/desk", []string{"Host", "127.0.0.1.example:" + port}, 421},
 		{"another origin writes", "POST", "/api/projects?demo=drop", []string{"Origin", "http://evil.example"}, 403},
 		{"another port's page writes", "POST", "/api/projects?demo=drop", []string{"Origin", "http://127.0.0.1:1"}, 403},
 		{"a sandboxed page writes", "POST", "/api/projects?demo=drop", []string{"Origin", "null"}, 403},
+		{"a link from another site", "GET", "/", []string{"Sec-Fetch-Site", "cross-site", "Sec-Fetch-Mode", "navigate", "Sec-Fetch-Dest", "document"}, 200},
+		{"a frame in another site's page", "GET", "/", []string{"Sec-Fetch-Site", "cross-site", "Sec-Fetch-Mode", "navigate", "Sec-Fetch-Dest", "iframe"}, 403},
+		{"a picture in another site's page", "GET", "/", []string{"Sec-Fetch-Site", "cross-site", "Sec-Fetch-Mode", "no-cors", "Sec-Fetch-Dest", "image"}, 403},
+		{"a script in another site's page", "GET", "/assets/desk.js", []string{"Sec-Fetch-Site", "same-site", "Sec-Fetch-Mode", "no-cors", "Sec-Fetch-Dest", "script"}, 403},
 		{"another site reads", "GET", "/api/desk", []string{"Sec-Fetch-Site", "cross-site"}, 403},
 		{"a neighbouring port reads", "GET", "/api/desk", []string{"Sec-Fetch-Site", "same-site"}, 403},
 		{"a form writes", "POST", "/api/projects?demo=drop", []string{"Sec-Fetch-Site", "cross-site"}, 403},
 	} {
-		resp, data := c.send(x.method, x.path, nil, x.header...)
-		require.Equal(t, x.status, resp.StatusCode, "%s: %s", x.name, data)
-		require.Contains(t, resp.Header.Get("Content-Security-Policy"), "default-src 'none'; script-src 'self'", x.name)
-		require.NotContains(t, resp.Header.Get("Content-Security-Policy"), "unsafe")
-		require.Empty(t, resp.Header.Get("Access-Control-Allow-Origin"))
+		t.Run(x.name, func(t *testing.T) {
+			resp, data := c.send(x.method, x.path, nil, x.header...)
+			require.Equal(t, x.status, resp.StatusCode, "%s: %s", x.name, data)
+			require.Contains(t, resp.Header.Get("Content-Security-Policy"), "default-src 'none'; script-src 'self'", x.name)
+			require.NotContains(t, resp.Header.Get("Content-Security-Policy"), "unsafe")
+			require.Empty(t, resp.Header.Get("Access-Control-Allow-Origin"))
+		})
 	}
 }
 
@@ -130,9 +144,11 @@ func TestNoPathReachesTheDisk(t *testing.T) {
 		"/api/projects/" + p.ID + "%2fproject.json", "/api/projects/" + p.ID + "/files/a/project.json", "/api/projects/" + p.ID + "/files/a/..%2fproject.json",
 		"/api/projects/p00000000000000-000000000000", "/api/projects/" + p.ID + "/files/b/score.mid", "/etc/passwd",
 	} {
-		resp, data := c.send("GET", path, nil)
-		require.Equal(t, 404, resp.StatusCode, "%s: %s", path, data)
-		require.NotContains(t, string(data), d.opt.Dir, path)
+		t.Run(path, func(t *testing.T) {
+			resp, data := c.send("GET", path, nil)
+			require.Equal(t, 404, resp.StatusCode, "%s: %s", path, data)
+			require.NotContains(t, string(data), d.opt.Dir, path)
+		})
 	}
 	// A file's name is shown and never used.
 	data, _ := demos.Piece("drop")
@@ -194,18 +210,65 @@ func TestLimitsOfUploads(t *testing.T) {
 func TestSessionsAreLimited(t *testing.T) {
 	d, s := newTestDesk(t, Options{MaxSessions: 2})
 	now := time.Now()
-	d.sessions.now = func() time.Time { return now }
-	a, b, c := newClient(t, s), newClient(t, s), newClient(t, s)
+	d.sessions.now = func() time.Time { now = now.Add(time.Second); return now }
+	a, b := newClient(t, s), newClient(t, s)
 	for _, x := range []client{a, b, a} {
 		resp, _ := x.send("GET", "/api/desk", nil)
 		require.Equal(t, 200, resp.StatusCode)
 	}
-	resp, _ := c.send("GET", "/api/desk", nil)
+	mine := func(c client) *session {
+		u, err := url.Parse(s.URL)
+		require.NoError(t, err)
+		for _, k := range c.Jar.Cookies(u) {
+			if x := d.sessions.by[k.Value]; x != nil {
+				return x
+			}
+		}
+		return nil
+	}
+	newClient(t, s)
+	require.NotNil(t, mine(a))
+	require.Nil(t, mine(b), "the one that has been idle longest goes")
+	resp, _ := b.send("GET", "/api/desk", nil)
+	require.Equal(t, 200, resp.StatusCode, "its page goes on with a new one")
+	require.NotNil(t, mine(b))
+
+	// Those at work stay.
+	for _, x := range d.sessions.by {
+		require.True(t, x.openStream())
+	}
+	late := newClient(t, s)
+	resp, page := late.send("GET", "/", nil, "Accept", "text/html,*/*")
 	require.Equal(t, 503, resp.StatusCode)
 	require.NotEmpty(t, resp.Header.Get("Retry-After"))
-	now = now.Add(sessionIdle + time.Minute)
-	resp, _ = c.send("GET", "/api/desk", nil)
-	require.Equal(t, 200, resp.StatusCode, "an idle browser's place is given away")
+	require.Contains(t, string(page), "<p>Too many browsers")
+	resp, _ = b.send("GET", "/api/desk", nil)
+	require.Equal(t, 200, resp.StatusCode)
+}
+
+// What another site's page can send begins no session and takes no one's place.
+func TestNoSessionForOthers(t *testing.T) {
+	d, s := newTestDesk(t, Options{})
+	for _, x := range []struct {
+		name, path string
+		header     []string
+	}{
+		{"a picture", "/", []string{"Sec-Fetch-Site", "cross-site", "Sec-Fetch-Mode", "no-cors", "Sec-Fetch-Dest", "image"}},
+		{"a link", "/", []string{"Sec-Fetch-Site", "cross-site", "Sec-Fetch-Mode", "navigate", "Sec-Fetch-Dest", "document"}},
+		{"no cookie", "/api/desk", nil},
+		{"another desk's cookie", "/api/desk", []string{"Cookie", "afterchord-desk-1=00112233"}},
+		{"an asset", "/assets/desk.js", nil},
+	} {
+		t.Run(x.name, func(t *testing.T) {
+			c := client{t, s, &http.Client{}}
+			resp, _ := c.send("GET", x.path, nil, x.header...)
+			require.Empty(t, resp.Cookies())
+			require.Empty(t, d.sessions.by)
+		})
+	}
+	resp, _ := client{t, s, &http.Client{}}.send("GET", "/api/desk", nil, "Sec-Fetch-Site", "same-origin")
+	require.Equal(t, 200, resp.StatusCode, "the page of this desk, after a link to it from elsewhere")
+	require.Len(t, resp.Cookies(), 1)
 }
 
 func TestFindingsFollowTheRoom(t *testing.T) {
@@ -353,10 +416,12 @@ func TestMendKeepsBothScores(t *testing.T) {
 	demo, _ := demos.Piece("drop")
 	require.Equal(t, demo, written, "side A still looks at the score as it came, byte by byte")
 	for _, name := range []string{"report.html", "report.json", "sheet.html", "score.musicxml", "annotated", "heard.wav", "dry.wav"} {
-		resp, data := c.send("GET", "/api/projects/"+p.ID+"/files/a/"+name, nil)
-		require.Equal(t, 200, resp.StatusCode, "%s: %.200s", name, data)
-		require.Contains(t, resp.Header.Get("Content-Disposition"), "attachment")
-		require.Greater(t, len(data), 1000)
+		t.Run(name, func(t *testing.T) {
+			resp, data := c.send("GET", "/api/projects/"+p.ID+"/files/a/"+name, nil)
+			require.Equal(t, 200, resp.StatusCode, "%s: %.200s", name, data)
+			require.Contains(t, resp.Header.Get("Content-Disposition"), "attachment")
+			require.Greater(t, len(data), 1000)
+		})
 	}
 	resp, _ = c.send("POST", "/api/projects/"+p.ID+"/mend", mendRequest{Side: p.A, Finding: id, Remedy: "release-early"}, "If-Match", `"1"`)
 	require.Equal(t, 409, resp.StatusCode, "made from a state that is no longer the last")

@@ -19,6 +19,7 @@ func TestForHeadphones(t *testing.T) {
 	d, s := newTestDesk(t, Options{})
 	c := newClient(t, s)
 	p := c.demo("dotted")
+	p.A.Room = "chapel"
 	pr, _, err := d.run(context.Background(), p, p.A)
 	require.NoError(t, err)
 	var want []float32
@@ -42,7 +43,7 @@ func TestForHeadphones(t *testing.T) {
 	require.NotEqual(t, loud(false), loud(true), "measured, not taken from the other")
 	// The two ears have the energy of the stereo pair in every octave band.
 	require.InDelta(t, loud(false).LKFS, loud(true).LKFS, 1.5)
-	resp, data = c.send("GET", at+"/files/a/heard-ears.wav", nil)
+	resp, data = c.send("GET", at+"/files/a/heard-ears.wav", nil) // of the project as it is kept: in the cathedral
 	require.Equal(t, 200, resp.StatusCode)
 	require.Contains(t, resp.Header.Get("Content-Disposition"), "heard-ears.wav")
 	require.Greater(t, len(data), 100_000)
@@ -67,24 +68,28 @@ func TestRecordedRoomForHeadphones(t *testing.T) {
 	p := c.ownChurch(d, c.demo("dotted"))
 	at := "/api/projects/" + p.ID
 	for _, dry := range []bool{false, true} {
-		want, name := 422, "heard-ears.wav"
-		if dry {
-			want, name = 200, "dry-ears.wav"
-		}
-		for _, r := range []struct {
-			method, path string
-			body         any
-		}{
-			{"POST", "/sound", listenRequest{[]track{{Side: p.A, Dry: dry, Ears: true}}}},
-			{"POST", "/loudness", loudnessRequest{Side: p.A, Dry: dry, Ears: true}},
-			{"GET", "/files/a/" + name, nil},
-		} {
-			resp, data := c.send(r.method, at+r.path, r.body)
-			require.Equal(t, want, resp.StatusCode, "%s, dry %t", r.path, dry)
-			if !dry {
-				require.Contains(t, string(data), "the ears that it was recorded with")
+		t.Run(fmt.Sprint(dry), func(t *testing.T) {
+			want, name := 422, "heard-ears.wav"
+			if dry {
+				want, name = 200, "dry-ears.wav"
 			}
-		}
+			for _, r := range []struct {
+				method, path string
+				body         any
+			}{
+				{"POST", "/sound", listenRequest{[]track{{Side: p.A, Dry: dry, Ears: true}}}},
+				{"POST", "/loudness", loudnessRequest{Side: p.A, Dry: dry, Ears: true}},
+				{"GET", "/files/a/" + name, nil},
+			} {
+				t.Run(r.method, func(t *testing.T) {
+					resp, data := c.send(r.method, at+r.path, r.body)
+					require.Equal(t, want, resp.StatusCode, "%s, dry %t", r.path, dry)
+					if !dry {
+						require.Contains(t, string(data), "the ears that it was recorded with")
+					}
+				})
+			}
+		})
 	}
 }
 

@@ -1,6 +1,8 @@
 package desk
 
 import (
+	"fmt"
+	"html"
 	"net"
 	"net/http"
 	"strings"
@@ -26,11 +28,11 @@ func guard(next http.Handler) http.Handler {
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
 		h.Set("Permissions-Policy", "camera=(), microphone=(self), geolocation=()")
 		if !localHost(r.Host) {
-			writeJSON(w, http.StatusMisdirectedRequest, map[string]string{"error": "this desk answers on 127.0.0.1 and localhost only"})
+			refuse(w, r, http.StatusMisdirectedRequest, "this desk answers on 127.0.0.1 and localhost only")
 			return
 		}
 		if !sameOrigin(r) {
-			writeJSON(w, http.StatusForbidden, map[string]string{"error": "the request comes from another page"})
+			refuse(w, r, http.StatusForbidden, "the request comes from another page")
 			return
 		}
 		next.ServeHTTP(w, r)
@@ -50,15 +52,28 @@ func localHost(host string) bool {
 	return false
 }
 
-// sameOrigin says whether the Origin, where the browser sends one, is that of the host asked; and
-// that no other site's page asked for data of this one.
+// refuse answers a request with one line: in words where a person looks at it, else as JSON.
+func refuse(w http.ResponseWriter, r *http.Request, status int, line string) {
+	if strings.HasPrefix(r.URL.Path, "/api/") || !strings.Contains(r.Header.Get("Accept"), "text/html") {
+		writeJSON(w, status, map[string]string{"error": line})
+		return
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	w.Header().Set("Cache-Control", "no-store")
+	w.WriteHeader(status)
+	fmt.Fprintf(w, "<!DOCTYPE html>\n<html lang=\"en\"><meta charset=\"utf-8\"><title>afterchord desk</title>\n<h1>This page cannot be shown</h1>\n<p>%s.</p>\n",
+		html.EscapeString(strings.ToUpper(line[:1])+line[1:]))
+}
+
+// sameOrigin says whether the Origin, where the browser sends one, is that of the host asked; and that no other
+// site's page asked for anything here: it may have a link to the page, which opens in a tab of its own.
 func sameOrigin(r *http.Request) bool {
 	if o := r.Header.Get("Origin"); o != "" && o != "http://"+r.Host {
 		return false
 	}
 	switch r.Header.Get("Sec-Fetch-Site") {
 	case "cross-site", "same-site":
-		return !strings.HasPrefix(r.URL.Path, "/api/")
+		return r.URL.Path == "/" && r.Header.Get("Sec-Fetch-Mode") == "navigate" && r.Header.Get("Sec-Fetch-Dest") == "document"
 	}
 	return true
 }

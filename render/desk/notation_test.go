@@ -109,32 +109,34 @@ func TestNotationOfASide(t *testing.T) {
 	withEngraver(t, d, "x")
 	c := newClient(t, s)
 	for _, demo := range []string{"drop", "vigil"} {
-		p := c.demo(demo)
-		first := c.notation(p.ID, p.A, "")
-		require.Contains(t, first.MusicXML, "<score-partwise")
-		require.Equal(t, demo == "drop", first.Guessed)
-		require.Len(t, first.Places, len(c.proof(p.ID, p.A).Document.Findings))
-		require.NotEmpty(t, first.Moments)
+		t.Run(demo, func(t *testing.T) {
+			p := c.demo(demo)
+			first := c.notation(p.ID, p.A, "")
+			require.Contains(t, first.MusicXML, "<score-partwise")
+			require.Equal(t, demo == "drop", first.Guessed)
+			require.Len(t, first.Places, len(c.proof(p.ID, p.A).Document.Findings))
+			require.NotEmpty(t, first.Moments)
 
-		_, data := c.send("POST", "/api/projects/"+p.ID+"/notation", notationRequest{Side: p.A, Music: true})
-		var music notationReply
-		require.NoError(t, json.Unmarshal(data, &music))
-		require.Equal(t, []any{first.Key, first.MusicXML, first.Bars}, []any{music.Key, music.MusicXML, music.Bars}, "the same music before it is run")
-		require.Empty(t, music.Places)
+			_, data := c.send("POST", "/api/projects/"+p.ID+"/notation", notationRequest{Side: p.A, Music: true})
+			var music notationReply
+			require.NoError(t, json.Unmarshal(data, &music))
+			require.Equal(t, []any{first.Key, first.MusicXML, first.Bars}, []any{music.Key, music.MusicXML, music.Bars}, "the same music before it is run")
+			require.Empty(t, music.Places)
 
-		other := p.A
-		other.Room, other.RT, other.Tempo = "rt", 1.1, 0.8
-		second := c.notation(p.ID, other, "another "+first.Key)
-		require.Equal(t, first.Key, second.Key)
-		require.Empty(t, second.MusicXML, "the page has it")
-		require.Len(t, second.Places, len(c.proof(p.ID, other).Document.Findings))
-		require.NotEqual(t, first.Places, second.Places)
-		last := len(first.Moments) - 1
-		require.InDelta(t, first.Moments[last][0]/0.8, second.Moments[last][0], 0.01)
+			other := p.A
+			other.Room, other.RT, other.Tempo = "rt", 1.1, 0.8
+			second := c.notation(p.ID, other, "another "+first.Key)
+			require.Equal(t, first.Key, second.Key)
+			require.Empty(t, second.MusicXML, "the page has it")
+			require.Len(t, second.Places, len(c.proof(p.ID, other).Document.Findings))
+			require.NotEqual(t, first.Places, second.Places)
+			last := len(first.Moments) - 1
+			require.InDelta(t, first.Moments[last][0]/0.8, second.Moments[last][0], 0.01)
 
-		loud := p.A
-		loud.Dynamics = []Mark{{Part: c.part(p), Bar: 2, Dynamic: "fff"}}
-		require.NotEqual(t, first.Key, c.notation(p.ID, loud, "").Key, "another dynamic is printed")
+			loud := p.A
+			loud.Dynamics = []Mark{{Part: c.part(p), Bar: 2, Dynamic: "fff"}}
+			require.NotEqual(t, first.Key, c.notation(p.ID, loud, "").Key, "another dynamic is printed")
+		})
 	}
 	resp, _ := c.send("POST", "/api/projects/p20200101000000-000000000000/notation", map[string]any{"side": Side{}})
 	require.Equal(t, 404, resp.StatusCode)

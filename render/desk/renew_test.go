@@ -117,10 +117,12 @@ func TestFollowRefusesInOneLine(t *testing.T) {
 		dir:                            "not a file",
 		empty:                          "the file is empty",
 	} {
-		_, err := d.Follow(path)
-		require.Error(t, err)
-		assert.Contains(t, err.Error(), want)
-		assert.NotContains(t, err.Error(), dir+string(filepath.Separator), "no folders of this machine")
+		t.Run(path, func(t *testing.T) {
+			_, err := d.Follow(path)
+			require.Error(t, err)
+			assert.Contains(t, err.Error(), want)
+			assert.NotContains(t, err.Error(), dir+string(filepath.Separator), "no folders of this machine")
+		})
 	}
 }
 

@@ -36,28 +36,30 @@ var errStopped = errors.New("stopped")
 // new one, whole.
 func TestKilledInSave(t *testing.T) {
 	for _, at := range []string{"journal", "flush", "write project.json"} {
-		s, p := newTestStore(t)
-		shelfOf(s).step = func(name string) error {
-			if name == at {
-				panic(errStopped)
+		t.Run(at, func(t *testing.T) {
+			s, p := newTestStore(t)
+			shelfOf(s).step = func(name string) error {
+				if name == at {
+					panic(errStopped)
+				}
+				return nil
 			}
-			return nil
-		}
-		func() {
-			defer func() { require.Equal(t, errStopped, recover(), at) }()
-			_, _ = s.Update(p.ID, p.Version, rename("after"))
-		}()
-		again, err := openStore(shelfOf(s).dir)
-		require.NoError(t, err)
-		got, err := again.Get(p.ID)
-		require.NoError(t, err, at)
-		want := "after"
-		if at == "journal" {
-			want = "Lesson"
-		}
-		require.Equal(t, want, got.Name, at)
-		_, err = again.Update(p.ID, got.Version, rename("onwards"))
-		require.NoError(t, err, "%s: and it can be saved again", at)
+			func() {
+				defer func() { require.Equal(t, errStopped, recover(), at) }()
+				_, _ = s.Update(p.ID, p.Version, rename("after"))
+			}()
+			again, err := openStore(shelfOf(s).dir)
+			require.NoError(t, err)
+			got, err := again.Get(p.ID)
+			require.NoError(t, err, at)
+			want := "after"
+			if at == "journal" {
+				want = "Lesson"
+			}
+			require.Equal(t, want, got.Name, at)
+			_, err = again.Update(p.ID, got.Version, rename("onwards"))
+			require.NoError(t, err, "%s: and it can be saved again", at)
+		})
 	}
 }
 
@@ -97,20 +99,22 @@ func TestTornFiles(t *testing.T) {
 func TestFullDisk(t *testing.T) {
 	s, p := newTestStore(t)
 	for _, at := range []string{"journal", "flush"} {
-		shelfOf(s).step = func(name string) error {
-			if name == at {
-				return &os.PathError{Op: "write", Path: "/secret/place", Err: syscall.ENOSPC}
+		t.Run(at, func(t *testing.T) {
+			shelfOf(s).step = func(name string) error {
+				if name == at {
+					return &os.PathError{Op: "write", Path: "/secret/place", Err: syscall.ENOSPC}
+				}
+				return nil
 			}
-			return nil
-		}
-		_, err := s.Update(p.ID, p.Version, rename("lost"))
-		require.ErrorContains(t, err, "no space left on device")
-		require.NotContains(t, err.Error(), "/secret")
-		shelfOf(s).step = func(string) error { return nil }
-		got, err := s.Get(p.ID)
-		require.NoError(t, err)
-		require.Equal(t, "Lesson", got.Name, at)
-		require.Equal(t, p.Version, got.Version)
+			_, err := s.Update(p.ID, p.Version, rename("lost"))
+			require.ErrorContains(t, err, "no space left on device")
+			require.NotContains(t, err.Error(), "/secret")
+			shelfOf(s).step = func(string) error { return nil }
+			got, err := s.Get(p.ID)
+			require.NoError(t, err)
+			require.Equal(t, "Lesson", got.Name, at)
+			require.Equal(t, p.Version, got.Version)
+		})
 	}
 	shelfOf(s).step = func(name string) error {
 		if strings.HasPrefix(name, "write") {

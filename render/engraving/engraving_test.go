@@ -52,31 +52,33 @@ func demo(t *testing.T, name string, tempo float64) (*score.Score, *proof.Proof)
 // severity, and the music sounds as before.
 func TestAnnotateNotation(t *testing.T) {
 	for _, tempo := range []float64{1, 0.7} {
-		s, p := demo(t, "vigil", tempo)
-		var b bytes.Buffer
-		require.NoError(t, Annotate(&b, s, p))
-		require.Equal(t, "annotated.musicxml", FileName(s))
-		again, err := musicxml.Read(b.Bytes(), "annotated.musicxml")
-		require.NoError(t, err)
-		require.Equal(t, s.Notes, again.Notes)
-		require.Equal(t, s.Tempos, again.Tempos, "the speeds of the file stay")
-		for _, f := range p.Document.Findings {
-			found := false
-			for _, w := range again.Words {
-				if strings.HasPrefix(w.Text, fmt.Sprintf("■ %s %d, ", f.Severity, f.ID)) {
-					found = found || again.Position(w.At).Bar == f.Bar
+		t.Run(fmt.Sprint(tempo), func(t *testing.T) {
+			s, p := demo(t, "vigil", tempo)
+			var b bytes.Buffer
+			require.NoError(t, Annotate(&b, s, p))
+			require.Equal(t, "annotated.musicxml", FileName(s))
+			again, err := musicxml.Read(b.Bytes(), "annotated.musicxml")
+			require.NoError(t, err)
+			require.Equal(t, s.Notes, again.Notes)
+			require.Equal(t, s.Tempos, again.Tempos, "the speeds of the file stay")
+			for _, f := range p.Document.Findings {
+				found := false
+				for _, w := range again.Words {
+					if strings.HasPrefix(w.Text, fmt.Sprintf("■ %s %d, ", f.Severity, f.ID)) {
+						found = found || again.Position(w.At).Bar == f.Bar
+					}
+				}
+				require.True(t, found, "no words for finding %d in bar %d", f.ID, f.Bar)
+				if f.Severity == finding.Fail {
+					require.Contains(t, b.String(), `<note color="`+Color(f.Severity)+`">`)
 				}
 			}
-			require.True(t, found, "no words for finding %d in bar %d", f.ID, f.Bar)
-			if f.Severity == finding.Fail {
-				require.Contains(t, b.String(), `<note color="`+Color(f.Severity)+`">`)
-			}
-		}
-		require.Equal(t, b.String(), func() string {
-			var c bytes.Buffer
-			require.NoError(t, Annotate(&c, s, p))
-			return c.String()
-		}(), "the same bytes each time")
+			require.Equal(t, b.String(), func() string {
+				var c bytes.Buffer
+				require.NoError(t, Annotate(&c, s, p))
+				return c.String()
+			}(), "the same bytes each time")
+		})
 	}
 }
 
@@ -84,30 +86,32 @@ func TestAnnotateNotation(t *testing.T) {
 // those of the new proof.
 func TestAnnotateAgain(t *testing.T) {
 	for _, name := range []string{"vigil", "drop"} {
-		s, p := demo(t, name, 1)
-		var once, twice bytes.Buffer
-		require.NoError(t, Annotate(&once, s, p))
-		again, err := file.Read(once.Bytes(), s.File)
-		require.NoError(t, err)
-		q, err := proof.Run(context.Background(), proof.Input{Score: again, Room: p.Room, Seat: p.Seat, Organ: p.Organ})
-		require.NoError(t, err)
-		sheet, err := NewMusic(again)
-		require.NoError(t, err)
-		require.NotContains(t, sheet.MusicXML, "■", "a page shows the findings of its own proof only")
-		require.Equal(t, p.Document.Remarks, q.Document.Remarks)
-		require.Equal(t, p.Document.Findings, q.Document.Findings)
-		require.NoError(t, Annotate(&twice, again, q))
-		third, err := file.Read(twice.Bytes(), s.File)
-		require.NoError(t, err)
-		require.Equal(t, again.Words, third.Words)
-		if name == "vigil" { // nor do colours and lines stay
-			require.Equal(t, once.String(), twice.String())
-			var clean bytes.Buffer
-			q.Document.Findings = nil
-			require.NoError(t, Annotate(&clean, again, q))
-			require.NotContains(t, clean.String(), "color=")
-			require.NotContains(t, clean.String(), "<bracket")
-		}
+		t.Run(name, func(t *testing.T) {
+			s, p := demo(t, name, 1)
+			var once, twice bytes.Buffer
+			require.NoError(t, Annotate(&once, s, p))
+			again, err := file.Read(once.Bytes(), s.File)
+			require.NoError(t, err)
+			q, err := proof.Run(context.Background(), proof.Input{Score: again, Room: p.Room, Seat: p.Seat, Organ: p.Organ})
+			require.NoError(t, err)
+			sheet, err := NewMusic(again)
+			require.NoError(t, err)
+			require.NotContains(t, sheet.MusicXML, "■", "a page shows the findings of its own proof only")
+			require.Equal(t, p.Document.Remarks, q.Document.Remarks)
+			require.Equal(t, p.Document.Findings, q.Document.Findings)
+			require.NoError(t, Annotate(&twice, again, q))
+			third, err := file.Read(twice.Bytes(), s.File)
+			require.NoError(t, err)
+			require.Equal(t, again.Words, third.Words)
+			if name == "vigil" { // nor do colours and lines stay
+				require.Equal(t, once.String(), twice.String())
+				var clean bytes.Buffer
+				q.Document.Findings = nil
+				require.NoError(t, Annotate(&clean, again, q))
+				require.NotContains(t, clean.String(), "color=")
+				require.NotContains(t, clean.String(), "<bracket")
+			}
+		})
 	}
 }
 
@@ -208,7 +212,9 @@ func TestLicences(t *testing.T) {
 		t.Skip("built without the engraving library: run make engraving")
 	}
 	for _, x := range []string{"opensheetmusicdisplay 2.1.3 (BSD-3-Clause)", "PhonicScore", "vexflow 1.2.93 (MIT)", "jszip", "pako", "loglevel", "typescript-collections"} {
-		require.Contains(t, e.Licences, x)
+		t.Run(x, func(t *testing.T) {
+			require.Contains(t, e.Licences, x)
+		})
 	}
 }
 

@@ -2,6 +2,7 @@ package table
 
 import (
 	"bytes"
+	"fmt"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -12,14 +13,16 @@ import (
 func TestRowsFitTheTerminal(t *testing.T) {
 	long := strings.Repeat("the last chord is let go early ", 6)
 	for _, width := range []int{60, 80, 120} {
-		var b bytes.Buffer
-		require.NoError(t, Rows(&b, []string{"where", "remedy", "change", "what it is worth"},
-			[][]string{{"bars 9–12", "release-early", long, long}, {"bar 1", "slow", "short", "short"}}, []int{2, 3}, Options{Width: width, Plain: true}))
-		for _, l := range strings.Split(b.String(), "\n") {
-			require.LessOrEqual(t, utf8.RuneCountInString(l), width, l)
-		}
-		require.Equal(t, 12, strings.Count(strings.Join(strings.Fields(b.String()), " "), "chord")) // nothing is cut
-		require.NotRegexp(t, `[^\x20-\x7e\n]`, b.String())
+		t.Run(fmt.Sprint(width), func(t *testing.T) {
+			var b bytes.Buffer
+			require.NoError(t, Rows(&b, []string{"where", "remedy", "change", "what it is worth"},
+				[][]string{{"bars 9–12", "release-early", long, long}, {"bar 1", "slow", "short", "short"}}, []int{2, 3}, Options{Width: width, Plain: true}))
+			for _, l := range strings.Split(b.String(), "\n") {
+				require.LessOrEqual(t, utf8.RuneCountInString(l), width, l)
+			}
+			require.Equal(t, 12, strings.Count(strings.Join(strings.Fields(b.String()), " "), "chord")) // nothing is cut
+			require.NotRegexp(t, `[^\x20-\x7e\n]`, b.String())
+		})
 	}
 }
 

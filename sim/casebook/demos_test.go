@@ -26,15 +26,17 @@ func TestEachCaseHasADemo(t *testing.T) {
 		"stride": {finding.KindPedalReach, finding.KindDoubledInVain}, "tide": {finding.KindBoxOutOfReach},
 		"dawn": {finding.KindSteppedCrescendo}, "harvest": {finding.KindStopScramble}, "forge": {finding.KindOpenArticulation},
 	} {
-		data, ok := demos.Piece(name)
-		require.True(t, ok, name)
-		s, err := smf.Read(data, demos.File(name))
-		require.NoError(t, err)
-		organ, _ := voicing.BuiltIn("village")
-		p, err := proof.Run(context.Background(), proof.Input{Score: s, Room: hall, Seat: seat, Organ: organ})
-		require.NoError(t, err)
-		for _, k := range kinds {
-			assert.True(t, slices.ContainsFunc(p.Document.Findings, func(f finding.Finding) bool { return f.Kind == k }), "%s: %s", name, k)
-		}
+		t.Run(name, func(t *testing.T) {
+			data, ok := demos.Piece(name)
+			require.True(t, ok, name)
+			s, err := smf.Read(data, demos.File(name))
+			require.NoError(t, err)
+			organ, _ := voicing.BuiltIn("village")
+			p, err := proof.Run(context.Background(), proof.Input{Score: s, Room: hall, Seat: seat, Organ: organ})
+			require.NoError(t, err)
+			for _, k := range kinds {
+				assert.True(t, slices.ContainsFunc(p.Document.Findings, func(f finding.Finding) bool { return f.Kind == k }), "%s: %s", name, k)
+			}
+		})
 	}
 }

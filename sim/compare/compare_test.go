@@ -68,15 +68,17 @@ func TestSoundsAreMatched(t *testing.T) {
 		var got [2]float64
 		top := 0.0
 		for i, p := range paths {
-			x, rate := read(t, p)
-			require.Equal(t, 16000, rate)
-			meter := loudness.NewMeter(rate)
-			meter.Add(x)
-			got[i] = meter.Integrated()
-			require.InDelta(t, got[i], levels[i].LoudnessLKFS, 0.1)
-			for _, v := range x {
-				top = math.Max(top, math.Abs(float64(v)))
-			}
+			t.Run(p, func(t *testing.T) {
+				x, rate := read(t, p)
+				require.Equal(t, 16000, rate)
+				meter := loudness.NewMeter(rate)
+				meter.Add(x)
+				got[i] = meter.Integrated()
+				require.InDelta(t, got[i], levels[i].LoudnessLKFS, 0.1)
+				for _, v := range x {
+					top = math.Max(top, math.Abs(float64(v)))
+				}
+			})
 		}
 		require.InDelta(t, math.Pow(10, -1.0/20), top, 0.01, "the largest sample of both lies at -1 dBFS")
 		if m == SameLoudness {

@@ -2,6 +2,7 @@ package field
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"runtime"
 	"testing"
@@ -113,29 +114,31 @@ func TestDropIsEqualAfterTTimesDropOverSixty(t *testing.T) {
 // The frame engine and the closed form are two ways to the same energies.
 func TestEngineAgreesWithClosedForm(t *testing.T) {
 	for _, direct := range []bool{false, true} {
-		h := testHall(t, 2.8, direct)
-		events := []pipework.Event{event(0, 48, 0, 1.1), event(0, 60, 0.31, 0.9), event(1, 64, 0.5, 2), event(0, 60, 1.3, 1.37), event(1, 72, 1.9, 3)}
-		p := &performance.Performance{}
-		for i := range events {
-			events[i].Note = int32(i)
-			p.Notes = append(p.Notes, performance.Note{Key: int(events[i].Pipe.Key), OnS: events[i].OnS, OffS: events[i].OffS})
-		}
-		f, err := Run(context.Background(), h, events, p)
-		require.NoError(t, err)
-		for i := 2; i < len(f.LevelDB); i++ {
-			at := float64(i+1) * f.StepS
-			want := h.db(events, at)
-			got := toDB(math.Pow(10, float64(f.LevelDB[i])/10) + math.Pow(10, float64(f.ResidueDB[i])/10))
-			edge := false // within a frame of an edge the two sample different moments
-			for _, e := range events {
-				for _, x := range []float64{e.OnS, e.OffS} {
-					edge = edge || math.Abs(x+h.Paths[0].DelayS-at) < 2*f.StepS
+		t.Run(fmt.Sprint(direct), func(t *testing.T) {
+			h := testHall(t, 2.8, direct)
+			events := []pipework.Event{event(0, 48, 0, 1.1), event(0, 60, 0.31, 0.9), event(1, 64, 0.5, 2), event(0, 60, 1.3, 1.37), event(1, 72, 1.9, 3)}
+			p := &performance.Performance{}
+			for i := range events {
+				events[i].Note = int32(i)
+				p.Notes = append(p.Notes, performance.Note{Key: int(events[i].Pipe.Key), OnS: events[i].OnS, OffS: events[i].OffS})
+			}
+			f, err := Run(context.Background(), h, events, p)
+			require.NoError(t, err)
+			for i := 2; i < len(f.LevelDB); i++ {
+				at := float64(i+1) * f.StepS
+				want := h.db(events, at)
+				got := toDB(math.Pow(10, float64(f.LevelDB[i])/10) + math.Pow(10, float64(f.ResidueDB[i])/10))
+				edge := false // within a frame of an edge the two sample different moments
+				for _, e := range events {
+					for _, x := range []float64{e.OnS, e.OffS} {
+						edge = edge || math.Abs(x+h.Paths[0].DelayS-at) < 2*f.StepS
+					}
+				}
+				if want > -10 && !edge {
+					require.InDelta(t, want, got, 0.3, "direct %v, t = %g", direct, at)
 				}
 			}
-			if want > -10 && !edge {
-				require.InDelta(t, want, got, 0.3, "direct %v, t = %g", direct, at)
-			}
-		}
+		})
 	}
 }
 

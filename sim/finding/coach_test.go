@@ -34,12 +34,18 @@ func hymn() *score.Score {
 
 func TestGoodWritingIsLeftAlone(t *testing.T) {
 	for _, organ := range []string{"village", "minster"} {
-		for _, mark := range []string{"p", "mf", "ff"} {
-			c := hear(t, draw(play(t, organ, hymn()), mark), "parish-church")
-			for kind, check := range coachChecks {
-				require.Empty(t, words(check(c)), "%s at %s: %s", organ, mark, kind)
+		t.Run(organ, func(t *testing.T) {
+			for _, mark := range []string{"p", "mf", "ff"} {
+				t.Run(mark, func(t *testing.T) {
+					c := hear(t, draw(play(t, organ, hymn()), mark), "parish-church")
+					for kind, check := range coachChecks {
+						t.Run(kind, func(t *testing.T) {
+							require.Empty(t, words(check(c)), "%s at %s: %s", organ, mark, kind)
+						})
+					}
+				})
 			}
-		}
+		})
 	}
 }
 
@@ -70,16 +76,18 @@ func TestAnyScore(t *testing.T) {
 			known[n.ID] = true
 		}
 		for kind, check := range coachChecks {
-			got := check(c)
-			wellFormed(t, kind, got)
-			require.Equal(t, got, check(c), "the same answer twice: %s", kind)
-			for _, f := range got {
-				require.GreaterOrEqual(t, f.AtS, 0.0)
-				require.LessOrEqual(t, f.AtS, c.Performance.EndS+1)
-				for _, id := range f.Notes {
-					require.True(t, known[id])
+			t.Run(kind, func(t *testing.T) {
+				got := check(c)
+				wellFormed(t, kind, got)
+				require.Equal(t, got, check(c), "the same answer twice: %s", kind)
+				for _, f := range got {
+					require.GreaterOrEqual(t, f.AtS, 0.0)
+					require.LessOrEqual(t, f.AtS, c.Performance.EndS+1)
+					for _, id := range f.Notes {
+						require.True(t, known[id])
+					}
 				}
-			}
+			})
 		}
 	}
 }

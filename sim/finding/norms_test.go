@@ -2,6 +2,7 @@ package finding
 
 import (
 	"encoding/json"
+	"fmt"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -25,13 +26,15 @@ func TestRarity(t *testing.T) {
 	for _, m := range Measures {
 		t.Run(string(m), func(t *testing.T) {
 			for _, rt := range []float64{0.3, 0.5, 0.8, 1.6, 2.8, 7, 12} {
-				last := 1.0
-				for v := 0.0; v < 12; v += 0.05 {
-					r := n.Rarity(m, Setting{RT: rt, Organ: "of somebody's own"}, v)
-					require.True(t, 0 < r && r <= last, "%g s, %g: %g after %g", rt, v, r, last)
-					last = r
-				}
-				assert.Equal(t, 1.0, n.Rarity(m, Setting{RT: rt}, 0))
+				t.Run(fmt.Sprint(rt), func(t *testing.T) {
+					last := 1.0
+					for v := 0.0; v < 12; v += 0.05 {
+						r := n.Rarity(m, Setting{RT: rt, Organ: "of somebody's own"}, v)
+						require.True(t, 0 < r && r <= last, "%g s, %g: %g after %g", rt, v, r, last)
+						last = r
+					}
+					assert.Equal(t, 1.0, n.Rarity(m, Setting{RT: rt}, 0))
+				})
 			}
 		})
 	}

@@ -27,12 +27,14 @@ func listener(t testing.TB, organ, roomName, seat string) (*Listener, *voicing.O
 // building is larger or smaller than the organ was made for.
 func TestMinsterIsAsLoudAsALargeOrgan(t *testing.T) {
 	for _, roomName := range []string{"parish-church", "abbey", "cathedral"} {
-		l, _ := listener(t, "minster", roomName, "middle")
-		s, ok := l.Softest()
-		require.True(t, ok)
-		full := l.Whole("fff").DB
-		require.True(t, s.Level.DB >= 45 && s.Level.DB <= 51, "%s: softest stop %.1f dB", roomName, s.Level.DB)
-		require.True(t, full >= 95 && full <= 101, "%s: full organ %.1f dB", roomName, full)
+		t.Run(roomName, func(t *testing.T) {
+			l, _ := listener(t, "minster", roomName, "middle")
+			s, ok := l.Softest()
+			require.True(t, ok)
+			full := l.Whole("fff").DB
+			require.True(t, s.Level.DB >= 45 && s.Level.DB <= 51, "%s: softest stop %.1f dB", roomName, s.Level.DB)
+			require.True(t, full >= 95 && full <= 101, "%s: full organ %.1f dB", roomName, full)
+		})
 	}
 }
 
@@ -50,22 +52,26 @@ func TestVillageInItsChurch(t *testing.T) {
 // organ rises with every mark.
 func TestEveryMarkIsAStepInEveryRoom(t *testing.T) {
 	for _, organ := range []string{"village", "minster"} {
-		for _, roomName := range room.BuiltIns() {
-			for _, seat := range []string{"front", "middle", "back"} {
-				l, o := listener(t, organ, roomName, seat)
-				for _, s := range l.Dynamics() {
-					switch {
-					case s.First:
-					case s.Division == Whole:
-						require.Greater(t, s.StepDB, 2.0, "%s %s %s whole %s", organ, roomName, seat, s.Mark)
-						require.Less(t, s.StepDB, 8.0, "%s %s %s whole %s", organ, roomName, seat, s.Mark)
-					default:
-						require.True(t, s.StepDB >= 4 && s.StepDB <= 8, "%s %s %s %s %s: a step of %.2f dB",
-							organ, roomName, seat, o.Divisions[s.Division].Name, s.Mark, s.StepDB)
-					}
+		t.Run(organ, func(t *testing.T) {
+			for _, roomName := range room.BuiltIns() {
+				for _, seat := range []string{"front", "middle", "back"} {
+					t.Run(seat, func(t *testing.T) {
+						l, o := listener(t, organ, roomName, seat)
+						for _, s := range l.Dynamics() {
+							switch {
+							case s.First:
+							case s.Division == Whole:
+								require.Greater(t, s.StepDB, 2.0, "%s %s %s whole %s", organ, roomName, seat, s.Mark)
+								require.Less(t, s.StepDB, 8.0, "%s %s %s whole %s", organ, roomName, seat, s.Mark)
+							default:
+								require.True(t, s.StepDB >= 4 && s.StepDB <= 8, "%s %s %s %s %s: a step of %.2f dB",
+									organ, roomName, seat, o.Divisions[s.Division].Name, s.Mark, s.StepDB)
+							}
+						}
+					})
 				}
 			}
-		}
+		})
 	}
 }
 
@@ -123,10 +129,12 @@ func TestBoxTakesDown(t *testing.T) {
 func TestFartherIsSofter(t *testing.T) {
 	last := math.Inf(1)
 	for _, seat := range []string{"front", "middle", "back"} {
-		l, _ := listener(t, "minster", "cathedral", seat)
-		now := l.Whole("ff").DB
-		require.Less(t, now, last)
-		last = now
+		t.Run(seat, func(t *testing.T) {
+			l, _ := listener(t, "minster", "cathedral", seat)
+			now := l.Whole("ff").DB
+			require.Less(t, now, last)
+			last = now
+		})
 	}
 }
 

@@ -58,17 +58,19 @@ func TestPartsAreLaidOnDivisionsByName(t *testing.T) {
 		"Choir": "Choir", "Positif": "Choir", "Rückpositiv": "Choir", "Positivo": "Choir",
 		"I": "", "Manual II": "",
 	} {
-		s := page(2, name)
-		line(s, 0, 80, 0, 60, 62, 64, 65)
-		p := build(t, s, o, Options{})
-		require.Len(t, p.Assignments, 1)
-		got := o.Divisions[p.Assignments[0].Division]
-		if want != "" {
-			assert.Equal(t, want, got.Name, name)
-		} else {
-			assert.False(t, got.Pedal, name)
-		}
-		assert.Contains(t, p.Assignments[0].Why, name)
+		t.Run(name, func(t *testing.T) {
+			s := page(2, name)
+			line(s, 0, 80, 0, 60, 62, 64, 65)
+			p := build(t, s, o, Options{})
+			require.Len(t, p.Assignments, 1)
+			got := o.Divisions[p.Assignments[0].Division]
+			if want != "" {
+				assert.Equal(t, want, got.Name, name)
+			} else {
+				assert.False(t, got.Pedal, name)
+			}
+			assert.Contains(t, p.Assignments[0].Why, name)
+		})
 	}
 }
 
@@ -105,9 +107,11 @@ func TestAssignByUser(t *testing.T) {
 	for _, c := range []struct{ part, division, says string }{
 		{"Great", "Barrel", `has no division "Barrel"`}, {"Viola", "Great", "no part of page.mid is called that"},
 	} {
-		_, err := Build(s, o, Options{Assign: map[string]string{c.part: c.division}})
-		require.ErrorContains(t, err, c.says)
-		assert.ErrorAs(t, err, new(AssignError))
+		t.Run(c.part, func(t *testing.T) {
+			_, err := Build(s, o, Options{Assign: map[string]string{c.part: c.division}})
+			require.ErrorContains(t, err, c.says)
+			assert.ErrorAs(t, err, new(AssignError))
+		})
 	}
 }
 
@@ -115,13 +119,15 @@ func TestAssignByUser(t *testing.T) {
 func TestDynamicsFromVelocity(t *testing.T) {
 	o := organ(t, "minster")
 	for v, want := range map[int]score.Dynamic{16: score.PPP, 33: score.PP, 49: score.P, 64: score.MP, 80: score.MF, 96: score.F, 112: score.FF, 126: score.FFF} {
-		s := page(4, "Great")
-		line(s, 0, v, 0, 60, 62, 64, 65)
-		line(s, 0, (v+56)%112+8, 8000, 60, 62, 64, 65)
-		p := build(t, s, o, Options{})
-		require.Len(t, p.Passages, 2, "velocity %d", v)
-		assert.Equal(t, want, p.Passages[0].Dynamic, "velocity %d", v)
-		assert.Equal(t, score.Tick(8000), p.Passages[1].From)
+		t.Run(fmt.Sprint(v), func(t *testing.T) {
+			s := page(4, "Great")
+			line(s, 0, v, 0, 60, 62, 64, 65)
+			line(s, 0, (v+56)%112+8, 8000, 60, 62, 64, 65)
+			p := build(t, s, o, Options{})
+			require.Len(t, p.Passages, 2, "velocity %d", v)
+			assert.Equal(t, want, p.Passages[0].Dynamic, "velocity %d", v)
+			assert.Equal(t, score.Tick(8000), p.Passages[1].From)
+		})
 	}
 }
 

@@ -2,6 +2,7 @@ package proof_test
 
 import (
 	"context"
+	"fmt"
 	"testing"
 
 	"afterchord/acoustics/room"
@@ -118,12 +119,14 @@ func TestSolvedRestCuresTheEntry(t *testing.T) {
 func TestBlurGrowsWithTheRoom(t *testing.T) {
 	last := 0.0
 	for _, rt := range []float64{1.6, 2.8, 4.5, 7} {
-		r, err := room.FromRT(rt)
-		require.NoError(t, err)
-		f := of(forteToPiano(0).proofIn(t, r), finding.KindCoveredEntry)
-		require.NotEmpty(t, f, "T = %g", rt)
-		assert.Greater(t, f[0].Measured["blurred_s"], last, "T = %g", rt)
-		last = f[0].Measured["blurred_s"]
+		t.Run(fmt.Sprint(rt), func(t *testing.T) {
+			r, err := room.FromRT(rt)
+			require.NoError(t, err)
+			f := of(forteToPiano(0).proofIn(t, r), finding.KindCoveredEntry)
+			require.NotEmpty(t, f, "T = %g", rt)
+			assert.Greater(t, f[0].Measured["blurred_s"], last, "T = %g", rt)
+			last = f[0].Measured["blurred_s"]
+		})
 	}
 }
 
@@ -262,13 +265,15 @@ func TestACoveredEntryIsAnEntry(t *testing.T) {
 func TestTheRoomOnTheWholePiece(t *testing.T) {
 	last := -1.0
 	for _, rt := range []float64{0.5, 1.6, 7, 12} {
-		r, err := room.FromRT(rt)
-		require.NoError(t, err)
-		w := chords("f", 1).proofIn(t, r).Document.Whole
-		require.NotNil(t, w)
-		assert.GreaterOrEqual(t, w.Blurred, last, "%g s", rt)
-		assert.Contains(t, w.Line, "of organ music in such rooms")
-		last = w.Blurred
+		t.Run(fmt.Sprint(rt), func(t *testing.T) {
+			r, err := room.FromRT(rt)
+			require.NoError(t, err)
+			w := chords("f", 1).proofIn(t, r).Document.Whole
+			require.NotNil(t, w)
+			assert.GreaterOrEqual(t, w.Blurred, last, "%g s", rt)
+			assert.Contains(t, w.Line, "of organ music in such rooms")
+			last = w.Blurred
+		})
 	}
 	assert.Positive(t, last)
 	assert.Nil(t, forteToPiano(0).proof(t, "cathedral").Document.Whole, "two harmonies say nothing of a piece")

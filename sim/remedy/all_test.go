@@ -80,22 +80,24 @@ func TestAllStops(t *testing.T) {
 // An excerpt shows in its bars what the whole piece shows there.
 func TestExcerptsAgreeWithTheWhole(t *testing.T) {
 	for _, name := range []string{"drop", "dotted"} {
-		in := demo(t, name, "parish-church")
-		whole, err := proof.Run(context.Background(), in)
-		require.NoError(t, err)
-		for _, f := range whole.Document.Findings {
-			from, to := around(in, f)
-			cut, err := excerpt(in, from, to)
+		t.Run(name, func(t *testing.T) {
+			in := demo(t, name, "parish-church")
+			whole, err := proof.Run(context.Background(), in)
 			require.NoError(t, err)
-			p, err := proof.Run(context.Background(), cut)
-			require.NoError(t, err)
-			hits := same(p.Document.Findings, f)
-			require.NotEmpty(t, hits, "%s %s", name, f.Where)
-			if len(hits) == 1 && hits[0].Count == f.Count {
-				require.Equal(t, f.Bar, hits[0].Bar)
-				require.InDelta(t, f.Weight, hits[0].Weight, 0.2*f.Weight+0.1, "%s %s", name, f.Where)
+			for _, f := range whole.Document.Findings {
+				from, to := around(in, f)
+				cut, err := excerpt(in, from, to)
+				require.NoError(t, err)
+				p, err := proof.Run(context.Background(), cut)
+				require.NoError(t, err)
+				hits := same(p.Document.Findings, f)
+				require.NotEmpty(t, hits, "%s %s", name, f.Where)
+				if len(hits) == 1 && hits[0].Count == f.Count {
+					require.Equal(t, f.Bar, hits[0].Bar)
+					require.InDelta(t, f.Weight, hits[0].Weight, 0.2*f.Weight+0.1, "%s %s", name, f.Where)
+				}
 			}
-		}
+		})
 	}
 }
 

@@ -1,8 +1,10 @@
 package remedy
 
 import (
-	"afterchord/sim/finding"
+	"fmt"
 	"testing"
+
+	"afterchord/sim/finding"
 
 	"github.com/stretchr/testify/require"
 
@@ -68,13 +70,15 @@ func TestExcerptsKeepTheManuals(t *testing.T) {
 		was[in.Score.Notes[n.Score].ID] = n.Division
 	}
 	for _, bars := range [][2]int{{0, 8}, {4, 12}, {9, 15}, {10, 20}, {18, 24}} {
-		cut, err := excerpt(in, in.Score.Bars[bars[0]].Start, in.Score.Bars[bars[1]-1].Start+4*tpc)
-		require.NoError(t, err)
-		perf, err := performance.Build(cut.Score, cut.Organ, cut.Player)
-		require.NoError(t, err)
-		for _, n := range perf.Notes {
-			x := cut.Score.Notes[n.Score]
-			require.Equal(t, was[x.ID], n.Division, "bars %v: %s at %v", bars, score.KeyName(x.Key), cut.Score.Position(x.On))
-		}
+		t.Run(fmt.Sprint(bars), func(t *testing.T) {
+			cut, err := excerpt(in, in.Score.Bars[bars[0]].Start, in.Score.Bars[bars[1]-1].Start+4*tpc)
+			require.NoError(t, err)
+			perf, err := performance.Build(cut.Score, cut.Organ, cut.Player)
+			require.NoError(t, err)
+			for _, n := range perf.Notes {
+				x := cut.Score.Notes[n.Score]
+				require.Equal(t, was[x.ID], n.Division, "bars %v: %s at %v", bars, score.KeyName(x.Key), cut.Score.Position(x.On))
+			}
+		})
 	}
 }

@@ -2,6 +2,7 @@ package remedy
 
 import (
 	"context"
+	"fmt"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -17,13 +18,17 @@ func TestNoteValuesHaveNames(t *testing.T) {
 	for length, name := range map[score.Tick]string{60: "demisemiquaver", 90: "dotted demisemiquaver", 120: "semiquaver", 240: "quaver",
 		360: "dotted quaver", 420: "double-dotted quaver", 480: "crotchet", 1440: "dotted minim", 1680: "double-dotted minim", 1920: "semibreve",
 		160: "", 600: "", 1280: ""} {
-		require.Equal(t, name, valueName(s, length), "%d ticks", length)
+		t.Run(name, func(t *testing.T) {
+			require.Equal(t, name, valueName(s, length), "%d ticks", length)
+		})
 	}
 	require.Equal(t, "a dotted quaver", aValue(s, 360))
 	require.Equal(t, "2.67 crotchets", aValue(s, 1280))
 	require.Equal(t, "12.5 crotchets", aValue(s, 6000))
 	for ticks, name := range map[score.Tick]string{1: "semiquaver", 2: "quaver", 3: "dotted quaver", 4: "crotchet", 16: "semibreve", 5: ""} {
-		require.Equal(t, name, valueName(&score.Score{TicksPerCrotchet: 4}, ticks), "%d of 4 ticks a crotchet", ticks)
+		t.Run(name, func(t *testing.T) {
+			require.Equal(t, name, valueName(&score.Score{TicksPerCrotchet: 4}, ticks), "%d of 4 ticks a crotchet", ticks)
+		})
 	}
 }
 
@@ -43,7 +48,9 @@ func TestRestBeforeIsPlain(t *testing.T) {
 		{"a triplet crotchet that is longer than asked for stays", tpc / 3, tpc, tpc / 4, 0},
 		{"what is played freely gives what is asked for", 7, 4*tpc - 11, tpc, tpc},
 	} {
-		require.Equal(t, row.want, restBefore(s, row.from, row.to, row.at), row.why)
+		t.Run(row.why, func(t *testing.T) {
+			require.Equal(t, row.want, restBefore(s, row.from, row.to, row.at), row.why)
+		})
 	}
 }
 
@@ -57,7 +64,9 @@ func TestPlainPartIsPlain(t *testing.T) {
 		{3 * tpc / 2, 0.75, tpc}, {3 * tpc / 2, 0.5, 3 * tpc / 4}, // a dotted crotchet has no three quarters that one sign writes
 		{3 * tpc / 4, 0.25, tpc / 4}, // a dotted quaver's quarter is nearest to a semiquaver
 		{5 * tpc / 2, 0.5, 3 * tpc / 2}, {tpc / 8, 0.5, tpc / 8}, {tpc / 3, 0.5, tpc / 6}} {
-		require.Equal(t, row.want, plainPart(s, row.length, row.share), "%g of %d", row.share, row.length)
+		t.Run(fmt.Sprint(row.share), func(t *testing.T) {
+			require.Equal(t, row.want, plainPart(s, row.length, row.share), "%g of %d", row.share, row.length)
+		})
 	}
 	// a file played at nine tenths is read as what was written
 	require.Equal(t, score.Tick(tpc), written(s, score.Note{On: 0, Off: 9 * tpc / 10, Written: 9 * tpc / 10}))
@@ -69,32 +78,34 @@ func TestDraftsCanBeWrittenPlainly(t *testing.T) {
 	plain := map[score.Tick]bool{}
 	drafts := 0
 	for _, name := range []string{"drop", "dotted", "solo"} {
-		in := demo(t, name, "cathedral")
-		for _, r := range plainRests {
-			plain[score.Tick(r*float64(in.Score.TicksPerCrotchet))] = true
-		}
-		p, err := proof.Run(context.Background(), in)
-		require.NoError(t, err)
-		perf, err := performance.Build(in.Score, in.Organ, in.Player)
-		require.NoError(t, err)
-		for _, f := range p.Document.Findings {
-			c := newCase(in, perf, f)
-			for _, d := range ReleaseEarly(c) {
-				drafts++
-				for id := range changedNotes(in.Score, d.Score) {
-					was, is := in.Score.Notes[c.index[id]], *noteOf(d.Score, id)
-					rest := nextOnset(c, was.Off) - is.Off
-					require.True(t, plain[rest] || 2*rest == was.Off-was.On, "%s %s: a rest of %d ticks after %d", name, d.What, rest, is.Off-is.On)
+		t.Run(name, func(t *testing.T) {
+			in := demo(t, name, "cathedral")
+			for _, r := range plainRests {
+				plain[score.Tick(r*float64(in.Score.TicksPerCrotchet))] = true
+			}
+			p, err := proof.Run(context.Background(), in)
+			require.NoError(t, err)
+			perf, err := performance.Build(in.Score, in.Organ, in.Player)
+			require.NoError(t, err)
+			for _, f := range p.Document.Findings {
+				c := newCase(in, perf, f)
+				for _, d := range ReleaseEarly(c) {
+					drafts++
+					for id := range changedNotes(in.Score, d.Score) {
+						was, is := in.Score.Notes[c.index[id]], *noteOf(d.Score, id)
+						rest := nextOnset(c, was.Off) - is.Off
+						require.True(t, plain[rest] || 2*rest == was.Off-was.On, "%s %s: a rest of %d ticks after %d", name, d.What, rest, is.Off-is.On)
+					}
+				}
+				for _, d := range Detach(c) {
+					drafts++
+					for id := range changedNotes(in.Score, d.Score) {
+						is := *noteOf(d.Score, id)
+						require.NotEmpty(t, valueName(in.Score, is.Off-is.On), "%s %s: a note of %d ticks", name, d.What, is.Off-is.On)
+					}
 				}
 			}
-			for _, d := range Detach(c) {
-				drafts++
-				for id := range changedNotes(in.Score, d.Score) {
-					is := *noteOf(d.Score, id)
-					require.NotEmpty(t, valueName(in.Score, is.Off-is.On), "%s %s: a note of %d ticks", name, d.What, is.Off-is.On)
-				}
-			}
-		}
+		})
 	}
 	require.Greater(t, drafts, 30)
 }

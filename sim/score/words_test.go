@@ -19,8 +19,10 @@ func TestClassifyWord(t *testing.T) {
 		{Text, "decresc.", Hairpin, "diminuendo"}, {Text, "senza cresc.", Text, "senza cresc."}, {Text, "end cresc.", Hairpin, "stop"},
 		{Text, "end hairpin", Hairpin, "stop"}, {Text, "Andante", Text, "Andante"}, {Text, "", Text, ""},
 	} {
-		kind, text := ClassifyWord(c.kind, c.in)
-		require.Equal(t, c.out, kind, c.in)
-		require.Equal(t, c.text, text, c.in)
+		t.Run(c.in, func(t *testing.T) {
+			kind, text := ClassifyWord(c.kind, c.in)
+			require.Equal(t, c.out, kind, c.in)
+			require.Equal(t, c.text, text, c.in)
+		})
 	}
 }

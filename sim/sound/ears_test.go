@@ -2,6 +2,7 @@ package sound
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"testing"
 
@@ -25,31 +26,33 @@ func sidedJob(t *testing.T, side float64, dry, ears bool) Job {
 // Without the room a tone from the side has the delay and the levels that one sphere gives: of both ears together the
 // pressure of the plain sound.
 func TestDryEars(t *testing.T) {
-	for _, side := range []float64{-7, 0, 7} { // 45° to either side
-		pl, _, _ := pressure(t, sidedJob(t, side, true, false))
-		l, r, _ := pressure(t, sidedJob(t, side, true, true))
-		from, to := testRate/2, testRate/2+testRate/4
-		plain, left, right := meanSquare(pl[from:to]), meanSquare(l[from:to]), meanSquare(r[from:to])
-		require.InDelta(t, 0, 10*math.Log10((left+right)/2/plain), 0.05, "%g m", side)
-		// The tone's phase at each ear.
-		phase := func(x []float64) float64 {
-			var c, s float64
-			for i := from; i < to; i++ {
-				sin, cos := math.Sincos(2 * math.Pi * 440 * float64(i) / testRate)
-				c, s = c+x[i]*cos, s-x[i]*sin
+	for _, side := range []float64{-7, 0, 7} {
+		t.Run(fmt.Sprint(side), func(t *testing.T) { // 45° to either side
+			pl, _, _ := pressure(t, sidedJob(t, side, true, false))
+			l, r, _ := pressure(t, sidedJob(t, side, true, true))
+			from, to := testRate/2, testRate/2+testRate/4
+			plain, left, right := meanSquare(pl[from:to]), meanSquare(l[from:to]), meanSquare(r[from:to])
+			require.InDelta(t, 0, 10*math.Log10((left+right)/2/plain), 0.05, "%g m", side)
+			// The tone's phase at each ear.
+			phase := func(x []float64) float64 {
+				var c, s float64
+				for i := from; i < to; i++ {
+					sin, cos := math.Sincos(2 * math.Pi * 440 * float64(i) / testRate)
+					c, s = c+x[i]*cos, s-x[i]*sin
+				}
+				return math.Atan2(s, c)
 			}
-			return math.Atan2(s, c)
-		}
-		lag := math.Remainder(phase(l)-phase(r), 2*math.Pi) / (2 * math.Pi * 440) // of the right ear, s
-		level := 10 * math.Log10(left/right)
-		t.Logf("%g m: the right ear is %.0f µs later and %.1f dB softer", side, lag*1e6, level)
-		// 3(a/c)·sin 45°, the delay of a small sphere (Kuhn 1977, from memory), within the model's 15 %.
-		want := -math.Copysign(3*response.HeadRadius/air.SpeedOfSound(18)*math.Sqrt(0.5), side)
-		if side == 0 {
-			want = 0
-		}
-		require.InDelta(t, want, lag, 0.15*math.Abs(want)+1e-9)
-		require.Equal(t, math.Signbit(want) && want != 0, level < -1e-6, "%g m: %.2f dB", side, level)
+			lag := math.Remainder(phase(l)-phase(r), 2*math.Pi) / (2 * math.Pi * 440) // of the right ear, s
+			level := 10 * math.Log10(left/right)
+			t.Logf("%g m: the right ear is %.0f µs later and %.1f dB softer", side, lag*1e6, level)
+			// 3(a/c)·sin 45°, the delay of a small sphere (Kuhn 1977, from memory), within the model's 15 %.
+			want := -math.Copysign(3*response.HeadRadius/air.SpeedOfSound(18)*math.Sqrt(0.5), side)
+			if side == 0 {
+				want = 0
+			}
+			require.InDelta(t, want, lag, 0.15*math.Abs(want)+1e-9)
+			require.Equal(t, math.Signbit(want) && want != 0, level < -1e-6, "%g m: %.2f dB", side, level)
+		})
 	}
 }
 

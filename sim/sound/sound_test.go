@@ -3,6 +3,7 @@ package sound
 import (
 	"context"
 	"errors"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"os"
@@ -111,14 +112,18 @@ func TestSpeechOfOnePipe(t *testing.T) {
 	arrive := 0.1 + 0.01 + 1/air.SpeedOfSound(20)
 	full := math.Sqrt(2 * meanSquare(l[testRate/2-testRate/20:testRate/2]))
 	for _, at := range []float64{0.005, 0.01, 0.02, 0.04, 0.08} {
-		i := int((arrive + at) * testRate)
-		got := math.Sqrt(2*meanSquare(l[i-36:i+36])) / full // three periods
-		require.InDelta(t, 1-math.Exp(-at/0.02), got, 0.02, "%g s after the first sound", at)
+		t.Run(fmt.Sprint(at), func(t *testing.T) {
+			i := int((arrive + at) * testRate)
+			got := math.Sqrt(2*meanSquare(l[i-36:i+36])) / full // three periods
+			require.InDelta(t, 1-math.Exp(-at/0.02), got, 0.02, "%g s after the first sound", at)
+		})
 	}
 	off := int((0.6 + 1/air.SpeedOfSound(20)) * testRate)
 	for _, at := range []int{1000, 2000, 4000} {
-		got := math.Sqrt(2*meanSquare(l[off+at-36:off+at+36])) / full
-		require.InDelta(t, math.Exp(-float64(at)/testRate/0.03), got, 0.02)
+		t.Run(fmt.Sprint(at), func(t *testing.T) {
+			got := math.Sqrt(2*meanSquare(l[off+at-36:off+at+36])) / full
+			require.InDelta(t, math.Exp(-float64(at)/testRate/0.03), got, 0.02)
+		})
 	}
 	largest := 0.0
 	for i := 1; i < len(l); i++ {
@@ -153,11 +158,13 @@ func TestReleaseDuringTheRise(t *testing.T) {
 // Pitch of the loop within 0.05 cent over the whole range of pipes.
 func TestLoopPitch(t *testing.T) {
 	for _, rate := range []float64{44100, 48000, 96000} {
-		for hz := 8.0; hz < 12000; hz *= 1.0137 {
-			k, n := loopLength(rate / hz)
-			require.Less(t, math.Abs(1200*math.Log2(float64(k)*rate/float64(n)/hz)), 0.0501)
-			require.LessOrEqual(t, n, 1<<17)
-		}
+		t.Run(fmt.Sprint(rate), func(t *testing.T) {
+			for hz := 8.0; hz < 12000; hz *= 1.0137 {
+				k, n := loopLength(rate / hz)
+				require.Less(t, math.Abs(1200*math.Log2(float64(k)*rate/float64(n)/hz)), 0.0501)
+				require.LessOrEqual(t, n, 1<<17)
+			}
+		})
 	}
 }
 
@@ -190,27 +197,33 @@ func TestPipesAddInPower(t *testing.T) {
 	}
 	one := level(1)
 	for _, n := range []int{2, 4, 10} {
-		require.InDelta(t, 10*math.Log10(float64(n)), level(n)-one, 0.3)
+		t.Run(fmt.Sprint(n), func(t *testing.T) {
+			require.InDelta(t, 10*math.Log10(float64(n)), level(n)-one, 0.3)
+		})
 	}
 }
 
 func TestBoxGivesItsBands(t *testing.T) {
 	for _, hz := range []float64{63, 125, 250, 500, 1000, 2000, 4000, 8000} {
-		for _, open := range []float64{0, 0.5, 0.8} {
-			job := dryJob(note(1, 0, 60, 0, 1))
-			job.pipe = sinePipe(hz, 1e9)
-			l, _, _ := pressure(t, job)
-			job.Box = []performance.BoxMove{{AtS: 0, Division: 1, Open: open}}
-			q, _, _ := pressure(t, job)
-			got := 10 * math.Log10(meanSquare(q[testRate/2:testRate*9/10])/meanSquare(l[testRate/2:testRate*9/10]))
-			want := 0.0
-			for i, c := range [9]float64{31.5, 63, 125, 250, 500, 1000, 2000, 4000, 8000} {
-				if c == hz {
-					want = job.Organ.Divisions[1].Box.ClosedDB[i] * (1 - open)
-				}
+		t.Run(fmt.Sprint(hz), func(t *testing.T) {
+			for _, open := range []float64{0, 0.5, 0.8} {
+				t.Run(fmt.Sprint(open), func(t *testing.T) {
+					job := dryJob(note(1, 0, 60, 0, 1))
+					job.pipe = sinePipe(hz, 1e9)
+					l, _, _ := pressure(t, job)
+					job.Box = []performance.BoxMove{{AtS: 0, Division: 1, Open: open}}
+					q, _, _ := pressure(t, job)
+					got := 10 * math.Log10(meanSquare(q[testRate/2:testRate*9/10])/meanSquare(l[testRate/2:testRate*9/10]))
+					want := 0.0
+					for i, c := range [9]float64{31.5, 63, 125, 250, 500, 1000, 2000, 4000, 8000} {
+						if c == hz {
+							want = job.Organ.Divisions[1].Box.ClosedDB[i] * (1 - open)
+						}
+					}
+					require.InDelta(t, want, got, 0.25, "%g Hz, open %g", hz, open)
+				})
 			}
-			require.InDelta(t, want, got, 0.25, "%g Hz, open %g", hz, open)
-		}
+		})
 	}
 }
 
@@ -264,11 +277,13 @@ func TestSameSoundOnOneAndTwoCores(t *testing.T) {
 	job.Workers = 1
 	l1, r1, rep1 := pressure(t, job)
 	for _, w := range []int{2, 5} {
-		job.Workers = w
-		job.CacheBytes = int64(w) << 18 // makes the cache forget
-		l, r, rep := pressure(t, job)
-		require.Equal(t, rep1, rep)
-		require.True(t, same(l1, l) && same(r1, r))
+		t.Run(fmt.Sprint(w), func(t *testing.T) {
+			job.Workers = w
+			job.CacheBytes = int64(w) << 18 // makes the cache forget
+			l, r, rep := pressure(t, job)
+			require.Equal(t, rep1, rep)
+			require.True(t, same(l1, l) && same(r1, r))
+		})
 	}
 }
 
@@ -335,10 +350,12 @@ func TestBadJobs(t *testing.T) {
 		"division": func(j *Job) { j.Events = []pipework.Event{note(7, 0, 60, 0, 1)} },
 		"number":   func(j *Job) { j.FullScaleDB = math.NaN() },
 	} {
-		job := ok
-		break_(&job)
-		_, err := Render(context.Background(), job, func([]float32) error { return nil }, nil)
-		require.ErrorContains(t, err, name)
+		t.Run(name, func(t *testing.T) {
+			job := ok
+			break_(&job)
+			_, err := Render(context.Background(), job, func([]float32) error { return nil }, nil)
+			require.ErrorContains(t, err, name)
+		})
 	}
 }
 

@@ -96,19 +96,21 @@ func clickPipe(id voicing.PipeID) voicing.Pipe {
 // band from 125 Hz to 4 kHz, within 2 %.
 func TestTailFallsInT(t *testing.T) {
 	for _, rt := range []float64{1.2, 3.5} {
-		room := testRoom(t, rt)
-		job := Job{Organ: simpleOrgan(), Room: room, Seat: listener(t, room), Rate: 24000, pipe: clickPipe,
-			Events: []pipework.Event{note(0, 0, 36, 0, 0.012)}}
-		path := filepath.Join(t.TempDir(), "tail.wav")
-		rep, err := RenderFile(context.Background(), job, path, wav.Float32, nil)
-		require.NoError(t, err)
-		l, r := readWAV(t, path)
-		require.Equal(t, int(rep.Frames), len(l))
-		for b := 2; b <= 7; b++ {
-			got := sixty(inner(l, b, job.Rate), inner(r, b, job.Rate), job.Rate, -5, -65)
-			t.Logf("T %.1f s, %g Hz: %.3f s for %.3f s", rt, octave.Centres[b], got, room.RT60[b])
-			require.InEpsilon(t, room.RT60[b], got, 0.02, "%g Hz", octave.Centres[b])
-		}
+		t.Run(fmt.Sprint(rt), func(t *testing.T) {
+			room := testRoom(t, rt)
+			job := Job{Organ: simpleOrgan(), Room: room, Seat: listener(t, room), Rate: 24000, pipe: clickPipe,
+				Events: []pipework.Event{note(0, 0, 36, 0, 0.012)}}
+			path := filepath.Join(t.TempDir(), "tail.wav")
+			rep, err := RenderFile(context.Background(), job, path, wav.Float32, nil)
+			require.NoError(t, err)
+			l, r := readWAV(t, path)
+			require.Equal(t, int(rep.Frames), len(l))
+			for b := 2; b <= 7; b++ {
+				got := sixty(inner(l, b, job.Rate), inner(r, b, job.Rate), job.Rate, -5, -65)
+				t.Logf("T %.1f s, %g Hz: %.3f s for %.3f s", rt, octave.Centres[b], got, room.RT60[b])
+				require.InEpsilon(t, room.RT60[b], got, 0.02, "%g Hz", octave.Centres[b])
+			}
+		})
 	}
 }
 
@@ -176,24 +178,26 @@ func TestFileReport(t *testing.T) {
 	job := chordJob(t, 1, 2, 10)
 	dir := t.TempDir()
 	for _, f := range []wav.Format{wav.Int16, wav.Int24, wav.Float32} {
-		a, b := filepath.Join(dir, fmt.Sprint("a", f.Bytes())), filepath.Join(dir, fmt.Sprint("b", f.Bytes()))
-		calls, last := 0, 0.0
-		job.Workers = 1
-		rep, err := RenderFile(context.Background(), job, a, f, func(done, total float64) {
-			require.GreaterOrEqual(t, done, last)
-			require.LessOrEqual(t, done, total)
-			calls, last = calls+1, done
+		t.Run(fmt.Sprint(f), func(t *testing.T) {
+			a, b := filepath.Join(dir, fmt.Sprint("a", f.Bytes())), filepath.Join(dir, fmt.Sprint("b", f.Bytes()))
+			calls, last := 0, 0.0
+			job.Workers = 1
+			rep, err := RenderFile(context.Background(), job, a, f, func(done, total float64) {
+				require.GreaterOrEqual(t, done, last)
+				require.LessOrEqual(t, done, total)
+				calls, last = calls+1, done
+			})
+			require.NoError(t, err)
+			require.NotZero(t, calls)
+			job.Workers = 2
+			rep2, err := RenderFile(context.Background(), job, b, f, nil)
+			require.NoError(t, err)
+			require.Equal(t, rep, rep2)
+			x, _ := os.ReadFile(a)
+			y, _ := os.ReadFile(b)
+			require.True(t, string(x) == string(y), "same bytes on 1 core and 2")
+			require.Equal(t, -1.0, rep.PeakDBFS)
 		})
-		require.NoError(t, err)
-		require.NotZero(t, calls)
-		job.Workers = 2
-		rep2, err := RenderFile(context.Background(), job, b, f, nil)
-		require.NoError(t, err)
-		require.Equal(t, rep, rep2)
-		x, _ := os.ReadFile(a)
-		y, _ := os.ReadFile(b)
-		require.True(t, string(x) == string(y), "same bytes on 1 core and 2")
-		require.Equal(t, -1.0, rep.PeakDBFS)
 	}
 	l, r := readWAV(t, filepath.Join(dir, "a4"))
 	require.InDelta(t, -1, 20*math.Log10(max(largest(l), largest(r))), 1e-5)

@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/csv"
 	"encoding/json"
+	"fmt"
 	"testing"
 
 	"afterchord/acoustics/room"
@@ -38,12 +39,14 @@ func TestSweepDoesNotDependOnTheWorkers(t *testing.T) {
 	o.Tempi = []float64{0.7, 1}
 	var got []string
 	for _, n := range []int{1, 3} {
-		o.Workers = n
-		r, err := Run(context.Background(), o, nil)
-		require.NoError(t, err)
-		b, err := json.Marshal(r)
-		require.NoError(t, err)
-		got = append(got, string(b))
+		t.Run(fmt.Sprint(n), func(t *testing.T) {
+			o.Workers = n
+			r, err := Run(context.Background(), o, nil)
+			require.NoError(t, err)
+			b, err := json.Marshal(r)
+			require.NoError(t, err)
+			got = append(got, string(b))
+		})
 	}
 	require.Equal(t, got[0], got[1])
 }
@@ -134,13 +137,17 @@ func TestParseTempi(t *testing.T) {
 		{"60..90/15", []float64{0.5, 0.625, 0.75}}, // of 120
 		{"96", []float64{0.8}},
 	} {
-		got, err := ParseTempi(x.text, 120)
-		require.NoError(t, err, x.text)
-		require.InDeltaSlice(t, x.want, got, 1e-9, x.text)
+		t.Run(x.text, func(t *testing.T) {
+			got, err := ParseTempi(x.text, 120)
+			require.NoError(t, err, x.text)
+			require.InDeltaSlice(t, x.want, got, 1e-9, x.text)
+		})
 	}
 	for _, bad := range []string{"", "x", "0", "-1", "0.7..", "1..0.5", "0.5..1/0", "0.05..10/0.001", "NaN", "0.01", "1e9"} {
-		_, err := ParseTempi(bad, 120)
-		require.Error(t, err, bad)
-		require.NotContains(t, err.Error(), "\n")
+		t.Run(bad, func(t *testing.T) {
+			_, err := ParseTempi(bad, 120)
+			require.Error(t, err, bad)
+			require.NotContains(t, err.Error(), "\n")
+		})
 	}
 }

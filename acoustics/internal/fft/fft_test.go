@@ -73,14 +73,16 @@ func TestShortInputIsFilledWithZeros(t *testing.T) {
 
 func TestRootsAreExact(t *testing.T) {
 	for _, n := range []int{4, 8, 1024, 1 << 20} {
-		r := NewRoots(n)
-		for k := 0; k < n; k += 1 + n/1000 {
-			c, s := r.At(k)
-			want, wantC := math.Sincos(2 * math.Pi * float64(k) / float64(n))
-			if math.Abs(c-wantC) > 1e-15 || math.Abs(s-want) > 1e-15 {
-				t.Fatalf("root %d of %d: %g, %g", k, n, c-wantC, s-want)
+		t.Run(fmt.Sprint(n), func(t *testing.T) {
+			r := NewRoots(n)
+			for k := 0; k < n; k += 1 + n/1000 {
+				c, s := r.At(k)
+				want, wantC := math.Sincos(2 * math.Pi * float64(k) / float64(n))
+				if math.Abs(c-wantC) > 1e-15 || math.Abs(s-want) > 1e-15 {
+					t.Fatalf("root %d of %d: %g, %g", k, n, c-wantC, s-want)
+				}
 			}
-		}
+		})
 	}
 }
 

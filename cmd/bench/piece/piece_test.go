@@ -1,6 +1,7 @@
 package piece
 
 import (
+	"fmt"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -11,11 +12,13 @@ import (
 
 func TestPieceIsWhatWasAskedFor(t *testing.T) {
 	for _, voices := range []int{1, 2, 4, 20} {
-		data := SMF(Options{Seed: 1, Seconds: 120, Voices: voices})
-		assert.Equal(t, data, SMF(Options{Seed: 1, Seconds: 120, Voices: voices}))
-		s, err := smf.Read(data, "piece.mid")
-		require.NoError(t, err)
-		assert.InDelta(t, 120, s.Seconds(s.End), 0.5)
-		assert.GreaterOrEqual(t, len(s.Parts), voices)
+		t.Run(fmt.Sprint(voices), func(t *testing.T) {
+			data := SMF(Options{Seed: 1, Seconds: 120, Voices: voices})
+			assert.Equal(t, data, SMF(Options{Seed: 1, Seconds: 120, Voices: voices}))
+			s, err := smf.Read(data, "piece.mid")
+			require.NoError(t, err)
+			assert.InDelta(t, 120, s.Seconds(s.End), 0.5)
+			assert.GreaterOrEqual(t, len(s.Parts), voices)
+		})
 	}
 }

@@ -1,6 +1,7 @@
 package words
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -28,7 +29,9 @@ func TestMeasureNamesAndUnits(t *testing.T) {
 		{"max_tempo", 72.4, "fastest tempo that separates 72 crotchets/min"},
 		{"notes_lost", 3, "notes lost 3"},
 	} {
-		require.Equal(t, c.want, Measure(c.key, c.v).String(), c.key)
+		t.Run(c.key, func(t *testing.T) {
+			require.Equal(t, c.want, Measure(c.key, c.v).String(), c.key)
+		})
 	}
 }
 
@@ -52,6 +55,8 @@ func TestPlaces(t *testing.T) {
 
 func TestBarStep(t *testing.T) {
 	for n, want := range map[int]int{1: 1, 20: 1, 48: 5, 100: 5, 300: 20, 1000: 50} {
-		require.Equal(t, want, BarStep(n, 20), n)
+		t.Run(fmt.Sprint(want), func(t *testing.T) {
+			require.Equal(t, want, BarStep(n, 20), n)
+		})
 	}
 }

@@ -53,6 +53,7 @@ func request(ctx context.Context, q js.Value) (*http.Request, error) {
 	if err != nil {
 		return nil, err
 	}
+	r.Header.Set("Sec-Fetch-Site", "same-origin") // nobody else can ask
 	headers := js.Global().Get("Object").Call("entries", q.Get("headers"))
 	for i := range headers.Length() {
 		r.Header.Set(headers.Index(i).Index(0).String(), headers.Index(i).Index(1).String())

@@ -4,6 +4,7 @@ import (
 	"archive/zip"
 	"bytes"
 	"encoding/binary"
+	"fmt"
 	"os"
 	"strings"
 	"testing"
@@ -177,9 +178,11 @@ func TestErrorsSayWhere(t *testing.T) {
 func TestReadWith(t *testing.T) {
 	repeated := strings.Replace(body, "</measure>", `<barline location="right"><repeat direction="backward"/></barline></measure>`, 1)
 	for asPrinted, bars := range map[bool]int{false: 2, true: 1} {
-		s, err := file.ReadWith([]byte(repeated), "x.musicxml", file.Options{AsPrinted: asPrinted})
-		require.NoError(t, err)
-		require.Len(t, s.Bars, bars)
+		t.Run(fmt.Sprint(bars), func(t *testing.T) {
+			s, err := file.ReadWith([]byte(repeated), "x.musicxml", file.Options{AsPrinted: asPrinted})
+			require.NoError(t, err)
+			require.Len(t, s.Bars, bars)
+		})
 	}
 	s, err := file.ReadWith(midi(t), "x.mid", file.Options{Upbeat: 1})
 	require.NoError(t, err)

@@ -40,19 +40,23 @@ func crotchetBars(bars int, at map[string]string) []byte {
 // does; the integral by Simpson's rule.
 func TestRampTakesAsLongAsTheCurve(t *testing.T) {
 	for _, w := range []float64{0.4, 0.7, 0.99999, 1, 1.3, 2} {
-		for _, x := range [][2]float64{{0, 1}, {0, 0.1}, {0.5, 0.75}, {0.9, 1}} {
-			const n = 1000
-			sum, h := 0.0, (x[1]-x[0])/n
-			for i := range n + 1 {
-				k := 2.0 + 2*float64(i%2)
-				if i == 0 || i == n {
-					k = 1
-				}
-				v := math.Cbrt(1 + (w*w*w-1)*(x[0]+float64(i)*h))
-				sum += k / v
+		t.Run(fmt.Sprint(w), func(t *testing.T) {
+			for _, x := range [][2]float64{{0, 1}, {0, 0.1}, {0.5, 0.75}, {0.9, 1}} {
+				t.Run(fmt.Sprint(x), func(t *testing.T) {
+					const n = 1000
+					sum, h := 0.0, (x[1]-x[0])/n
+					for i := range n + 1 {
+						k := 2.0 + 2*float64(i%2)
+						if i == 0 || i == n {
+							k = 1
+						}
+						v := math.Cbrt(1 + (w*w*w-1)*(x[0]+float64(i)*h))
+						sum += k / v
+					}
+					require.InDelta(t, (x[1]-x[0])/(sum*h/3), rampSpeed(w, x[0], x[1]), 1e-6)
+				})
 			}
-			require.InDelta(t, (x[1]-x[0])/(sum*h/3), rampSpeed(w, x[0], x[1]), 1e-6)
-		}
+		})
 	}
 }
 
@@ -139,14 +143,16 @@ func TestGradualChanges(t *testing.T) {
 			}
 			require.Equal(t, squeeze(string(data)), squeeze(written(t, s)), "what was not changed stays")
 			require.Equal(t, len(s.Tempos), len(mustRead(t, data).Tempos))
-			for _, factor := range []float64{0.5, 0.83} { // marks are changed, words go with them
-				slow := s.Scaled(factor)
-				again := mustRead(t, []byte(written(t, slow)))
-				requireSpeeds(t, slow, again)
-				if strings.Contains(string(data), "Adagio") {
-					continue // the table knows one Adagio: a slower one needs its mark
-				}
-				require.Equal(t, strings.Count(string(data), "<sound tempo"), strings.Count(written(t, slow), "<sound tempo"), "no marks beside those of the file")
+			for _, factor := range []float64{0.5, 0.83} {
+				t.Run(fmt.Sprint(factor), func(t *testing.T) { // marks are changed, words go with them
+					slow := s.Scaled(factor)
+					again := mustRead(t, []byte(written(t, slow)))
+					requireSpeeds(t, slow, again)
+					if strings.Contains(string(data), "Adagio") {
+						return // the table knows one Adagio: a slower one needs its mark
+					}
+					require.Equal(t, strings.Count(string(data), "<sound tempo"), strings.Count(written(t, slow), "<sound tempo"), "no marks beside those of the file")
+				})
 			}
 		})
 	}
@@ -201,13 +207,17 @@ func TestSpeedsAfterJumps(t *testing.T) {
 	require.Equal(t, "1 2 3 1 2", order(s))
 	q := s.TicksPerCrotchet
 	for at, want := range map[score.Tick]float64{0: 100, 7: 70, 8: 80, 12: 100, 17: 100, 19: 70} {
-		require.InDelta(t, want, s.TempoAt(at*q), 0.5, "crotchet %d %v", at, s.Tempos)
+		t.Run(fmt.Sprint(want), func(t *testing.T) {
+			require.InDelta(t, want, s.TempoAt(at*q), 0.5, "crotchet %d %v", at, s.Tempos)
+		})
 	}
 	s = mustRead(t, crotchetBars(3, map[string]string{"2.0": `<barline location="left"><ending number="1" type="start"/></barline>`, "2.2": saying("rit."), "2.5": `<barline location="right"><ending number="1" type="stop"/><repeat direction="backward"/></barline>`,
 		"3.0": `<barline location="left"><ending number="2" type="start"/></barline>`}))
 	require.Equal(t, "1 2 1 3", order(s))
 	for at, want := range map[score.Tick]float64{4: 100, 7: 70, 8: 100, 12: 100, 15: 100} {
-		require.InDelta(t, want, s.TempoAt(at*q), 0.5, "crotchet %d", at)
+		t.Run(fmt.Sprint(want), func(t *testing.T) {
+			require.InDelta(t, want, s.TempoAt(at*q), 0.5, "crotchet %d", at)
+		})
 	}
 }
 
@@ -222,14 +232,16 @@ func TestSpeedRemarks(t *testing.T) {
 // Words alone go only so far from the last figure, however often they stand.
 func TestSpeedsAreBounded(t *testing.T) {
 	for _, word := range []string{"rit.", "accel.", "più mosso", "meno mosso"} {
-		at := map[string]string{}
-		for bar := 2; bar < 80; bar += 4 {
-			at[fmt.Sprintf("%d.1", bar)] = saying(word)
-		}
-		s, err := Read(crotchetBars(80, at), "words.musicxml")
-		require.NoError(t, err)
-		for _, x := range s.Tempos {
-			require.True(t, x.Crotchets >= 100/2.5-1e-6 && x.Crotchets <= 100*2.5+1e-6, "%s: %g crotchets a minute", word, x.Crotchets)
-		}
+		t.Run(word, func(t *testing.T) {
+			at := map[string]string{}
+			for bar := 2; bar < 80; bar += 4 {
+				at[fmt.Sprintf("%d.1", bar)] = saying(word)
+			}
+			s, err := Read(crotchetBars(80, at), "words.musicxml")
+			require.NoError(t, err)
+			for _, x := range s.Tempos {
+				require.True(t, x.Crotchets >= 100/2.5-1e-6 && x.Crotchets <= 100*2.5+1e-6, "%s: %g crotchets a minute", word, x.Crotchets)
+			}
+		})
 	}
 }

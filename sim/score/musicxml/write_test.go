@@ -144,7 +144,9 @@ func TestEdits(t *testing.T) {
 			}
 			require.Contains(t, out, "light-heavy")
 			for _, crotchets := range []float64{0, 5, 8} {
-				require.InDelta(t, s.TempoAt(q(s, crotchets)), again.TempoAt(q(again, crotchets)), 1e-3)
+				t.Run(fmt.Sprint(crotchets), func(t *testing.T) {
+					require.InDelta(t, s.TempoAt(q(s, crotchets)), again.TempoAt(q(again, crotchets)), 1e-3)
+				})
 			}
 			for _, w := range s.Words {
 				require.Contains(t, again.Words, rescale(w, s, again))

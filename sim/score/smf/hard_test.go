@@ -45,12 +45,14 @@ func TestHardFiles(t *testing.T) {
 		{"an hour's note", hour, 1, 1, 3600},
 		{"one note", body(note(0, 1, 0, 60), endAt(0)), 1, 1, 1.0 / 192},
 	} {
-		s, err := Read(smfBytes(0, 96, c.track), "a.mid")
-		require.NoError(t, err, c.name)
-		require.Len(t, s.Notes, c.notes, c.name)
-		require.Len(t, s.Parts, c.parts, c.name)
-		require.InDelta(t, c.seconds, s.Seconds(s.End), 1e-9, c.name)
-		checkScore(t, s)
+		t.Run(c.name, func(t *testing.T) {
+			s, err := Read(smfBytes(0, 96, c.track), "a.mid")
+			require.NoError(t, err, c.name)
+			require.Len(t, s.Notes, c.notes, c.name)
+			require.Len(t, s.Parts, c.parts, c.name)
+			require.InDelta(t, c.seconds, s.Seconds(s.End), 1e-9, c.name)
+			checkScore(t, s)
+		})
 	}
 }
 

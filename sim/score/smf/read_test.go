@@ -2,6 +2,7 @@ package smf
 
 import (
 	"encoding/binary"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -164,18 +165,20 @@ func TestMetresAndPickups(t *testing.T) {
 		{"6/8 has six beats", body(metaAt(0, 0x58, 6, 3, 24, 8), note(0, 576, 0, 60), endAt(0)),
 			bars(1, 0, 288, 576), "", 288 + 5*48, "bar 2, beat 6"},
 	} {
-		s, err := Read(smfBytes(0, 96, c.track), "a.mid")
-		require.NoError(t, err, c.name)
-		checkBars(t, s)
-		var have []score.Bar
-		for _, b := range s.Bars {
-			b.Metre = score.Metre{}
-			have = append(have, b)
-		}
-		require.Equal(t, c.bars, have, c.name)
-		require.Equal(t, c.where, s.Position(c.at).String(), c.name)
-		require.Equal(t, c.remark != "", hasRemark(s, "inside bar"), c.name)
-		require.True(t, hasRemark(s, c.remark), c.name)
+		t.Run(c.name, func(t *testing.T) {
+			s, err := Read(smfBytes(0, 96, c.track), "a.mid")
+			require.NoError(t, err, c.name)
+			checkBars(t, s)
+			var have []score.Bar
+			for _, b := range s.Bars {
+				b.Metre = score.Metre{}
+				have = append(have, b)
+			}
+			require.Equal(t, c.bars, have, c.name)
+			require.Equal(t, c.where, s.Position(c.at).String(), c.name)
+			require.Equal(t, c.remark != "", hasRemark(s, "inside bar"), c.name)
+			require.True(t, hasRemark(s, c.remark), c.name)
+		})
 	}
 }
 
@@ -212,14 +215,16 @@ func TestNoteRules(t *testing.T) {
 		{"metre of 0", body(metaAt(0, 0x58, 0, 2, 24, 8), note(0, 96, 0, 60), endAt(0)), []score.Tick{0, 96}, "1 time signature that cannot be read"},
 		{"percussion channel", body(note(0, 96, 9, 60), endAt(0)), []score.Tick{0, 96}, "percussion"},
 	} {
-		s, err := Read(smfBytes(1, 96, c.track), "a.mid")
-		require.NoError(t, err, c.name)
-		var have []score.Tick
-		for _, n := range s.Notes {
-			have = append(have, n.On, n.Off)
-		}
-		require.Equal(t, c.onOff, have, c.name)
-		require.True(t, hasRemark(s, c.remark), "%s: %v", c.name, s.Remarks)
+		t.Run(c.name, func(t *testing.T) {
+			s, err := Read(smfBytes(1, 96, c.track), "a.mid")
+			require.NoError(t, err, c.name)
+			var have []score.Tick
+			for _, n := range s.Notes {
+				have = append(have, n.On, n.Off)
+			}
+			require.Equal(t, c.onOff, have, c.name)
+			require.True(t, hasRemark(s, c.remark), "%s: %v", c.name, s.Remarks)
+		})
 	}
 }
 
@@ -256,12 +261,14 @@ func TestSMPTETime(t *testing.T) {
 	}{
 		{0xE728, 1}, {0xE801, 1000 / 24.0}, {0xE701, 40}, {0xE350, 1000 / (80 * 30000 / 1001.0)}, {0xE264, 1000 / 3000.0},
 	} {
-		s, err := Read(smfBytes(0, c.division, track), "a.mid")
-		require.NoError(t, err)
-		require.InDelta(t, c.seconds, s.Seconds(s.Notes[0].Off), 1e-9)
-		require.True(t, hasRemark(s, "SMPTE"))
-		checkBars(t, s)
-		require.Equal(t, s.TicksPerCrotchet*4, s.Bars[0].Length)
+		t.Run(fmt.Sprint(c.seconds), func(t *testing.T) {
+			s, err := Read(smfBytes(0, c.division, track), "a.mid")
+			require.NoError(t, err)
+			require.InDelta(t, c.seconds, s.Seconds(s.Notes[0].Off), 1e-9)
+			require.True(t, hasRemark(s, "SMPTE"))
+			checkBars(t, s)
+			require.Equal(t, s.TicksPerCrotchet*4, s.Bars[0].Length)
+		})
 	}
 }
 
@@ -299,10 +306,12 @@ func TestRefusals(t *testing.T) {
 		{"format 0 with two", smfBytes(0, 96, good, good), "track 2, byte 34: a format 0 file has one track"},
 		{"bars", smfBytes(1, 0x7FFF, body(metaAt(0, 0x51, 0, 0, 1), metaAt(0, 0x58, 1, 7, 24, 8), note(0, 0xFFFFFFF, 0, 60), note(0, 0xFFFFFFF, 0, 60), note(0, 0xFFFFFFF, 0, 60), note(0, 0xFFFFFFF, 0, 60), endAt(0))), "more than 250000 bars"},
 	} {
-		s, err := Read(c.data, "a.mid")
-		require.Nil(t, s, c.name)
-		require.ErrorContains(t, err, c.want, c.name)
-		require.NotContains(t, err.Error(), "\n")
+		t.Run(c.name, func(t *testing.T) {
+			s, err := Read(c.data, "a.mid")
+			require.Nil(t, s, c.name)
+			require.ErrorContains(t, err, c.want, c.name)
+			require.NotContains(t, err.Error(), "\n")
+		})
 	}
 }
 

@@ -111,18 +111,20 @@ func TestEditsTouchOnlyTheirEvents(t *testing.T) {
 			c.Words = slices.DeleteFunc(c.Words, func(w score.Word) bool { return w.Part == 0 })
 		}, []string{"1@0:ff 01 02 66 66"}, nil},
 	} {
-		edited := s.Clone()
-		c.edit(edited)
-		edited.SortNotes()
-		have := written(t, edited)
-		before, after := events(t, data), events(t, have)
-		require.ElementsMatch(t, c.out, without(before, after), c.name)
-		require.ElementsMatch(t, c.in, without(after, before), c.name)
-		back, err := Read(have, "drop.mid")
-		require.NoError(t, err)
-		require.Equal(t, strokes(edited), strokes(back), c.name)
-		require.Equal(t, edited.Tempos, back.Tempos, c.name)
-		require.ElementsMatch(t, edited.Words, back.Words, c.name)
+		t.Run(c.name, func(t *testing.T) {
+			edited := s.Clone()
+			c.edit(edited)
+			edited.SortNotes()
+			have := written(t, edited)
+			before, after := events(t, data), events(t, have)
+			require.ElementsMatch(t, c.out, without(before, after), c.name)
+			require.ElementsMatch(t, c.in, without(after, before), c.name)
+			back, err := Read(have, "drop.mid")
+			require.NoError(t, err)
+			require.Equal(t, strokes(edited), strokes(back), c.name)
+			require.Equal(t, edited.Tempos, back.Tempos, c.name)
+			require.ElementsMatch(t, edited.Words, back.Words, c.name)
+		})
 	}
 	require.True(t, bytes.Equal(data, written(t, s)), "the original was changed")
 }
@@ -287,12 +289,14 @@ func partsOf(s *score.Score) func(func(int) bool) {
 // crotchets, at the same times.
 func TestSMPTEFileWithNewTempo(t *testing.T) {
 	for _, division := range []uint16{0xE728, 0xE701, 0xE350} {
-		s, err := Read(smfBytes(0, division, body(metaAt(0, 0x51, 0x0F, 0x42, 0x40), note(7, 91, 0, 60), endAt(0))), "a.mid")
-		require.NoError(t, err)
-		half := s.Scaled(0.5)
-		back := reread(t, half)
-		require.InDelta(t, 2*s.Seconds(s.End), back.Seconds(back.End), 1e-5)
-		require.Equal(t, strokes(half), strokes(back))
+		t.Run(fmt.Sprint(division), func(t *testing.T) {
+			s, err := Read(smfBytes(0, division, body(metaAt(0, 0x51, 0x0F, 0x42, 0x40), note(7, 91, 0, 60), endAt(0))), "a.mid")
+			require.NoError(t, err)
+			half := s.Scaled(0.5)
+			back := reread(t, half)
+			require.InDelta(t, 2*s.Seconds(s.End), back.Seconds(back.End), 1e-5)
+			require.Equal(t, strokes(half), strokes(back))
+		})
 	}
 }
 
@@ -311,8 +315,10 @@ func TestWritingRefusals(t *testing.T) {
 		{func(c *score.Score) { c.Notes[0].On = -1 }, "begins before the piece"},
 		{func(c *score.Score) { c.Notes[0].Off = 1 << 40 }, "more than a MIDI file can hold"},
 	} {
-		e := s.Clone()
-		c.edit(e)
-		require.ErrorContains(t, Write(&bytes.Buffer{}, e), c.want)
+		t.Run(c.want, func(t *testing.T) {
+			e := s.Clone()
+			c.edit(e)
+			require.ErrorContains(t, Write(&bytes.Buffer{}, e), c.want)
+		})
 	}
 }

@@ -9,8 +9,7 @@ import (
 
 	"afterchord/acoustics/geometry"
 	"afterchord/acoustics/octave"
-
-	"github.com/pelletier/go-toml/v2"
+	"afterchord/acoustics/tomlread"
 )
 
 // maxDescription bounds the size of a description, bytes.
@@ -37,14 +36,12 @@ func Parse(data []byte, file string) (*Organ, error) {
 	if len(data) > maxDescription {
 		return nil, Problems{{file, 1, fmt.Sprintf("the file has %d bytes, more than an organ description needs", len(data)), "keep it below 1 MiB"}}
 	}
-	tree := map[string]any{}
-	if err := toml.Unmarshal(data, &tree); err != nil {
-		line := 1
-		var de *toml.DecodeError
-		if errors.As(err, &de) {
-			line, _ = de.Position()
-		}
-		return nil, Problems{{file, max(1, line), strings.TrimPrefix(err.Error(), "toml: "), "correct the TOML"}}
+	data = tomlread.WithoutMark(data)
+	tree, err := tomlread.Tree(data)
+	if err != nil {
+		wrong := &tomlread.Error{Why: err.Error()}
+		errors.As(err, &wrong)
+		return nil, Problems{{file, max(1, wrong.Line), wrong.Why, "correct the TOML"}}
 	}
 	p.lines = mapLines(data)
 	o := p.organ(p.fields("", tree))

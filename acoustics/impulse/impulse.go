@@ -8,8 +8,9 @@ import "afterchord/acoustics/wav"
 // mean square that the listener's pressure has in units of (20 µPa)². Sample 0 is the moment the
 // source sounds.
 type Response struct {
-	Rate int // Hz
-	L, R []float64
+	Rate     int // Hz
+	L, R     []float64
+	Cautions []string // what is wrong with the file that it was read from
 }
 
 // Read reads an impulse response or a recording from a WAV file (see [Decode]).

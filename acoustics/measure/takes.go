@@ -66,7 +66,7 @@ func Takes(recordings []*impulse.Response) (Joined, error) {
 			continue
 		}
 		for i, at := range bursts(mono, rec.Rate) {
-			t := Take{first: i == 0, Recording: n, from: at[0], to: at[1], AtS: float64(at[0]) / float64(rec.Rate), EndS: float64(at[1]) / float64(rec.Rate)}
+			t := Take{first: i == 0, Cautions: slices.Clone(rec.Cautions), Recording: n, from: at[0], to: at[1], AtS: float64(at[0]) / float64(rec.Rate), EndS: float64(at[1]) / float64(rec.Rate)}
 			if err := t.measure(rec.Rate, mono); err != nil {
 				t.Cautions = append(t.Cautions, err.Error())
 			}

@@ -1,7 +1,6 @@
 package room
 
 import (
-	"bytes"
 	"cmp"
 	"errors"
 	"fmt"
@@ -11,8 +10,7 @@ import (
 
 	"afterchord/acoustics/impulse"
 	"afterchord/acoustics/internal/limited"
-
-	"github.com/pelletier/go-toml/v2"
+	"afterchord/acoustics/tomlread"
 )
 
 const maxRoomFile = 1 << 20 // bytes, far beyond any room description
@@ -40,10 +38,7 @@ func Load(path string) (*Room, error) {
 	if err != nil || response == "" {
 		return r, err
 	}
-	wav := response
-	if !filepath.IsAbs(wav) {
-		wav = filepath.Join(filepath.Dir(path), wav)
-	}
+	wav := beside(path, response)
 	resp, err := impulse.Read(wav)
 	if err != nil {
 		return nil, &FormatError{path, lineOf(data, "", 0, "response"), err}
@@ -53,6 +48,27 @@ func Load(path string) (*Room, error) {
 		return nil, &FormatError{path, lineOf(data, "", 0, "response"), fmt.Errorf("%s: %w", wav, err)}
 	}
 	return r.withMeasured(measured, response), nil
+}
+
+// Recording is the recording that the room file at path names, "" where it names none or is no room file.
+func Recording(path string) string {
+	data, err := limited.ReadFile(path, maxRoomFile)
+	if err != nil {
+		return ""
+	}
+	_, response, err := parseRoom(data, path)
+	if err != nil || response == "" {
+		return ""
+	}
+	return beside(path, response)
+}
+
+// beside is a file as the room file at path names it.
+func beside(path, name string) string {
+	if filepath.IsAbs(name) {
+		return name
+	}
+	return filepath.Join(filepath.Dir(path), name)
 }
 
 // Parse reads a room description (see FORMAT.md); file is its name in
@@ -138,17 +154,10 @@ func examine(data []byte, file string) (*Room, string, []*FormatError) {
 
 // decode fills doc; readable says whether what is in it can be looked at further.
 func decode(data []byte, file string, doc *roomDoc) (faults []*FormatError, readable bool) {
-	err := toml.NewDecoder(bytes.NewReader(data)).DisallowUnknownFields().Decode(doc)
-	if err == nil {
-		return nil, true
+	readable = true
+	for _, e := range tomlread.Mistakes(data, doc) {
+		faults = append(faults, &FormatError{file, e.Line, errors.New(e.Why)})
+		readable = readable && e.Key != "" // a key that is not known is no obstacle
 	}
-	var strict *toml.StrictMissingError
-	if !errors.As(err, &strict) || len(strict.Errors) == 0 {
-		return []*FormatError{tomlError(file, err)}, false
-	}
-	for _, e := range strict.Errors {
-		row, _ := e.Position()
-		faults = append(faults, &FormatError{file, row, fmt.Errorf("unknown key %q", strings.Join(e.Key(), "."))})
-	}
-	return faults, true
+	return faults, readable
 }

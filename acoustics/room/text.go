@@ -1,7 +1,6 @@
 package room
 
 import (
-	"errors"
 	"fmt"
 	"io"
 	"sort"
@@ -9,8 +8,6 @@ import (
 	"strings"
 
 	"afterchord/acoustics/octave"
-
-	"github.com/pelletier/go-toml/v2"
 )
 
 func sortedKeys(m map[string]float64) []string {
@@ -20,17 +17,6 @@ func sortedKeys(m map[string]float64) []string {
 	}
 	sort.Strings(keys)
 	return keys
-}
-
-// tomlError puts the reader's message on one line with file and line.
-func tomlError(file string, err error) *FormatError {
-	row, text := 0, err.Error()
-	var decode *toml.DecodeError
-	if errors.As(err, &decode) {
-		row, _ = decode.Position()
-		text = strings.TrimPrefix(decode.Error(), "toml: ")
-	}
-	return &FormatError{file, row, errors.New(strings.ReplaceAll(text, "\n", " "))}
 }
 
 // lineOf is the line, from 1, of key in the n-th (from 0) table of that name; "" is the top

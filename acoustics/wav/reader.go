@@ -19,8 +19,9 @@ const (
 
 // Sound is what a sound file holds: two channels of equal length, re full scale.
 type Sound struct {
-	Rate int // Hz
-	L, R []float64
+	Rate     int // Hz
+	L, R     []float64
+	Cautions []string // what is wrong with the file, in words; empty for a whole one
 }
 
 // Read reads a sound file as [Decode] does.
@@ -36,19 +37,21 @@ func Read(path string) (*Sound, error) {
 	return sound, nil
 }
 
-// Decode reads WAV data: PCM of 8, 16, 24 or 32 bits or 32-bit float, any rate from 8 to 384 kHz, up
-// to a minute. One channel is used for both ears; of more than two the first two.
-// Samples are re full scale.
+// Decode reads WAV data, RF64 (EBU Tech 3306) among it: PCM of 8, 16, 24 or 32 bits or float of 32 or 64 bits, any
+// rate from 8 to 384 kHz, up to a minute. One channel is used for both ears; of more than two the first two.
+// Samples are re full scale. A file that was written as a stream has no length of its own and is read to its end; one
+// that ends before its length is read as far as it goes, with a caution.
 func Decode(data []byte) (sound *Sound, err error) {
 	defer func() {
 		if p := recover(); p != nil { // the decoder is not ours
 			sound, err = nil, fmt.Errorf("damaged WAV: %v", p)
 		}
 	}()
-	if err := checkChunks(data); err != nil {
+	c, err := readChunks(data)
+	if err != nil {
 		return nil, err
 	}
-	d := wav.NewDecoder(bytes.NewReader(data))
+	d := wav.NewDecoder(bytes.NewReader(c.head()))
 	d.ReadInfo()
 	if err := d.Err(); err != nil {
 		return nil, fmt.Errorf("not a WAV file: %w", err)
@@ -61,48 +64,35 @@ func Decode(data []byte) (sound *Sound, err error) {
 	case rate < 8000 || rate > 384000:
 		return nil, fmt.Errorf("WAV at %d Hz: give 8000 to 384000", rate)
 	case d.WavAudioFormat != pcm && d.WavAudioFormat != float && d.WavAudioFormat != extensible:
-		return nil, fmt.Errorf("WAV of format %d: give PCM or 32-bit float", d.WavAudioFormat)
+		return nil, fmt.Errorf("WAV of format %d: give PCM or float", d.WavAudioFormat)
 	}
 	isFloat := d.WavAudioFormat == float
-	if d.WavAudioFormat == extensible {
-		if i := bytes.Index(data, []byte("fmt ")); i >= 0 && i+34 <= len(data) {
-			isFloat = binary.LittleEndian.Uint16(data[i+32:]) == float
-		}
-	}
-	if err := d.FwdToPCM(); err != nil {
-		return nil, fmt.Errorf("there is no sound in the WAV file: %w", err)
+	if d.WavAudioFormat == extensible && len(c.format) >= 26 {
+		isFloat = binary.LittleEndian.Uint16(c.format[24:]) == float
 	}
 	width := bits / 8
-	if width < 1 || width > 4 || bits%8 != 0 || isFloat && width != 4 {
-		return nil, fmt.Errorf("WAV of %d bits: give 8, 16, 24 or 32 bits, or 32-bit float", bits)
+	if isFloat && width != 4 && width != 8 || !isFloat && (width < 1 || width > 4) || bits%8 != 0 {
+		return nil, fmt.Errorf("WAV of %d bits: give 8, 16, 24 or 32 bits, or float of 32 or 64 bits", bits)
 	}
-	if d.PCMChunk == nil {
-		return nil, errors.New("there is no sound in the WAV file")
-	}
-	frames := min(int(d.PCMLen()), len(data)) / (width * channels)
+	frame := width * channels
+	frames := len(c.sound) / frame
 	if float64(frames) > maxSeconds*float64(rate) {
 		return nil, fmt.Errorf("%.0f s long: give at most %g s", float64(frames)/float64(rate), maxSeconds)
 	}
-	raw := make([]byte, frames*width*channels)
-	got := 0
-	for got < len(raw) {
-		n, err := d.PCMChunk.Read(raw[got:])
-		got += n
-		if err != nil || n == 0 {
-			break
-		}
-	}
-	frames = got / (width * channels)
 	if frames == 0 {
 		return nil, errors.New("there is no sound in the WAV file")
 	}
 	out := &Sound{Rate: rate, L: make([]float64, frames), R: make([]float64, frames)}
+	if missing := c.claimed - uint64(len(c.sound)); missing >= uint64(frame) {
+		out.Cautions = append(out.Cautions, fmt.Sprintf("the file is cut short: %.2f s of %.2f s are there",
+			float64(frames)/float64(rate), float64(c.claimed)/float64(frame)/float64(rate)))
+	}
 	for i := range frames {
-		at := i * width * channels
-		out.L[i] = sample(raw[at:at+width], isFloat)
+		at := i * frame
+		out.L[i] = sample(c.sound[at:at+width], isFloat)
 		out.R[i] = out.L[i]
 		if channels > 1 {
-			out.R[i] = sample(raw[at+width:at+2*width], isFloat)
+			out.R[i] = sample(c.sound[at+width:at+2*width], isFloat)
 		}
 		if math.IsNaN(out.L[i]+out.R[i]) || math.IsInf(out.L[i]+out.R[i], 0) {
 			return nil, fmt.Errorf("sample %d is not a number", i)
@@ -111,32 +101,81 @@ func Decode(data []byte) (sound *Sound, err error) {
 	return out, nil
 }
 
-// checkChunks makes sure that every part before the sound lies within the file, and the format among them: the
-// decoder makes room for whatever length a part claims, and reads on past the sound where no format came before.
-func checkChunks(data []byte) error {
-	if len(data) < 12 || string(data[:4]) != "RIFF" || string(data[8:12]) != "WAVE" {
-		return errors.New("not a WAV file: it does not begin with RIFF and WAVE")
+// chunks are the parts of a WAV file that matter here.
+type chunks struct {
+	format  []byte
+	sound   []byte
+	claimed uint64 // how long the file says the sound is, bytes; never less than sound
+}
+
+// head is a file of the format alone, for the decoder: it makes room for whatever length a part claims, and reads on
+// past the sound where no format came before.
+func (c *chunks) head() []byte {
+	b := append([]byte("RIFF"), 0, 0, 0, 0)
+	b = append(b, "WAVEfmt "...)
+	b = binary.LittleEndian.AppendUint32(b, uint32(len(c.format)))
+	b = append(b, c.format...)
+	b = append(b, "data\x00\x00\x00\x00"...)
+	binary.LittleEndian.PutUint32(b[4:], uint32(len(b)-8))
+	return b
+}
+
+// isOpen says whether size is no length but stands for sound that was written as a stream (2³²−1, in programs of old
+// from 2³¹−4096; from memory), or whose length is in the part ds64 of an RF64 file.
+func isOpen(size uint32) bool { return size >= 1<<31-4096 }
+
+// readChunks finds the format and the sound.
+func readChunks(data []byte) (c chunks, err error) {
+	if len(data) < 12 || string(data[8:12]) != "WAVE" {
+		return c, errors.New("not a WAV file: it does not begin with RIFF and WAVE")
 	}
-	format := false
+	long := false
+	switch string(data[:4]) {
+	case "RIFF":
+	case "RF64", "BW64":
+		long = true
+	default:
+		return c, errors.New("not a WAV file: it does not begin with RIFF and WAVE")
+	}
+	var longSound uint64
 	for at := 12; at+8 <= len(data); {
-		size := int(binary.LittleEndian.Uint32(data[at+4:]))
-		switch id := string(data[at : at+4]); {
-		case id == "data" && !format:
-			return errors.New("damaged WAV: the sound comes before its format")
-		case id == "data":
-			return nil
-		case size > len(data)-at-8:
-			return fmt.Errorf("damaged WAV: part %q at byte %d claims %d bytes, the file has %d", id, at, size, len(data)-at-8)
-		case id == "fmt ":
-			format = true
+		id, size := string(data[at:at+4]), binary.LittleEndian.Uint32(data[at+4:])
+		rest := data[at+8:]
+		if id == "data" {
+			if c.format == nil {
+				return c, errors.New("damaged WAV: the sound comes before its format")
+			}
+			c.claimed = uint64(size)
+			whole := binary.LittleEndian.Uint32(data[4:])
+			switch {
+			case long && longSound > 0:
+				c.claimed = longSound
+			case isOpen(size) && uint64(size) > uint64(len(rest)) || size == 0 && (whole == 0 || isOpen(whole)):
+				c.claimed = uint64(len(rest))
+			}
+			c.sound = rest[:min(c.claimed, uint64(len(rest)))]
+			return c, nil
 		}
-		at += 8 + size + size&1
+		if uint64(size) > uint64(len(rest)) {
+			return c, fmt.Errorf("damaged WAV: part %q at byte %d claims %d bytes, the file has %d", id, at, size, len(rest))
+		}
+		switch {
+		case id == "fmt " && c.format == nil:
+			if c.format = rest[:size:size]; size < 16 {
+				return c, fmt.Errorf("damaged WAV: a format of %d bytes", size)
+			}
+		case id == "ds64" && size >= 16:
+			longSound = binary.LittleEndian.Uint64(rest[8:])
+		}
+		at += 8 + int(size) + int(size&1)
 	}
-	return errors.New("there is no sound in the WAV file")
+	return c, errors.New("there is no sound in the WAV file")
 }
 
 func sample(b []byte, float bool) float64 {
 	switch {
+	case float && len(b) == 8:
+		return math.Float64frombits(binary.LittleEndian.Uint64(b))
 	case float:
 		return float64(math.Float32frombits(binary.LittleEndian.Uint32(b)))
 	case len(b) == 1:

@@ -42,6 +42,7 @@ func TestDecodeWidths(t *testing.T) {
 		{"24 bits", 1, 24, []byte{0, 0, 0, 0, 0, 0x80, 0, 0, 0x40}, []float64{0, -1, 0.5}},
 		{"32 bits", 1, 32, []byte{0, 0, 0, 0x80, 0, 0, 0, 0x40}, []float64{-1, 0.5}},
 		{"float", 3, 32, float(0, -1, 0.5, 1.75), []float64{0, -1, 0.5, 1.75}},
+		{"float of 64 bits", 3, 64, binary.LittleEndian.AppendUint64(nil, math.Float64bits(1.0/3)), []float64{1.0 / 3}},
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			got, err := Decode(wavBytes(row.format, 1, 48000, row.bits, row.data))
@@ -76,6 +77,50 @@ func TestDecodeWidths(t *testing.T) {
 	}
 }
 
+// Files as recorders and streams leave them.
+func TestDecodeOddLengths(t *testing.T) {
+	pcm := bytes.Repeat([]byte{0, 0x40}, 24000)
+	length := func(riff, data uint32) []byte {
+		b := wavBytes(1, 1, 48000, 16, pcm)
+		binary.LittleEndian.PutUint32(b[4:], riff)
+		binary.LittleEndian.PutUint32(b[40:], data)
+		return b
+	}
+	// RF64 as EBU Tech 3306 has it: ds64 with 64-bit lengths in front, 2³²−1 where RIFF has its own.
+	rf64 := func(claimed uint64) []byte {
+		b := append([]byte("RF64\xff\xff\xff\xffWAVEds64\x1c\x00\x00\x00"), make([]byte, 28)...)
+		binary.LittleEndian.PutUint64(b[20:], claimed+72)
+		binary.LittleEndian.PutUint64(b[28:], claimed)
+		return append(b, length(0, math.MaxUint32)[12:]...)
+	}
+	cut := []string{"the file is cut short: 0.50 s of 1.00 s are there"}
+	for _, row := range []struct {
+		name     string
+		data     []byte
+		cautions []string
+	}{
+		{"whole", length(36+48000, 48000), nil},
+		{"cut short", length(36+96000, 96000), cut},
+		{"a stream", length(math.MaxUint32, math.MaxUint32), nil},
+		{"a stream of an older program", length(0x7ffff024, 0x7ffff000), nil},
+		{"a stream that kept no length", length(0, 0), nil},
+		{"RF64", rf64(48000), nil},
+		{"RF64 cut short", rf64(96000), cut},
+		{"RF64 as a stream", rf64(0), nil},
+		{"a part after the sound", append(length(36+48000+12, 48000), "LIST\x04\x00\x00\x00abcd"...), nil},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			got, err := Decode(row.data)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if len(got.L) != 24000 || got.L[23999] != 0.5 || strings.Join(got.Cautions, ";") != strings.Join(row.cautions, ";") {
+				t.Errorf("%d samples, %q", len(got.L), got.Cautions)
+			}
+		})
+	}
+}
+
 // A file cut at any byte is read as far as it goes or refused; none crashes.
 func TestDecodeCutAnywhere(t *testing.T) {
 	whole := wavBytes(1, 2, 44100, 24, bytes.Repeat([]byte{1, 2, 3}, 40))
@@ -92,6 +137,7 @@ func FuzzDecodeWAV(f *testing.F) {
 	f.Add(wavBytes(1, 2, 44100, 24, []byte{1, 2, 3, 4, 5, 6}))
 	f.Add(wavBytes(3, 1, 96000, 32, []byte{0, 0, 128, 63, 0, 0, 0, 0}))
 	f.Add(wavBytes(1, 1, 8000, 8, []byte{1, 255, 128}))
+	f.Add([]byte("RF64\xff\xff\xff\xffWAVEds64\x1c\x00\x00\x00\x50\x00\x00\x00\x00\x00\x00\x00\x08\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00fmt \x10\x00\x00\x00\x03\x00\x01\x00\x80\xbb\x00\x00\x00\xdc\x05\x00\x08\x00\x40\x00data\xff\xff\xff\xff\x00\x00\x00\x00\x00\x00\xe0?"))
 	f.Add(wavBytes(0xfffe, 3, 48000, 16, []byte{1, 2, 3, 4, 5, 6}))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		resp, err := Decode(data)

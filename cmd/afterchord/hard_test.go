@@ -275,6 +275,7 @@ func TestFullDisk(t *testing.T) {
 		o := call(t, "sh", "-c", fmt.Sprintf("ulimit -f 16; exec '%s' proof demo:drop %s --room chapel --out '%s'", binaryPath(t), args, out))
 		answered(t, o, out)
 		assert.Equal(t, exitFailure, o.code)
+		assert.NotContains(t, o.stderr, ".afterchord-", "no folder that is gone by now")
 		assert.Empty(t, names(out))
 	}
 }

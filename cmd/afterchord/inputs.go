@@ -1,7 +1,7 @@
 package main
 
 import (
-	"bytes"
+	"errors"
 	"fmt"
 	"io"
 	"io/fs"
@@ -14,6 +14,7 @@ import (
 	"strings"
 
 	"afterchord/acoustics/room"
+	"afterchord/acoustics/tomlread"
 	"afterchord/sim/demos"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
@@ -21,7 +22,6 @@ import (
 	"afterchord/sim/score/file"
 	"afterchord/voicing"
 
-	"github.com/pelletier/go-toml/v2"
 	"github.com/spf13/cobra"
 )
 
@@ -263,9 +263,8 @@ func loadSettings(path string) (*finding.Thresholds, error) {
 	var file struct {
 		Thresholds map[string]float64 `toml:"thresholds"`
 	}
-	dec := toml.NewDecoder(bytes.NewReader(data)).DisallowUnknownFields()
-	if err := dec.Decode(&file); err != nil {
-		return nil, tomlError(path, err)
+	if err := tomlread.Strict(data, &file); err != nil {
+		return nil, settingsError(path, err)
 	}
 	for _, name := range slices.Sorted(maps.Keys(file.Thresholds)) {
 		v := file.Thresholds[name]
@@ -279,21 +278,16 @@ func loadSettings(path string) (*finding.Thresholds, error) {
 	return &t, nil
 }
 
-// tomlError is a decoding error on one line with its place.
-func tomlError(path string, err error) error {
-	if d, ok := err.(*toml.DecodeError); ok {
-		row, col := d.Position()
-		why := strings.TrimPrefix(d.Error(), "toml: ")
-		if strings.Contains(why, "into float64") {
-			why = "a threshold is a number without quotes, such as 0.5"
-		}
-		return fmt.Errorf("%s:%d:%d: %s", path, row, col, why)
+// settingsError is a mistake in a settings file on one line with its place.
+func settingsError(path string, err error) error {
+	var e *tomlread.Error
+	switch {
+	case !errors.As(err, &e):
+		return fmt.Errorf("%s: %w", path, err)
+	case e.Key != "":
+		return fmt.Errorf("%s:%d: %q is not a setting; there is [thresholds]", path, e.Line, e.Key)
 	}
-	if d, ok := err.(*toml.StrictMissingError); ok && len(d.Errors) > 0 {
-		row, _ := d.Errors[0].Position()
-		return fmt.Errorf("%s:%d: %q is not a setting; there is [thresholds]", path, row, strings.Join(d.Errors[0].Key(), "."))
-	}
-	return fmt.Errorf("%s: %w", path, err)
+	return fmt.Errorf("%s:%d: %s", path, e.Line, e.Why)
 }
 
 // tempoFactor reads --tempo: a factor, or crotchets a minute above 10.

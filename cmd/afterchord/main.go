@@ -12,6 +12,7 @@ import (
 	"github.com/inconshreveable/mousetrap"
 	"github.com/spf13/cobra"
 
+	"afterchord/render/results"
 	"afterchord/sim/performance"
 	"afterchord/sim/proof"
 )
@@ -39,7 +40,7 @@ func main() {
 	if stopped() {
 		exitInterrupted()
 	}
-	fmt.Fprintln(os.Stderr, "afterchord:", printable(err.Error()))
+	fmt.Fprintln(os.Stderr, "afterchord:", printable(results.Public(err.Error())))
 	if mousetrap.StartedByExplorer() { // the window closes with the program
 		fmt.Fprintln(os.Stderr, "Press Enter to close this window.")
 		_, _ = fmt.Scanln()

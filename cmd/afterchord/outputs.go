@@ -3,11 +3,13 @@ package main
 import (
 	"io"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"afterchord/acoustics/atomicfile"
+	"afterchord/acoustics/room"
 	"afterchord/render/results"
 )
 
@@ -36,6 +38,11 @@ func (f *outFlags) open(cmd *cobra.Command, scores, inputs, names []string) (*re
 		dir = baseName(scores[0]) + "." + cmd.Name()
 	}
 	f.out = dir
+	for _, in := range slices.Clone(inputs) {
+		if strings.EqualFold(filepath.Ext(in), ".toml") {
+			inputs = append(inputs, room.Recording(in))
+		}
+	}
 	var source []string
 	for _, s := range scores {
 		source = append(source, identity(s))

@@ -173,7 +173,11 @@ func (f *roomMeasure) room(path string, resp *impulse.Response, m measure.Result
 	}
 	name := strings.TrimSuffix(base, filepath.Ext(base))
 	if made == measure.CutOff {
-		return room.FromMeasures(m, name)
+		r, err := room.FromMeasures(m, name)
+		if err == nil {
+			r.Cautions = resp.Cautions
+		}
+		return r, err
 	}
 	r, err := room.FromResponse(resp, name)
 	if err != nil {

@@ -8,9 +8,11 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"time"
 
 	"afterchord/render/report"
+	"afterchord/render/results"
 )
 
 // browsers are the commands that can print a page without a window.
@@ -28,12 +30,12 @@ func writeSheet(ctx context.Context, s report.Sheet, out string, messages io.Wri
 	for _, b := range browsers {
 		if path, err := exec.LookPath(b); err == nil {
 			if err := printPDF(ctx, path, page, filepath.Join(out, "sheet.pdf")); err != nil {
-				fmt.Fprintf(messages, "afterchord: sheet.pdf was not made (%v); print %s from a browser\n", err, page)
+				fmt.Fprint(messages, results.Public(fmt.Sprintf("afterchord: sheet.pdf was not made (%v); print %s from a browser\n", err, page)))
 			}
 			return nil
 		}
 	}
-	fmt.Fprintf(messages, "afterchord: no browser found to make sheet.pdf; print %s from a browser\n", page)
+	fmt.Fprintf(messages, "afterchord: no browser found to make sheet.pdf; print %s from a browser\n", results.Public(page))
 	return nil
 }
 
@@ -63,5 +65,8 @@ func printPDF(ctx context.Context, browser, page, pdf string) error {
 	if err != nil {
 		return err
 	}
-	return writeData(pdf, data)
+	return writeData(pdf, pdfDate.ReplaceAll(data, []byte("${1}20000101000000+00'00'")))
 }
+
+// pdfDate is when a browser made a PDF file: left as it is, the same sheet would have other bytes each time.
+var pdfDate = regexp.MustCompile(`(/(?:CreationDate|ModDate) \(D:)\d{14}[+-]\d\d'\d\d'`)

@@ -2,6 +2,7 @@ package desk
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -71,9 +72,18 @@ func readJSON(w http.ResponseWriter, r *http.Request, v any) error {
 		if errors.As(err, &large) {
 			return err
 		}
-		return problemf(http.StatusBadRequest, "the request could not be read: %v", err)
+		return problemf(http.StatusBadRequest, "the request could not be read: %w", plainJSON(err))
 	}
 	return nil
+}
+
+// plainJSON says what is wrong with a document without the types of the program.
+func plainJSON(err error) error {
+	var wrong *json.UnmarshalTypeError
+	if errors.As(err, &wrong) {
+		return fmt.Errorf("%s cannot be a %s", cmp.Or(wrong.Field, "the whole"), wrong.Value)
+	}
+	return errors.New(strings.TrimPrefix(err.Error(), "json: "))
 }
 
 // readUpload reads a whole file from the body; one that breaks off is refused.

@@ -199,6 +199,9 @@ func (d *Desk) answer(h func(http.ResponseWriter, *http.Request) error) http.Han
 		if status >= 500 && d.opt.Log != nil {
 			d.opt.Log.Printf("%s %s: %v", r.Method, r.URL.Path, err)
 		}
+		if status == http.StatusInternalServerError && p.error == nil { // whatever it says, it may name places on the disk
+			err = errors.New("the desk failed; the window in which it runs says why")
+		}
 		writeJSON(w, status, map[string]string{"error": err.Error()})
 	})
 }

@@ -187,7 +187,7 @@ func TestLimitsOfUploads(t *testing.T) {
 	require.NoError(t, err)
 	conn, err := net.Dial("tcp", s.Listener.Addr().String())
 	require.NoError(t, err)
-	fmt.Fprintf(conn, "POST /api/projects HTTP/1.1\r\nHost: %s\r\nContent-Length: %d\r\n\r\n", s.Listener.Addr(), len(demo))
+	fmt.Fprintf(conn, "POST /api/projects HTTP/1.1\r\nHost: %s\r\nSec-Fetch-Site: same-origin\r\nContent-Length: %d\r\n\r\n", s.Listener.Addr(), len(demo))
 	_, _ = conn.Write(demo[:len(demo)/2])
 	require.NoError(t, conn.(*net.TCPConn).CloseWrite())
 	answer, _ := io.ReadAll(conn)

@@ -62,11 +62,11 @@ func (f *folder) Remove(id string) error { return os.RemoveAll(f.path(id)) }
 // States are project.json and the lines of the journal.
 func (f *folder) States(id string) ([][]byte, error) {
 	var out [][]byte
-	whole, err := os.ReadFile(filepath.Join(f.path(id), "project.json"))
+	whole, err := f.read(id, "project.json")
 	if err == nil {
 		out = append(out, whole)
 	}
-	journal, jerr := os.ReadFile(filepath.Join(f.path(id), "journal.jsonl"))
+	journal, jerr := f.read(id, "journal.jsonl")
 	if jerr == nil {
 		lines := bufio.NewScanner(bytes.NewReader(journal))
 		lines.Buffer(nil, 2*journalBound)
@@ -96,9 +96,23 @@ func (f *folder) Save(id string, _ int, state []byte) error {
 	return nil
 }
 
-func (f *folder) Read(id, file string) ([]byte, error) {
+func (f *folder) Read(id, file string) ([]byte, error) { return f.read(id, file) }
+
+// read reads a regular file that lies in the project's folder: a link there could lead anywhere.
+func (f *folder) read(id, file string) ([]byte, error) {
+	for _, path := range []string{f.path(id), filepath.Join(f.path(id), file)} {
+		st, err := os.Lstat(path)
+		switch {
+		case err != nil:
+			return nil, err
+		case st.Mode()&fs.ModeSymlink != 0:
+			return nil, errLink
+		}
+	}
 	return os.ReadFile(filepath.Join(f.path(id), file))
 }
+
+var errLink = errors.New("it is a link to another place; put the file itself there")
 
 func (f *folder) Has(id, file string) (bool, error) {
 	_, err := os.Lstat(filepath.Join(f.path(id), file))
@@ -113,7 +127,11 @@ func (f *folder) journal(id string, line []byte) error {
 	if err := f.step("journal"); err != nil {
 		return err
 	}
-	file, err := os.OpenFile(filepath.Join(f.path(id), "journal.jsonl"), os.O_RDWR|os.O_CREATE, 0o644)
+	name := filepath.Join(f.path(id), "journal.jsonl")
+	if st, err := os.Lstat(name); err == nil && st.Mode()&fs.ModeSymlink != 0 {
+		return errLink
+	}
+	file, err := os.OpenFile(name, os.O_RDWR|os.O_CREATE, 0o644)
 	if err != nil {
 		return err
 	}

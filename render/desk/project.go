@@ -137,6 +137,29 @@ func (p *Project) check() error {
 	return nil
 }
 
+// whole says what keeps a project that was read from being used.
+func (p *Project) whole() error {
+	if len(p.Scores) == 0 || len(p.Scores) > maxScores {
+		return fmt.Errorf("it names %d scores", len(p.Scores))
+	}
+	for i, f := range p.Scores {
+		switch {
+		case !projectFile.MatchString(f.File):
+			return fmt.Errorf("a score cannot be called %q", clip(f.File))
+		case f.From < 0 || f.From >= len(p.Scores):
+			return fmt.Errorf("score %d was made from score %d, which is not there", i, f.From)
+		case f.Side != nil:
+			if err := f.Side.check(p); err != nil {
+				return fmt.Errorf("score %d: %w", i, err)
+			}
+		}
+	}
+	if p.Response != nil && !projectFile.MatchString(p.Response.File) {
+		return fmt.Errorf("a recording cannot be called %q", clip(p.Response.File))
+	}
+	return p.check()
+}
+
 func (s *Side) check(p *Project) error {
 	switch {
 	case s.Score < 0 || s.Score >= len(p.Scores):

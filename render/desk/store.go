@@ -135,7 +135,10 @@ func (s *Store) Read(id, file string) ([]byte, error) {
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, problemf(http.StatusNotFound, "%s is missing from the project", file)
 	}
-	return data, err
+	if err != nil {
+		return nil, problemf(http.StatusInternalServerError, "%s cannot be read: %w", file, withoutPath(err))
+	}
+	return data, nil
 }
 
 // Add writes a new file into a project, to be named by a change that follows, and returns its name.
@@ -244,13 +247,28 @@ func (s *Store) get(id string) (*Project, error) {
 		return nil, shelfError(err)
 	}
 	var best *Project
+	var damage error // of the newest state that cannot be used: a file of the folder may have been changed by hand
+	newest := 0
 	for _, state := range states {
 		var p Project
-		if json.Unmarshal(state, &p) == nil && p.ID == id && len(p.Scores) > 0 && (best == nil || p.Version > best.Version) {
+		err := json.Unmarshal(state, &p)
+		if err != nil && !errors.As(err, new(*json.UnmarshalTypeError)) || p.ID != id {
+			continue // torn
+		}
+		if err == nil {
+			err = p.whole()
+		}
+		switch {
+		case err == nil && (best == nil || p.Version > best.Version):
 			best = &p
+		case err != nil && p.Version >= newest:
+			damage, newest = plainJSON(err), p.Version
 		}
 	}
-	if best == nil {
+	switch {
+	case best == nil && damage != nil:
+		return nil, problemf(http.StatusUnprocessableEntity, "the project's file was changed and cannot be read: %w", damage)
+	case best == nil:
 		return nil, errNoProject
 	}
 	return best, nil

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"sync"
 	"syscall"
@@ -93,6 +94,62 @@ func TestTornFiles(t *testing.T) {
 	got, err := s.Get(p.ID)
 	require.NoError(t, err)
 	require.Equal(t, "fourth", got.Name, "project.json alone is enough")
+}
+
+// TestChangedByHand: what a person wrote into a project's files stops nothing, and is named.
+func TestChangedByHand(t *testing.T) {
+	s, p := newTestStore(t)
+	dir := filepath.Join(shelfOf(s).dir, p.ID)
+	state, err := os.ReadFile(filepath.Join(dir, "project.json"))
+	require.NoError(t, err)
+	for name, x := range map[string]struct{ from, to, want string }{
+		"a score that is not there": {`"a": {
+  "score": 0`, `"a": {
+  "score": 5`, "there is no score 5"},
+		"a number in words":           {`"tempo": 1`, `"tempo": "fast"`, "a.tempo cannot be a string"},
+		"a file in another folder":    {`"file": "score-1.mid"`, `"file": "../../score-1.mid"`, "a score cannot be called"},
+		"made from what is not there": {`"from": 0`, `"from": -1`, "which is not there"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			changed := strings.Replace(string(state), x.from, x.to, 1)
+			require.NotEqual(t, string(state), changed)
+			require.NoError(t, os.WriteFile(filepath.Join(dir, "project.json"), []byte(changed), 0o644))
+			_, err := s.Get(p.ID)
+			require.NoError(t, err, "the journal has the last state that was saved here")
+			require.NoError(t, os.Rename(filepath.Join(dir, "journal.jsonl"), filepath.Join(dir, "aside")))
+			_, err = s.Get(p.ID)
+			require.ErrorContains(t, err, x.want)
+			require.NotRegexp(t, "Go |struct|json:|"+regexp.QuoteMeta(dir), err.Error())
+			require.NoError(t, os.Rename(filepath.Join(dir, "aside"), filepath.Join(dir, "journal.jsonl")))
+		})
+	}
+}
+
+// TestLinksInAProject: nothing is read or written through a link.
+func TestLinksInAProject(t *testing.T) {
+	s, p := newTestStore(t)
+	dir := filepath.Join(shelfOf(s).dir, p.ID)
+	secret := filepath.Join(t.TempDir(), "secret")
+	require.NoError(t, os.WriteFile(secret, []byte("private"), 0o644))
+	for _, name := range []string{p.Scores[0].File, "journal.jsonl"} {
+		require.NoError(t, os.Remove(filepath.Join(dir, name)))
+		if err := os.Symlink(secret, filepath.Join(dir, name)); err != nil {
+			t.Skip(err)
+		}
+	}
+	_, err := s.Read(p.ID, p.Scores[0].File)
+	require.ErrorContains(t, err, "it is a link")
+	require.NotContains(t, err.Error(), dir)
+	got, err := s.Get(p.ID)
+	require.NoError(t, err, "project.json is still there")
+	_, err = s.Update(p.ID, got.Version, rename("through the link"))
+	require.Error(t, err)
+	left, err := os.ReadFile(secret)
+	require.NoError(t, err)
+	require.Equal(t, "private", string(left))
+	require.NoError(t, os.Symlink(dir, filepath.Join(shelfOf(s).dir, "p20200101000000-000000000000")))
+	_, err = s.Get("p20200101000000-000000000000")
+	require.Error(t, err)
 }
 
 // TestFullDisk: a save that finds no room says so and leaves the last state.

@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"io"
 	"net/http"
-	"path"
 	"slices"
 )
 
@@ -97,31 +96,20 @@ func (d *Desk) openWhole(z *zip.Reader, shown string) (*Project, error) {
 	}
 	var p Project
 	if err := json.Unmarshal(state, &p); err != nil {
-		return nil, wrong(err)
+		return nil, wrong(plainJSON(err))
 	}
-	if len(p.Scores) == 0 || len(p.Scores) > maxScores {
-		return nil, wrong(fmt.Errorf("it names %d scores", len(p.Scores)))
+	if err := p.whole(); err != nil {
+		return nil, wrong(err)
 	}
 	files := map[string][]byte{}
 	for _, name := range p.names() {
-		if name == "" || name != path.Base(name) || name == stateName || !projectFile.MatchString(name) {
-			return nil, wrong(fmt.Errorf("a file cannot be called %q", clip(name)))
-		}
 		if files[name], err = unzipped(z, name, &left); err != nil {
 			return nil, wrong(err)
 		}
 	}
 	for i, s := range p.Scores {
-		if s.From < 0 || s.From >= len(p.Scores) {
-			return nil, wrong(fmt.Errorf("score %d was made from score %d, which is not there", i, s.From))
-		}
 		if _, _, err := readPiece(files[s.File], s.Shown); err != nil {
 			return nil, wrong(err)
-		}
-		if s.Side != nil {
-			if err := s.Side.check(&p); err != nil {
-				return nil, wrong(err)
-			}
 		}
 		p.Scores[i].Shown, p.Scores[i].Why = cleanName(s.Shown), cleanText(s.Why, 500)
 	}

@@ -143,7 +143,9 @@ func native(t *testing.T) string {
 		data, err := json.Marshal(body)
 		require.NoError(t, err)
 		w := httptest.NewRecorder()
-		d.ServeHTTP(w, httptest.NewRequest("POST", "http://localhost"+path, bytes.NewReader(data)))
+		r := httptest.NewRequest("POST", "http://localhost"+path, bytes.NewReader(data))
+		r.Header.Set("Sec-Fetch-Site", "same-origin")
+		d.ServeHTTP(w, r)
 		require.Less(t, w.Code, 300, w.Body.String())
 		require.NoError(t, json.Unmarshal(w.Body.Bytes(), reply))
 	}

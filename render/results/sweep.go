@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"regexp"
 	"runtime"
 	"slices"
 	"strconv"
@@ -18,6 +19,13 @@ import (
 // stagePrefix begins the names of the folders in which results are written, before the number of the
 // process.
 const stagePrefix = ".afterchord-unfinished-"
+
+// stagePath is the part of a path that such a folder is.
+var stagePath = regexp.MustCompile(`[/\\\\]` + regexp.QuoteMeta(stagePrefix) + `[0-9]+-[0-9]+`)
+
+// Public is a message with the places that files will have in the place of those in which they are written: the
+// folders between are gone when somebody looks.
+func Public(message string) string { return stagePath.ReplaceAllString(message, "") }
 
 func stagePattern() string { return fmt.Sprintf("%s%d-", stagePrefix, os.Getpid()) }
 

@@ -100,49 +100,54 @@ func (c *Context) hairpins() []gradual {
 // controllerRamps finds controller 7 (volume) or 11 (expression) going one way in small steps.
 func (c *Context) controllerRamps() []gradual {
 	const (
-		steps  = 4   // values in a row
-		amount = 16  // of 127: one dynamic mark
-		gapS   = 1.0 // a longer pause between two values ends the ramp
+		steps  = 4  // values in a row
+		amount = 16 // of 127: one dynamic mark
 		leastS = 0.5
 	)
 	names := map[int]string{7: "controller 7", 11: "controller 11"}
 	var out []gradual
 	for _, a := range c.Performance.Assignments {
 		for _, number := range [2]int{7, 11} {
-			var run []score.Control
-			flush := func() {
-				if len(run) >= steps {
-					first, last := run[0], run[len(run)-1]
-					from, to := c.Score.Seconds(first.At), c.Score.Seconds(last.At)
-					if d := last.Value - first.Value; (d >= amount || -d >= amount) && to-from >= leastS {
-						out = append(out, gradual{a.Part, a.Division, from, to, d > 0, names[number], math.Abs(float64(d))})
-					}
-				}
-			}
-			for _, x := range c.Score.Controls {
-				if x.Part != a.Part || x.Kind != score.Controller || x.Number != number {
+			for _, run := range c.ramps(a.Part, number) {
+				if len(run) < steps {
 					continue
 				}
-				if n := len(run); n > 0 {
-					last := run[n-1]
-					if x.Value == last.Value {
-						continue
-					}
-					turn := n > 1 && (x.Value > last.Value) != (last.Value > run[n-2].Value)
-					if turn || c.Score.Seconds(x.At)-c.Score.Seconds(last.At) > gapS {
-						flush()
-						run = run[:0]
-						if turn {
-							run = append(run, last)
-						}
-					}
+				first, last := run[0], run[len(run)-1]
+				from, to := c.Score.Seconds(first.At), c.Score.Seconds(last.At)
+				if d := last.Value - first.Value; (d >= amount || -d >= amount) && to-from >= leastS {
+					out = append(out, gradual{a.Part, a.Division, from, to, d > 0, names[number], math.Abs(float64(d))})
 				}
-				run = append(run, x)
 			}
-			flush()
 		}
 	}
 	return out
+}
+
+// ramps are the values of a controller of a part cut where they turn or pause; a turning value belongs to both sides.
+func (c *Context) ramps(part, number int) (runs [][]score.Control) {
+	const gapS = 1.0 // a longer pause between two values ends the ramp
+	var run []score.Control
+	for _, x := range c.Score.Controls {
+		if x.Part != part || x.Kind != score.Controller || x.Number != number {
+			continue
+		}
+		if n := len(run); n > 0 {
+			last := run[n-1]
+			if x.Value == last.Value {
+				continue
+			}
+			turn := n > 1 && (x.Value > last.Value) != (last.Value > run[n-2].Value)
+			if turn || c.Score.Seconds(x.At)-c.Score.Seconds(last.At) > gapS {
+				runs = append(runs, run)
+				run = nil
+				if turn {
+					run = append(run, last)
+				}
+			}
+		}
+		run = append(run, x)
+	}
+	return append(runs, run)
 }
 
 // touch1 is the mean velocity of what begins together in a part.

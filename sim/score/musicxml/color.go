@@ -40,17 +40,27 @@ func (w *writer) uncolor(earlier []string) {
 						restore(e)
 					}
 				case "direction":
-					for _, dt := range elements(e, "direction-type") {
-						for _, b := range elements(dt, "bracket") {
-							if ours(b) && b.SelectAttrValue("line-end", "") == "none" {
-								takeOut(b)
-							}
+					for _, b := range brackets(e) {
+						if ours(b) {
+							takeOut(b)
 						}
 					}
 				}
 			}
 		}
 	}
+}
+
+// brackets are the lines without an end piece of a direction.
+func brackets(direction *etree.Element) (lines []*etree.Element) {
+	for _, dt := range elements(direction, "direction-type") {
+		for _, b := range elements(dt, "bracket") {
+			if b.SelectAttrValue("line-end", "") == "none" {
+				lines = append(lines, b)
+			}
+		}
+	}
+	return lines
 }
 
 // restore gives a note its own colour back.

@@ -93,8 +93,18 @@ func setLength(note *etree.Element, p piece, duration float64) {
 	}
 }
 
-// shorten makes a chord end at end and fills the rest of its length with rests.
-func (w *writer) shorten(first *printedNote, stay []*printedNote, end score.Tick) {
+// lengths are note or rest values one after another, with their durations in divisions.
+type lengths struct {
+	kinds     []piece
+	durations []float64
+}
+
+func (l *lengths) add(kind piece, duration float64) {
+	l.kinds, l.durations = append(l.kinds, kind), append(l.durations, duration)
+}
+
+// cut divides a chord at end into values that it still lasts and rests for what is left of it.
+func (w *writer) cut(first *printedNote, end score.Tick) (notes, rests lengths) {
 	ratio := 1.0
 	if tm := child(first.el, "time-modification"); tm != nil {
 		if a, n := integer(text(tm, "actual-notes"), 0), integer(text(tm, "normal-notes"), 0); a > 0 && n > 0 {
@@ -105,24 +115,45 @@ func (w *writer) shorten(first *printedNote, stay []*printedNote, end score.Tick
 	whole := int(math.Round(float64(first.length) / unit))
 	keep := int(math.Floor(float64(end-first.at)/unit + 1e-6))
 	toDiv := first.div / float64(w.tpq)
-	var notePieces, restPieces []float64 // durations
-	var noteKinds, restKinds []piece
 	if math.Abs(float64(whole)*unit-float64(first.length)) > 1 || whole < 2 {
 		// No whole number of demisemiquavers: half of it, whatever its type is.
 		kind := halfOf(text(first.el, "type"))
 		half := float64(first.length) / 2 * toDiv
-		noteKinds, notePieces, restKinds, restPieces = []piece{kind}, []float64{half}, []piece{kind}, []float64{half}
-	} else {
-		keep = min(max(keep, 1), whole-1)
-		for _, p := range split(keep) {
-			noteKinds, notePieces = append(noteKinds, p), append(notePieces, float64(p.eights)*unit*toDiv)
+		notes.add(kind, half)
+		rests.add(kind, half)
+		return notes, rests
+	}
+	keep = min(max(keep, 1), whole-1)
+	for _, p := range split(keep) {
+		notes.add(p, float64(p.eights)*unit*toDiv)
+	}
+	rest := split(whole - keep)
+	slices.Reverse(rest) // short rests first, back to the beat
+	for _, p := range rest {
+		rests.add(p, float64(p.eights)*unit*toDiv)
+	}
+	return notes, rests
+}
+
+// takeTupletEnds takes the ends of tuplets off a note.
+func takeTupletEnds(note *etree.Element) (ends []*etree.Element) {
+	for _, ns := range elements(note, "notations") {
+		for _, t := range elements(ns, "tuplet") {
+			if t.SelectAttrValue("type", "") == "stop" {
+				ns.RemoveChild(t)
+				ends = append(ends, t)
+			}
 		}
-		rest := split(whole - keep)
-		slices.Reverse(rest) // short rests first, back to the beat
-		for _, p := range rest {
-			restKinds, restPieces = append(restKinds, p), append(restPieces, float64(p.eights)*unit*toDiv)
+		if len(ns.ChildElements()) == 0 {
+			note.RemoveChild(ns)
 		}
 	}
+	return ends
+}
+
+// shorten makes a chord end at end and fills the rest of its length with rests.
+func (w *writer) shorten(first *printedNote, stay []*printedNote, end score.Tick) {
+	notes, rests := w.cut(first, end)
 	last := w.copied[stay[len(stay)-1].el]
 	held := slices.ContainsFunc(stay, w.holds)
 	var tuplets []*etree.Element
@@ -130,19 +161,9 @@ func (w *writer) shorten(first *printedNote, stay []*printedNote, end score.Tick
 		e := w.copied[n.el]
 		w.unmark(e)
 		w.untie(e, true)
-		for _, ns := range elements(e, "notations") {
-			for _, t := range elements(ns, "tuplet") {
-				if t.SelectAttrValue("type", "") == "stop" {
-					ns.RemoveChild(t)
-					tuplets = append(tuplets, t)
-				}
-			}
-			if len(ns.ChildElements()) == 0 {
-				e.RemoveChild(ns)
-			}
-		}
+		tuplets = append(tuplets, takeTupletEnds(e)...)
 	}
-	for i, k := range noteKinds {
+	for i, k := range notes.kinds {
 		for _, n := range stay {
 			e := w.copied[n.el]
 			if i > 0 {
@@ -158,13 +179,13 @@ func (w *writer) shorten(first *printedNote, stay []*printedNote, end score.Tick
 				w.byID[w.idOf(n)] = append(w.byID[w.idOf(n)], e)
 				tie(e, "stop")
 			}
-			setLength(e, k, notePieces[i])
-			if i+1 < len(noteKinds) {
+			setLength(e, k, notes.durations[i])
+			if i+1 < len(notes.kinds) {
 				defer tie(e, "start") // once all copies are made
 			}
 		}
 	}
-	for i, k := range restKinds {
+	for i, k := range rests.kinds {
 		e := w.copied[first.el].Copy()
 		if w.copied[first.el].Parent() == nil {
 			e = w.copied[stay[0].el].Copy()
@@ -174,13 +195,13 @@ func (w *writer) shorten(first *printedNote, stay []*printedNote, end score.Tick
 		}
 		makeRest(e)
 		e.RemoveAttr("color")
-		setLength(e, k, restPieces[i])
+		setLength(e, k, rests.durations[i])
 		if held { // the hold lasts as long as it did
 			notationsOf(e).AddChild(etree.NewElement("fermata"))
 		}
 		after(last, e)
 		last = e
-		if i == len(restKinds)-1 {
+		if i == len(rests.kinds)-1 {
 			for _, t := range tuplets {
 				notationsOf(e).AddChild(t)
 			}

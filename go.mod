@@ -24,6 +24,8 @@ require (
 	gonum.org/v1/plot v0.17.0
 )
 
+require github.com/gofrs/flock v0.13.2
+
 require (
 	codeberg.org/go-fonts/liberation v0.5.0 // indirect
 	codeberg.org/go-latex/latex v0.2.0 // indirect

@@ -27,6 +27,7 @@ type deskFlags struct {
 	port     int
 	open     bool
 	projects string
+	takeOver bool
 }
 
 func newDesk() *cobra.Command {
@@ -60,6 +61,7 @@ Start playback softly: an organ in a church is loud, and loud sound harms hearin
 	fl := cmd.Flags()
 	fl.IntVar(&f.port, "port", f.port, "port on 127.0.0.1 (0: any that is free)")
 	fl.BoolVar(&f.open, "open", f.open, "open the page in the browser")
+	fl.BoolVar(&f.takeOver, "take-over", false, "end the desk that has the projects open, and go on here")
 	fl.StringVar(&f.projects, "projects", "", "folder of the projects, made if missing (default: afterchord-projects here if it exists, else in your home folder)")
 	return cmd
 }
@@ -81,15 +83,16 @@ func (f *deskFlags) run(cmd *cobra.Command, score string, portGiven bool) error 
 			return err
 		}
 	}
-	running, found, err := desk.Running(cmd.Context(), dir, score)
+	leave, running, err := f.occupy(cmd.Context(), dir, score)
 	if err != nil {
 		return err
 	}
-	if found {
+	if leave == nil {
 		fmt.Fprintf(cmd.OutOrStdout(), "%s\nthis desk was running already\n", running)
 		f.show(cmd, running)
 		return nil
 	}
+	defer leave()
 	d, err := desk.New(desk.Options{Dir: dir, Remedies: desk.TableRemedies{}, Log: log.New(cmd.ErrOrStderr(), "afterchord: ", 0)})
 	if err != nil {
 		return err
@@ -115,7 +118,42 @@ func (f *deskFlags) run(cmd *cobra.Command, score string, portGiven bool) error 
 	defer end()
 	fmt.Fprintf(cmd.OutOrStdout(), "%s\nprojects in %s\nto stop the desk, press Ctrl+C or close this window\n", address+page, dir)
 	f.show(cmd, address+page)
-	return serve(cmd.Context(), l, d)
+	ctx, stop := context.WithCancel(cmd.Context())
+	defer stop()
+	go func() {
+		select {
+		case <-d.Left():
+			fmt.Fprintln(cmd.OutOrStdout(), "another desk has taken the projects over")
+			stop()
+		case <-ctx.Done():
+		}
+	}()
+	return serve(ctx, l, d)
+}
+
+// occupy makes this the desk that has the projects, or gives the page of the one that has them, with the score open.
+func (f *deskFlags) occupy(ctx context.Context, dir, score string) (leave func(), running string, err error) {
+	if f.takeOver {
+		leave, err = desk.TakeOver(ctx, dir)
+		return leave, "", err
+	}
+	for range 20 { // one that has just begun answers in a moment
+		page, found, err := desk.Running(ctx, dir, score)
+		if err != nil || found {
+			return nil, page, err
+		}
+		leave, err = desk.Occupy(dir)
+		if err == nil || !errors.As(err, new(*desk.OccupiedError)) {
+			return leave, "", err
+		}
+		select {
+		case <-time.After(100 * time.Millisecond):
+		case <-ctx.Done():
+			return nil, "", ctx.Err()
+		}
+	}
+	_, err = desk.Occupy(dir)
+	return nil, "", err
 }
 
 // show opens the browser where that was asked for.

@@ -70,7 +70,9 @@ type Desk struct {
 	opt      Options
 	store    *Store
 	watched  *watched
-	key      string // of openFile, once announced
+	key      string // of openFile and leave, once announced
+	left     chan struct{}
+	leaving  sync.Once
 	sessions *sessions
 	findings *queue // runs of the chain
 	sounds   *queue // renderings
@@ -115,6 +117,7 @@ func New(o Options) (*Desk, error) {
 		places:   newCache[string, *sound.Responses](8),
 		music:    newCache[string, *music](16),
 		mux:      http.NewServeMux(),
+		left:     make(chan struct{}),
 	}
 	d.choices = sync.OnceValues(func() ([]byte, error) { return overviewOf(o, d.engraver) })
 	if e, ok := engraving.Library(); ok {
@@ -133,6 +136,7 @@ func (d *Desk) routes() {
 	d.mux.HandleFunc("GET /assets/{name}", d.asset)
 	d.mux.Handle("GET /engraving/{name}", d.answer(d.engraverAsset))
 	d.mux.Handle("POST /api/open", d.answer(d.openFile))
+	d.mux.Handle("POST /api/leave", d.answer(d.leave))
 	handle := func(pattern string, h func(http.ResponseWriter, *http.Request) error) {
 		d.mux.Handle(pattern, d.session(d.answer(h)))
 	}

@@ -26,8 +26,8 @@ var (
 // for a moment and leaves, saves. No request may fail but with the answer that the desk is
 // busy, and nothing stays behind when they have gone. For a minute: -load 1m.
 func TestThirtyPupils(t *testing.T) {
-	if testing.Short() {
-		t.Skip("takes seconds")
+	if testing.Short() { // with the race detector
+		*loadFor, *loadClients = time.Second, 6
 	}
 	d, s := newTestDesk(t, Options{})
 	goroutines := runtime.NumGoroutine()

@@ -20,6 +20,14 @@ import (
 type announcement struct {
 	Address string `json:"address"` // ends in /
 	Key     string `json:"key"`
+	Owner
+}
+
+// Owner is a desk that has a folder.
+type Owner struct {
+	Host    string    `json:"host,omitempty"`
+	Process int       `json:"process,omitempty"`
+	Since   time.Time `json:"since,omitzero"`
 }
 
 const (
@@ -29,7 +37,8 @@ const (
 
 // Announce lets [Running] find this desk at address. Call end when the desk no longer answers.
 func (d *Desk) Announce(address string) (end func(), err error) {
-	a := announcement{Address: address, Key: newToken(16)}
+	a := announcement{Address: address, Key: newToken(16), Owner: Owner{Process: os.Getpid(), Since: time.Now().UTC().Truncate(time.Second)}}
+	a.Host, _ = os.Hostname()
 	data, err := json.Marshal(a)
 	if err != nil {
 		return nil, err
@@ -99,10 +108,31 @@ func Running(ctx context.Context, dir, score string) (page string, found bool, e
 	return a.Address + reply.Page, true, nil
 }
 
-// openFile is how another start of the program opens a score here.
-func (d *Desk) openFile(w http.ResponseWriter, r *http.Request) error {
+// leave is how another start of the program takes the projects over: who runs this desk ends it (see [Desk.Left]).
+func (d *Desk) leave(w http.ResponseWriter, r *http.Request) error {
+	if err := d.known(r); err != nil {
+		return err
+	}
+	d.leaving.Do(func() { close(d.left) })
+	writeJSON(w, http.StatusOK, map[string]bool{"left": true})
+	return nil
+}
+
+// Left is closed when another start of the program has taken the projects over.
+func (d *Desk) Left() <-chan struct{} { return d.left }
+
+// known refuses who does not have the key of this desk.
+func (d *Desk) known(r *http.Request) error {
 	if d.key == "" || subtle.ConstantTimeCompare([]byte(r.Header.Get(keyHeader)), []byte(d.key)) != 1 {
 		return problemf(http.StatusForbidden, "that is not the key of this desk")
+	}
+	return nil
+}
+
+// openFile is how another start of the program opens a score here.
+func (d *Desk) openFile(w http.ResponseWriter, r *http.Request) error {
+	if err := d.known(r); err != nil {
+		return err
 	}
 	var in openRequest
 	if err := readJSON(w, r, &in); err != nil {

@@ -18,6 +18,9 @@ import (
 // CASES and MEND in the environment ask for more pages.
 func TestTable(t *testing.T) {
 	n, mend := 6, 1
+	if testing.Short() {
+		n = 2
+	}
 	if x, err := strconv.Atoi(os.Getenv("CASES")); err == nil {
 		n = x
 	}

@@ -37,6 +37,14 @@ func Read(path string) (*Sound, error) {
 	return sound, nil
 }
 
+// Is tells sound in a WAV file, RF64 among them, from other data.
+func Is(data []byte) bool {
+	return len(data) >= 12 && string(data[8:12]) == "WAVE" && (string(data[:4]) == "RIFF" || isLong(data))
+}
+
+// isLong tells a file with lengths of 64 bits.
+func isLong(data []byte) bool { return string(data[:4]) == "RF64" || string(data[:4]) == "BW64" }
+
 // Decode reads WAV data, RF64 (EBU Tech 3306) among it: PCM of 8, 16, 24 or 32 bits or float of 32 or 64 bits, any
 // rate from 8 to 384 kHz, up to a minute. One channel is used for both ears; of more than two the first two.
 // Samples are re full scale. A file that was written as a stream has no length of its own and is read to its end; one
@@ -126,15 +134,7 @@ func isOpen(size uint32) bool { return size >= 1<<31-4096 }
 
 // readChunks finds the format and the sound.
 func readChunks(data []byte) (c chunks, err error) {
-	if len(data) < 12 || string(data[8:12]) != "WAVE" {
-		return c, errors.New("not a WAV file: it does not begin with RIFF and WAVE")
-	}
-	long := false
-	switch string(data[:4]) {
-	case "RIFF":
-	case "RF64", "BW64":
-		long = true
-	default:
+	if !Is(data) {
 		return c, errors.New("not a WAV file: it does not begin with RIFF and WAVE")
 	}
 	var longSound uint64
@@ -148,7 +148,7 @@ func readChunks(data []byte) (c chunks, err error) {
 			c.claimed = uint64(size)
 			whole := binary.LittleEndian.Uint32(data[4:])
 			switch {
-			case long && longSound > 0:
+			case longSound > 0:
 				c.claimed = longSound
 			case isOpen(size) && uint64(size) > uint64(len(rest)) || size == 0 && (whole == 0 || isOpen(whole)):
 				c.claimed = uint64(len(rest))
@@ -164,7 +164,7 @@ func readChunks(data []byte) (c chunks, err error) {
 			if c.format = rest[:size:size]; size < 16 {
 				return c, fmt.Errorf("damaged WAV: a format of %d bytes", size)
 			}
-		case id == "ds64" && size >= 16:
+		case id == "ds64" && size >= 16 && isLong(data):
 			longSound = binary.LittleEndian.Uint64(rest[8:])
 		}
 		at += 8 + int(size) + int(size&1)

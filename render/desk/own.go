@@ -7,10 +7,10 @@ import (
 	"path/filepath"
 	"strings"
 
-	"github.com/pelletier/go-toml/v2"
-
 	"afterchord/acoustics/impulse"
 	"afterchord/acoustics/room"
+	"afterchord/acoustics/tomlread"
+	"afterchord/acoustics/wav"
 	"afterchord/voicing"
 )
 
@@ -42,7 +42,7 @@ func (d *Desk) ownFile(w http.ResponseWriter, r *http.Request) error {
 	mine := &OwnFile{Shown: shownName(r, "own")}
 	stem, ext := "response", ".wav"
 	var hall *room.Room
-	switch recorded := bytes.HasPrefix(data, []byte("RIFF")) || strings.EqualFold(filepath.Ext(mine.Shown), ".wav"); {
+	switch recorded := wav.Is(data) || strings.EqualFold(filepath.Ext(mine.Shown), ".wav"); {
 	case recorded:
 		if err := d.findings.enter(r.Context()); err != nil {
 			return err
@@ -95,8 +95,8 @@ func (d *Desk) ownFile(w http.ResponseWriter, r *http.Request) error {
 
 // describesOrgan tells a description of an organ from one of a room: it has divisions, or says that it means to.
 func describesOrgan(data []byte) bool {
-	tree := map[string]any{}
-	if toml.Unmarshal(data, &tree) != nil {
+	tree, err := tomlread.Tree(data)
+	if err != nil {
 		return bytes.Contains(data, []byte("[[division]]"))
 	}
 	_, divisions := tree["division"]
@@ -107,7 +107,7 @@ func describesOrgan(data []byte) bool {
 
 // readRoom makes a room of a measured response or of a description.
 func readRoom(data []byte, shown string) (*room.Room, error) {
-	if !bytes.HasPrefix(data, []byte("RIFF")) && !strings.EqualFold(filepath.Ext(shown), ".wav") {
+	if !wav.Is(data) && !strings.EqualFold(filepath.Ext(shown), ".wav") {
 		hall, err := room.Parse(data, shown)
 		if err != nil {
 			return nil, problem{http.StatusUnprocessableEntity, err}

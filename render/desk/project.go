@@ -154,8 +154,10 @@ func (p *Project) whole() error {
 			}
 		}
 	}
-	if p.Response != nil && !projectFile.MatchString(p.Response.File) {
-		return fmt.Errorf("a recording cannot be called %q", clip(p.Response.File))
+	for _, own := range []*OwnFile{p.Response, p.Organ} {
+		if own != nil && !projectFile.MatchString(own.File) {
+			return fmt.Errorf("a file cannot be called %q", clip(own.File))
+		}
 	}
 	return p.check()
 }

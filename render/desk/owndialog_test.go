@@ -98,3 +98,19 @@ func clapsWAV(t *testing.T, rt float64) []byte {
 	require.NoError(t, w.Close())
 	return b.Bytes()
 }
+
+// TestReadingAtTheDesk turns the knobs of reading: bars once, and the upbeat, which notation knows by itself.
+func TestReadingAtTheDesk(t *testing.T) {
+	ctx := browser(t)
+	_, s := newTestDesk(t, Options{})
+	p := tab{t, ctx}
+	p.do(chromedp.Navigate(s.URL), chromedp.WaitVisible(chromedp.CSS(`[data-demo=drop]`)))
+	p.click(`[data-demo=drop]`)
+	p.until(proved)
+	p.set("upbeat", "1", "change")
+	p.until(proved + ` && document.getElementById('undo').textContent === 'Undo upbeat'`)
+	require.Contains(t, js[string](p, `document.getElementById('facts').textContent`), "0:37")
+	p.click(`#as-printed`)
+	p.until(proved + ` && document.getElementById('undo').textContent === 'Undo repeats'`)
+	require.False(t, js[bool](p, `document.getElementById('upbeat').disabled`), "a MIDI file")
+}

@@ -179,6 +179,9 @@ func settingsInWords(d *proof.Document) facts {
 	}
 	if d.Settings.Crotchets > 0 {
 		f.Tempo = words.Number(d.Settings.Crotchets, 0) + " crotchets a minute at the start"
+		if d.Settings.ReadAs != "" {
+			f.Tempo += ", " + d.Settings.ReadAs
+		}
 		if t := d.Settings.TempoFactor; t > 0 && t != 1 {
 			f.Tempo += ", " + words.Number(t, 2) + " times the tempo of the score"
 		}

@@ -37,6 +37,9 @@ func Settings(w io.Writer, d *proof.Document, o Options) error {
 	add("room", "%s; %s", room, seat(d.Room))
 	add("organ", "%s", either(d.Organ.Title, d.Organ.Name))
 	tempo := words.Number(d.Settings.Crotchets, 0) + " crotchets a minute"
+	if d.Settings.ReadAs != "" {
+		tempo += ", " + d.Settings.ReadAs
+	}
 	if f := d.Settings.TempoFactor; f > 0 && f != 1 {
 		tempo += " (" + words.Number(f, 2) + " of the score's)"
 	}

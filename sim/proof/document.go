@@ -126,6 +126,7 @@ type Settings struct {
 	Crotchets   float64            `json:"crotchets_a_minute"` // at the start, as played
 	Thresholds  map[string]float64 `json:"thresholds"`
 	Version     string             `json:"version"`
+	ReadAs      string             `json:"read_as,omitempty"` // how the score was read, where not as usual
 }
 
 // SoundInfo describes the sound: heard.wav, or heard-ears.wav for headphones.

@@ -125,7 +125,7 @@ func (p *Proof) describe(factor float64, limits finding.Thresholds, found []find
 	}
 	d := &Document{Schema: Schema, Findings: found,
 		Score:    ScoreInfo{File: s.File, Title: s.Title, Format: s.Format, Bars: printedBars(s), Notes: len(s.Notes), DurationS: p.Performance.EndS},
-		Settings: Settings{TempoFactor: factor, Crotchets: s.TempoAt(0), Thresholds: limits.Map(), Version: Version},
+		Settings: Settings{TempoFactor: factor, Crotchets: s.TempoAt(0), Thresholds: limits.Map(), Version: Version, ReadAs: s.ReadAs},
 		Timeline: Timeline{StepS: f.StepS, LevelDB: f.LevelDB, ResidueDB: f.ResidueDB, HeardShare: f.HeardShare, Clarity: f.Clarity},
 	}
 	d.Room = p.roomInfo()

@@ -26,6 +26,7 @@ type Score struct {
 	Controls         []Control // controllers, programs, bends
 	End              Tick      // end of the last note or of the file's tracks
 	Remarks          []Remark  // what was repaired, assumed or not understood
+	ReadAs           string    // how the reader was asked to read it, where not as usual: "every bar once"
 
 	source any // what the reader keeps so that the writer can leave the rest untouched
 	times  *timeIndex

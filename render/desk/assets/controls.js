@@ -1,6 +1,6 @@
 // The knobs: building, seat, organ, tempo, who plays what, how loud.
 import { $, el, number } from './dom.js';
-import { perMinute, barWord } from './terms.js';
+import { perMinute, barWord, crotchets } from './terms.js';
 
 export class Controls {
   constructor(root, desk, actions) {
@@ -45,6 +45,9 @@ export class Controls {
       set('tempo', s => { s.tempo = +e.target.value / 100; });
     } });
     this.tempoOut = el('output', { for: 'tempo', class: 'long' });
+    this.printed = el('input', { type: 'checkbox', id: 'as-printed', onchange: e => set('repeats', s => { s.as_printed = e.target.checked; }) });
+    this.upbeat = el('select', { id: 'upbeat', onchange: e => set('upbeat', s => { s.upbeat = +e.target.value; }) },
+      [[0, 'as the music tells'], [-1, 'none'], [0.5, '½'], [1, '1'], [1.5, '1½'], [2, '2'], [2.5, '2½'], [3, '3']].map(([v, text]) => el('option', { value: v }, `${text}${+v > 0 ? ` ${crotchets(+v)}` : ''}`)));
     this.assign = el('div', { class: 'rows' });
     this.dynamics = el('div', { class: 'rows' });
     this.stops = el('textarea', { id: 'stops', rows: 4, spellcheck: 'false', 'aria-describedby': 'stops-hint', onchange: e => set('stops', s => { s.stops = e.target.value; }) });
@@ -69,7 +72,10 @@ export class Controls {
         el('details', {}, el('summary', {}, 'Stops by hand'), el('p', { class: 'hint', id: 'stops-hint' }, 'One line for each change, for example: bar 9 beat 1: Sw flutes'), el('label', { class: 'unseen', for: 'stops' }, 'Stops by hand'), this.stops)),
       group('Playing',
         row('Tempo', this.tempo, this.tempoOut),
-        el('details', { id: 'how' }, el('summary', {}, 'How loud'), this.dynamics)));
+        el('details', { id: 'how' }, el('summary', {}, 'How loud'), this.dynamics),
+        el('details', { id: 'read' }, el('summary', {}, 'How the score is read'), el('div', { class: 'rows' },
+          el('label', { class: 'tick' }, this.printed, ' every bar once: no repeats, voltas or jumps'),
+          row('Upbeat', this.upbeat)))));
   }
 
   rtText(v) {
@@ -116,6 +122,10 @@ export class Controls {
     if (document.activeElement !== this.tempo) this.tempo.value = Math.round(side.tempo * 100);
     if (run) this.written = run.document.settings.crotchets_a_minute / run.document.settings.tempo_factor;
     this.tempoText(Math.round(side.tempo * 100));
+    this.printed.checked = !!side.as_printed;
+    this.upbeat.value = String(side.upbeat || 0);
+    // A MIDI file alone counts its upbeat as a full bar; notation says how long it is.
+    this.upbeat.disabled = !/\.midi?$/i.test(project.doc.scores[side.score].file);
     if (document.activeElement !== this.stops) this.stops.value = side.stops || '';
     this.say(side);
     if (run) this.fromScore(project, run.document);

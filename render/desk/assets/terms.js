@@ -10,6 +10,9 @@ export const american = () => kept.get() === 'american';
 export const header = () => (american() ? { 'X-Terms': 'american' } : {});
 export const query = path => (american() ? `${path}${path.includes('?') ? '&' : '?'}terms=american` : path);
 
+/** crotchets are so many of them. */
+export const crotchets = n => (american() ? (n > 1 ? 'quarter notes' : 'quarter note') : (n > 1 ? 'crotchets' : 'crotchet'));
+
 /** perMinute is the unit of a tempo. */
 export const perMinute = () => (american() ? 'quarter notes a minute' : 'crotchets a minute');
 

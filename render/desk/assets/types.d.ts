@@ -13,6 +13,8 @@ export interface Side {
   assign?: Record<string, string>;
   dynamics?: { part: string; bar: number; dynamic: string }[];
   stops?: string;
+  as_printed?: boolean; // every bar once
+  upbeat?: number;      // of a MIDI file, crotchets; 0: as the music tells, -1: none
 }
 
 export interface ProjectDocument {

@@ -57,10 +57,29 @@ func Detect(data []byte) (f Format, ok bool) {
 // the content, else a FormatError of the kind's package.
 func Read(data []byte, name string) (*score.Score, error) { return ReadWith(data, name, Options{}) }
 
+// String says what o asks for, in words; "" where it is nothing out of the usual.
+func (o Options) String() string {
+	var asked []string
+	if o.AsPrinted {
+		asked = append(asked, "every bar once")
+	}
+	switch {
+	case o.Upbeat == NoUpbeat:
+		asked = append(asked, "no upbeat")
+	case o.Upbeat > 0:
+		asked = append(asked, fmt.Sprintf("an upbeat of %g crotchets", o.Upbeat))
+	}
+	return strings.Join(asked, ", ")
+}
+
 // ReadWith is Read with choices.
 func ReadWith(data []byte, name string, o Options) (*score.Score, error) {
 	if f, ok := Detect(data); ok {
-		return f.Decode(data, name, o)
+		s, err := f.Decode(data, name, o)
+		if err == nil {
+			s.ReadAs = o.String()
+		}
+		return s, err
 	}
 	return nil, fmt.Errorf("%s: %w", name, unknown(data, name))
 }

@@ -189,3 +189,12 @@ func TestReadWith(t *testing.T) {
 	require.Equal(t, 0, s.Bars[0].Number)
 	require.Equal(t, s.TicksPerCrotchet, s.Bars[0].Length)
 }
+
+func TestReadAsSaysWhatWasAsked(t *testing.T) {
+	for want, o := range map[string]file.Options{"": {}, "every bar once": {AsPrinted: true}, "no upbeat": {Upbeat: file.NoUpbeat},
+		"every bar once, an upbeat of 0.5 crotchets": {AsPrinted: true, Upbeat: 0.5}} {
+		if got := o.String(); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}

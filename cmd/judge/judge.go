@@ -8,6 +8,7 @@ import (
 
 	"afterchord/acoustics/parallel"
 	"afterchord/acoustics/room"
+	"afterchord/cmd/internal/repertoire"
 	"afterchord/cmd/internal/works"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
@@ -25,10 +26,30 @@ type heard struct {
 	piano   bool
 	minutes float64
 	found   []finding.Finding
+	others  map[string][]finding.Finding // by the norms made without a composer
+}
+
+// fold is the norms made without one composer of the organ works.
+type fold struct {
+	composer string
+	norms    *finding.Norms
+}
+
+// folds leaves out each composer in turn.
+func folds(organ []works.Work, workers int) ([]fold, error) {
+	got, err := repertoire.Measure(organ, repertoire.Seconds, workers)
+	if err != nil {
+		return nil, err
+	}
+	var out []fold
+	for _, c := range repertoire.Composers(got) {
+		out = append(out, fold{c, repertoire.Table(got, c)})
+	}
+	return out, nil
 }
 
 // judge writes the tables, and the curves of recall against false alarms to picture where that is not nil.
-func judge(w io.Writer, folders []string, each bool, picture io.Writer, workers int) error {
+func judge(w io.Writer, folders []string, each, others bool, picture io.Writer, workers int) error {
 	var organ, piano []works.Work
 	for _, dir := range folders {
 		o, p, err := works.Both(dir)
@@ -39,13 +60,19 @@ func judge(w io.Writer, folders []string, each bool, picture io.Writer, workers 
 	}
 	all := slices.Concat(organ, piano)
 	fmt.Fprintf(w, "%d organ works, %d piano works, %s organ; fails and warnings a minute, median over works\n", len(organ), len(piano), organName)
+	var without []fold
+	if others {
+		var err error
+		if without, err = folds(organ, workers); err != nil {
+			return err
+		}
+	}
 	var curves [][]point
 	for _, name := range rooms {
 		got := make([]heard, len(all))
 		errs := make([]error, len(all))
 		parallel.Do(workers, len(all), func(i int) {
-			got[i], errs[i] = listen(all[i], name)
-			got[i].piano = i >= len(organ)
+			got[i], errs[i] = listen(all[i], i >= len(organ), name, without)
 		})
 		for _, err := range errs {
 			if err != nil {
@@ -53,6 +80,9 @@ func judge(w io.Writer, folders []string, each bool, picture io.Writer, workers 
 			}
 		}
 		table(w, name, got, each)
+		if others {
+			writeOthers(w, got, without)
+		}
 		curves = append(curves, curve(got))
 		writeCurve(w, curves[len(curves)-1])
 	}
@@ -62,8 +92,9 @@ func judge(w io.Writer, folders []string, each bool, picture io.Writer, workers 
 	return nil
 }
 
-// listen proves a work in a room, without sound.
-func listen(work works.Work, name string) (heard, error) {
+// listen proves a work in a room, without sound: by the program's norms, and by those made without each composer: an organ
+// work's own, any for a piano work.
+func listen(work works.Work, piano bool, name string, without []fold) (heard, error) {
 	r, ok := room.BuiltIn(name)
 	if !ok {
 		return heard{}, fmt.Errorf("no room %q", name)
@@ -80,7 +111,25 @@ func listen(work works.Work, name string) (heard, error) {
 	if err != nil {
 		return heard{}, err
 	}
-	return heard{work: work, minutes: p.Document.Score.DurationS / 60, found: p.Document.Findings}, nil
+	h := heard{work: work, piano: piano, minutes: p.Document.Score.DurationS / 60, found: p.Document.Findings, others: map[string][]finding.Finding{}}
+	c := &finding.Context{Score: p.Score, Organ: o, Performance: p.Performance, Events: p.Events, Field: p.Field, Hearing: proof.Hearing(), Thresholds: finding.Defaults()}
+	acoustic := func(k finding.Kind) bool { return k.Acoustic }
+	for _, f := range without {
+		if piano || f.composer == work.Composer() {
+			c.Norms = f.norms
+			h.others[f.composer] = slices.Concat(finding.RunKinds(c, kindsThat(acoustic)), consoleOf(h.found))
+		}
+	}
+	return h, nil
+}
+
+func kindsThat(are func(finding.Kind) bool) []finding.Kind {
+	return slices.DeleteFunc(slices.Clone(finding.Kinds), func(k finding.Kind) bool { return !are(k) })
+}
+
+// consoleOf are the findings that no norms are asked for.
+func consoleOf(found []finding.Finding) []finding.Finding {
+	return slices.DeleteFunc(slices.Clone(found), func(f finding.Finding) bool { k, _ := finding.KindOf(f.Kind); return k.Acoustic })
 }
 
 // row is one line of a table: which findings it counts.

@@ -19,9 +19,10 @@ import (
 
 func main() {
 	each := flag.Bool("works", false, "print each work's rates, too")
+	others := flag.Bool("others", false, "judge each composer by norms made without them, too (two minutes more)")
 	picture := flag.String("curves", "", "draw recall against false alarms into this SVG `file`")
 	flag.Usage = func() {
-		fmt.Fprintln(os.Stderr, "usage: judge [-works] [-curves FILE] FOLDER...   (each with the folders organ and piano); for example: judge corpus")
+		fmt.Fprintln(os.Stderr, "usage: judge [-works] [-others] [-curves FILE] FOLDER...   (each with the folders organ and piano); for example: judge corpus")
 		flag.PrintDefaults()
 	}
 	flag.Parse()
@@ -29,13 +30,13 @@ func main() {
 		flag.Usage()
 		os.Exit(2)
 	}
-	if err := run(flag.Args(), *each, *picture); err != nil {
+	if err := run(flag.Args(), *each, *others, *picture); err != nil {
 		fmt.Fprintln(os.Stderr, "judge:", err)
 		os.Exit(1)
 	}
 }
 
-func run(folders []string, each bool, picture string) error {
+func run(folders []string, each, others bool, picture string) error {
 	var drawn *bytes.Buffer
 	var to io.Writer
 	if picture != "" {
@@ -43,7 +44,7 @@ func run(folders []string, each bool, picture string) error {
 		to = drawn
 	}
 	w := bufio.NewWriter(os.Stdout)
-	err := judge(w, folders, each, to, runtime.GOMAXPROCS(0))
+	err := judge(w, folders, each, others, to, runtime.GOMAXPROCS(0))
 	if e := w.Flush(); err == nil {
 		err = e
 	}

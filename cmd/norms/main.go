@@ -16,11 +16,12 @@ import (
 	"os"
 	"runtime"
 
+	"afterchord/cmd/internal/repertoire"
 	"afterchord/cmd/internal/works"
 )
 
 func main() {
-	seconds := flag.Float64("seconds", 150, "measure so much of each work, from its beginning")
+	seconds := flag.Float64("seconds", repertoire.Seconds, "measure so much of each work, from its beginning")
 	flag.Usage = func() {
 		fmt.Fprintln(os.Stderr, "usage: norms [-seconds S] FOLDER   (a folder of organ scores); for example: norms corpus/organ > norms.json")
 		flag.PrintDefaults()
@@ -41,12 +42,12 @@ func run(folder string, seconds float64) error {
 	if err != nil {
 		return err
 	}
-	got, err := measure(all, seconds, runtime.GOMAXPROCS(0))
+	got, err := repertoire.Measure(all, seconds, runtime.GOMAXPROCS(0))
 	if err != nil {
 		return err
 	}
-	n := table(got, "")
-	leaveOneOut(os.Stderr, got)
+	n := repertoire.Table(got, "")
+	repertoire.WriteLeaveOneOut(os.Stderr, got)
 	w := bufio.NewWriter(os.Stdout)
 	if err := write(w, n); err != nil {
 		return err

@@ -142,19 +142,10 @@ func (b *blur) judge(heard HarmonyBlur) (Finding, bool) {
 		Severity: sev, Weight: mean, Notes: c.noteIDs(o.Notes), Trace: c.harmonyTrace(o.HeardS, mean),
 		Measured: map[string]float64{"blurred_s": round(mean, 2), "blurred_least_s": round(keen, 2), "disturbing_share": round(x.disturbs, 2), "clashing_tones": round(x.tones, 1),
 			"foreign_db": round(field.DB(b.old)-field.DB(b.now), 1), "roughness": round(added, 3), "more_than_share": round(1-rare, 4)}}
-	f.Message = fmt.Sprintf("The old harmony still sounds under the new one: for %s it is more than half as loud to the ear, and %.1f of its tones clash; %s.", between(keen, mean), x.tones, usual(rare, likeRoom))
+	f.Message = fmt.Sprintf("The old harmony still sounds under the new one: for %s it is more than half as loud to the ear, and %.1f of its tones clash; %s.", fromTo(keen, mean, "s"), x.tones, usual(rare, likeRoom))
 	f.Try = []string{"detach the chords: let each go well before the next", "slow the harmonic rhythm, or keep common notes through the change",
 		"draw less: a softer, thinner registration leaves the ear more room"}
 	return f, true
-}
-
-// between writes a range of seconds: "1.1 to 1.9 s", or "1.1 s" where both ends are alike.
-func between(least, most float64) string {
-	a, b := fmt.Sprintf("%.1f", least), fmt.Sprintf("%.1f", most)
-	if a == b {
-		return b + " s"
-	}
-	return a + " to " + b + " s"
 }
 
 // harmonyTrace is the level of what is left over against what sounds from just before a change

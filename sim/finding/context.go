@@ -21,11 +21,23 @@ type Context struct {
 	Field       *field.Field
 	Hearing     *hearing.Model
 	Thresholds  Thresholds
+	Norms       *Norms // what findings are measured against; nil: the program's own, Repertoire
 
 	keenOnce sync.Once
 	keenEar  *hearing.Model
 	blurOnce sync.Once
 	blurs    []HarmonyBlur
+
+	figureOnce sync.Once
+	brokenOnes []brokenChord
+}
+
+// norms is what a place is compared with.
+func (c *Context) norms() *Norms {
+	if c.Norms != nil {
+		return c.Norms
+	}
+	return Repertoire()
 }
 
 // keen is the ear at the favourable end of the ranges.

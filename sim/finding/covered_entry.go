@@ -193,15 +193,15 @@ func (e *entry) judge(o *field.Onset, drop float64) *Finding {
 func (e *entry) say(f *Finding, mean, keen lost, noteS, rare float64) {
 	what := ""
 	if mean.inaudible >= 0.1 {
-		what = fmt.Sprintf("inaudible for %s, ", between(keen.inaudible, mean.inaudible))
+		what = fmt.Sprintf("inaudible for %s, ", fromTo(keen.inaudible, mean.inaudible, "s"))
 	}
 	if mean.faint >= mean.inaudible+0.1 {
-		what += fmt.Sprintf("faint until %s have passed, ", between(keen.faint, mean.faint))
+		what += fmt.Sprintf("faint until %s have passed, ", fromTo(keen.faint, mean.faint, "s"))
 	}
 	if what == "" {
-		what = fmt.Sprintf("blurred for %s", between(keen.blurred, mean.blurred))
+		what = fmt.Sprintf("blurred for %s", fromTo(keen.blurred, mean.blurred, "s"))
 	} else {
-		what += fmt.Sprintf("blurred until %s have passed", between(keen.blurred, mean.blurred))
+		what += fmt.Sprintf("blurred until %s have passed", fromTo(keen.blurred, mean.blurred, "s"))
 	}
 	tail := ""
 	switch {

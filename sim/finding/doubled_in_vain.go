@@ -39,7 +39,7 @@ func (c *Context) vainRuns(ms []moment, test func(m moment) []vain, report func(
 	open := map[[2]int][]vain{} // part of the note, division of the other
 	var order [][2]int
 	flush := func(k [2]int) {
-		if float64(len(open[k])) >= c.Thresholds.VainChords {
+		if len(open[k]) >= c.Thresholds.VainChords {
 			out = append(out, report(open[k]))
 		}
 		delete(open, k)

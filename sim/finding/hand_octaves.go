@@ -98,7 +98,7 @@ func (c *Context) octaveOf(m moment) (octaveStroke, bool) {
 
 func (c *Context) octaveRun(run []octaveStroke) (Finding, bool) {
 	t := &c.Thresholds
-	if float64(len(run)) < t.OctaveNotes {
+	if len(run) < t.OctaveNotes {
 		return Finding{}, false
 	}
 	moves := 0

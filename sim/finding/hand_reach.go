@@ -68,7 +68,7 @@ func (c *Context) handGrip(h *handed, hand int) (Finding, bool) {
 	switch {
 	case g.bridges():
 		return c.bridge(f, h, hand, g)
-	case float64(g.keys) > c.Thresholds.HandKeys+1 || float64(g.keys) > c.Thresholds.HandKeys && float64(g.stretch) > handSpan+2:
+	case g.keys > c.Thresholds.HandKeys+1 || g.keys > c.Thresholds.HandKeys && float64(g.stretch) > handSpan+2:
 		f.Severity = Fail
 		f.Message = fmt.Sprintf("%d keys from %s to %s fall to the %s, however they are shared out; it has five fingers.", g.keys, from, to, handNames[hand])
 		f.Try = []string{"leave out the doublings: the 4 and 2 ft stops sound the octaves above, the 16 ft the octave below", "give the lowest note to the pedal"}
@@ -113,7 +113,7 @@ func (c *Context) bridge(f Finding, h *handed, hand int, g grip) (Finding, bool)
 		}
 	}
 	thumb, fingers := len(per[lower]), len(per[upper])
-	fits := between == 0 && side && thumb <= 2 && fingers <= 2 && float64(thumb+fingers) <= c.Thresholds.ThumbKeys &&
+	fits := between == 0 && side && thumb <= 2 && fingers <= 2 && thumb+fingers <= c.Thresholds.ThumbKeys &&
 		float64(g.stretch) <= handSpan
 	f.Measured["thumb_keys"], f.Measured["finger_keys"] = float64(thumb), float64(fingers)
 	if fits {

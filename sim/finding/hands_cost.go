@@ -91,12 +91,12 @@ func (c *Context) holding(h *handed, right uint32) float64 {
 		if over := float64(x.stretch) - c.Thresholds.HandStretchSemitones; over > 0 {
 			cost += 6 + 4*over
 		}
-		if over := x.keys - int(c.Thresholds.HandKeys); over > 0 {
+		if over := x.keys - c.Thresholds.HandKeys; over > 0 {
 			cost += 15 * float64(over)
 		}
 		if x.bridges() {
 			cost += 8
-			if x.keys > int(c.Thresholds.ThumbKeys) {
+			if x.keys > c.Thresholds.ThumbKeys {
 				cost += 10
 			}
 		}

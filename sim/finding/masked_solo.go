@@ -3,6 +3,7 @@ package finding
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"afterchord/acoustics/hearing"
@@ -15,12 +16,40 @@ const singleShare = 0.95
 // MaskedSolo finds the notes of a solo line, alone on its manual, that do not stand out from
 // an accompaniment on another: less than solo_share of their loudness is left beside it.
 func MaskedSolo(c *Context) []Finding {
-	lines := c.soloLines()
 	var out []Finding
-	for _, l := range lines {
-		if !l.accompanies(lines) {
-			out = append(out, soloist{c: c, work: c.Hearing.NewWork()}.line(l.strokes)...)
+	for _, l := range c.solos() {
+		out = append(out, newSoloist(c).line(l.strokes)...)
+	}
+	return out
+}
+
+// solos are the solo lines that neither accompany another nor are one of equals.
+func (c *Context) solos() []soloLine {
+	lines := c.soloLines()
+	return slices.DeleteFunc(slices.Clone(lines), func(l soloLine) bool { return l.accompanies(lines) || c.inTrio(l, lines) })
+}
+
+// inTrio reports whether another line of its time moves much as it does, and breaks no chords: the two are equals, which nobody
+// wants to stand out.
+func (c *Context) inTrio(l soloLine, lines []soloLine) bool {
+	for _, o := range lines {
+		from, to := max(l.from(), o.from()), min(l.to(), o.to())
+		if o.part == l.part || from >= to {
+			continue
 		}
+		mine, its := l.count(from, to), o.count(from, to)
+		if mine < 2*its && its < 2*mine && c.figured(o.moments()) < c.Thresholds.SoloFigured {
+			return true
+		}
+	}
+	return false
+}
+
+// moments are the strokes of the line as the player has them.
+func (l soloLine) moments() []moment {
+	var out []moment
+	for _, x := range l.strokes {
+		out = append(out, moment{atS: x.on, notes: x.notes})
 	}
 	return out
 }
@@ -109,31 +138,41 @@ func (l soloLine) count(from, to float64) int {
 const soloApartS = 2
 
 type soloist struct {
-	c    *Context
-	work *hearing.Work
+	c         *Context
+	work      *hearing.Work
+	sig, mask []float64
+	rest      []float64 // of the mask, what the room has kept
+	up        []float64
+}
+
+func newSoloist(c *Context) *soloist {
+	n := c.Hearing.N()
+	return &soloist{c, c.Hearing.NewWork(), make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n)}
 }
 
 // masked is one note of the solo that is too soft.
 type masked struct {
 	stroke int
-	share  float64
+	share  float64 // of its loudness that is left to the mean ear
+	most   float64 // and to a keen one
 	lacks  float64
 }
 
-func (s soloist) line(strokes []stroke) []Finding {
+func (s *soloist) line(strokes []stroke) []Finding {
 	c := s.c
 	var out []Finding
 	var run []masked
 	for i, x := range strokes {
-		share, lacks, ok := s.note(x.notes[0])
-		if !ok || share >= c.Thresholds.SoloShare {
+		m, ok := s.note(x.notes[0])
+		if !ok || m.share >= c.Thresholds.SoloShare {
 			continue
 		}
+		m.stroke = i
 		if len(run) > 0 && x.on-strokes[run[len(run)-1].stroke].off > soloApartS {
 			out = append(out, s.finding(strokes, run))
 			run = nil
 		}
-		run = append(run, masked{i, share, lacks})
+		run = append(run, m)
 	}
 	if len(run) > 0 {
 		out = append(out, s.finding(strokes, run))
@@ -144,48 +183,41 @@ func (s soloist) line(strokes []stroke) []Finding {
 // mostLackingDB is how far a note's level is raised at most in search of what it lacks, dB.
 const mostLackingDB = 40
 
-// note is the share of its loudness that a solo note keeps, and how many dB it lacks to
-// keep solo_share of it.
-func (s soloist) note(note int32) (share, lacks float64, ok bool) {
+// note is the share of its loudness that a solo note keeps, and how many dB it lacks to keep solo_share of it; ok is false where
+// nothing else sounds.
+func (s *soloist) note(note int32) (m masked, ok bool) {
 	c := s.c
 	n := c.Performance.Notes[note]
 	if len(c.Field.NoteEvents(int(note))) == 0 {
-		return 0, 0, false
+		return m, false
 	}
 	t := c.Field.Hall.HeardAt(n.Division, n.OnS) + min(0.5, (n.OffS-n.OnS)*0.7)
-	size := c.Hearing.N()
-	sig, mask := make([]float64, size), make([]float64, size)
-	if s.beside(sig, mask, note, t) == 0 {
-		return 1, 0, false
+	if s.beside(note, t) == 0 {
+		return m, false
 	}
 	heard := func(db float64) float64 {
 		g := math.Pow(10, db/10)
-		up := make([]float64, size)
-		for b, v := range sig {
-			up[b] = v * g
+		for b, v := range s.sig {
+			s.up[b] = v * g
 		}
-		part, alone := c.Hearing.Partial(up, mask, s.work)
+		part, alone := c.Hearing.Partial(s.up, s.mask, s.work)
 		if alone <= 0 {
 			return 0
 		}
 		return min(1, part/alone)
 	}
-	share = heard(0)
-	if share < c.Thresholds.SoloShare {
-		lacks = bisect(0, mostLackingDB, func(db float64) bool { return heard(db) >= c.Thresholds.SoloShare })
-	}
-	return share, lacks, true
-}
-
-// intended reports whether the page says how loud a part is to be, or what to draw: a solo by intention. Two manuals at
-// one assumed dynamic are none.
-func (c *Context) intended(part int) bool {
-	for _, p := range c.Performance.Passages {
-		if p.Part == part && !p.Assumed {
-			return true
+	m.share = heard(0)
+	m.most = m.share
+	if m.share < c.Thresholds.SoloShare {
+		m.lacks = bisect(0, mostLackingDB, func(db float64) bool { return heard(db) >= c.Thresholds.SoloShare })
+		left := math.Pow(10, -c.Thresholds.TwoEarsDB/10)
+		for b, v := range s.rest {
+			s.mask[b] += (left - 1) * v
 		}
+		part, alone := c.keen().Partial(s.sig, s.mask, s.work)
+		m.most = max(m.share, hearing.PartialShare(part, alone))
 	}
-	return c.Performance.Registered
+	return m, true
 }
 
 // onsetOf is the onset that begins at key time t, -1 where there is none.
@@ -198,11 +230,11 @@ func (c *Context) onsetOf(t float64) int {
 	return i
 }
 
-func (s soloist) finding(strokes []stroke, run []masked) Finding {
+func (s *soloist) finding(strokes []stroke, run []masked) Finding {
 	c := s.c
 	worst := run[0]
 	var notes []int32
-	lost, mean := 0.0, 0.0
+	lost, mean, most := 0.0, 0.0, 0.0
 	for _, m := range run {
 		if m.share < worst.share || m.share == worst.share && m.lacks > worst.lacks {
 			worst = m
@@ -210,11 +242,13 @@ func (s soloist) finding(strokes []stroke, run []masked) Finding {
 		notes = append(notes, strokes[m.stroke].notes...)
 		lost += (1 - m.share) * (strokes[m.stroke].off - strokes[m.stroke].on)
 		mean += m.share / float64(len(run))
+		most += m.most / float64(len(run))
 	}
 	first, last := strokes[run[0].stroke], strokes[run[len(run)-1].stroke]
 	d := c.Organ.Divisions[c.Performance.Notes[first.notes[0]].Division].Name
 	sev := Warning
-	if mean < c.Thresholds.SoloFailShare {
+	_, rare := c.verdict(MeasureSolo, 1-worst.share, true, true)
+	if most < c.Thresholds.SoloFailShare && rare <= c.Thresholds.RareFail {
 		sev = Fail
 	}
 	switch {
@@ -233,13 +267,13 @@ func (s soloist) finding(strokes []stroke, run []masked) Finding {
 	}
 	f := Finding{AtS: first.on, UntilS: last.off, Division: d, Keys: c.keyNames(notes), Severity: sev,
 		Count: len(run), Weight: lost, Notes: c.noteIDs(notes), Trace: s.trace(strokes[worst.stroke].notes[0]),
-		Measured: map[string]float64{"heard_share": round(mean, 2), "worst_share": round(worst.share, 2),
+		Measured: map[string]float64{"heard_share": round(mean, 2), "heard_most_share": round(most, 2), "more_than_share": round(1-rare, 4), "worst_share": round(worst.share, 2),
 			"lacks_db": round(worst.lacks, 1), "notes": float64(len(run))}}
-	f.Message = fmt.Sprintf("The solo on the %s does not stand out: %d of its notes keep on average %.0f %% of their loudness beside the accompaniment, and the worst lacks %s.",
-		d, len(run), 100*mean, lacking)
+	f.Message = fmt.Sprintf("The solo on the %s does not stand out: %d of its notes keep on average %s of their loudness beside the accompaniment, and the worst lacks %s; %s.",
+		d, len(run), percents(mean, most), lacking, usual(rare, likeSolo))
 	if len(run) == 1 {
-		f.Message = fmt.Sprintf("One note of the solo on the %s does not stand out: it keeps %.0f %% of its loudness beside the accompaniment, and lacks %s.",
-			d, 100*mean, lacking)
+		f.Message = fmt.Sprintf("One note of the solo on the %s does not stand out: it keeps %s of its loudness beside the accompaniment, and lacks %s; %s.",
+			d, percents(mean, most), lacking, usual(rare, likeSolo))
 	}
 	f.Try = []string{level,
 		"give the solo a stop of another colour, a reed or a mutation", "move the accompaniment out of the solo's octave"}
@@ -247,19 +281,16 @@ func (s soloist) finding(strokes []stroke, run []masked) Finding {
 }
 
 // trace is the level of a solo note against all else over its length.
-func (s soloist) trace(note int32) *Trace {
+func (s *soloist) trace(note int32) *Trace {
 	c := s.c
 	n := c.Performance.Notes[note]
 	from := c.Field.Hall.HeardAt(n.Division, n.OnS)
 	t := &Trace{FromS: from, StepS: max(c.Field.StepS, (n.OffS-n.OnS)/traceSteps), OldTag: "everything else", NewTag: "the solo"}
-	size := c.Hearing.N()
-	sig, mask := make([]float64, size), make([]float64, size)
 	for at := from; at < from+n.OffS-n.OnS; at += t.StepS {
-		clear(sig)
-		s.beside(sig, mask, note, at)
-		part, alone := c.Hearing.Partial(sig, mask, s.work)
-		t.NewDB = append(t.NewDB, float32(round(field.DB(sig), 2)))
-		t.OldDB = append(t.OldDB, float32(round(field.DB(mask), 2)))
+		s.beside(note, at)
+		part, alone := c.Hearing.Partial(s.sig, s.mask, s.work)
+		t.NewDB = append(t.NewDB, float32(round(field.DB(s.sig), 2)))
+		t.OldDB = append(t.OldDB, float32(round(field.DB(s.mask), 2)))
 		t.Share = append(t.Share, float32(round(hearing.PartialShare(part, alone), 3)))
 	}
 	return t
@@ -268,24 +299,26 @@ func (s soloist) trace(note int32) *Trace {
 // traceSteps is how many points the picture of a note has at the most.
 const traceSteps = 60
 
-// beside fills sig with the note alone and mask with all else that sounds at t: the other
-// pipes, the residue and the background noise. It returns how many other pipes there are.
-func (s soloist) beside(sig, mask []float64, note int32, t float64) int {
+// beside fills sig with the note alone and mask with all else that sounds at t: the other pipes, the residue (rest) and the background
+// noise. It returns how many other pipes there are.
+func (s *soloist) beside(note int32, t float64) int {
 	c := s.c
-	clear(mask)
-	c.Field.Energy(sig, c.Field.NoteEvents(int(note)), t)
+	clear(s.sig)
+	clear(s.mask)
+	clear(s.rest)
+	c.Field.Energy(s.sig, c.Field.NoteEvents(int(note)), t)
 	others := 0
 	for _, e := range c.Field.Sounding(nil, t) {
 		if c.Field.Events[e].Note != note {
-			c.Field.Energy(mask, []int32{e}, t)
+			c.Field.Energy(s.mask, []int32{e}, t)
 			others++
 		}
 	}
 	if o := c.onsetOf(c.Performance.Notes[note].OnS); o >= 0 {
-		c.Field.ResidueAt(mask, &c.Field.Onsets[o], max(t, c.Field.Onsets[o].AtS))
+		c.Field.ResidueAt(s.rest, &c.Field.Onsets[o], max(t, c.Field.Onsets[o].AtS))
 	}
 	for b, v := range c.Field.Noise {
-		mask[b] += v
+		s.mask[b] += v + s.rest[b]
 	}
 	return others
 }

@@ -1,11 +1,5 @@
 package finding
 
-import (
-	"math"
-
-	"afterchord/acoustics/hearing"
-)
-
 // Places are what the acoustic checks measure all over the piece, whether it is worth a word or not: what the norms of
 // the repertoire are made of.
 func Places(c *Context) []Place {
@@ -19,24 +13,38 @@ func Places(c *Context) []Place {
 			out = append(out, Place{MeasureEntry, o.KeyS, e.follow(c.Hearing, o, 1, nil).blurred})
 		}
 	}
+	for _, x := range c.brokenChords() {
+		out = append(out, Place{MeasureThin, x.finding.AtS, x.missing()})
+	}
+	solo := newSoloist(c)
+	for _, line := range c.solos() {
+		for _, x := range line.strokes {
+			if m, ok := solo.note(x.notes[0]); ok {
+				out = append(out, Place{MeasureSolo, x.on, 1 - m.share})
+			}
+		}
+	}
 	r, l := newRunner(c), newLatency(c)
 	for part := range c.Score.Parts {
 		s := c.strokes(part)
+		for _, run := range r.runs(s) {
+			lost := strokesLost(run)
+			for _, p := range run {
+				out = append(out, Place{p.measure, s[p.i].on, lost[p.measure]})
+			}
+		}
 		for i := range s {
 			for _, n := range s[i].notes {
 				x := c.Performance.Notes[n]
-				if held, speak := x.OffS-x.OnS, l.speak(n); held >= c.Thresholds.LateLeastS && held < speak {
+				if held, speak := x.OffS-x.OnS, l.speak(n, c.Thresholds.LateShare); held >= c.Thresholds.LateLeastS && held < speak {
 					out = append(out, Place{MeasureUnspoken, x.OnS, 1 - held/speak})
 				}
 			}
 			if i == 0 {
 				continue
 			}
-			if p, ok := r.pair(s, i); ok {
-				out = append(out, Place{p.measure, s[i].on, p.lost})
-			}
-			if shift, ioi, ok := l.shift(s, i); ok {
-				out = append(out, Place{MeasureUneven, s[i].on, math.Abs(shift) / hearing.JustNoticeableDisplacement(ioi)})
+			if b, ok := l.bend(s, i); ok {
+				out = append(out, Place{MeasureUneven, s[i].on, b.times()})
 			}
 		}
 	}

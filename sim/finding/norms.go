@@ -13,16 +13,21 @@ type Measure string
 
 // The measures, each compared with organ music in a room of the same reverberation time.
 const (
-	MeasureBlur     Measure = "harmony-clash-tone-s"  // time until a change of harmony is clear times the old tones that clash
-	MeasureRepeats  Measure = "repeat-lost-share"     // 1 − dip/needed dip between strokes of one key
-	MeasureFigure   Measure = "low-figure-lost-share" // the same between different low notes in quick succession
-	MeasureEntry    Measure = "entry-blurred-s"       // time until an entry after a fall in level is clear, s
-	MeasureUneven   Measure = "uneven-speech-jnd"     // displacement of an onset by the pipes' speech, just noticeable differences
-	MeasureUnspoken Measure = "unspoken-share"        // 1 − length/time to speak of a note let go too soon
+	MeasureBlur     Measure = "harmony-clash-tone-s" // time until a change of harmony is clear times the old tones that clash
+	MeasureRepeats  Measure = "repeats-lost"         // strokes of one key in a passage times 1 − dip/needed dip of each
+	MeasureFigure   Measure = "low-figure-lost"      // the same of different low notes in quick succession
+	MeasureEntry    Measure = "entry-blurred-s"      // time until an entry after a fall in level is clear, s
+	MeasureUneven   Measure = "uneven-speech-jnd"    // displacement of an onset by the pipes' speech, just noticeable differences
+	MeasureSolo     Measure = "solo-lost-share"      // 1 − share of its loudness that a solo note keeps; of bars that have a solo
+	MeasureThin     Measure = "figure-missing-share" // 1 − share of a broken chord that is there at a time; of bars that have one
+	MeasureUnspoken Measure = "unspoken-share"       // 1 − length/time to speak of a note let go too soon
 )
 
 // Measures lists them.
-var Measures = []Measure{MeasureBlur, MeasureRepeats, MeasureFigure, MeasureEntry, MeasureUneven, MeasureUnspoken}
+var Measures = []Measure{MeasureBlur, MeasureRepeats, MeasureFigure, MeasureEntry, MeasureUneven, MeasureUnspoken, MeasureSolo, MeasureThin}
+
+// Own reports whether the norms of a measure are of the bars that have such a thing alone, not of all.
+func (m Measure) Own() bool { return m == MeasureSolo || m == MeasureThin }
 
 // Norms says how often organ music has what the checks measure: for each measure and reverberation time the
 // worst value of a bar, at Levels (shares of bars that have less), over the bars of Works, on several organs,
@@ -165,7 +170,7 @@ func (c *Context) rt() float64 { r := c.Field.Hall.Room; return (r.RT(500) + r.R
 // verdict weighs what is heard at a place against what organ music does in such a room. audible says that a listener
 // may hear it, sure that one with keen ears does, too. It is "" where there is nothing to say.
 func (c *Context) verdict(m Measure, value float64, audible, sure bool) (Severity, float64) {
-	rare := Repertoire().Rarity(m, Setting{c.rt(), c.Organ.Name}, value)
+	rare := c.norms().Rarity(m, Setting{c.rt(), c.Organ.Name}, value)
 	switch {
 	case !audible:
 		return "", rare
@@ -192,4 +197,6 @@ func usual(rare float64, like string) string {
 const (
 	likeRoom  = "in a room like this"
 	likeOrgan = "on an organ like this"
+	likeSolo  = "that have a solo, in a room like this"
+	likeThin  = "that have broken chords, in a room like this"
 )

@@ -26,7 +26,7 @@ func (c *Context) vainOctaves(ms []moment, down heldKeys) []Finding {
 		var last *octavePair
 		moves := 1
 		flush := func() {
-			if float64(moves) >= c.Thresholds.VainChords {
+			if moves >= c.Thresholds.VainChords {
 				out = append(out, c.octaveFinding(run))
 			}
 			run, last, moves = nil, nil, 1

@@ -60,7 +60,7 @@ func (c *Context) denseChord(m moment) bool {
 			loud++
 		}
 	}
-	return float64(len(m.notes)) >= c.Thresholds.OpenKeys && 2*loud > len(m.notes)
+	return len(m.notes) >= c.Thresholds.OpenKeys && 2*loud > len(m.notes)
 }
 
 // fullLength reports whether the chord is written to last until the next and no sign says that it shall: nothing on the page
@@ -91,7 +91,7 @@ func (c *Context) again(a, b moment) float64 {
 }
 
 func (c *Context) openRun(run []moment) (Finding, bool) {
-	if float64(len(run)) < c.Thresholds.OpenChords {
+	if len(run) < c.Thresholds.OpenChords {
 		return Finding{}, false
 	}
 	repeats := 0

@@ -12,12 +12,15 @@ import (
 )
 
 // Run makes every check, fills in bar and beat, puts the worst first and numbers them.
-func Run(c *Context) []Finding {
-	found := make([][]Finding, len(Kinds))
-	parallel.Do(0, len(Kinds), func(i int) {
-		found[i] = Kinds[i].Check(c)
+func Run(c *Context) []Finding { return RunKinds(c, Kinds) }
+
+// RunKinds is Run with the checks of some kinds alone.
+func RunKinds(c *Context, kinds []Kind) []Finding {
+	found := make([][]Finding, len(kinds))
+	parallel.Do(0, len(kinds), func(i int) {
+		found[i] = kinds[i].Check(c)
 		for j := range found[i] {
-			found[i][j].Kind = Kinds[i].Name
+			found[i][j].Kind = kinds[i].Name
 		}
 	})
 	all := slices.Concat(found...)

@@ -32,12 +32,21 @@ type runner struct {
 	c                  *Context
 	weight             []float64
 	before, after, own []float64
+	fresh              []float64 // the stroke itself at its end
+	keenDip            float64   // dB that keen ears need
 }
 
 func newRunner(c *Context) *runner {
 	n := c.Hearing.N()
 	return &runner{c: c, weight: c.aWeights(),
-		before: make([]float64, n), after: make([]float64, n), own: make([]float64, n)}
+		before: make([]float64, n), after: make([]float64, n), own: make([]float64, n), fresh: make([]float64, n),
+		keenDip: keenerRise(c.Thresholds.RunDipDB, c.Thresholds.KeenDB)}
+}
+
+// keenerRise is what a rise of level, dB, that is just enough becomes for an ear whose masked thresholds lie keen dB lower:
+// the power that is added to what sounds may be so much less.
+func keenerRise(rise, keen float64) float64 {
+	return 10 * math.Log10(1+(math.Pow(10, rise/10)-1)*math.Pow(10, -keen/10))
 }
 
 // stroke is one onset of a part.
@@ -63,7 +72,7 @@ func (c *Context) strokes(part int) []stroke {
 	return out
 }
 
-// pair is one onset that does not stand out.
+// pair is one onset that could run together with what its line has left in the room.
 type pair struct {
 	i       int // index of the stroke that is lost
 	measure Measure
@@ -72,30 +81,42 @@ type pair struct {
 }
 
 func (r *runner) part(part int) []Finding {
-	c := r.c
-	strokes := c.strokes(part)
+	strokes := r.c.strokes(part)
 	var out []Finding
-	var run []pair
-	flush := func() {
-		if len(run) == 0 {
-			return
-		}
+	for _, run := range r.runs(strokes) {
 		if f, ok := r.judge(strokes, run); ok {
 			out = append(out, f)
 		}
-		run = nil
 	}
+	return out
+}
+
+// runs are the passages in which one stroke after another is lost, no further apart than run_together_s.
+func (r *runner) runs(strokes []stroke) [][]pair {
+	var out [][]pair
 	for i := 1; i < len(strokes); i++ {
 		p, ok := r.pair(strokes, i)
 		if !ok || p.lost == 0 {
 			continue
 		}
-		if len(run) > 0 && strokes[i-1].on-strokes[run[len(run)-1].i].on > c.Thresholds.RunTogetherS {
-			flush()
+		if k := len(out) - 1; k >= 0 && strokes[i-1].on-strokes[last(out[k]).i].on <= r.c.Thresholds.RunTogetherS {
+			out[k] = append(out[k], p)
+			continue
 		}
-		run = append(run, p)
+		out = append(out, []pair{p})
 	}
-	flush()
+	return out
+}
+
+func last(run []pair) pair { return run[len(run)-1] }
+
+// strokesLost is how many strokes a run loses of each measure's kind, each by the share of its dip that is missing: one stroke is soon
+// past, a passage of them is what a listener misses.
+func strokesLost(run []pair) map[Measure]float64 {
+	out := map[Measure]float64{}
+	for _, p := range run {
+		out[p.measure] += p.lost
+	}
 	return out
 }
 
@@ -105,7 +126,7 @@ func (r *runner) pair(s []stroke, i int) (p pair, ok bool) {
 		return p, false
 	}
 	c := r.c
-	p = pair{i: i, measure: MeasureFigure, dip: r.dip(s, i, 1)}
+	p = pair{i: i, measure: MeasureFigure, dip: r.dip(s, i, 1, 1)}
 	if c.Performance.Notes[s[i-1].notes[0]].Key == c.Performance.Notes[s[i].notes[0]].Key {
 		p.measure = MeasureRepeats
 	}
@@ -128,12 +149,13 @@ func (r *runner) suspect(s []stroke, i int) bool {
 }
 
 // dip is how far the stroke rises out of its own line's ringing at the seat, dB, with all
-// its line's times stretched by slow (1 as written, 2 half as fast).
-func (r *runner) dip(s []stroke, i int, slow float64) float64 {
+// its line's times stretched by slow (1 as written, 2 half as fast) and what rings of the line before it taken times left.
+func (r *runner) dip(s []stroke, i int, slow, left float64) float64 {
 	c := r.c
 	clear(r.before)
 	clear(r.after)
 	clear(r.own)
+	clear(r.fresh)
 	h := c.Field.Hall
 	at := func(t float64) float64 { return s[i].on + (t-s[i].on)*slow }
 	d := c.Performance.Notes[s[i].notes[0]].Division
@@ -150,17 +172,19 @@ func (r *runner) dip(s []stroke, i int, slow float64) float64 {
 			for _, k := range c.Field.NoteEvents(int(n)) {
 				e := c.Field.Events[k]
 				e = stretched(e, s[i].on+c.Organ.Divisions[e.Pipe.Division].Action.DelayS, slow)
+				if j == i {
+					h.Pipe(r.fresh, &e, end)
+					h.SteadyPipe(r.own, &e, s[i].on)
+					continue
+				}
 				h.Pipe(r.before, &e, heard)
 				h.Pipe(r.after, &e, end)
-				if j == i {
-					h.SteadyPipe(r.own, &e, s[i].on)
-				}
 			}
 		}
 	}
 	for b, v := range c.Field.Noise {
-		r.before[b] += v
-		r.after[b] += v
+		r.before[b] = left*r.before[b] + v
+		r.after[b] = left*r.after[b] + r.fresh[b] + v
 	}
 	return standOut(r.before, r.after, r.own, r.weight)
 }
@@ -172,14 +196,23 @@ func stretched(e pipework.Event, pivot, slow float64) pipework.Event {
 	return e
 }
 
-// judge weighs a passage by its rarest stroke.
+// fewLost is how many strokes of a passage are soon past, lost or not: three notes.
+const fewLost = 2
+
+// judge weighs a passage by how many strokes it loses.
 func (r *runner) judge(s []stroke, run []pair) (Finding, bool) {
 	c := r.c
+	left := math.Pow(10, -c.Thresholds.TwoEarsDB/10)
+	keen := 0 // strokes that keen ears lose, too
+	for _, p := range run {
+		if r.dip(s, p.i, 1, left) < c.Thresholds.RunFailDipDB/c.Thresholds.RunDipDB*r.keenDip {
+			keen++
+		}
+	}
 	var sev Severity
 	rarest := 1.0
-	for _, p := range run {
-		// fewer are soon past, and so are strokes that something still separates
-		v, rare := c.verdict(p.measure, p.lost, true, p.dip < c.Thresholds.RunFailDipDB && len(run) >= 3)
+	for _, m := range []Measure{MeasureRepeats, MeasureFigure} {
+		v, rare := c.verdict(m, strokesLost(run)[m], len(run) > fewLost, keen > fewLost)
 		if v != "" && (sev == "" || v.Rank() < sev.Rank()) {
 			sev = v
 		}
@@ -188,11 +221,7 @@ func (r *runner) judge(s []stroke, run []pair) (Finding, bool) {
 	if sev == "" {
 		return Finding{}, false
 	}
-	if len(run) < 2 && run[0].measure == MeasureRepeats {
-		sev = Notice // the second of two strokes: soon past
-	}
-	f := r.finding(s, run, sev, rarest)
-	return f, true
+	return r.finding(s, run, sev, rarest), true
 }
 
 func (r *runner) finding(s []stroke, run []pair, sev Severity, rare float64) Finding {
@@ -209,17 +238,18 @@ func (r *runner) finding(s []stroke, run []pair, sev Severity, rare float64) Fin
 		spots = append(spots, s[p.i].on)
 		lost += (s[p.i].off - s[p.i].on) * (1 - max(0, p.dip)/c.Thresholds.RunDipDB)
 	}
-	first, last := s[run[0].i-1], s[run[len(run)-1].i]
+	first, end := s[run[0].i-1], s[last(run).i]
 	a, b := s[worst.i-1], s[worst.i]
 	division := c.Organ.Divisions[c.Performance.Notes[b.notes[0]].Division].Name
 	tempo := c.tempoAt(b.on)
 	need := c.Thresholds.RunDipDB
-	slow := bisect(1, 16, func(x float64) bool { return r.dip(s, worst.i, x) >= need })
+	slow := bisect(1, 16, func(x float64) bool { return r.dip(s, worst.i, x, 1) >= need })
+	keen := max(0, r.dip(s, worst.i, 1, math.Pow(10, -c.Thresholds.TwoEarsDB/10)))
 	gap := max(0, b.on-a.off)
-	f := Finding{AtS: first.on, UntilS: last.off, Division: division, Keys: c.keyNames(notes), Severity: sev,
+	f := Finding{AtS: first.on, UntilS: end.off, Division: division, Keys: c.keyNames(notes), Severity: sev,
 		Count: 1, passage: len(notes) > 2, Weight: lost, Notes: c.noteIDs(notes), spots: spots,
 		Measured: map[string]float64{
-			"dip_db": round(max(0, worst.dip), 1), "needed_dip_db": need, "gap_s": round(gap, 3),
+			"dip_db": round(max(0, worst.dip), 1), "dip_most_db": round(keen, 1), "needed_dip_db": need, "needed_least_db": round(r.keenDip, 1), "gap_s": round(gap, 3),
 			"between_onsets_s": round(b.on-a.on, 3), "places": float64(len(run)), "more_than_share": round(1-rare, 4),
 			"max_tempo": math.Floor(tempo / slow), "tempo": round(tempo, 1),
 		}}
@@ -230,8 +260,8 @@ func (r *runner) finding(s []stroke, run []pair, sev Severity, rare float64) Fin
 	if 2*r.repeats(s, run) > len(run) {
 		what = "repeated notes"
 	}
-	f.Message = fmt.Sprintf("%d %s on the %s run together: at worst %.2f s apart, where the second rises only %.1f dB out of the first and it takes about %.0f dB to hear two; %s. The room and the pipes fill the gaps.",
-		len(run)+1, what, division, b.on-a.on, max(0, worst.dip), need, usual(rare, likeRoom))
+	f.Message = fmt.Sprintf("%d %s on the %s run together: at worst %.2f s apart, where the second rises only %s out of the first and it takes %s to hear two; %s. The room and the pipes fill the gaps.",
+		len(run)+1, what, division, b.on-a.on, fromTo(max(0, worst.dip), keen, "dB"), fromTo(r.keenDip, need, "dB"), usual(rare, likeRoom))
 	if slow < 15.9 {
 		f.Try = append(f.Try, fmt.Sprintf("slow to %.0f crotchets a minute or less (written: %.0f)", math.Floor(tempo/slow), tempo))
 	} else {

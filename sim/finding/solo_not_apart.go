@@ -29,7 +29,7 @@ func SoloNotApart(c *Context) []Finding {
 
 // melodic reports whether a line is a tune: single notes that do not break chords.
 func (c *Context) melodic(line []moment) bool {
-	if len(line) < int(c.Thresholds.SoloNotes) {
+	if len(line) < c.Thresholds.SoloNotes {
 		return false
 	}
 	single := 0
@@ -43,7 +43,7 @@ func (c *Context) melodic(line []moment) bool {
 
 // accompanying reports whether a line breaks or repeats chords most of the time.
 func (c *Context) accompanying(line []moment) bool {
-	return len(line) >= int(c.Thresholds.SoloNotes) && c.figured(line) >= c.Thresholds.SoloFigured
+	return len(line) >= c.Thresholds.SoloNotes && c.figured(line) >= c.Thresholds.SoloFigured
 }
 
 // figured is the share of a line's onsets that break one chord after another or strike a chord again.
@@ -139,7 +139,7 @@ func (c *Context) notApart(solo, acc []moment) (Finding, bool) {
 			marks++
 		}
 	}
-	if float64(counted) < t.SoloNotes {
+	if counted < t.SoloNotes {
 		return Finding{}, false
 	}
 	same := float64(together) >= 0.6*float64(counted)

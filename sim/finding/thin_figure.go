@@ -2,6 +2,7 @@ package finding
 
 import (
 	"fmt"
+	"maps"
 	"math"
 
 	"afterchord/sim/performance"
@@ -17,11 +18,9 @@ func ThinFigure(c *Context) []Finding {
 		return nil
 	}
 	var out []Finding
-	for part := range c.Score.Parts {
-		for _, fig := range c.figures(part) {
-			if f, ok := c.thin(fig); ok {
-				out = append(out, f)
-			}
+	for _, x := range c.brokenChords() {
+		if f, ok := c.thin(x); ok {
+			out = append(out, f)
 		}
 	}
 	return out
@@ -36,7 +35,7 @@ func (c *Context) figures(part int) [][]int32 {
 	var out [][]int32
 	flush := func() {
 		// one harmony alone is a flourish, unless it stays
-		if h := c.harmonies(line); len(h) > 1 || len(h) == 1 && len(h[0]) >= int(c.Thresholds.ThinFlourish) {
+		if h := c.harmonies(line); len(h) > 1 || len(h) == 1 && len(h[0]) >= c.Thresholds.ThinFlourish {
 			out = append(out, h...)
 		}
 		line = nil
@@ -67,7 +66,7 @@ func (c *Context) harmonies(line []int32) [][]int32 {
 	if short := c.shortHarmonies(line); short != nil {
 		return short
 	}
-	least := int(c.Thresholds.ThinNotes)
+	least := c.Thresholds.ThinNotes
 	for i := 0; i+least <= len(line); {
 		keys := map[int]int{}
 		j := i
@@ -163,90 +162,133 @@ func (c *Context) leaps(line []int32) bool {
 	return 10*wide >= 8*(len(line)-1)
 }
 
-func (c *Context) thin(fig []int32) (Finding, bool) {
-	f := c.finding(KindThinFigure, fig)
-	// something that holds two of its keys, or their octaves, throughout makes up for it
+// brokenChord is a figure with what sounds of its chord.
+type brokenChord struct {
+	finding   Finding
+	figure    []int32
+	chord     []int32 // a note of each key, from the lowest
+	sustained bool    // something holds the chord, or nothing sounds
+	complete  float64 // share of the chord's keys that are there at a time
+	most      float64 // the same to keen ears
+	loud      float64 // loudness against the held chord
+}
+
+// brokenChords are the figures of the piece.
+func (c *Context) brokenChords() []brokenChord {
+	c.figureOnce.Do(func() {
+		for part := range c.Score.Parts {
+			for _, fig := range c.figures(part) {
+				c.brokenOnes = append(c.brokenOnes, c.broken(fig))
+			}
+		}
+	})
+	return c.brokenOnes
+}
+
+func (c *Context) broken(fig []int32) brokenChord {
+	x := brokenChord{finding: c.finding(KindThinFigure, fig), figure: fig}
+	f := &x.finding
 	classes := map[int]bool{}
-	var chord []int32
 	for _, i := range fig {
 		classes[c.note(i).Key%12] = true
-		chord = append(chord, i)
+		x.chord = append(x.chord, i)
 	}
-	chord = c.uniqueKeys(chord)
-	if c.sustained(fig, f.AtS, f.UntilS, classes) {
-		return f, false
+	x.chord = c.uniqueKeys(x.chord)
+	// something that holds two of its keys, or their octaves, throughout makes up for it
+	if x.sustained = c.sustained(fig, f.AtS, f.UntilS, classes); x.sustained {
+		return x
 	}
 	r := c.Performance.RegistrationAt(f.AtS)
 	model := c.Field.Model
 	w := model.NewWork()
-	held := c.steadyBands(c.pipesOf(r, chord), f.AtS)
-	whole := model.Loudness(held, w)
-	if whole <= 0 {
-		return f, false
+	whole := model.Loudness(c.steadyBands(c.pipesOf(r, x.chord), f.AtS), w)
+	if x.sustained = whole <= 0; x.sustained {
+		return x
 	}
-	steady := make([]float64, len(chord))
-	for i, n := range chord {
+	steady := make([]float64, len(x.chord))
+	for i, n := range x.chord {
 		steady[i] = sumOf(c.steadyBands(c.pipesOf(r, []int32{n}), f.AtS))
 	}
-	bands := make([]float64, model.N())
-	one := make([]float64, model.N())
+	bands, one := make([]float64, model.N()), make([]float64, model.N())
 	alive := math.Pow(10, -c.Thresholds.ThinAliveDB/10)
+	keen := alive * math.Pow(10, -c.Thresholds.KeenDB/10)
 	// the first turn of the figure builds the sound up; what counts comes after it
-	from := c.note(fig[min(len(chord), len(fig)-1)]).OnS
-	complete, loud, count := 0.0, 0.0, 0
+	from := c.note(fig[min(len(x.chord), len(fig)-1)]).OnS
+	count := 0.0
 	for t := from; t < f.UntilS; t += 0.02 {
 		at := c.Field.SeatTime(c.note(fig[0]).Division, t)
 		clear(bands)
-		there := 0
-		for i, n := range chord {
+		there, atMost := 0, 0
+		for i, n := range x.chord {
 			clear(one)
-			for _, x := range fig {
-				if c.note(x).Key == c.note(n).Key && c.note(x).OnS <= t {
-					c.Field.Energy(one, c.Field.NoteEvents(int(x)), at)
+			for _, y := range fig {
+				if c.note(y).Key == c.note(n).Key && c.note(y).OnS <= t {
+					c.Field.Energy(one, c.Field.NoteEvents(int(y)), at)
 				}
 			}
-			if steady[i] > 0 && sumOf(one) >= alive*steady[i] {
-				there++
+			if sum := sumOf(one); steady[i] > 0 && sum >= keen*steady[i] {
+				atMost++
+				if sum >= alive*steady[i] {
+					there++
+				}
 			}
 			for b, v := range one {
 				bands[b] += v
 			}
 		}
-		complete += float64(there) / float64(len(chord))
-		loud += model.Loudness(bands, w) / whole
+		keys := float64(len(x.chord))
+		x.complete += float64(there) / keys
+		x.most += float64(atMost) / keys
+		x.loud += model.Loudness(bands, w) / whole
 		count++
 	}
-	if count == 0 {
+	if x.sustained = count == 0; x.sustained {
+		return x
+	}
+	x.complete, x.most, x.loud = x.complete/count, x.most/count, x.loud/count
+	return x
+}
+
+// missing is the share of the chord that is not there.
+func (x *brokenChord) missing() float64 {
+	if x.sustained {
+		return 0
+	}
+	return 1 - x.complete
+}
+
+func (c *Context) thin(x brokenChord) (Finding, bool) {
+	f := x.finding
+	if x.sustained {
 		return f, false
 	}
-	complete /= float64(count)
-	loud /= float64(count)
-	f.Measured["complete_share"], f.Measured["loudness_share"] = round(complete, 2), round(loud, 2)
-	f.Measured["chord_keys"], f.Measured["notes"] = float64(len(chord)), float64(len(fig))
-	f.Severity = Notice
-	if complete >= c.Thresholds.ThinComplete || loud >= c.Thresholds.ThinLoudness {
+	f.Measured = maps.Clone(f.Measured)
+	keys := len(x.chord)
+	sev, rare := c.verdict(MeasureThin, x.missing(), true, false)
+	f.Measured["complete_share"], f.Measured["complete_most_share"], f.Measured["loudness_share"] = round(x.complete, 2), round(x.most, 2), round(x.loud, 2)
+	f.Measured["chord_keys"], f.Measured["notes"], f.Measured["more_than_share"] = float64(keys), float64(len(f.Notes)), round(1-rare, 4)
+	f.Severity, f.Try = Notice, thinTry
+	if x.complete >= c.Thresholds.ThinComplete || x.loud >= c.Thresholds.ThinLoudness {
 		held := 0.0 // of the chord's keys at a time, by the hands alone
-		for _, x := range fig {
-			held += c.note(x).OffS - c.note(x).OnS
+		for _, n := range x.figure {
+			held += c.note(n).OffS - c.note(n).OnS
 		}
-		held /= (f.UntilS - f.AtS) * float64(len(chord))
+		held /= (f.UntilS - f.AtS) * float64(keys)
 		if held >= c.Thresholds.ThinHeld {
 			return f, false
 		}
 		f.Measured["held_share"] = round(held, 2)
 		f.Weight = 0.05 * (f.UntilS - f.AtS)
-		f.Message = fmt.Sprintf("The broken chord has nothing that sustains it but the room: the hands hold %.0f %% of its %d notes at a time, and this room makes it %.0f %%. In a drier one it falls apart.",
-			100*held, len(chord), 100*complete)
-		f.Try = thinTry
+		f.Message = fmt.Sprintf("The broken chord has nothing that sustains it but the room: the hands hold %.0f %% of its %d notes at a time, and this room makes it %s. In a drier one it falls apart.",
+			100*held, keys, percents(x.complete, x.most))
 		return f, true
 	}
-	if complete < c.Thresholds.ThinCompleteWarn {
+	if x.most < c.Thresholds.ThinCompleteWarn && sev == Warning {
 		f.Severity = Warning
 	}
-	f.Weight = (1 - complete) * (f.UntilS - f.AtS)
-	f.Message = fmt.Sprintf("The broken chord has nothing that sustains it: on average only %.1f of its %d notes sound at once, at %.0f %% of the loudness of the held chord.",
-		complete*float64(len(chord)), len(chord), 100*loud)
-	f.Try = thinTry
+	f.Weight = (1 - x.complete) * (f.UntilS - f.AtS)
+	f.Message = fmt.Sprintf("The broken chord has nothing that sustains it: on average only %s of its %d notes sound at once, at %.0f %% of the loudness of the held chord; %s.",
+		fromTo(x.complete*float64(keys), x.most*float64(keys), ""), keys, 100*x.loud, usual(rare, likeThin))
 	return f, true
 }
 

@@ -2,6 +2,7 @@ package finding
 
 import (
 	"fmt"
+	"math"
 	"reflect"
 	"strconv"
 	"strings"
@@ -9,7 +10,7 @@ import (
 
 // Thresholds are the limits that decide whether something is a finding. Each field carries, as
 // tags, the name by which a settings file changes it, its default, its unit ("1" for a pure
-// number) and the reason for it: adding a limit is adding a field.
+// number) and the reason for it: adding a limit is adding a field. What is counted is an int.
 type Thresholds struct {
 	Heard
 	Played
@@ -29,9 +30,11 @@ type Heard struct {
 	RunFastS         float64 `name:"run_fast_s" default:"0.5" unit:"s" reason:"onsets further apart than this are heard one by one whatever the dip"`
 	RunLowKey        float64 `name:"run_low_key" default:"48" unit:"key" reason:"below C3 neighbouring notes share auditory bands and pipes are slow (ERB at 100 Hz is 35 Hz, Glasberg & Moore 1990)"`
 	RunTogetherS     float64 `name:"run_together_s" default:"1" unit:"s" reason:"places further apart than this are two passages"`
-	LateShiftJND     float64 `name:"late_shift_jnd" default:"1.5" unit:"1" reason:"half as much again as the just noticeable displacement (Friberg & Sundberg 1995): heard by a listener who attends to the rhythm"`
+	LateShiftJND     float64 `name:"late_shift_jnd" default:"1.5" unit:"1" reason:"half as much again as the just noticeable displacement: heard by a listener who attends to the rhythm"`
+	LateOnsetS       float64 `name:"late_onset_s" default:"0.02" unit:"s" reason:"two onsets closer together are not told one from the other (Hirsh, JASA 31, 1959, from memory), whatever displacement is noticed in an even row of clicks; players who are together lie 30 ms apart (Rasch, Acustica 43, 1979, from memory)"`
 	LateLeastS       float64 `name:"late_least_s" default:"0.03" unit:"s" reason:"a shorter note is a grace note as a notation program exports it, and is played longer"`
-	LateShare        float64 `name:"late_share" default:"0.5" unit:"1" reason:"half its amplitude: 6 dB below full speech, when a note is heard to have started"`
+	LateShare        float64 `name:"late_share" default:"0.5" unit:"1" reason:"half its amplitude: 6 dB below full speech, where a note is heard to begin at the latest (Vos & Rasch, Perception & Psychophysics 29, 1981, from memory)"`
+	LateKeenShare    float64 `name:"late_keen_share" default:"0.18" unit:"1" reason:"15 dB below full speech, where a note is heard to begin at the soonest (as late_share); the favourable end of ranges"`
 	BlurClarity      float64 `name:"blur_clarity" default:"0.67" unit:"1" reason:"the old harmony is half as loud to the ear as the new one: plainly heard beside it"`
 	BlurPart         float64 `name:"blur_part" default:"0.25" unit:"1" reason:"a quarter of a harmony's length without a clear harmony: the change counts as blurred in what is said of the whole piece"`
 	BlurLeastS       float64 `name:"blur_least_s" default:"0.2" unit:"s" reason:"the ear gathers a chord over about 0.2 s (temporal integration, from memory): a shorter blur passes for its attack"`
@@ -58,17 +61,17 @@ type Played struct {
 	PedalNotesFailPerS       float64 `name:"pedal_notes_fail_per_s" default:"13" unit:"1/s" reason:"semiquavers at about crotchet = 200: beyond trained feet (working figure)"`
 	HandStretchSemitones     float64 `name:"hand_stretch_semitones" default:"14" unit:"semitones" reason:"an octave is comfortable and a ninth usual; from a tenth on many hands cannot hold it (common practice)"`
 	HandStretchFailSemitones float64 `name:"hand_stretch_fail_semitones" default:"16" unit:"semitones" reason:"few hands can hold more than a tenth (common practice)"`
-	HandKeys                 float64 `name:"hand_keys" default:"5" unit:"keys" reason:"five fingers; a thumb may take two neighbouring keys now and then"`
+	HandKeys                 int     `name:"hand_keys" default:"5" unit:"keys" reason:"five fingers; a thumb may take two neighbouring keys now and then"`
 	HandLeapS                float64 `name:"hand_leap_s" default:"0.06" unit:"s" reason:"time to lift a hand and put it down (working figure)"`
 	HandLeapSPerM            float64 `name:"hand_leap_s_per_m" default:"0.45" unit:"s/m" reason:"time to carry a hand along the keyboard (working figure); an octave of keys is 0.165 m (common practice)"`
 	HandChangeS              float64 `name:"hand_change_s" default:"0.12" unit:"s" reason:"time to go from one manual to another (working figure)"`
-	ThumbKeys                float64 `name:"thumb_keys" default:"3" unit:"keys" reason:"a hand whose thumb bridges two manuals has at most two keys above and one below, or one and two (common practice)"`
+	ThumbKeys                int     `name:"thumb_keys" default:"3" unit:"keys" reason:"a hand whose thumb bridges two manuals has at most two keys above and one below, or one and two (common practice)"`
 	EffectVelocity           float64 `name:"effect_velocity" default:"12" unit:"1" reason:"less is an unsteady touch; some 16 steps are a dynamic mark as notation programs export it"`
 	EffectChordsShare        float64 `name:"effect_chords_share" default:"0.1" unit:"1" reason:"accents in fewer chords than a tenth are chance, not intention"`
 	RestruckS                float64 `name:"restruck_s" default:"0.1" unit:"s" reason:"a key that stays down longer than this when it is asked for again cannot speak anew; a shorter overlap is playing style"`
 	VainLoudness             float64 `name:"vain_loudness" default:"0.072" unit:"1" reason:"loudness doubles for 10 dB, so one just noticeable level step of 1 dB is 2^0.1, 7.2 per cent"`
 	VainShare                float64 `name:"vain_share" default:"0.6" unit:"1" reason:"in a full chord every key stands out little; a doubled one is in vain where it stands out by clearly less than the others"`
-	VainChords               float64 `name:"vain_chords" default:"3" unit:"chords" reason:"octaves between free voices meet once or twice; three chords in a row are a doubling"`
+	VainChords               int     `name:"vain_chords" default:"3" unit:"chords" reason:"octaves between free voices meet once or twice; three chords in a row are a doubling"`
 	StopMoveS                float64 `name:"stop_move_s" default:"0.4" unit:"s" reason:"one knob moved by a free hand, reach included (working figure)"`
 	StopReturnS              float64 `name:"stop_return_s" default:"0.3" unit:"s" reason:"hand from the keys to the jamb and back (working figure)"`
 	PistonS                  float64 `name:"piston_s" default:"0.2" unit:"s" reason:"a thumb or toe piston pressed between two notes (working figure)"`
@@ -81,20 +84,20 @@ type Played struct {
 	ThinCompleteWarn         float64 `name:"thin_complete_warn" default:"0.45" unit:"1" reason:"less than half of the chord is there at any time"`
 	ThinLoudness             float64 `name:"thin_loudness" default:"0.75" unit:"1" reason:"loudness against the held chord: a quarter less is some 4 dB, a dynamic mark"`
 	ThinAliveDB              float64 `name:"thin_alive_db" default:"10" unit:"dB" reason:"a key let go counts as part of the chord until its sound is 10 dB down: half as loud"`
-	ThinNotes                float64 `name:"thin_notes" default:"6" unit:"notes" reason:"two turns of a figure of three notes; less is a melody that leaps"`
-	ThinFlourish             float64 `name:"thin_flourish" default:"12" unit:"notes" reason:"a figure that stays on one harmony: two bars of quavers in triple time; less is a flourish"`
+	ThinNotes                int     `name:"thin_notes" default:"6" unit:"notes" reason:"two turns of a figure of three notes; less is a melody that leaps"`
+	ThinFlourish             int     `name:"thin_flourish" default:"12" unit:"notes" reason:"a figure that stays on one harmony: two bars of quavers in triple time; less is a flourish"`
 	ThinHeld                 float64 `name:"thin_held" default:"0.45" unit:"1" reason:"where the room alone holds the chord: share of its keys that are down at a time; less than half is nothing sustained by the hands"`
-	OctaveNotes              float64 `name:"octave_notes" default:"6" unit:"octaves" reason:"a run: a few octaves for weight are no habit"`
+	OctaveNotes              int     `name:"octave_notes" default:"6" unit:"octaves" reason:"a run: a few octaves for weight are no habit"`
 	OctaveQuickS             float64 `name:"octave_quick_s" default:"0.45" unit:"s" reason:"octaves closer together than a quaver at 66 need the wrist of a pianist (working figure)"`
 	OctaveShortS             float64 `name:"octave_short_s" default:"0.45" unit:"s" reason:"octaves held for less are struck, not held (working figure)"`
 	OctaveSameDB             float64 `name:"octave_same_db" default:"1" unit:"dB" reason:"one just noticeable step of level"`
 	OctaveSpectrumDB         float64 `name:"octave_spectrum_db" default:"3" unit:"dB" reason:"mean difference of the auditory bands: half or double the power, the size of a change of stop within a family (working figure)"`
-	OpenKeys                 float64 `name:"open_keys" default:"5" unit:"keys" reason:"more than one hand: a dense chord"`
-	OpenChords               float64 `name:"open_chords" default:"6" unit:"chords" reason:"a chord struck two or three times says little; six in a row are a texture"`
+	OpenKeys                 int     `name:"open_keys" default:"5" unit:"keys" reason:"more than one hand: a dense chord"`
+	OpenChords               int     `name:"open_chords" default:"6" unit:"chords" reason:"a chord struck two or three times says little; six in a row are a texture"`
 	OpenRepeats              float64 `name:"open_repeats" default:"0.5" unit:"1" reason:"share of the chords that are the last one again: less is a hymn or a march of harmonies"`
 	OpenChangingKeys         float64 `name:"open_changing_keys" default:"6" unit:"keys" reason:"chords that change: both hands full, three keys each; with fewer it is a hymn"`
 	OpenApartS               float64 `name:"open_apart_s" default:"1.6" unit:"s" reason:"minims at 75: chords further apart are held chords"`
-	SoloNotes                float64 `name:"solo_notes" default:"8" unit:"notes" reason:"two bars of a tune: less is an episode"`
+	SoloNotes                int     `name:"solo_notes" default:"8" unit:"notes" reason:"two bars of a tune: less is an episode"`
 	SoloFigured              float64 `name:"solo_figured" default:"0.55" unit:"1" reason:"share of the other hand's notes that break or repeat chords: most of them, so an accompaniment and no second voice"`
 	SoloApartShare           float64 `name:"solo_apart_share" default:"0.75" unit:"1" reason:"a solo on its own manual at the same mark that keeps three quarters of its loudness is carried by its colour"`
 }
@@ -122,8 +125,9 @@ func tableOf(t reflect.Type) []Threshold {
 		x := Threshold{Name: f.Tag.Get("name"), Unit: f.Tag.Get("unit"), Reason: f.Tag.Get("reason"), index: f.Index}
 		var err error
 		x.Default, err = strconv.ParseFloat(f.Tag.Get("default"), 64)
-		if f.Type.Kind() != reflect.Float64 || x.Name == "" || x.Unit == "" || x.Reason == "" || err != nil {
-			panic(fmt.Sprintf("threshold %s.%s: a float64 with the tags name, default, unit and reason is wanted", t.Name(), f.Name))
+		counted := f.Type.Kind() == reflect.Int
+		if f.Type.Kind() != reflect.Float64 && !counted || counted && x.Default != math.Trunc(x.Default) || x.Name == "" || x.Unit == "" || x.Reason == "" || err != nil {
+			panic(fmt.Sprintf("threshold %s.%s: a float64, or an int with a whole default, with the tags name, default, unit and reason is wanted", t.Name(), f.Name))
 		}
 		out = append(out, x)
 	}
@@ -132,25 +136,44 @@ func tableOf(t reflect.Type) []Threshold {
 
 // Of is the threshold's value in t.
 func (x Threshold) Of(t *Thresholds) float64 {
-	return reflect.ValueOf(t).Elem().FieldByIndex(x.index).Float()
+	f := reflect.ValueOf(t).Elem().FieldByIndex(x.index)
+	if f.CanInt() {
+		return float64(f.Int())
+	}
+	return f.Float()
+}
+
+// put sets the threshold's value in t; what is counted must be a whole number.
+func (x Threshold) put(t *Thresholds, v float64) error {
+	f := reflect.ValueOf(t).Elem().FieldByIndex(x.index)
+	if !f.CanInt() {
+		f.SetFloat(v)
+		return nil
+	}
+	if v != math.Trunc(v) || math.Abs(v) > 1e9 {
+		return fmt.Errorf("%s = %g: %s are counted; give a whole number", x.Name, v, x.Unit)
+	}
+	f.SetInt(int64(v))
+	return nil
 }
 
 // Defaults are the thresholds with their default values.
 func Defaults() Thresholds {
 	var t Thresholds
 	for _, x := range Table {
-		reflect.ValueOf(&t).Elem().FieldByIndex(x.index).SetFloat(x.Default)
+		if err := x.put(&t, x.Default); err != nil {
+			panic(err) // tableOf has looked
+		}
 	}
 	return t
 }
 
-// Set changes one threshold; it errs on a name that is not in Table.
+// Set changes one threshold; it errs on a name that is not in Table, and on a part of what is counted.
 func (t *Thresholds) Set(name string, v float64) error {
 	names := make([]string, 0, len(Table))
 	for _, x := range Table {
 		if x.Name == name {
-			reflect.ValueOf(t).Elem().FieldByIndex(x.index).SetFloat(v)
-			return nil
+			return x.put(t, v)
 		}
 		names = append(names, x.Name)
 	}

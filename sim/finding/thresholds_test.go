@@ -45,8 +45,9 @@ func TestALimitThatLacksItsReasonIsAFault(t *testing.T) {
 func TestSet(t *testing.T) {
 	limits := Defaults()
 	require.NoError(t, limits.Set("vain_chords", 7))
-	assert.Equal(t, 7.0, limits.VainChords)
+	assert.Equal(t, 7, limits.VainChords)
 	assert.Equal(t, 7.0, limits.Map()["vain_chords"])
 	assert.Equal(t, 0.3, limits.StopReturnS)
+	require.ErrorContains(t, limits.Set("vain_chords", 2.5), "a whole number")
 	assert.ErrorContains(t, limits.Set("covered_shares", 1), `no threshold is called "covered_shares"; there are covered_share, `)
 }

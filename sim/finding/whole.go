@@ -40,7 +40,7 @@ func RoomOnThePiece(c *Context) *Whole {
 	if len(blurs) < fewChanges {
 		return nil
 	}
-	norms, rt, part := Repertoire(), c.rt(), c.Thresholds.BlurPart
+	norms, rt, part := c.norms(), c.rt(), c.Thresholds.BlurPart
 	w := &Whole{Changes: len(blurs), Blurred: round(BlurredShare(blurs, part, 1, 1), 4), Works: len(norms.Works)}
 	w.Low, w.Middle, w.High = norms.Shares(rt)
 	w.BarLow, _, w.BarHigh = norms.BarBlurs(rt)
@@ -59,17 +59,17 @@ func RoomOnThePiece(c *Context) *Whole {
 	return w
 }
 
-// typical finds the quickest tempo and the longest reverberation at which the piece is as blurred as the middle of the repertoire.
+// typical finds the quickest tempo and the longest reverberation at which the piece is no more blurred than nine works in ten of the repertoire.
 func (w *Whole) typical(c *Context, norms *Norms, blurs []HarmonyBlur) {
 	rt, part := c.rt(), c.Thresholds.BlurPart
 	for f := 0.99; f >= slowest; f -= 0.01 {
-		if BlurredShare(blurs, part, 1, f) <= w.Middle {
+		if BlurredShare(blurs, part, 1, f) <= w.High {
 			w.Tempo = math.Floor(f * c.Score.TempoAt(0))
 			break
 		}
 	}
 	for k := 0.99; k >= driestTimes; k -= 0.01 {
-		if _, middle, _ := norms.Shares(rt * k); BlurredShare(blurs, part, k, 1) <= middle {
+		if _, _, high := norms.Shares(rt * k); BlurredShare(blurs, part, k, 1) <= high {
 			w.RT = round(rt*k, 1)
 			break
 		}
@@ -82,11 +82,11 @@ func (w *Whole) where() string {
 	case w.Tempo > 0 && w.RT > 0:
 		return fmt.Sprintf("; at crotchet = %.0f, or in a room of %.1f s, it would be typical", w.Tempo, w.RT)
 	case w.RT > 0:
-		return fmt.Sprintf("; in a room of %.1f s it would be typical", w.RT)
+		return fmt.Sprintf("; the room is too long for this piece, at any tempo down to two thirds of the written one: in a room of %.1f s it would be typical", w.RT)
 	case w.Tempo > 0:
 		return fmt.Sprintf("; at crotchet = %.0f it would be typical", w.Tempo)
 	}
-	return ""
+	return "; the room is too long for this piece, at any tempo down to two thirds of the written one"
 }
 
 // bars takes the mean over the changes of each bar.

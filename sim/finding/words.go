@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"afterchord/sim/score"
 )
@@ -103,4 +104,22 @@ func bisect(lo, hi float64, ok func(x float64) bool) float64 {
 func round(x float64, digits int) float64 {
 	p := math.Pow(10, float64(digits))
 	return math.Round(x*p) / p
+}
+
+// fromTo writes a range: "1.1 to 1.9 s", or "1.1 s" where both ends are alike.
+func fromTo(least, most float64, unit string) string {
+	a, b := fmt.Sprintf("%.1f", least), fmt.Sprintf("%.1f", most)
+	if a != b {
+		b = a + " to " + b
+	}
+	return strings.TrimSpace(b + " " + unit)
+}
+
+// percents writes a range of shares: "40 to 55 %", or "40 %" where both ends are alike.
+func percents(least, most float64) string {
+	a, b := fmt.Sprintf("%.0f", 100*least), fmt.Sprintf("%.0f", 100*most)
+	if a == b {
+		return b + " %"
+	}
+	return a + " to " + b + " %"
 }

@@ -4,6 +4,7 @@ import { list, difference, tally, unfold } from './findings.js';
 import { trouble, say } from './messages.js';
 import { note } from './versions.js';
 import { barWord } from './terms.js';
+import { whole } from './whole.js';
 
 const REMARKS = 60; // the most that are written out
 
@@ -25,7 +26,7 @@ export class Found {
   open() {
     this.listed = null;
     $('verdict').textContent = 'Working it out …';
-    for (const id of ['facts', 'list', 'difference', 'remarks']) $(id).replaceChildren();
+    for (const id of ['facts', 'whole', 'list', 'difference', 'remarks']) $(id).replaceChildren();
     $('more').hidden = true;
   }
 
@@ -44,6 +45,7 @@ export class Found {
   list(run) {
     this.listed = run;
     this.select(undefined);
+    $('whole').replaceChildren(...whole(run.document));
     $('list').replaceChildren(...list(run, this.actions));
     const remarks = run.document.remarks || [];
     $('more').hidden = !remarks.length;

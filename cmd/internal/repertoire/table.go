@@ -1,8 +1,9 @@
-package main
+package repertoire
 
 import (
 	"fmt"
 	"io"
+	"maps"
 	"math"
 	"slices"
 
@@ -14,8 +15,8 @@ import (
 // levels are the shares of bars at which the table has a value.
 var levels = []float64{0, 0.5, 0.75, 0.9, 0.95, 0.97, 0.98, 0.99, 0.995, 0.998}
 
-// table makes the norms of all that was taken but what a composer wrote ("" for all).
-func table(got []taken, but string) *finding.Norms {
+// Table makes the norms of all playings but those of what a composer wrote ("" for all).
+func Table(got []Playing, but string) *finding.Norms {
 	n := &finding.Norms{RTs: rts, Levels: levels, Bar: map[finding.Measure][][]float64{}, Speech: map[string][]float64{}}
 	for _, t := range got {
 		if t.composer == but {
@@ -34,13 +35,13 @@ func table(got []taken, but string) *finding.Norms {
 		}
 		rows := make([][]float64, len(rts))
 		for r := range rts {
-			rows[r] = quantiles(got, m, func(t taken) bool { return t.rt == r && t.composer != but })
+			rows[r] = quantiles(got, m, func(t Playing) bool { return t.rt == r && t.composer != but })
 		}
 		n.Bar[m] = smooth(rows)
 	}
 	// Soft stops speak slowly, and nobody draws them alone for a toccata: they must not set the norm for one.
 	for _, organ := range append(voicing.BuiltIns(), finding.AnyOrgan) {
-		n.Speech[organ] = smooth([][]float64{quantiles(got, finding.MeasureUneven, func(t taken) bool {
+		n.Speech[organ] = smooth([][]float64{quantiles(got, finding.MeasureUneven, func(t Playing) bool {
 			return t.dynamic == score.MF && t.composer != but && (t.organ == organ || organ == finding.AnyOrgan)
 		})})[0]
 	}
@@ -69,10 +70,15 @@ func table(got []taken, but string) *finding.Norms {
 }
 
 // quantiles of the worst value of each bar, at levels, over the playings that belong.
-func quantiles(got []taken, m finding.Measure, belongs func(taken) bool) []float64 {
+func quantiles(got []Playing, m finding.Measure, belongs func(Playing) bool) []float64 {
 	var values []float64
 	for _, t := range got {
-		if belongs(t) {
+		switch {
+		case !belongs(t):
+		case m == finding.MeasureSolo && t.dynamic == score.FF: // nobody plays a solo with the manuals coupled
+		case m.Own():
+			values = slices.AppendSeq(values, maps.Values(t.worst[m]))
+		default:
 			for bar := range t.bars {
 				values = append(values, t.worst[m][bar])
 			}
@@ -114,15 +120,21 @@ func smooth(rows [][]float64) [][]float64 {
 	return out
 }
 
-// leaveOneOut prints, for each composer, how many of the composer's bars the table of all others calls as unusual as a warning and
-// as a fail.
-func leaveOneOut(w io.Writer, got []taken) {
-	var composers []string
+// Composers lists the composers of the playings, in their order.
+func Composers(got []Playing) []string {
+	var out []string
 	for _, t := range got {
-		if !slices.Contains(composers, t.composer) {
-			composers = append(composers, t.composer)
+		if !slices.Contains(out, t.composer) {
+			out = append(out, t.composer)
 		}
 	}
+	return out
+}
+
+// WriteLeaveOneOut prints, for each composer, how many of the composer's bars the table of all others calls as unusual as a warning and
+// as a fail.
+func WriteLeaveOneOut(w io.Writer, got []Playing) {
+	composers := Composers(got)
 	limits := finding.Defaults()
 	fmt.Fprintf(w, "Bars as unusual as 1 in %.0f and 1 in %.0f by the table of the other composers, of 1000:\n\n| composer | bars |", 1/limits.RareWarn, 1/limits.RareFail)
 	for _, m := range finding.Measures {
@@ -134,7 +146,7 @@ func leaveOneOut(w io.Writer, got []taken) {
 	}
 	fmt.Fprintln(w)
 	for _, who := range composers {
-		n := table(got, who)
+		n := Table(got, who)
 		warn, fail, bars := map[finding.Measure]int{}, map[finding.Measure]int{}, 0
 		for _, t := range got {
 			if t.composer != who {

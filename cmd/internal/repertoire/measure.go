@@ -1,4 +1,5 @@
-package main
+// Package repertoire makes the norms that findings are measured against: what the acoustic checks measure in the bars of organ works.
+package repertoire
 
 import (
 	"context"
@@ -17,6 +18,9 @@ import (
 	"afterchord/voicing"
 )
 
+// Seconds of each work, from its beginning, are what the norms are made of.
+const Seconds = 150.0
+
 // rts are the reverberation times of the table, s.
 var rts = []float64{0.5, 1, 1.8, 3, 5, 8}
 
@@ -25,8 +29,8 @@ var (
 	tempi    = []float64{0.9, 1, 1.1}
 )
 
-// taken is what one playing of a work in one room measured: the worst value of each bar for each measure, and the blurs of its changes.
-type taken struct {
+// Playing is what one playing of a work in one room measured: the worst value of each bar for each measure, and the blurs of its changes.
+type Playing struct {
 	composer, work string
 	organ          string
 	dynamic        score.Dynamic
@@ -38,8 +42,8 @@ type taken struct {
 	minutes        float64
 }
 
-// measure plays all works in all rooms.
-func measure(all []works.Work, seconds float64, workers int) ([]taken, error) {
+// Measure plays the beginnings of all works, so many seconds of each, in all rooms.
+func Measure(all []works.Work, seconds float64, workers int) ([]Playing, error) {
 	organs := voicing.BuiltIns()
 	type job struct{ work, rt, organ int }
 	var jobs []job
@@ -50,13 +54,13 @@ func measure(all []works.Work, seconds float64, workers int) ([]taken, error) {
 			}
 		}
 	}
-	out := make([]taken, len(jobs))
+	out := make([]Playing, len(jobs))
 	errs := make([]error, len(jobs))
 	parallel.Do(workers, len(jobs), func(i int) {
 		j := jobs[i]
 		dynamic := dynamics[(j.work+j.rt+j.organ)%len(dynamics)]
 		tempo := tempi[(j.work+2*j.rt+j.organ)%len(tempi)]
-		out[i], errs[i] = play(all[j.work], j.rt, organs[j.organ], dynamic, tempo, seconds)
+		out[i], errs[i] = play(all[j.work], j.rt, organs[j.organ], dynamic, tempo, seconds, (j.work+j.rt+j.organ)%2 == 1)
 	})
 	for _, err := range errs {
 		if err != nil {
@@ -66,8 +70,8 @@ func measure(all []works.Work, seconds float64, workers int) ([]taken, error) {
 	return out, nil
 }
 
-func play(work works.Work, rt int, organ string, dynamic score.Dynamic, tempo, seconds float64) (taken, error) {
-	t := taken{composer: work.Composer(), work: work.Name, organ: organ, dynamic: dynamic, rt: rt, worst: map[finding.Measure]map[int]float64{}}
+func play(work works.Work, rt int, organ string, dynamic score.Dynamic, tempo, seconds float64, twoManuals bool) (Playing, error) {
+	t := Playing{composer: work.Composer(), work: work.Name, organ: organ, dynamic: dynamic, rt: rt, worst: map[finding.Measure]map[int]float64{}}
 	s := at(excerpt(work.Score, seconds), dynamic).Scaled(tempo)
 	r, err := room.FromRT(rts[rt])
 	if err != nil {
@@ -84,6 +88,11 @@ func play(work works.Work, rt int, organ string, dynamic score.Dynamic, tempo, s
 	p, err := performance.Build(s, o, performance.Options{})
 	if err != nil {
 		return t, err
+	}
+	if twoManuals {
+		if p, err = soloed(s, o, p, dynamic); err != nil {
+			return t, err
+		}
 	}
 	events := pipework.Schedule(o, p)
 	ear := proof.Hearing()
@@ -112,6 +121,33 @@ func play(work works.Work, rt int, organ string, dynamic score.Dynamic, tempo, s
 	}
 	slices.Sort(t.barBlurs)
 	return t, nil
+}
+
+// soloed plays the score again with its first part of the hands on a manual of its own, two marks above the others: organists
+// give the tune of a chorale prelude a stop that carries, and most files do not say so. Where the organ has no second manual it is p.
+func soloed(s *score.Score, o *voicing.Organ, p *performance.Performance, d score.Dynamic) (*performance.Performance, error) {
+	for _, a := range p.Assignments {
+		if o.Divisions[a.Division].Pedal || a.Silent {
+			continue
+		}
+		for i, other := range o.Divisions {
+			if other.Pedal || i == a.Division {
+				continue
+			}
+			s = s.Clone()
+			s.Words = slices.DeleteFunc(s.Words, func(w score.Word) bool { return w.Part < 0 && w.At == 0 && w.Kind == score.Mark })
+			for part := range s.Parts {
+				mark := d
+				if part == a.Part {
+					mark = min(score.FFF, d+2)
+				}
+				s.Words = append(s.Words, score.Word{Part: part, Kind: score.Mark, Text: mark.String()})
+			}
+			return performance.Build(s, o, performance.Options{Assign: map[string]string{fmt.Sprintf("Part %d", a.Part+1): other.Name}})
+		}
+		return p, nil
+	}
+	return p, nil
 }
 
 // excerpt is the beginning of a score.

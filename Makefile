@@ -67,7 +67,7 @@ bench-textures:
 
 # How well the findings tell organ music from piano music: CORPUS holds the folders organ and piano with scores.
 judge:
-	$(GO) run ./cmd/judge $(CORPUS)
+	$(GO) run ./cmd/judge -others $(CORPUS)
 	$(GO) run ./cmd/cases -n 50 -mend 10
 
 # The repertoire's norms, made anew from the organ scores in CORPUS/organ.

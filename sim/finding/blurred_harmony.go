@@ -62,7 +62,9 @@ const (
 // heardChange is one change of harmony made ready to be heard.
 type heardChange struct {
 	onset    *field.Onset
-	fresh    *field.Rising // what begins
+	fresh    *field.Rising // what begins; nil where it is a broken chord
+	begins   []int32       // pipe events of the broken chord
+	rings    []int32       // and of what it follows
 	disturbs float64       // share of the old harmony
 	tones    float64       // of it that clash
 }
@@ -72,6 +74,10 @@ func (b *blur) prepare(ch harmonyChange) heardChange {
 	c := b.c
 	o := &c.Field.Onsets[ch.onset]
 	clear(b.held)
+	share, tones := c.disturbance(ch.old, ch.now, o.KeyS)
+	if ch.broken != nil {
+		return heardChange{onset: o, begins: c.eventsOf(ch.broken), rings: c.eventsOf(ch.old), disturbs: share, tones: tones}
+	}
 	var rising []int32
 	for _, e := range c.Field.Sounding(nil, o.AtS) {
 		if c.Field.Events[e].OnS < o.KeyS {
@@ -80,8 +86,31 @@ func (b *blur) prepare(ch harmonyChange) heardChange {
 			rising = append(rising, e)
 		}
 	}
-	share, tones := c.disturbance(ch.old, ch.now, o.KeyS)
-	return heardChange{o, c.Field.Rising(rising, o.KeyS), share, tones}
+	return heardChange{onset: o, fresh: c.Field.Rising(rising, o.KeyS), disturbs: share, tones: tones}
+}
+
+// eventsOf are the pipe events of notes.
+func (c *Context) eventsOf(notes []int32) []int32 {
+	var out []int32
+	for _, n := range notes {
+		out = append(out, c.Field.NoteEvents(int(n))...)
+	}
+	return out
+}
+
+// sounds fills b.old and b.now with what the old harmony has left and what there is of the new one, s seconds after the change.
+func (b *blur) sounds(x heardChange, s float64) {
+	clear(b.old)
+	at := x.onset.HeardS + s
+	if x.fresh == nil {
+		clear(b.now)
+		b.c.Field.Energy(b.now, x.begins, at)
+		b.c.Field.Energy(b.old, x.rings, at)
+		return
+	}
+	b.c.Field.ResidueAt(b.old, x.onset, at)
+	copy(b.now, b.held)
+	x.fresh.Add(b.now, s)
 }
 
 // mean is how long a change of harmony takes to be clear to the mean ear, s, 0 where it is at once, and how many old tones clash with it.
@@ -94,10 +123,7 @@ func (b *blur) mean(ch harmonyChange) (blurS, tones float64) {
 func (b *blur) until(m *hearing.Model, x heardChange, factor float64) float64 {
 	c := b.c
 	isClear := func(s float64) bool {
-		clear(b.old)
-		c.Field.ResidueAt(b.old, x.onset, x.onset.HeardS+s)
-		copy(b.now, b.held)
-		x.fresh.Add(b.now, s)
+		b.sounds(x, s)
 		for i := range b.old {
 			b.old[i] *= factor
 		}
@@ -130,6 +156,9 @@ func (b *blur) judge(heard HarmonyBlur) (Finding, bool) {
 	sev, rare := c.verdict(MeasureBlur, heard.clash(), true, keen >= least)
 	if sev == "" {
 		return Finding{}, false
+	}
+	if keen < c.Thresholds.BlurWarnPart*heard.LengthS {
+		sev = Notice // the new harmony is clear for most of its length: how a large church sounds
 	}
 	o := x.onset
 	t := o.HeardS + 0.1

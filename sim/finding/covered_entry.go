@@ -15,12 +15,13 @@ import (
 func CoveredEntry(c *Context) []Finding {
 	var out []Finding
 	e := newEntry(c)
+	_, meant := c.entries()
 	for _, i := range c.fallsInLevel() {
 		o := &c.Field.Onsets[i]
 		if len(o.Total) == 0 {
 			continue
 		}
-		if f := e.judge(o, float64(o.OldDB-o.NewDB)); f != nil {
+		if f := e.judge(o, float64(o.OldDB-o.NewDB), meant[i]); f != nil {
 			out = append(out, *f)
 		}
 	}
@@ -33,7 +34,7 @@ func CoveredEntry(c *Context) []Finding {
 func (c *Context) fallsInLevel() []int {
 	var out []int
 	least := c.Thresholds.CoveredDropDB
-	enters := c.entries()
+	enters, _ := c.entries()
 	quiet, since := 0.0, math.Inf(-1) // level and beginning of the passage after the last fall
 	for i := range c.Field.Onsets {
 		o := &c.Field.Onsets[i]
@@ -54,9 +55,10 @@ func (c *Context) fallsInLevel() []int {
 const breathS = 0.5
 
 // entries says which onsets are entries: a part begins, goes on softer or on another manual, or comes in after a rest, or
-// stops have gone in. What merely goes on while a chord beside it ends is none.
-func (c *Context) entries() []bool {
-	out := make([]bool, len(c.Field.Onsets))
+// stops have gone in. What merely goes on while a chord beside it ends is none. meant says where the page asks for another sound: a
+// softer mark, another manual, other stops, and not merely fewer notes.
+func (c *Context) entries() (out, meant []bool) {
+	out, meant = make([]bool, len(c.Field.Onsets)), make([]bool, len(c.Field.Onsets))
 	last := make([]int32, len(c.Score.Parts))
 	for i := range last {
 		last[i] = -1
@@ -66,7 +68,7 @@ func (c *Context) entries() []bool {
 	for i := range c.Field.Onsets {
 		o := &c.Field.Onsets[i]
 		for ; next < len(changes) && changes[next].AtS <= o.KeyS+overlapS; next++ {
-			out[i] = out[i] || next > 0 && changes[next].Registration != changes[next-1].Registration
+			meant[i] = meant[i] || next > 0 && changes[next].Registration != changes[next-1].Registration
 		}
 		for _, n := range o.Notes {
 			x := c.Performance.Notes[n]
@@ -75,14 +77,15 @@ func (c *Context) entries() []bool {
 				continue
 			}
 			before := c.Performance.Notes[last[x.Part]]
-			out[i] = out[i] || x.Division != before.Division || x.Dynamic < before.Dynamic
+			meant[i] = meant[i] || x.Division != before.Division || x.Dynamic < before.Dynamic
 		}
+		out[i] = out[i] || meant[i]
 		for _, n := range o.Notes {
 			x := c.Performance.Notes[n]
 			last[x.Part], off[x.Part] = n, max(off[x.Part], x.OffS)
 		}
 	}
-	return out
+	return out, meant
 }
 
 // entry holds the scratch of one run of the check.
@@ -151,8 +154,9 @@ func (e *entry) follow(m *hearing.Model, o *field.Onset, factor float64, trace *
 }
 
 // judge follows one fall until the new passage is clear. It returns nil where the ear loses
-// nothing worth a word.
-func (e *entry) judge(o *field.Onset, drop float64) *Finding {
+// nothing worth a word. Where only the texture is thinner than before the line must be lost to keen ears, too: every listener knows what
+// a chord leaves in a church.
+func (e *entry) judge(o *field.Onset, drop float64, meant bool) *Finding {
 	c := e.c
 	trace := &Trace{FromS: o.AtS, StepS: e.step, OldTag: "what still rings", NewTag: "the new passage"}
 	mean := e.follow(c.Hearing, o, 1, trace)
@@ -164,7 +168,7 @@ func (e *entry) judge(o *field.Onset, drop float64) *Finding {
 		return nil
 	}
 	keen := e.follow(c.keen(), o, math.Pow(10, -c.Thresholds.TwoEarsDB/10), nil)
-	sev, rare := c.verdict(MeasureEntry, mean.blurred, true, audible(keen))
+	sev, rare := c.verdict(MeasureEntry, mean.blurred, meant || audible(keen), audible(keen))
 	if keen.inaudible >= c.Thresholds.CoveredFailShare*noteS {
 		sev = Fail // the note is not heard, however usual it is
 	}

@@ -10,6 +10,8 @@ import (
 type harmonyChange struct {
 	onset    int
 	old, now []int32 // notes that still ring, notes that are down
+	broken   []int32 // the notes of the new harmony as they come, where it is a broken chord; else nil
+	lengthS  float64 // of the new harmony, where it is a broken chord
 }
 
 // ringBackS is how far back notes still ring into a change of harmony: 20 dB of the room's decay, at most 1.5 s.
@@ -67,8 +69,45 @@ func (c *Context) harmonyChanges() []harmonyChange {
 			last[x.Key%12] = max(last[x.Key%12], x.OffS)
 		}
 		if i > 0 && len(down) >= harmonyKeys && bits.OnesCount16(fresh) >= freshClasses {
-			out = append(out, harmonyChange{i, slices.Clone(gone), slices.Clone(down)})
+			out = append(out, harmonyChange{onset: i, old: slices.Clone(gone), now: slices.Clone(down)})
 		}
+	}
+	return out
+}
+
+// brokenChanges are the changes from one broken chord to the next of the same part with freshClasses new pitch classes: no key need be
+// down with another, and the room holds the old chord all the same.
+func (c *Context) brokenChanges() []harmonyChange {
+	var out []harmonyChange
+	chords := c.brokenChords()
+	back := c.ringBackS()
+	for i := 1; i < len(chords); i++ {
+		a, b := &chords[i-1], &chords[i]
+		from := c.note(b.figure[0]).OnS
+		if c.note(a.figure[0]).Part != c.note(b.figure[0]).Part || from-a.finding.UntilS > overlapS || from < a.finding.AtS {
+			continue
+		}
+		var had [12]bool
+		for _, n := range a.figure {
+			had[c.note(n).Key%12] = true
+		}
+		fresh := 0
+		for _, n := range b.chord {
+			if !had[c.note(n).Key%12] {
+				fresh++
+			}
+		}
+		onset := c.onsetOf(from)
+		if fresh < freshClasses || onset < 0 {
+			continue
+		}
+		ch := harmonyChange{onset: onset, broken: b.figure, now: b.chord, lengthS: b.finding.UntilS - from}
+		for _, n := range a.figure {
+			if x := c.note(n); x.OffS <= from+overlapS && x.OffS > from-back {
+				ch.old = append(ch.old, n)
+			}
+		}
+		out = append(out, ch)
 	}
 	return out
 }

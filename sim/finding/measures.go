@@ -1,5 +1,11 @@
 package finding
 
+import (
+	"cmp"
+	"slices"
+	"sort"
+)
+
 // Places are what the acoustic checks measure all over the piece, whether it is worth a word or not: what the norms of
 // the repertoire are made of.
 func Places(c *Context) []Place {
@@ -69,14 +75,25 @@ func HarmonyBlurs(c *Context) []HarmonyBlur {
 	c.blurOnce.Do(func() {
 		b := newBlur(c)
 		changes := c.harmonyChanges()
+		at := func(i int) float64 { return c.Field.Onsets[changes[i].onset].KeyS }
 		for i, ch := range changes {
-			x := HarmonyBlur{AtS: c.Field.Onsets[ch.onset].KeyS, LengthS: lastHarmonyS, change: ch}
+			x := HarmonyBlur{AtS: at(i), LengthS: lastHarmonyS, change: ch}
 			x.BlurS, x.Tones = b.mean(ch)
 			if i+1 < len(changes) {
-				x.LengthS = c.Field.Onsets[changes[i+1].onset].KeyS - x.AtS
+				x.LengthS = at(i+1) - x.AtS
 			}
 			c.blurs = append(c.blurs, x)
 		}
+		for _, ch := range c.brokenChanges() {
+			t := c.Field.Onsets[ch.onset].KeyS
+			if i := sort.Search(len(changes), func(i int) bool { return at(i) >= t-harmonyS/2 }); i < len(changes) && at(i) < t+harmonyS/2 {
+				continue // the same change, of chords that are held
+			}
+			x := HarmonyBlur{AtS: t, LengthS: ch.lengthS, change: ch}
+			x.BlurS, x.Tones = b.mean(ch)
+			c.blurs = append(c.blurs, x)
+		}
+		slices.SortStableFunc(c.blurs, func(a, b HarmonyBlur) int { return cmp.Compare(a.AtS, b.AtS) })
 	})
 	return c.blurs
 }

@@ -19,7 +19,7 @@ const (
 	MeasureEntry    Measure = "entry-blurred-s"      // time until an entry after a fall in level is clear, s
 	MeasureUneven   Measure = "uneven-speech-jnd"    // displacement of an onset by the pipes' speech, just noticeable differences
 	MeasureSolo     Measure = "solo-lost-share"      // 1 − share of its loudness that a solo note keeps; of bars that have a solo
-	MeasureThin     Measure = "figure-missing-share" // 1 − share of a broken chord that is there at a time; of bars that have one
+	MeasureThin     Measure = "figure-missing-share" // 1 − share of a broken chord that is there at a time; 0 where something sustains it
 	MeasureUnspoken Measure = "unspoken-share"       // 1 − length/time to speak of a note let go too soon
 )
 
@@ -27,7 +27,7 @@ const (
 var Measures = []Measure{MeasureBlur, MeasureRepeats, MeasureFigure, MeasureEntry, MeasureUneven, MeasureUnspoken, MeasureSolo, MeasureThin}
 
 // Own reports whether the norms of a measure are of the bars that have such a thing alone, not of all.
-func (m Measure) Own() bool { return m == MeasureSolo || m == MeasureThin }
+func (m Measure) Own() bool { return m == MeasureSolo }
 
 // Norms says how often organ music has what the checks measure: for each measure and reverberation time the
 // worst value of a bar, at Levels (shares of bars that have less), over the bars of Works, on several organs,
@@ -198,5 +198,4 @@ const (
 	likeRoom  = "in a room like this"
 	likeOrgan = "on an organ like this"
 	likeSolo  = "that have a solo, in a room like this"
-	likeThin  = "that have broken chords, in a room like this"
 )

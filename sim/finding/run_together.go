@@ -260,8 +260,8 @@ func (r *runner) finding(s []stroke, run []pair, sev Severity, rare float64) Fin
 	if 2*r.repeats(s, run) > len(run) {
 		what = "repeated notes"
 	}
-	f.Message = fmt.Sprintf("%d %s on the %s run together: at worst %.2f s apart, where the second rises only %s out of the first and it takes %s to hear two; %s. The room and the pipes fill the gaps.",
-		len(run)+1, what, division, b.on-a.on, fromTo(max(0, worst.dip), keen, "dB"), fromTo(r.keenDip, need, "dB"), usual(rare, likeRoom))
+	f.Message = fmt.Sprintf("%d %s on the %s run into those before them: at worst %.2f s apart, where the second rises only %s out of the first and it takes %s to hear two; %s. The room and the pipes fill the gaps.",
+		len(run), what, division, b.on-a.on, fromTo(max(0, worst.dip), keen, "dB"), fromTo(r.keenDip, need, "dB"), usual(rare, likeRoom))
 	if slow < 15.9 {
 		f.Try = append(f.Try, fmt.Sprintf("slow to %.0f crotchets a minute or less (written: %.0f)", math.Floor(tempo/slow), tempo))
 	} else {

@@ -72,11 +72,8 @@ func (c *Context) harmonies(line []int32) [][]int32 {
 		j := i
 		for j < len(line) {
 			k := c.note(line[j]).Key
-			if keys[k] == 0 && len(keys) == 4 {
-				break
-			}
 			// two keys a second apart belong to a melody, not to a chord (the seventh chord's inversion is the one exception)
-			if keys[k] == 0 && seconds(keys, k) > 0 {
+			if keys[k] == 0 && (full(keys, k) || seconds(keys, k) > 0) {
 				break
 			}
 			keys[k]++
@@ -113,7 +110,7 @@ func (c *Context) shortHarmonies(line []int32) [][]int32 {
 		keys := map[int]int{}
 		for j := i; j < min(n, i+longest); j++ {
 			k := c.note(line[j]).Key
-			if keys[k] == 0 && (len(keys) == 4 || seconds(keys, k) > 0) {
+			if keys[k] == 0 && (full(keys, k) || seconds(keys, k) > 0) {
 				break
 			}
 			keys[k]++
@@ -138,6 +135,18 @@ func (c *Context) shortHarmonies(line []int32) [][]int32 {
 		return nil
 	}
 	return out
+}
+
+// A broken chord has so many pitch classes at the most, and so many keys: it may go up and down through octaves.
+const mostClasses, mostKeys = 4, 8
+
+// full reports whether k is one more than keys can have as a chord.
+func full(keys map[int]int, k int) bool {
+	classes := map[int]bool{k % 12: true}
+	for x := range keys {
+		classes[x%12] = true
+	}
+	return len(keys) == mostKeys || len(classes) > mostClasses
 }
 
 // seconds counts the keys within a tone of k.
@@ -283,12 +292,12 @@ func (c *Context) thin(x brokenChord) (Finding, bool) {
 			100*held, keys, percents(x.complete, x.most))
 		return f, true
 	}
-	if x.most < c.Thresholds.ThinCompleteWarn && sev == Warning {
+	if sev == Warning && x.most < c.Thresholds.ThinComplete {
 		f.Severity = Warning
 	}
 	f.Weight = (1 - x.complete) * (f.UntilS - f.AtS)
 	f.Message = fmt.Sprintf("The broken chord has nothing that sustains it: on average only %s of its %d notes sound at once, at %.0f %% of the loudness of the held chord; %s.",
-		fromTo(x.complete*float64(keys), x.most*float64(keys), ""), keys, 100*x.loud, usual(rare, likeThin))
+		fromTo(x.complete*float64(keys), x.most*float64(keys), ""), keys, 100*x.loud, usual(rare, likeRoom))
 	return f, true
 }
 

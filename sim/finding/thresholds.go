@@ -29,14 +29,15 @@ type Heard struct {
 	RunFailDipDB     float64 `name:"run_fail_dip_db" default:"1" unit:"dB" reason:"one just noticeable level step: nothing separates the notes"`
 	RunFastS         float64 `name:"run_fast_s" default:"0.5" unit:"s" reason:"onsets further apart than this are heard one by one whatever the dip"`
 	RunLowKey        float64 `name:"run_low_key" default:"48" unit:"key" reason:"below C3 neighbouring notes share auditory bands and pipes are slow (ERB at 100 Hz is 35 Hz, Glasberg & Moore 1990)"`
-	RunTogetherS     float64 `name:"run_together_s" default:"1" unit:"s" reason:"places further apart than this are two passages"`
-	LateShiftJND     float64 `name:"late_shift_jnd" default:"1.5" unit:"1" reason:"half as much again as the just noticeable displacement: heard by a listener who attends to the rhythm"`
+	RunTogetherS     float64 `name:"run_together_s" default:"2.5" unit:"s" reason:"a pattern that comes round once a bar is one passage (a bar of 4/4 at 96); places further apart are two"`
+	LateShiftJND     float64 `name:"late_shift_jnd" default:"1" unit:"1" reason:"what a listener just notices, in the just noticeable displacement of the passage"`
 	LateOnsetS       float64 `name:"late_onset_s" default:"0.02" unit:"s" reason:"two onsets closer together are not told one from the other (Hirsh, JASA 31, 1959, from memory), whatever displacement is noticed in an even row of clicks; players who are together lie 30 ms apart (Rasch, Acustica 43, 1979, from memory)"`
 	LateLeastS       float64 `name:"late_least_s" default:"0.03" unit:"s" reason:"a shorter note is a grace note as a notation program exports it, and is played longer"`
 	LateShare        float64 `name:"late_share" default:"0.5" unit:"1" reason:"half its amplitude: 6 dB below full speech, where a note is heard to begin at the latest (Vos & Rasch, Perception & Psychophysics 29, 1981, from memory)"`
 	LateKeenShare    float64 `name:"late_keen_share" default:"0.18" unit:"1" reason:"15 dB below full speech, where a note is heard to begin at the soonest (as late_share); the favourable end of ranges"`
 	BlurClarity      float64 `name:"blur_clarity" default:"0.67" unit:"1" reason:"the old harmony is half as loud to the ear as the new one: plainly heard beside it"`
 	BlurPart         float64 `name:"blur_part" default:"0.25" unit:"1" reason:"a quarter of a harmony's length without a clear harmony: the change counts as blurred in what is said of the whole piece"`
+	BlurWarnPart     float64 `name:"blur_warn_part" default:"0.5" unit:"1" reason:"share of its own length that a harmony is blurred for to keen ears before it suffers: over before it is clear for longer than it was not"`
 	BlurLeastS       float64 `name:"blur_least_s" default:"0.2" unit:"s" reason:"the ear gathers a chord over about 0.2 s (temporal integration, from memory): a shorter blur passes for its attack"`
 	RareFail         float64 `name:"rare_fail" default:"0.005" unit:"1" reason:"share of bars of organ music that have as much: one in 200 is two or three in an hour of playing"`
 	RareWarn         float64 `name:"rare_warn" default:"0.02" unit:"1" reason:"one bar in 50: once in a piece of some pages"`
@@ -81,7 +82,6 @@ type Played struct {
 	BoxFit                   float64 `name:"box_fit" default:"0.8" unit:"1" reason:"share of the velocities' variance that a straight rise explains: less is not a crescendo"`
 	BoxFeetShare             float64 `name:"box_feet_share" default:"0.25" unit:"1" reason:"the box needs the right foot for most of the hairpin; both feet busy for a quarter of it break the swell"`
 	ThinComplete             float64 `name:"thin_complete" default:"0.6" unit:"1" reason:"share of the chord that is there at a time; a chord of three with less than two of its notes is not a chord"`
-	ThinCompleteWarn         float64 `name:"thin_complete_warn" default:"0.45" unit:"1" reason:"less than half of the chord is there at any time"`
 	ThinLoudness             float64 `name:"thin_loudness" default:"0.75" unit:"1" reason:"loudness against the held chord: a quarter less is some 4 dB, a dynamic mark"`
 	ThinAliveDB              float64 `name:"thin_alive_db" default:"10" unit:"dB" reason:"a key let go counts as part of the chord until its sound is 10 dB down: half as loud"`
 	ThinNotes                int     `name:"thin_notes" default:"6" unit:"notes" reason:"two turns of a figure of three notes; less is a melody that leaps"`

@@ -28,6 +28,9 @@ type Context struct {
 	blurOnce sync.Once
 	blurs    []HarmonyBlur
 
+	longestOnce sync.Once
+	longestS    float64 // the longest that a key is down
+
 	figureOnce sync.Once
 	brokenOnes []brokenChord
 }

@@ -96,13 +96,14 @@ type entry struct {
 	step           float64
 	blurry         float64 // threshold
 	faint          float64 // sone
+	touched        bool    // the falls are a player's touch
 }
 
 func newEntry(c *Context) *entry {
 	n := c.Hearing.N()
 	return &entry{c: c, work: c.Hearing.NewWork(), step: c.Field.StepS,
 		old: make([]float64, n), sig: make([]float64, n), mask: make([]float64, n),
-		blurry: c.Thresholds.BlurredShare, faint: c.Thresholds.FaintSone}
+		blurry: c.Thresholds.BlurredShare, faint: c.Thresholds.FaintSone, touched: c.touched()}
 }
 
 // lost is how long after an entry it is inaudible, faint and blurred, s, and the seconds of its loudness that the tail takes.
@@ -174,6 +175,9 @@ func (e *entry) judge(o *field.Onset, drop float64, meant bool) *Finding {
 	}
 	if sev == "" {
 		return nil
+	}
+	if e.touched {
+		sev = Notice // nobody has written this fall
 	}
 	eaten := min(1, mean.blurred/noteS)
 	trace.Spans = append(trace.Spans, Span{"blurred", o.HeardS + mean.inaudible, o.HeardS + mean.blurred})

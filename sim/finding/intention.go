@@ -42,3 +42,19 @@ func (c *Context) exportedMarks() bool {
 	}
 	return changes
 }
+
+// touched reports whether what the program takes for dynamics are a player's touch: velocities of a recording, of which an organ knows
+// nothing and the page says nothing.
+func (c *Context) touched() bool {
+	if c.Performance.Registered {
+		return false
+	}
+	byVelocity := false
+	for _, p := range c.Performance.Passages {
+		if p.MeanVel == 0 {
+			return false // a mark
+		}
+		byVelocity = byVelocity || !p.Assumed
+	}
+	return byVelocity && !c.exportedMarks()
+}

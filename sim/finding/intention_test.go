@@ -26,8 +26,9 @@ func TestIntentionInVelocities(t *testing.T) {
 		{"marks", func(i int) int { return []int{49, 80}[i/24] }, true},
 		{"a touch", func(i int) int { return 60 + i*7%31 }, false},
 	} {
-		c := &Context{Score: page(60, long(x.velocity))}
+		c := play(t, "minster", page(60, long(x.velocity)))
 		assert.Equal(t, x.want, c.exportedMarks(), x.name)
+		assert.Equal(t, x.name == "a touch", c.touched(), x.name)
 	}
 	quiet := &Context{Score: &score.Score{}}
 	assert.False(t, quiet.exportedMarks())

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"maps"
 	"math"
+	"slices"
+	"sort"
 
 	"afterchord/sim/performance"
 )
@@ -221,6 +223,7 @@ func (c *Context) broken(fig []int32) brokenChord {
 	bands, one := make([]float64, model.N()), make([]float64, model.N())
 	alive := math.Pow(10, -c.Thresholds.ThinAliveDB/10)
 	keen := alive * math.Pow(10, -c.Thresholds.KeenDB/10)
+	others := c.othersOf(fig, f.AtS, f.UntilS)
 	// the first turn of the figure builds the sound up; what counts comes after it
 	from := c.note(fig[min(len(x.chord), len(fig)-1)]).OnS
 	count := 0.0
@@ -235,11 +238,16 @@ func (c *Context) broken(fig []int32) brokenChord {
 					c.Field.Energy(one, c.Field.NoteEvents(int(y)), at)
 				}
 			}
-			if sum := sumOf(one); steady[i] > 0 && sum >= keen*steady[i] {
+			held := slices.ContainsFunc(others, func(o int32) bool {
+				x := c.note(o)
+				return x.OnS <= t && t < x.OffS && x.Key%12 == c.note(n).Key%12
+			})
+			sum := sumOf(one)
+			if held || steady[i] > 0 && sum >= keen*steady[i] {
 				atMost++
-				if sum >= alive*steady[i] {
-					there++
-				}
+			}
+			if held || steady[i] > 0 && sum >= alive*steady[i] {
+				there++
 			}
 			for b, v := range one {
 				bands[b] += v
@@ -256,6 +264,32 @@ func (c *Context) broken(fig []int32) brokenChord {
 	}
 	x.complete, x.most, x.loud = x.complete/count, x.most/count, x.loud/count
 	return x
+}
+
+// othersOf are the notes that sound with a figure: what they hold of its harmony, in whatever octave, is there.
+func (c *Context) othersOf(fig []int32, from, to float64) []int32 {
+	mine := map[int32]bool{}
+	for _, n := range fig {
+		mine[n] = true
+	}
+	return slices.DeleteFunc(c.soundingKeys(from, to), func(n int32) bool { return mine[n] })
+}
+
+// soundingKeys are the notes of which a key is down between from and to, s, in order.
+func (c *Context) soundingKeys(from, to float64) []int32 {
+	c.longestOnce.Do(func() {
+		for _, n := range c.Performance.Notes {
+			c.longestS = max(c.longestS, n.OffS-n.OnS)
+		}
+	})
+	notes := c.Performance.Notes
+	var out []int32
+	for i := sort.Search(len(notes), func(i int) bool { return notes[i].OnS >= from-c.longestS }); i < len(notes) && notes[i].OnS < to; i++ {
+		if notes[i].OffS > from {
+			out = append(out, int32(i))
+		}
+	}
+	return out
 }
 
 // missing is the share of the chord that is not there.
@@ -320,11 +354,8 @@ func (c *Context) sustained(fig []int32, from, to float64, classes map[int]bool)
 	}
 	least := 2.5 * median(length)
 	var cover [12]float64
-	for _, n := range c.Performance.Notes {
-		if n.OnS >= to {
-			break
-		}
-		if n.OffS-n.OnS >= least && classes[n.Key%12] {
+	for _, i := range c.soundingKeys(from, to) {
+		if n := c.note(i); n.OffS-n.OnS >= least && classes[n.Key%12] {
 			cover[n.Key%12] += max(0, min(n.OffS, to)-max(n.OnS, from))
 		}
 	}

@@ -15,32 +15,33 @@ func (c *Context) intended(part int) bool {
 }
 
 const (
-	markVelocities = 8  // levels of velocity in a part: the marks from ppp to fff
-	touchNotes     = 24 // notes of a part that say whether it has levels or a touch
+	touchNotes = 24  // notes of a part that say whether its velocities are written or played
+	touchSame  = 0.3 // share of them with the velocity of the note before: written marks and hairpins have plateaus, fingers hardly two alike
 )
 
 // exportedMarks reports whether the velocities of the score are dynamic marks as a notation program exports them: they change in the
-// course of a part, as no export's constant does, and by a few levels, as no player's touch does.
+// course of a part, as no export's constant does, and stay between the changes, as no player's touch does.
 func (c *Context) exportedMarks() bool {
-	levels := make([]map[int]int, len(c.Score.Parts))
-	changes := false
+	played, changes := c.velocities()
+	return changes && !played
+}
+
+// velocities says whether a part's velocities are those of fingers, and whether any part has more than one.
+func (c *Context) velocities() (played, changes bool) {
+	type run struct{ notes, same, last int }
+	parts := make([]run, len(c.Score.Parts))
 	for _, n := range c.Score.Notes {
-		if levels[n.Part] == nil {
-			levels[n.Part] = map[int]int{}
+		p := &parts[n.Part]
+		if p.notes > 0 && n.Velocity == p.last {
+			p.same++
 		}
-		levels[n.Part][n.Velocity]++
-		changes = changes || len(levels[n.Part]) > 1
+		changes = changes || p.notes > 0 && n.Velocity != p.last
+		p.notes, p.last = p.notes+1, n.Velocity
 	}
-	for _, l := range levels {
-		notes := 0
-		for _, n := range l {
-			notes += n
-		}
-		if notes >= touchNotes && len(l) > markVelocities {
-			return false
-		}
+	for _, p := range parts {
+		played = played || p.notes >= touchNotes && float64(p.same) < touchSame*float64(p.notes)
 	}
-	return changes
+	return played, changes
 }
 
 // touched reports whether what the program takes for dynamics are a player's touch: velocities of a recording, of which an organ knows
@@ -56,5 +57,6 @@ func (c *Context) touched() bool {
 		}
 		byVelocity = byVelocity || !p.Assumed
 	}
-	return byVelocity && !c.exportedMarks()
+	played, _ := c.velocities()
+	return byVelocity && played
 }

@@ -64,6 +64,7 @@ func (c *Context) entries() (out, meant []bool) {
 		last[i] = -1
 	}
 	off := make([]float64, len(c.Score.Parts)) // last key up of each part
+	latest := int32(-1)                        // of all parts
 	changes, next := c.Performance.Changes, 0
 	for i := range c.Field.Onsets {
 		o := &c.Field.Onsets[i]
@@ -72,13 +73,15 @@ func (c *Context) entries() (out, meant []bool) {
 		}
 		for _, n := range o.Notes {
 			x := c.Performance.Notes[n]
+			before := latest
 			if last[x.Part] < 0 || o.KeyS-off[x.Part] >= breathS {
 				out[i] = true
-				continue
+			} else {
+				before = last[x.Part]
 			}
-			before := c.Performance.Notes[last[x.Part]]
-			meant[i] = meant[i] || x.Division != before.Division || x.Dynamic < before.Dynamic
+			meant[i] = meant[i] || before >= 0 && c.softer(before, n)
 		}
+		latest = o.Notes[0]
 		out[i] = out[i] || meant[i]
 		for _, n := range o.Notes {
 			x := c.Performance.Notes[n]
@@ -86,6 +89,13 @@ func (c *Context) entries() (out, meant []bool) {
 		}
 	}
 	return out, meant
+}
+
+// softer reports whether note b is played on another manual than a, or at a softer mark.
+func (c *Context) softer(a, b int32) bool {
+	x, y := c.Performance.Notes[a], c.Performance.Notes[b]
+	manuals := !c.Organ.Divisions[x.Division].Pedal && !c.Organ.Divisions[y.Division].Pedal
+	return y.Dynamic < x.Dynamic || manuals && y.Division != x.Division
 }
 
 // entry holds the scratch of one run of the check.

@@ -326,7 +326,7 @@ func (c *Context) thin(x brokenChord) (Finding, bool) {
 			100*held, keys, percents(x.complete, x.most))
 		return f, true
 	}
-	if sev == Warning && x.most < c.Thresholds.ThinComplete {
+	if sev == Warning {
 		f.Severity = Warning
 	}
 	f.Weight = (1 - x.complete) * (f.UntilS - f.AtS)

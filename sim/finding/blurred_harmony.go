@@ -157,7 +157,7 @@ func (b *blur) judge(heard HarmonyBlur) (Finding, bool) {
 	if sev == "" {
 		return Finding{}, false
 	}
-	if keen < c.Thresholds.BlurWarnPart*heard.LengthS {
+	if keen < min(c.Thresholds.BlurWarnS, c.Thresholds.BlurWarnPart*heard.LengthS) {
 		sev = Notice // the new harmony is clear for most of its length: how a large church sounds
 	}
 	o := x.onset

@@ -55,7 +55,7 @@ var Kinds = []Kind{
 	{KindRunTogether, true, RunTogether,
 		"repeated or fast low notes whose gaps the room and the pipes fill",
 		"At which tempo do you begin to hear each note on its own from the back of the building? Play it slower and faster with somebody listening there.",
-		[]Value{{"dip_db", "dip between the notes", "dB"}, {"dip_most_db", "to keen ears", "dB"}, {"needed_dip_db", "dip needed", "dB"}, {"needed_least_db", "by keen ears", "dB"}, gapValue, {"max_tempo", "fastest tempo that separates", "crotchets/min"},
+		[]Value{{"dip_db", "dip between the notes", "dB"}, {"needed_dip_db", "dip needed", "dB"}, {"needed_least_db", "by keen ears", "dB"}, gapValue, {"max_tempo", "fastest tempo that separates", "crotchets/min"},
 			{"between_onsets_s", "time between onsets", "s"}, placesValue, moreThan, {"tempo", "tempo as played", "crotchets/min"}}},
 	{KindLateSpeech, true, LateSpeech,
 		"a note let go before its pipe has spoken, or a rhythm that uneven speech bends",

@@ -32,14 +32,13 @@ type runner struct {
 	c                  *Context
 	weight             []float64
 	before, after, own []float64
-	fresh              []float64 // the stroke itself at its end
-	keenDip            float64   // dB that keen ears need
+	keenDip            float64 // dB that keen ears need
 }
 
 func newRunner(c *Context) *runner {
 	n := c.Hearing.N()
 	return &runner{c: c, weight: c.aWeights(),
-		before: make([]float64, n), after: make([]float64, n), own: make([]float64, n), fresh: make([]float64, n),
+		before: make([]float64, n), after: make([]float64, n), own: make([]float64, n),
 		keenDip: keenerRise(c.Thresholds.RunDipDB, c.Thresholds.KeenDB)}
 }
 
@@ -126,7 +125,7 @@ func (r *runner) pair(s []stroke, i int) (p pair, ok bool) {
 		return p, false
 	}
 	c := r.c
-	p = pair{i: i, measure: MeasureFigure, dip: r.dip(s, i, 1, 1)}
+	p = pair{i: i, measure: MeasureFigure, dip: r.dip(s, i, 1)}
 	if c.Performance.Notes[s[i-1].notes[0]].Key == c.Performance.Notes[s[i].notes[0]].Key {
 		p.measure = MeasureRepeats
 	}
@@ -149,13 +148,12 @@ func (r *runner) suspect(s []stroke, i int) bool {
 }
 
 // dip is how far the stroke rises out of its own line's ringing at the seat, dB, with all
-// its line's times stretched by slow (1 as written, 2 half as fast) and what rings of the line before it taken times left.
-func (r *runner) dip(s []stroke, i int, slow, left float64) float64 {
+// its line's times stretched by slow (1 as written, 2 half as fast).
+func (r *runner) dip(s []stroke, i int, slow float64) float64 {
 	c := r.c
 	clear(r.before)
 	clear(r.after)
 	clear(r.own)
-	clear(r.fresh)
 	h := c.Field.Hall
 	at := func(t float64) float64 { return s[i].on + (t-s[i].on)*slow }
 	d := c.Performance.Notes[s[i].notes[0]].Division
@@ -172,19 +170,17 @@ func (r *runner) dip(s []stroke, i int, slow, left float64) float64 {
 			for _, k := range c.Field.NoteEvents(int(n)) {
 				e := c.Field.Events[k]
 				e = stretched(e, s[i].on+c.Organ.Divisions[e.Pipe.Division].Action.DelayS, slow)
-				if j == i {
-					h.Pipe(r.fresh, &e, end)
-					h.SteadyPipe(r.own, &e, s[i].on)
-					continue
-				}
 				h.Pipe(r.before, &e, heard)
 				h.Pipe(r.after, &e, end)
+				if j == i {
+					h.SteadyPipe(r.own, &e, s[i].on)
+				}
 			}
 		}
 	}
 	for b, v := range c.Field.Noise {
-		r.before[b] = left*r.before[b] + v
-		r.after[b] = left*r.after[b] + r.fresh[b] + v
+		r.before[b] += v
+		r.after[b] += v
 	}
 	return standOut(r.before, r.after, r.own, r.weight)
 }
@@ -199,13 +195,13 @@ func stretched(e pipework.Event, pivot, slow float64) pipework.Event {
 // fewLost is how many strokes of a passage are soon past, lost or not: three notes.
 const fewLost = 2
 
-// judge weighs a passage by how many strokes it loses.
+// judge weighs a passage by how many strokes it loses. Keen ears need less of a dip; a second ear does not help where what rings and what
+// begins are the same pipes in the same room.
 func (r *runner) judge(s []stroke, run []pair) (Finding, bool) {
 	c := r.c
-	left := math.Pow(10, -c.Thresholds.TwoEarsDB/10)
 	keen := 0 // strokes that keen ears lose, too
 	for _, p := range run {
-		if r.dip(s, p.i, 1, left) < c.Thresholds.RunFailDipDB/c.Thresholds.RunDipDB*r.keenDip {
+		if p.dip < min(c.Thresholds.RunFailDipDB, r.keenDip) {
 			keen++
 		}
 	}
@@ -243,13 +239,12 @@ func (r *runner) finding(s []stroke, run []pair, sev Severity, rare float64) Fin
 	division := c.Organ.Divisions[c.Performance.Notes[b.notes[0]].Division].Name
 	tempo := c.tempoAt(b.on)
 	need := c.Thresholds.RunDipDB
-	slow := bisect(1, 16, func(x float64) bool { return r.dip(s, worst.i, x, 1) >= need })
-	keen := max(0, r.dip(s, worst.i, 1, math.Pow(10, -c.Thresholds.TwoEarsDB/10)))
+	slow := bisect(1, 16, func(x float64) bool { return r.dip(s, worst.i, x) >= need })
 	gap := max(0, b.on-a.off)
 	f := Finding{AtS: first.on, UntilS: end.off, Division: division, Keys: c.keyNames(notes), Severity: sev,
 		Count: 1, passage: len(notes) > 2, Weight: lost, Notes: c.noteIDs(notes), spots: spots,
 		Measured: map[string]float64{
-			"dip_db": round(max(0, worst.dip), 1), "dip_most_db": round(keen, 1), "needed_dip_db": need, "needed_least_db": round(r.keenDip, 1), "gap_s": round(gap, 3),
+			"dip_db": round(max(0, worst.dip), 1), "needed_dip_db": need, "needed_least_db": round(r.keenDip, 1), "gap_s": round(gap, 3),
 			"between_onsets_s": round(b.on-a.on, 3), "places": float64(len(run)), "more_than_share": round(1-rare, 4),
 			"max_tempo": math.Floor(tempo / slow), "tempo": round(tempo, 1),
 		}}
@@ -260,8 +255,8 @@ func (r *runner) finding(s []stroke, run []pair, sev Severity, rare float64) Fin
 	if 2*r.repeats(s, run) > len(run) {
 		what = "repeated notes"
 	}
-	f.Message = fmt.Sprintf("%d %s on the %s run into those before them: at worst %.2f s apart, where the second rises only %s out of the first and it takes %s to hear two; %s. The room and the pipes fill the gaps.",
-		len(run), what, division, b.on-a.on, fromTo(max(0, worst.dip), keen, "dB"), fromTo(r.keenDip, need, "dB"), usual(rare, likeRoom))
+	f.Message = fmt.Sprintf("%d %s on the %s run into those before them: at worst %.2f s apart, where the second rises only %.1f dB out of the first and it takes %s to hear two; %s. The room and the pipes fill the gaps.",
+		len(run), what, division, b.on-a.on, max(0, worst.dip), fromTo(r.keenDip, need, "dB"), usual(rare, likeRoom))
 	if slow < 15.9 {
 		f.Try = append(f.Try, fmt.Sprintf("slow to %.0f crotchets a minute or less (written: %.0f)", math.Floor(tempo/slow), tempo))
 	} else {

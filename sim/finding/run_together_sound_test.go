@@ -121,7 +121,7 @@ func TestRunTogetherIsWhatSounds(t *testing.T) {
 			i := len(s) - 1
 			from := here.Field.Hall.HeardAt(here.Performance.Notes[s[i].notes[0]].Division, s[i].on)
 			to := from + s[i].off - s[i].on
-			rule += r.dip(s, i, 1, 1) / seats
+			rule += r.dip(s, i, 1) / seats
 			left, right := pressures(t, sound.Job{Organ: &organ, Events: here.Events, Room: &hall, Seat: seat, Rate: soundRate})
 			a, b := r.bandPowers(left, right, from-window, from), r.bandPowers(left, right, to-window, to)
 			one += standOut(a, b, r.own, r.weight) / seats

@@ -26,7 +26,6 @@ func TestAPassageRunsTogetherNotAPair(t *testing.T) {
 	long := figure(12)
 	require.Len(t, long, 1)
 	m := long[0].Measured
-	assert.GreaterOrEqual(t, m["dip_most_db"], m["dip_db"])
 	assert.Less(t, m["needed_least_db"], m["needed_dip_db"])
 	assert.Greater(t, m["places"], 8.0)
 }

@@ -38,6 +38,7 @@ type Heard struct {
 	BlurClarity      float64 `name:"blur_clarity" default:"0.67" unit:"1" reason:"the old harmony is half as loud to the ear as the new one: plainly heard beside it"`
 	BlurPart         float64 `name:"blur_part" default:"0.25" unit:"1" reason:"a quarter of a harmony's length without a clear harmony: the change counts as blurred in what is said of the whole piece"`
 	BlurWarnPart     float64 `name:"blur_warn_part" default:"0.5" unit:"1" reason:"share of its own length that a harmony is blurred for to keen ears before it suffers: over before it is clear for longer than it was not"`
+	BlurWarnS        float64 `name:"blur_warn_s" default:"0.5" unit:"s" reason:"a crotchet at 120 without a clear harmony is missed, however long the harmony stays"`
 	BlurLeastS       float64 `name:"blur_least_s" default:"0.2" unit:"s" reason:"the ear gathers a chord over about 0.2 s (temporal integration, from memory): a shorter blur passes for its attack"`
 	RareFail         float64 `name:"rare_fail" default:"0.005" unit:"1" reason:"share of bars of organ music that have as much: one in 200 is two or three in an hour of playing"`
 	RareWarn         float64 `name:"rare_warn" default:"0.02" unit:"1" reason:"one bar in 50: once in a piece of some pages"`

@@ -1,6 +1,7 @@
 // What the room does to the harmony of the whole piece, beside what it does to organ music: a line, and how much of each
 // bar's harmony blurs on the band of the repertoire.
 import { el, svg } from './dom.js';
+import { barWord } from './terms.js';
 
 const W = 1000, H = 56;
 
@@ -15,7 +16,7 @@ export function whole({ whole: w, score }) {
   for (const b of w.bars.slice(1)) d += `H${x(b.at_s)}V${y(b.share)}`;
   return [line, el('figure', { class: 'wholeblur' },
     svg('svg', { viewBox: `0 0 ${W} ${H}`, preserveAspectRatio: 'none', role: 'img',
-      'aria-label': `Blurred share of the harmony, bar by bar; organ music reaches ${Math.round(100 * w.bar_high)} % in nine bars of ten.` },
+      'aria-label': `Blurred share of the harmony, ${barWord(1)} by ${barWord(1)}; organ music reaches ${Math.round(100 * w.bar_high)} % in nine ${barWord(9)} of ten.` },
     svg('path', { class: 'usual', d: `M0 ${y(w.bar_low)}H${W}V${y(w.bar_high)}H0Z` }), svg('path', { class: 'share', d: `${d}H${W}` })),
-    el('figcaption', { class: 'hint' }, `Blurred share of each bar’s harmonies, on the band of ${w.works} works of organ music in such a room; the picture ends at ${Math.round(100 * top)} %.`))];
+    el('figcaption', { class: 'hint' }, `Blurred share of each ${barWord(1)}’s harmonies, on the band of ${w.works} works of organ music in such a room; the picture ends at ${Math.round(100 * top)} %.`))];
 }

@@ -153,10 +153,14 @@ type entry struct {
 	mode os.FileMode
 }
 
-// papers are what goes beside the program.
+// papers are what goes beside the program: the README with all that it links to, so that its links lead somewhere.
 func papers() ([]entry, error) {
-	var list []entry
-	for _, name := range []string{"README.md", "LICENSE"} {
+	readme, err := os.ReadFile("README.md")
+	if err != nil {
+		return nil, err
+	}
+	list := []entry{{"README.md", readme, 0o644}}
+	for _, name := range append([]string{"LICENSE"}, linked(readme)...) {
 		data, err := os.ReadFile(name)
 		if err != nil {
 			return nil, err
@@ -169,6 +173,19 @@ func papers() ([]entry, error) {
 	}
 	library, _ := engraving.Library()
 	return append(list, entry{"LICENCES.txt", append(notices, library.Licences...), 0o644}), nil
+}
+
+// link finds the files that a page in Markdown links to.
+var link = regexp.MustCompile(`\]\(([\w./-]+)\)`)
+
+// linked lists them, each once.
+func linked(page []byte) []string {
+	var names []string
+	for _, m := range link.FindAllSubmatch(page, -1) {
+		names = append(names, string(m[1]))
+	}
+	slices.Sort(names)
+	return slices.Compact(names)
 }
 
 // build makes the archive of a system and the bill of what is in its program.

@@ -81,3 +81,19 @@ func TestBillOfMaterials(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, data, again)
 }
+
+// What the README links to is in the archive beside it.
+func TestLinkedPapers(t *testing.T) {
+	names := linked([]byte("see [a](x/A.md), ![b](x/b.png) and [a](x/A.md) again; [there](https://example.org/c) and [below](#d)"))
+	assert.Equal(t, []string{"x/A.md", "x/b.png"}, names)
+	t.Chdir("../..")
+	list, err := papers()
+	require.NoError(t, err)
+	var have []string
+	for _, e := range list {
+		have = append(have, e.name)
+	}
+	for _, name := range []string{"README.md", "LICENSE", "LICENCES.txt", "voicing/FORMAT.md"} {
+		assert.Contains(t, have, name)
+	}
+}

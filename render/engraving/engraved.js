@@ -1,6 +1,9 @@
 // Engraved is a score that the library engraves in an element: where its bars and notes stand, the marks
 // of findings over them, and the place that sounds. Bars count from 0 as printed, a share is one of a bar's length.
 class Engraved {
+  static LANE = 3; // room over a system for marks, spaces of a staff
+  static TAG = 20; // height of a mark, px
+
   // long tells whether a score takes more than a second or so, and is engraved only when asked for.
   static long({ bars, musicxml }) { return bars > 150 || musicxml.length > 800_000; }
 
@@ -24,7 +27,10 @@ class Engraved {
   async load(musicxml) {
     this.osmd = new opensheetmusicdisplay.OpenSheetMusicDisplay(this.drawing, { autoResize: false, backend: 'svg', drawTitle: false, drawSubtitle: false,
       drawComposer: false, drawLyricist: false, drawPartAbbreviations: true, drawingParameters: 'compact', autoGenerateMultipleRestMeasuresFromRestMeasures: false });
-    Object.assign(this.osmd.EngravingRules, { PageLeftMargin: 1, PageRightMargin: 1 });
+    const { EngravingRules: rules } = this.osmd;
+    // Over each system there is a lane for the marks, so that they hide no note and no word.
+    Object.assign(rules, { PageLeftMargin: 1, PageRightMargin: 1, PageTopMargin: Engraved.LANE - 1, PageTopMarginNarrow: Engraved.LANE - 1,
+      MinSkyBottomDistBetweenSystems: rules.MinSkyBottomDistBetweenSystems + Engraved.LANE });
     await this.osmd.load(musicxml);
     // The colour of a note is its number, which survives engraving; what is seen is black.
     this.numbers = new Map();
@@ -49,6 +55,7 @@ class Engraved {
     this.notes = new Map();
     this.systems = [];
     this.bars = this.osmd.GraphicSheet.MeasureList.map((staves) => this.measure(staves));
+    this.lanes();
     this.mark(this.marks);
     if (this.at) this.place(...this.at);
   }
@@ -87,6 +94,15 @@ class Engraved {
     return bar;
   }
 
+  // lanes are the places over the systems, px, above all that is engraved there.
+  lanes() {
+    const systems = this.osmd.GraphicSheet.MusicPages.flatMap((page) => page.MusicSystems);
+    this.systems.forEach((s, k) => {
+      const line = systems[k]?.StaffLines[0], sky = line ? Math.min(0, ...line.SkyLine.filter(Number.isFinite)) : -2;
+      s.lane = Math.max(0, Math.min(s.top - 2 * this.unit, s.top + sky * this.unit) - Engraved.TAG - 2);
+    });
+  }
+
   // print lays the score out for paper of a width, px, system by system, so that none is cut by the end of a page.
   print(width) {
     if (!this.bars) return;
@@ -94,7 +110,7 @@ class Engraved {
     this.drawing.style.width = `${width}px`;
     this.render(0.62);
     const svg = this.drawing.querySelector('svg'), { unit } = this, scale = 1 / this.zoom, most = svg.getBoundingClientRect().height;
-    const edges = this.systems.map((s, k) => k ? (this.systems[k - 1].bottom + s.top) / 2 : -2.4 * unit).concat(most);
+    const edges = this.systems.map((s, k) => k ? s.lane - 3 : -2.4 * unit).concat(most);
     const system = (y) => Math.max(0, edges.findLastIndex((e) => e <= y));
     const slices = this.systems.map((s, k) => {
       const slice = document.createElement('div'), part = svg.cloneNode(false);
@@ -227,7 +243,7 @@ class Engraved {
       for (const p of put) p.widths.push(p.tag.offsetWidth);
     }
     for (const { m, b, tag, words, widths } of put) {
-      const y = b.top - 11, at = Math.max(b.left, this.x(this.bars[m.fromBar], m.share || 0) - 6);
+      const y = this.systems[b.system].lane, at = Math.max(b.left, this.x(this.bars[m.fromBar], m.share || 0) - 6);
       const start = (w) => Math.max(0, Math.min(at, b.right - w, this.width - w));
       let i = widths.findIndex((w) => w <= b.right - b.left + 12 && free(start(w), y, w));
       if (i < 0) i = widths.length - 1;

@@ -130,6 +130,18 @@ func (f *firefox) until(condition string) {
 	}
 }
 
+// sounds tells whether this Firefox lets any page play: without a sound device its audio clock stands still.
+func (f *firefox) sounds() bool {
+	f.js(`(() => { window.trial = new AudioContext(); trial.resume(); return ''; })()`)
+	for range 30 {
+		if f.js(`trial.currentTime > 0.05`) == "true" {
+			return true
+		}
+		time.Sleep(100 * time.Millisecond)
+	}
+	return false
+}
+
 // TestPageInFirefox opens the page from a disk and from a static server with its policy, and compares what it finds with
 // what the desk of this program finds.
 func TestPageInFirefox(t *testing.T) {
@@ -143,8 +155,13 @@ func TestPageInFirefox(t *testing.T) {
 		f.until(proved)
 		require.Equal(t, want, f.js(written), address)
 		f.js(`document.getElementById('play').click()`)
-		f.until(`+document.getElementById('clock').dataset.seconds > 0.2`)
-		f.js(`document.getElementById('play').click()`)
+		if f.sounds() {
+			f.until(`+document.getElementById('clock').dataset.seconds > 0.2`)
+			f.js(`document.getElementById('play').click()`)
+		} else {
+			t.Log("this Firefox has no sound device: its page says so, and is not heard")
+			f.until(`document.getElementById('trouble').textContent.includes('no sound device')`)
+		}
 		f.until(`document.getElementById('saved').textContent === 'saved'`)
 		f.until(`!!document.querySelector('.paper svg')`)
 		f.open(address + f.js(`location.hash`))

@@ -112,6 +112,7 @@ async function ownFile(file) {
 function refresh() {
   const { doc } = state;
   if (document.activeElement !== $('title')) $('title').value = doc.name;
+  $('title').title = doc.name;
   document.title = `${doc.name} – writing desk`;
   const last = doc.past[doc.past.length - 1];
   $('undo').disabled = !last;

@@ -10,6 +10,8 @@ const READ_AHEAD = 40;    // s read ahead of the place while playing
 const KEPT = 240;         // chunks kept for a track
 const TARGET = -23;       // LKFS at volume 0 dB
 const POLL = 250;         // ms between two looks at how far the stream is
+const MUTE_AFTER = 4000; // ms until a browser is told to have no sound
+const MUTE = 'This browser does not play: it has no sound device, or does not let this page use it.';
 const CUTS = 5;           // times in a row that a stream may break off before it is given up
 const BEGUN = 8;          // chunks made before anybody presses Play
 
@@ -108,7 +110,9 @@ export class Player extends EventTarget {
       this.master.connect(this.ctx.destination);
       this.gains();
     }
+    const silent = setTimeout(() => { if (this.ctx.state !== 'running') this.say('failed', MUTE); }, MUTE_AFTER);
     await this.ctx.resume();
+    clearTimeout(silent);
     if (!this.wanted.length) return;
     const was = this.voice;
     if (was) was.end(this.ctx.currentTime + 0.02);

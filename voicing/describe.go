@@ -49,3 +49,18 @@ func (r Registration) Without(o Registration) Registration {
 	r.Tremulants &^= o.Tremulants
 	return r
 }
+
+// Knobs lists all that can be drawn, in the words of Describe.
+func (o *Organ) Knobs() []string {
+	var all Registration
+	for d := range o.Divisions {
+		all.Stops[d] = 1<<len(o.Divisions[d].Stops) - 1
+		if o.Divisions[d].TremulantHz > 0 {
+			all.Tremulants |= 1 << d
+		}
+	}
+	for c := range o.Couplers {
+		all.Couplers |= 1 << c
+	}
+	return o.Describe(all)
+}

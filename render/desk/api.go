@@ -335,7 +335,7 @@ type shownFinding struct {
 	Offers  []Offer     `json:"offers"`
 }
 
-// proof runs a side and gives the document, with the findings in words.
+// proof runs a side and gives the document, with the findings in words and the knobs of its organ.
 func (d *Desk) proof(w http.ResponseWriter, r *http.Request) error {
 	p, err := d.store.Get(r.PathValue("id"))
 	if err != nil {
@@ -365,6 +365,12 @@ func (d *Desk) proof(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	b.Write(list)
+	knobs, err := json.Marshal(pr.Organ.Knobs())
+	if err != nil {
+		return err
+	}
+	b.WriteString(`,"knobs":`)
+	b.Write(knobs)
 	b.WriteString(`,"document":`)
 	if err := report.WriteJSON(&b, pr.Document); err != nil {
 		return err

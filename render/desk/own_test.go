@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"afterchord/sim/proof"
 	"afterchord/voicing"
 )
 
@@ -98,4 +99,34 @@ func withoutTitle(source []byte) []byte {
 		}
 	}
 	return tail
+}
+
+// The knobs of a run are those that its changes speak of, and their orders are understood.
+func TestKnobsOfARun(t *testing.T) {
+	_, s := newTestDesk(t, Options{})
+	c := newClient(t, s)
+	p := c.demo("vigil")
+	prove := func(side Side) (knobs []string, changes []proof.ChangeInfo) {
+		resp, data := c.send("POST", "/api/projects/"+p.ID+"/proof", side)
+		require.Equal(t, 200, resp.StatusCode, string(data))
+		var r struct {
+			Knobs    []string
+			Document struct{ Organ proof.OrganInfo }
+		}
+		require.NoError(t, json.Unmarshal(data, &r))
+		return r.Knobs, r.Document.Organ.Changes
+	}
+	knobs, changes := prove(p.A)
+	for _, x := range changes {
+		require.Subset(t, knobs, append(x.On, x.Off...))
+	}
+	require.NotContains(t, changes[0].On, "Swell: Voix Celeste 8")
+	side := p.A
+	side.Stops = "bar 0: Swell + Voix Celeste 8; - Swell to Great"
+	_, changes = prove(side)
+	var on []string
+	for _, x := range changes[:min(2, len(changes))] {
+		on = append(on, x.On...)
+	}
+	require.Contains(t, on, "Swell: Voix Celeste 8")
 }

@@ -164,8 +164,9 @@ func TestPageInFirefox(t *testing.T) {
 		}
 		f.until(`document.getElementById('saved').textContent === 'saved'`)
 		f.until(`!!document.querySelector('.paper svg')`)
-		f.open(address + f.js(`location.hash`))
-		f.js(`location.reload()`)
+		again := address + f.js(`location.hash`)
+		f.open("about:blank")
+		f.open(again)
 		f.until(proved)
 		require.Equal(t, want, f.js(written), "kept: %s", address)
 	}

@@ -9,6 +9,7 @@ import { Player } from './player.js';
 import { Transport } from './transport.js';
 import { ScoreView } from './view.js';
 import { Found } from './found.js';
+import { Drawn } from './drawn.js';
 import { Welcome } from './welcome.js';
 import { Controls } from './controls.js';
 import { keepMenu, fileLink } from './keep.js';
@@ -30,6 +31,8 @@ const found = new Found(state, {
   select: id => view.select(id),
   link: (f, text) => fileLink(state, state.letter, `sheet.html?finding=${f.id}`, text, { class: 'button' }),
 });
+const drawn = new Drawn(state);
+transport.player.addEventListener('move', drawnHere);
 const renewed = new Renewed(state);
 const welcome = new Welcome(state, { open, close, ownFile, renew, watch: (handle, file) => renewed.watch(handle, file) });
 let controls = null;
@@ -135,9 +138,12 @@ function show() {
   view.show();
   found.show();
   renewed.show();
+  drawnHere();
   document.body.dataset.proved = state.run.key === sideKey(state.project.side) ? 'yes' : '';
   transport.tracks();
 }
+
+function drawnHere() { drawn.place(transport.player.position(), transport.player.bars()); }
 
 runs.addEventListener('busy', () => document.body.classList.toggle('proving', runs.busy));
 runs.addEventListener('failed', e => trouble(/** @type {CustomEvent} */ (e).detail));
@@ -192,6 +198,7 @@ keys(() => state.project, {
   x: () => pick(state.letter === 'a' ? 'b' : 'a'),
   l: () => transport.setLoop(null),
   n: () => view.next(),
+  s: () => { $('drawn').open = !$('drawn').open; },
   k: () => { $('knobs').open = !$('knobs').open; },
   '?': () => $('keys').showModal(),
   ']': () => found.step(1),

@@ -114,6 +114,7 @@ export class Found {
 }
 
 /** facts of a run in one line, but for those that the knobs say. */
-export function facts({ score, room }) {
-  return [count(score.bars, barWord(1), barWord(2)), clock(score.duration_s), `RT ${number(room.rt60_s['500'], 1)} s at 500 Hz`, `${number(room.distance_m, 0)} m from the organ`].join(' · ');
+export function facts({ score, room, unread }) {
+  return [unread ? `${count(unread, 'instruction', 'instructions')} about stops not read (below)` : '', count(score.bars, barWord(1), barWord(2)), clock(score.duration_s),
+    `RT ${number(room.rt60_s['500'], 1)} s at 500 Hz`, `${number(room.distance_m, 0)} m from the organ`].filter(Boolean).join(' · ');
 }

@@ -57,7 +57,7 @@ export interface Finding {
 }
 
 /** A run of a version: the document that the report has too, and its findings, the worst first. */
-export interface Run { key: string; side: Side; document: any; shown: Finding[] }
+export interface Run { key: string; side: Side; document: any; shown: Finding[]; knobs?: string[] }
 
 /** A project in the list of them. */
 export interface Summary { id: string; name: string; saved: string; file: string }

@@ -79,7 +79,7 @@ export class Drawn {
     const now = `${run.key} ${bar?.number} ${last?.at_s}`;
     if (now === this.shown) return;
     this.shown = now;
-    const why = last ? `${last.why}${last.bar === bar?.number ? '' : `, since bar ${last.bar}`}` : '';
+    const why = last ? `${[...new Set(last.why.split(', '))].join(', ')}${last.bar === bar?.number ? '' : `, since bar ${last.bar}`}` : '';
     $('drawn-say').textContent = `bar ${bar?.number}: ${[...on].length} drawn`;
     if (!$('drawn').open) return;
     const focus = document.activeElement?.closest('#drawn-list button')?.getAttribute('data-knob');

@@ -117,7 +117,7 @@ func (c *Context) octaveLowParts(low []bool) []Finding {
 			}
 		}
 		f := c.finding(KindOffCompass, notes)
-		f.Severity, f.Count = Fail, len(notes)
+		f.Severity, f.passage = Fail, true // one place: a slip of the page that one octave mends, however many notes it is
 		for _, i := range notes {
 			f.Weight += c.note(i).OffS - c.note(i).OnS
 		}

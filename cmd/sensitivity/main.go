@@ -7,7 +7,6 @@ package main
 
 import (
 	"bufio"
-	"bytes"
 	"context"
 	"fmt"
 	"io"
@@ -77,7 +76,7 @@ func write(w io.Writer) error {
 	for _, t := range []struct{ key, title, expect string }{
 		{"rt", "Reverberation time", "The longer the room rings, the longer an entry is covered, the smaller the dip between notes and the less is left of a solo."},
 		{"tempo", "Tempo", "Slower repetitions leave a deeper dip; how long an entry is covered does not depend on the tempo, but how much of its first note that eats does."},
-		{"dynamics", "Dynamics, all parts alike", "What counts is the difference between loud and soft, not the marks themselves: at the loud end of the plan a step on this organ is larger, so the same two marks fall further."},
+		{"dynamics", "Dynamics, all parts alike", "What counts is the difference between loud and soft, not the marks themselves: at the loud end of the plan a step on this organ is larger, so the same two marks fall further. How low notes run together and what a solo keeps is a matter of which stops a mark draws, and goes up and down with them."},
 		{"organ", "Organ", "A small organ falls less between the same two marks, so less is covered; with one manual there is neither a solo nor an accompaniment."},
 	} {
 		fmt.Fprintf(w, "\n## %s\n\n%s\n\n", t.title, t.expect)
@@ -97,7 +96,7 @@ var columns = []struct{ demo, kind, measured, head string }{
 	{"drop", finding.KindBlurredHarmony, "blurred_s", "harmony blurred, s"},
 	{"dotted", finding.KindRunTogether, "dip_db", "dotted: dip, dB"},
 	{"dotted", finding.KindRunTogether, placesKey, "notes lost"},
-	{"solo", finding.KindMaskedSolo, "heard_share", "solo: heard"},
+	{"solo", finding.KindMaskedSolo, "worst_share", "solo: heard"},
 	{"solo", finding.KindMaskedSolo, "lacks_db", "lacks, dB"},
 }
 
@@ -114,15 +113,15 @@ func table(w io.Writer, rows []setting) error {
 	for _, s := range rows {
 		fmt.Fprintf(w, "| %s |", s.name)
 		found := map[string][]finding.Finding{}
-		for _, d := range demos.Names {
-			if data, _ := demos.Piece(d); !bytes.HasPrefix(data, []byte("MThd")) {
-				continue // the columns are on the MIDI demos
+		for _, c := range columns {
+			if _, ok := found[c.demo]; ok {
+				continue
 			}
-			f, err := run(d, s)
+			f, err := run(c.demo, s)
 			if err != nil {
 				return err
 			}
-			found[d] = f
+			found[c.demo] = f
 		}
 		for _, c := range columns {
 			fmt.Fprintf(w, " %s |", cell(found[c.demo], c.kind, c.measured))

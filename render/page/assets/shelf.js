@@ -1,6 +1,6 @@
 // Where the page keeps projects: in the browser's own database, or in memory where it keeps nothing.
 
-const FULL = 'the browser’s store is full; keep the whole project as a file (Keep), then let the browser forget what is not needed';
+const FULL = 'the browser’s store is full; keep the whole project as a file (Export), then delete what is not needed (Pieces)';
 
 const failure = error => new Error(error?.name === 'QuotaExceededError' ? FULL : error?.message || 'the browser’s store failed');
 const absent = () => new Error('not there');

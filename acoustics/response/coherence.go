@@ -36,42 +36,53 @@ func sphereCoherence(ka float64) float64 {
 	}
 }
 
-// Mixing two independent noises as common·x ± own·y, with common² = (1+γ)/2 and own² = (1−γ)/2, gives each the power of one
-// and both the coherence γ.
 const (
-	earsStep = 0.02 // of ka in the table
-	earsTop  = 20.0 // ka above which the ears are independent
+	sphereStep = 0.02 // of ka in the table
+	sphereTop  = 20.0 // ka above which the ears are independent
 )
 
-// earsMix is common and own at every earsStep of ka.
-var earsMix = sync.OnceValue(func() [2][]float64 {
-	var out [2][]float64
-	n := int(earsTop/earsStep) + 2
-	for i := range n {
-		g := sphereCoherence(float64(i) * earsStep)
-		out[0] = append(out[0], math.Sqrt((1+g)/2))
-		out[1] = append(out[1], math.Sqrt(max(0, 1-g)/2))
+// sphereTable is sphereCoherence at every sphereStep of ka.
+var sphereTable = sync.OnceValue(func() []float64 {
+	out := make([]float64, int(sphereTop/sphereStep)+2)
+	for i := range out {
+		out[i] = sphereCoherence(float64(i) * sphereStep)
 	}
 	return out
 })
 
-// mixForEars makes two independent tails (left, right) at rate those of two ears in a diffuse field, where the
-// speed of sound is c. The power of both together stays what it is at every frequency where the two have the same.
-func mixForEars(left, right []tailSpectrum, c float64, rate int) {
-	mix := earsMix()
-	for g := range left {
-		l, r := left[g].coefficients, right[g].coefficients
-		step := 2 * math.Pi * float64(rate) / float64(left[g].n) / c * HeadRadius / earsStep
-		for k := range l {
-			common, own := math.Sqrt2/2, math.Sqrt2/2
-			if at := float64(k) * step; at < earsTop/earsStep {
-				i := int(at)
-				u := at - float64(i)
-				common = mix[0][i] + u*(mix[0][i+1]-mix[0][i])
-				own = mix[1][i] + u*(mix[1][i+1]-mix[1][i])
-			}
-			x, y := l[k]*complex(common, 0), r[k]*complex(own, 0)
-			l[k], r[k] = x+y, x-y
+// coherenceAt is that of the two channels of a tail at hz, a real number from -1 to 1.
+type coherenceAt func(hz float64) float64
+
+// betweenEars is the coherence at the two ears of a sphere where the speed of sound is c, m/s.
+func betweenEars(c float64) coherenceAt {
+	table := sphereTable()
+	return func(hz float64) float64 {
+		x := 2 * math.Pi * hz / c * HeadRadius / sphereStep
+		if x >= sphereTop/sphereStep {
+			return 0
 		}
+		i := int(x)
+		return table[i] + (x-float64(i))*(table[i+1]-table[i])
+	}
+}
+
+// betweenPair is the coherence of the stereo pair in a diffuse field where the speed of sound is c, m/s.
+//
+// The mean over all directions u of (1+u·a)(1+u·b)·cos(kd·u.x)/4, where a and b are the axes of the two cardioids and
+// x is the line between them, over the mean of (1+u·a)²/4, which is 1/3: with z = kd and the spherical Bessel functions j₀ and j₁,
+// the means of cos(z·u.x), of u.x²·cos(z·u.x) and of u.y²·cos(z·u.x) are j₀, X = j₀ − 2j₁/z and (j₀ − X)/2. It is 0.66 at low
+// frequencies.
+func betweenPair(c float64) coherenceAt {
+	along, across := math.Cos(pairAngle)*math.Cos(pairAngle), math.Sin(pairAngle)*math.Sin(pairAngle)
+	return func(hz float64) float64 {
+		z := 2 * math.Pi * hz / c * pairSpacing
+		j0, j1 := 1.0, 1./3 // j1 is j₁/z
+		if z > 1e-3 {
+			sin, cos := math.Sincos(z)
+			j0 = sin / z
+			j1 = (j0 - cos) / (z * z)
+		}
+		x := j0 - 2*j1
+		return 0.75 * (j0 + along*(j0-x)/2 - across*x)
 	}
 }

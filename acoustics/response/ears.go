@@ -32,6 +32,6 @@ func Ears(r *room.Room, sources []geometry.Point, seat room.Seat, rate int) (ear
 		return nil, nil, err
 	}
 	c := air.SpeedOfSound(r.TempC)
-	late = lateBy(r, seat, rate, func(left, right []tailSpectrum) { mixForEars(left, right, c, rate) })
+	late = lateBy(r, seat, rate, betweenEars(c))
 	return allEarly(r, sources, seat, rate, late, sphere(c, rate)), late, nil
 }

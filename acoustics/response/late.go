@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"slices"
 
+	"afterchord/acoustics/air"
 	"afterchord/acoustics/decay"
 	"afterchord/acoustics/impulse"
 	"afterchord/acoustics/internal/fft"
@@ -21,15 +22,15 @@ const (
 )
 
 // Late is the dense tail from the organ's middle to seat at rate (Hz), shared by all divisions:
-// seeded noise, independent left and right, that decays in each octave band as
+// seeded noise, left and right as coherent as the stereo pair hears a diffuse field, that decays in each octave band as
 // [room.Room.Path] says and fades in over the mixing time. Sample 0 is the moment the source sounds.
 // For a measured room it is what follows the first 80 ms.
 func Late(r *room.Room, seat room.Seat, rate int) *impulse.Response {
-	return lateBy(r, seat, rate, nil)
+	return lateBy(r, seat, rate, betweenPair(air.SpeedOfSound(r.TempC)))
 }
 
-// lateBy is Late with the spectra of its two channels mixed by mix, where there is one.
-func lateBy(r *room.Room, seat room.Seat, rate int, mix func(left, right []tailSpectrum)) *impulse.Response {
+// lateBy is Late with another coherence of its two channels.
+func lateBy(r *room.Room, seat room.Seat, rate int, between coherenceAt) *impulse.Response {
 	path := latePath(r, seat)
 	if r.Measured != nil {
 		return measuredPart(r, path.DelayS, rate, false)
@@ -43,10 +44,7 @@ func lateBy(r *room.Room, seat room.Seat, rate int, mix func(left, right []tailS
 	}
 	var spectra [2][]tailSpectrum
 	out := &impulse.Response{Rate: rate}
-	parallel.Do(0, 2, func(ch int) { spectra[ch] = tail(r, *shape, length, rate, uint64(ch)) })
-	if mix != nil {
-		mix(spectra[0], spectra[1])
-	}
+	parallel.Do(0, 2, func(ch int) { spectra[ch] = tail(r, *shape, length, rate, ch, between) })
 	parallel.Do(0, 2, func(ch int) {
 		*[]*[]float64{&out.L, &out.R}[ch] = tailSound(spectra[ch], slices.Max(length[:]), int(path.DelayS*float64(rate)), rate)
 	})
@@ -105,7 +103,7 @@ type carrier struct {
 // the envelope of each frequency; the octaves of one length are joined in the frequency domain, as in the treble the air
 // makes the tail much shorter than in the bass. A short tail is measured in each octave band and its rates
 // and gains are corrected by what came out.
-func tail(r *room.Room, shape tailShape, length [octave.N]int, rate int, channel uint64) []tailSpectrum {
+func tail(r *room.Room, shape tailShape, length [octave.N]int, rate, channel int, between coherenceAt) []tailSpectrum {
 	n := fft.Length(slices.Max(length[:]))
 	longest := 0.0
 	for b := range shape.path.Tail {
@@ -118,7 +116,7 @@ func tail(r *room.Room, shape tailShape, length [octave.N]int, rate int, channel
 		if !short {
 			own = fft.Length(length[b])
 		}
-		c, ok := newCarrier(r, &shape, b, own, rate, channel)
+		c, ok := newCarrier(r, &shape, b, own, rate, channel, between)
 		if !ok {
 			break
 		}
@@ -161,8 +159,9 @@ func (s *tailShape) correct(bands []carrier, n, rate int) {
 	}
 }
 
-// newCarrier makes the noise of band b; ok is false above the Nyquist frequency.
-func newCarrier(r *room.Room, shape *tailShape, b, n, rate int, channel uint64) (c carrier, ok bool) {
+// newCarrier makes the noise of band b in a channel; ok is false above the Nyquist frequency. Each line of the right channel's spectrum
+// is as strong as the left's and leads or lags it by the angle whose cosine is their coherence.
+func newCarrier(r *room.Room, shape *tailShape, b, n, rate, channel int, between coherenceAt) (c carrier, ok bool) {
 	c.n = n
 	df := float64(rate) / float64(n)
 	c.lo, c.hi = tailEdges(b, rate)
@@ -176,20 +175,7 @@ func newCarrier(r *room.Room, shape *tailShape, b, n, rate int, channel uint64) 
 	}
 	m := n / c.step
 	transform := fft.NewReal(m)
-	rng := rand.New(rand.NewPCG(uint64(r.Seed), channel<<8|uint64(b)))
-	spec := make([]complex128, m/2+1)
-	flatFrom, flatTo := octave.FlatRange(b, tailCrossover)
-	for k := int(c.lo / df); k < len(spec)-1 && float64(k)*df <= c.hi; k++ {
-		w := 1.0
-		if hz := float64(k) * df; hz < flatFrom || hz > flatTo {
-			w = octave.Weight(b, hz, tailCrossover)
-		}
-		if w > 0 && float64(k)*df >= lowestTail {
-			sin, cos := math.Sincos(2 * math.Pi * rng.Float64())
-			spec[k] = complex(w*cos, w*sin)
-		}
-	}
-	noise := transform.Sequence(nil, spec)
+	noise := transform.Sequence(nil, randomLines(r.Seed, b, channel, m, df, c.lo, c.hi, between))
 	quickest := 0.0
 	for _, t := range shape.path.Tail[b] {
 		quickest = max(quickest, t.Rate)
@@ -197,15 +183,45 @@ func newCarrier(r *room.Room, shape *tailShape, b, n, rate int, channel uint64) 
 	evenOut(noise, int(float64(rate)/float64(c.step)*max(2/(c.hi-c.lo), decay.Nepers/quickest/12)))
 	c.width = effectiveBandwidth(b, c.lo, c.hi)
 	if b == 0 {
-		flip(noise, shape, rate, c.step)
+		left := noise
+		if channel == 1 { // both or none, so that they keep their coherence
+			left = transform.Sequence(nil, randomLines(r.Seed, b, 0, m, df, c.lo, c.hi, between))
+		}
+		if addsUp(left, shape, rate, c.step) {
+			for i := range noise {
+				noise[i] = -noise[i]
+			}
+		}
 	}
-	c.spectrum = transform.Coefficients(spec, noise)
+	c.spectrum = transform.Coefficients(nil, noise)
 	return c, true
 }
 
-// flip inverts the lowest band if it would add constructively to the direct sound. Its few modes could otherwise
-// exceed the target energy; the reflections make up any shortfall.
-func flip(noise []float64, shape *tailShape, rate, step int) {
+// randomLines is the spectrum of band b's noise in a channel, for a transform of m samples with lines df Hz apart.
+func randomLines(seed int64, b, channel, m int, df, lo, hi float64, between coherenceAt) []complex128 {
+	rng, side := rand.New(rand.NewPCG(uint64(seed), uint64(b))), rand.New(rand.NewPCG(uint64(seed), 1<<8|uint64(b)))
+	spec := make([]complex128, m/2+1)
+	flatFrom, flatTo := octave.FlatRange(b, tailCrossover)
+	for k := int(lo / df); k < len(spec)-1 && float64(k)*df <= hi; k++ {
+		w, hz := 1.0, float64(k)*df
+		if hz < flatFrom || hz > flatTo {
+			w = octave.Weight(b, hz, tailCrossover)
+		}
+		if w > 0 && hz >= lowestTail {
+			angle := 2 * math.Pi * rng.Float64()
+			if channel == 1 {
+				angle += math.Copysign(math.Acos(min(1, max(-1, between(hz)))), side.Float64()-0.5)
+			}
+			sin, cos := math.Sincos(angle)
+			spec[k] = complex(w*cos, w*sin)
+		}
+	}
+	return spec
+}
+
+// addsUp tells whether the lowest band would add constructively to the direct sound. Its few modes could then
+// exceed the target energy; turned over they do not, and the reflections make up any shortfall.
+func addsUp(noise []float64, shape *tailShape, rate, step int) bool {
 	x := make([]float64, len(noise))
 	shape.envelope(x, shape.at(octave.Exact(0)), float64(rate)/float64(step), 1)
 	for i, v := range noise {
@@ -216,11 +232,7 @@ func flip(noise []float64, shape *tailShape, rate, step int) {
 		sin, cos := math.Sincos(w * float64(k))
 		along += real(v)*cos - imag(v)*sin
 	}
-	if along > 0 {
-		for i := range noise {
-			noise[i] = -noise[i]
-		}
-	}
+	return along > 0
 }
 
 // besides is how far to either side of a band of noise its spectrum under an envelope is kept, Hz.

@@ -8,7 +8,9 @@ type bus struct {
 	out, aside       []float64
 	box              *box
 	tremulant        *tremulant
-	ringing          bool // the filters may still sound
+	breath           *breath
+	origin           int64 // sample of the piece at which the job begins
+	ringing          bool  // the filters may still sound
 }
 
 func alive(v []voice, start int64) []voice {
@@ -22,7 +24,7 @@ func alive(v []voice, start int64) []voice {
 	return kept
 }
 
-// finish passes n samples of a bus through its tremulant and box; nil stands for silence.
+// finish passes n samples of a bus through its wind, tremulant and box; nil stands for silence.
 func (b *bus) finish(start int64, n int) []float64 {
 	plain, out := b.plain[:n], b.out[:n]
 	if len(b.voices)+len(b.shaken) == 0 {
@@ -34,6 +36,9 @@ func (b *bus) finish(start int64, n int) []float64 {
 		b.ringing = false
 	} else {
 		b.ringing = true
+	}
+	if b.breath != nil {
+		b.breath.process(plain, b.origin+start)
 	}
 	for i, v := range plain {
 		out[i] = float64(v)

@@ -166,6 +166,10 @@ func newRenderer(job *Job) *renderer {
 			plain:    make([]float32, block),
 			out:      make([]float64, block),
 			box:      newBox(d, i, job.Box, job.Rate),
+			origin:   job.Origin,
+		}
+		if len(d.Stops) > 0 {
+			r.buses[i].breath = newBreath(uint64(job.Organ.Seed)<<8+uint64(i), job.Rate)
 		}
 	}
 	return r

@@ -1,0 +1,108 @@
+package sound
+
+import "math"
+
+// Wind is never quite steady: the pressure in a division's chest wanders, and the pitch of its pipes with it, by a cent or two over
+// seconds (common practice; no published spectrum is followed). All pipes of a division move together, divisions apart.
+const (
+	breathCent = 1.0 // rms of the pitch, cents
+	breathTaps = 16
+	breathGrid = 128 // samples between two computed delays
+)
+
+// breathSpans are the lengths of the swings that add up to the wander, s.
+var breathSpans = [...]float64{0.9, 1.7, 3.1}
+
+// breath moves a division's pitch slowly to and fro: a delay that wanders, so that the pitch leaves its place by the delay's slope.
+type breath struct {
+	seed  uint64
+	rate  float64
+	depth [len(breathSpans)]float64 // how far each swing carries the delay, samples
+	mean  float64                   // delay, samples
+	past  []float32 // what came before the block
+	whole []float32
+}
+
+func newBreath(seed uint64, rate int) *breath {
+	b := &breath{seed: seed, rate: float64(rate), mean: breathTaps}
+	slope := (math.Exp2(breathCent/1200) - 1) / math.Sqrt(float64(len(breathSpans)))
+	for i, span := range breathSpans {
+		// A smooth step between two numbers out of -1 to 1 has a slope of rms sqrt(2/3)·sqrt(6/5)/span.
+		b.depth[i] = slope * span / math.Sqrt(0.8) * b.rate
+		b.mean += b.depth[i]
+	}
+	b.past = make([]float32, 2*int(math.Ceil(b.mean)))
+	return b
+}
+
+// delay is that at sample t of the piece, samples: at least breathTaps.
+func (b *breath) delay(t int64) float64 {
+	sum := b.mean
+	for i, span := range breathSpans {
+		x := float64(t) / (span * b.rate)
+		n := math.Floor(x)
+		f := x - n
+		seed := b.seed + uint64(i)<<32
+		from, to := hash(seed, int64(n)), hash(seed, int64(n)+1)
+		sum += b.depth[i] * (from + (to-from)*f*f*(3-2*f))
+	}
+	return sum
+}
+
+// process delays x in place; its first sample is sample at of the piece.
+func (b *breath) process(x []float32, at int64) {
+	h := len(b.past)
+	if len(b.whole) < h+len(x) {
+		b.whole = make([]float32, h+len(x))
+	}
+	whole := b.whole[:h+len(x)]
+	copy(whole, b.past)
+	copy(whole[h:], x)
+	copy(b.past, whole[len(x):])
+	clear(x)
+	from := b.delay(at)
+	var first, last [breathTaps]float32
+	before := -1 // lag that last is for
+	for i := 0; i < len(x); i += breathGrid {
+		n := min(breathGrid, len(x)-i)
+		to := b.delay(at + int64(i+n))
+		lag := int(math.Floor((from + to) / 2))
+		if first = last; lag != before {
+			kernel(&first, from-float64(lag))
+		}
+		before = lag
+		kernel(&last, to-float64(lag))
+		for k := range breathTaps {
+			start := h + i - lag + breathTaps/2 - 1 - k
+			ramp(x[i:i+n], whole[start:start+n], first[k], (last[k]-first[k])/float32(n))
+		}
+		from = to
+	}
+}
+
+// kernel is a windowed sinc that delays by part of a sample: tap k stands k-breathTaps/2+1 samples after the whole part.
+func kernel(taps *[breathTaps]float32, part float64) {
+	const turn = math.Pi / (breathTaps + 2)
+	var h [breathTaps]float64
+	sum := 0.0
+	ds, dc := math.Sincos(turn)
+	s0, c0 := math.Sincos(turn * (float64(1-breathTaps/2) - part))
+	sine := math.Sin(math.Pi * part)
+	for k := range h {
+		x := float64(k-breathTaps/2+1) - part
+		h[k] = c0 * c0
+		s0, c0 = s0*dc+c0*ds, c0*dc-s0*ds
+		if math.Abs(x) > 1e-9 {
+			// sin(π(k−part)) is ±sin(π·part)
+			s := -sine
+			if (k-breathTaps/2+1)&1 != 0 {
+				s = sine
+			}
+			h[k] *= s / (math.Pi * x)
+		}
+		sum += h[k]
+	}
+	for k, v := range h {
+		taps[k] = float32(v / sum)
+	}
+}

@@ -311,7 +311,7 @@ func placeOf(p *Project, s Side, dry bool) string {
 	if s.Organ == own {
 		files += " " + p.ID + "/" + p.Organ.File
 	}
-	return fmt.Sprintf("%s %g %s %s %s %t", s.Room, s.RT, files, s.Seat, s.Organ, dry)
+	return fmt.Sprintf("%s %g %s %s %s %s %t", s.Room, s.RT, s.People, files, s.Seat, s.Organ, dry)
 }
 
 // shifted lets the piece begin at start: what is over by then is left out, what sounds has begun before 0.

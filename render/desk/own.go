@@ -136,8 +136,24 @@ func readOrgan(data []byte, shown string) (*voicing.Organ, error) {
 	return nil, problem{http.StatusUnprocessableEntity, err}
 }
 
-// roomOf is the room of a side, and its cache key.
+// roomOf is the room of a side with the people in it, and its cache key.
 func (d *Desk) roomOf(p *Project, s Side) (*room.Room, string, error) {
+	hall, key, err := d.emptyRoomOf(p, s)
+	if err != nil || s.People == "" || s.People == "empty" {
+		return hall, key, err
+	}
+	people, err := hall.ParsePeople(s.People)
+	if err != nil {
+		return nil, "", problem{http.StatusUnprocessableEntity, err}
+	}
+	if hall, err = hall.WithPeople(people); err != nil {
+		return nil, "", problem{http.StatusUnprocessableEntity, err}
+	}
+	return hall, key + " " + s.People, nil
+}
+
+// emptyRoomOf is the room of a side as it is built, and its cache key.
+func (d *Desk) emptyRoomOf(p *Project, s Side) (*room.Room, string, error) {
 	switch s.Room {
 	case "rt":
 		r, err := room.FromRT(s.RT)

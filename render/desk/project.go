@@ -63,8 +63,9 @@ type Side struct {
 	Room     string            `json:"room"`  // a built-in room, "rt" or own
 	RT       float64           `json:"rt"`    // s, of the room "rt"
 	Seat     string            `json:"seat"`
-	Organ    string            `json:"organ"` // a built-in organ or own
-	Tempo    float64           `json:"tempo"` // factor
+	People   string            `json:"people,omitempty"` // how full the building is: empty (or ""), half or full
+	Organ    string            `json:"organ"`            // a built-in organ or own
+	Tempo    float64           `json:"tempo"`            // factor
 	Assign   map[string]string `json:"assign,omitempty"`
 	Dynamics []Mark            `json:"dynamics,omitempty"`
 	Stops    string            `json:"stops,omitempty"` // lines of a stops file
@@ -89,6 +90,9 @@ type Past struct {
 
 // own names the building or the organ that the project brings.
 const own = "own"
+
+// fillings are how full a building may be.
+var fillings = []string{"", "empty", "half", "full"}
 
 // Bounds of a project.
 const (
@@ -172,6 +176,8 @@ func (s *Side) check(p *Project) error {
 		return fmt.Errorf("this project has no building of its own")
 	case s.Room == "rt" && !(s.RT >= room.MinRT60 && s.RT <= room.MaxRT60):
 		return fmt.Errorf("reverberation time %g s: give seconds from %g to %g", s.RT, room.MinRT60, room.MaxRT60)
+	case !slices.Contains(fillings, s.People):
+		return fmt.Errorf("people %q: give empty, half or full", clip(s.People))
 	case s.Organ == own && p.Organ == nil:
 		return fmt.Errorf("this project has no organ of its own")
 	case s.Organ != own && !slices.Contains(voicing.BuiltIns(), s.Organ):

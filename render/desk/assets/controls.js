@@ -15,6 +15,7 @@ export class Controls {
     const set = (what, f) => this.actions.change(what, f);
     this.room = el('select', { id: 'room', onchange: e => set('building', s => {
       s.room = e.target.value;
+      if (s.room === 'own') s.people = '';
       const r = desk.rooms.find(x => x.name === s.room);
       if (r) { s.rt = round(r.rt); if (!r.seats.includes(s.seat)) s.seat = 'middle'; }
     }) });
@@ -37,6 +38,9 @@ export class Controls {
     } });
     this.rtOut = el('output', { for: 'rt', id: 'rt-out' });
     this.seat = el('select', { id: 'seat', onchange: e => set('seat', s => { s.seat = e.target.value; }) });
+    this.people = el('select', { id: 'people', onchange: e => set('people', s => { s.people = e.target.value; }) },
+      [['', 'empty'], ['half', 'half full'], ['full', 'full']].map(([v, text]) => el('option', { value: v }, text)));
+    this.peopleOut = el('output', { for: 'people' });
     this.own = el('input', { type: 'file', id: 'own', accept: 'audio/*,.wav,.toml', onchange: e => { if (e.target.files[0]) this.actions.ownFile(e.target.files[0]); e.target.value = ''; } });
     this.organ = el('select', { id: 'organ', onchange: e => set('organ', s => { s.organ = e.target.value; s.assign = {}; }) });
     this.ownOrgan = el('input', { type: 'file', id: 'own-organ', accept: '.toml', onchange: e => { if (e.target.files[0]) this.actions.ownFile(e.target.files[0]); e.target.value = ''; } });
@@ -59,6 +63,7 @@ export class Controls {
         row('Reverberation', this.rt, this.rtOut),
         el('p', { class: 'hint', id: 'rt-hint' }, 'Seconds for a loud sound to die away (RT60). Moving it makes a church of that time.'),
         row('Seat', this.seat),
+        row('People', this.people, this.peopleOut),
         el('details', { id: 'own-church' }, el('summary', {}, 'Your own church'), el('div', { class: 'rows' },
           el('label', { class: 'button file', for: 'own' }, 'A recording of claps, or a room file …', this.own),
           el('button', { id: 'own-claps', onclick: () => this.actions.own('claps') }, 'Record claps here …'),
@@ -95,7 +100,8 @@ export class Controls {
   say(side) {
     const room = this.room.selectedOptions[0]?.textContent, organ = this.organ.selectedOptions[0]?.textContent.split(',')[0];
     const tempo = side.tempo === 1 ? 'tempo as written' : `${Math.round(side.tempo * 100)}\u00a0% of the tempo`;
-    $('knobs-say').textContent = [side.room === 'rt' ? `Church of ${number(side.rt, 1)} s` : room, side.seat, organ, this.written ? `${Math.round(this.written * side.tempo)} ${perMinute()}` : tempo].join(' · ');
+    const filled = { half: ['half full'], full: ['full'] }[side.people] || [];
+    $('knobs-say').textContent = [side.room === 'rt' ? `Church of ${number(side.rt, 1)} s` : room, ...filled, side.seat, organ, this.written ? `${Math.round(this.written * side.tempo)} ${perMinute()}` : tempo].join(' · ');
   }
 
   // show sets the knobs to a side, and to what its run says of the score.
@@ -115,6 +121,9 @@ export class Controls {
     const seats = built ? built.seats : mine || desk.rooms[0].seats;
     this.seat.replaceChildren(...seats.map(s => el('option', { value: s }, s)));
     this.seat.value = side.seat;
+    this.people.value = side.people || '';
+    const heard = run && (run.document.room.rt60_s['500'] + run.document.room.rt60_s['1000']) / 2;
+    this.peopleOut.textContent = side.people && heard ? `${number(heard, 1)} s with them` : '';
     const organs = desk.organs.map(o => el('option', { value: o.name }, o.title));
     if (project.doc.organ) organs.push(el('option', { value: 'own' }, `Yours: ${project.doc.organ.title || project.doc.organ.shown}`));
     this.organ.replaceChildren(...organs);

@@ -1,45 +1,56 @@
 package room
 
 import (
-	"errors"
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
 
 	"afterchord/acoustics/air"
-	"afterchord/acoustics/decay"
+	"afterchord/acoustics/impulse"
+	"afterchord/acoustics/measure"
 )
 
 // floorPerSeatM2 is the floor that one place takes in a full nave, aisles and chancel counted, m² (common practice: 0.5 to
 // 0.7 m² for the pew alone, and much of the floor is walked on or bare).
 const floorPerSeatM2 = 2.0
 
-// ErrRecordedPeople is the error of [Room.WithPeople] for a measured room.
-var ErrRecordedPeople = errors.New("a recorded response holds the people who were there, and cannot be given others")
-
 // Capacity is how many people the room seats, as its floor has place for them.
 func (r *Room) Capacity() int { return int(r.SizeM[0] * r.SizeM[1] / floorPerSeatM2) }
 
 // WithPeople is the room with so many people seated in it: each adds [PersonArea] to the absorption area that the room's
-// times imply (Sabine). The room is taken to be empty.
+// times imply (Sabine). The room is taken to be empty. A measured response loses in each octave band what they take up; the volume counts
+// for that, which is a guess from the reverberation time where no room file gives it, and a caution says so.
 func (r *Room) WithPeople(people int) (*Room, error) {
 	switch {
 	case people < 0 || people > max(1, 2*r.Capacity()):
 		return nil, fmt.Errorf("%d people: %s seats about %d; give 0 to %d", people, r.Name, r.Capacity(), 2*r.Capacity())
 	case people == 0:
 		return r, nil
-	case r.Measured != nil:
-		return nil, ErrRecordedPeople
 	}
 	full := *r
-	c, person := air.SpeedOfSound(r.TempC), PersonArea()
+	c, area := air.SpeedOfSound(r.TempC), PersonArea()
 	for b, t := range r.RT60 {
-		area := decay.EquivalentArea(r.VolumeM3, t, c) + float64(people)*person[b]
-		full.RT60[b] = math.Max(0.05, decay.Sabine(r.VolumeM3, area, c))
+		area[b] *= float64(people)
+		full.RT60[b] = sooner(t, area[b], r.VolumeM3, c)
 	}
 	full.Title = fmt.Sprintf("%s with %d people", r.Title, people)
+	if r.Measured == nil {
+		return &full, nil
+	}
+	full.Measured = absorbed(r.Measured, onsetOf(r.Measured), area, r.VolumeM3, c)
+	full.fit = fitResponse(full.Measured)
+	full.Cautions = append(append([]string(nil), r.Cautions...),
+		fmt.Sprintf("the people are computed: the recording is taken to be of the empty room, of %.0f m³", r.VolumeM3))
 	return &full, nil
+}
+
+// onsetOf is when the direct sound of a measured response comes, s; 0 where it cannot be told.
+func onsetOf(resp *impulse.Response) float64 {
+	m, err := measure.Channel(resp.L, resp.Rate)
+	if err != nil {
+		return 0
+	}
+	return m.OnsetS
 }
 
 // ParsePeople reads how many people are in the room: a number, or empty, half or full of its [Room.Capacity].

@@ -2,9 +2,16 @@ package room
 
 import (
 	"fmt"
+	"math"
+	"math/rand/v2"
 	"testing"
 
+	"afterchord/acoustics/air"
+	"afterchord/acoustics/decay"
 	"afterchord/acoustics/geometry"
+	"afterchord/acoustics/impulse"
+	"afterchord/acoustics/measure"
+	"afterchord/acoustics/octave"
 
 	"github.com/stretchr/testify/require"
 )
@@ -56,4 +63,39 @@ func TestTheOrganFitsIntoTheRoom(t *testing.T) {
 			})
 		}
 	}
+}
+
+// A recorded response with people in it decays in each band in the time that Sabine's formula gives, and its direct sound stays.
+func TestPeopleInARecording(t *testing.T) {
+	const rate = 24000
+	random := rand.New(rand.NewPCG(3, 4))
+	resp := &impulse.Response{Rate: rate, L: make([]float64, 5*rate), R: make([]float64, 5*rate)}
+	for i := range resp.L {
+		g := math.Exp(-decay.Rate(3) / 2 * float64(i) / rate)
+		resp.L[i], resp.R[i] = g*random.NormFloat64(), g*random.NormFloat64()
+	}
+	resp.L[0], resp.R[0] = 20, 20
+	r, err := FromResponse(resp, "x")
+	require.NoError(t, err)
+	full, err := r.WithPeople(r.Capacity())
+	require.NoError(t, err)
+	require.Less(t, full.RT(1000), 0.8*r.RT(1000))
+	before, err := measure.Response(r.Measured)
+	require.NoError(t, err)
+	after, err := measure.Response(full.Measured)
+	require.NoError(t, err)
+	for b := 3; b <= 7; b++ {
+		c := air.SpeedOfSound(r.TempC)
+		want := sooner(before.Bands[b].T30.Value, float64(r.Capacity())*PersonArea()[b], r.VolumeM3, c)
+		require.InEpsilon(t, want, after.Bands[b].T30.Value, 0.03, "%g Hz", octave.Centres[b])
+	}
+	peak := func(x []float64) (most float64) {
+		for _, v := range x {
+			most = max(most, math.Abs(v))
+		}
+		return most
+	}
+	require.InEpsilon(t, peak(r.Measured.L), peak(full.Measured.L), 0.02)
+	require.NotEmpty(t, full.Cautions)
+	require.Empty(t, r.Cautions)
 }

@@ -15,7 +15,6 @@ export class Controls {
     const set = (what, f) => this.actions.change(what, f);
     this.room = el('select', { id: 'room', onchange: e => set('building', s => {
       s.room = e.target.value;
-      if (s.room === 'own') s.people = '';
       const r = desk.rooms.find(x => x.name === s.room);
       if (r) { s.rt = round(r.rt); if (!r.seats.includes(s.seat)) s.seat = 'middle'; }
     }) });

@@ -180,14 +180,14 @@ func newCarrier(r *room.Room, shape *tailShape, b, n, rate, channel int, between
 	for _, t := range shape.path.Tail[b] {
 		quickest = max(quickest, t.Rate)
 	}
-	evenOut(noise, int(float64(rate)/float64(c.step)*max(2/(c.hi-c.lo), decay.Nepers/quickest/12)))
+	window := int(float64(rate) / float64(c.step) * max(2/(c.hi-c.lo), decay.Nepers/quickest/12))
+	evenOut(noise, window)
 	c.width = effectiveBandwidth(b, c.lo, c.hi)
 	if b == 0 {
-		left := noise
-		if channel == 1 { // both or none, so that they keep their coherence
-			left = transform.Sequence(nil, randomLines(r.Seed, b, 0, m, df, c.lo, c.hi, between))
-		}
-		if addsUp(left, shape, rate, c.step) {
+		// Both channels or none, so that they keep their coherence.
+		other := transform.Sequence(nil, randomLines(r.Seed, b, 1-channel, m, df, c.lo, c.hi, between))
+		evenOut(other, window)
+		if along(noise, shape, rate, c.step)+along(other, shape, rate, c.step) > 0 {
 			for i := range noise {
 				noise[i] = -noise[i]
 			}
@@ -219,20 +219,20 @@ func randomLines(seed int64, b, channel, m int, df, lo, hi float64, between cohe
 	return spec
 }
 
-// addsUp tells whether the lowest band would add constructively to the direct sound. Its few modes could then
+// along is how much the lowest band would add constructively to the direct sound. Its few modes could
 // exceed the target energy; turned over they do not, and the reflections make up any shortfall.
-func addsUp(noise []float64, shape *tailShape, rate, step int) bool {
+func along(noise []float64, shape *tailShape, rate, step int) (sum float64) {
 	x := make([]float64, len(noise))
 	shape.envelope(x, shape.at(octave.Exact(0)), float64(rate)/float64(step), 1)
 	for i, v := range noise {
 		x[i] *= v
 	}
-	along, w := 0.0, 2*math.Pi*shape.path.DelayS*float64(rate)/float64(len(noise)*step)
+	w := 2 * math.Pi * shape.path.DelayS * float64(rate) / float64(len(noise)*step)
 	for k, v := range fft.NewReal(len(x)).Coefficients(nil, x) {
 		sin, cos := math.Sincos(w * float64(k))
-		along += real(v)*cos - imag(v)*sin
+		sum += real(v)*cos - imag(v)*sin
 	}
-	return along > 0
+	return sum
 }
 
 // besides is how far to either side of a band of noise its spectrum under an envelope is kept, Hz.

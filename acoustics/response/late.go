@@ -235,6 +235,32 @@ func along(noise []float64, shape *tailShape, rate, step int) (sum float64) {
 	return sum
 }
 
+// shortTransform is the working space of [carrier.join].
+type shortTransform struct {
+	plan             *fft.Plan[float64]
+	order            []int32
+	envelope, re, im []float64
+	kept             map[int]*fft.Plan[float64]
+	orders           map[int][]int32
+}
+
+// resize makes it fit for m points, all 0.
+func (s *shortTransform) resize(m int) {
+	if s.plan == nil || s.plan.N() != m {
+		if s.kept == nil {
+			s.kept, s.orders = map[int]*fft.Plan[float64]{}, map[int][]int32{}
+		}
+		if s.kept[m] == nil {
+			s.kept[m] = fft.NewPlan[float64](m)
+			s.orders[m] = s.kept[m].Order()
+		}
+		s.plan, s.order = s.kept[m], s.orders[m]
+		s.envelope, s.re, s.im = make([]float64, m), make([]float64, m), make([]float64, m)
+	}
+	clear(s.re)
+	clear(s.im)
+}
+
 // besides is how far to either side of a band of noise its spectrum under an envelope is kept, Hz.
 const besides = 300.0
 
@@ -247,9 +273,7 @@ func (c *carrier) join(sum []complex128, shape *tailShape, rate int) {
 	// together, spread over time as Rate·exp(−Rate·t)/rate.
 	density := 2 * c.width / (float64(rate) * float64(rate))
 	knots := shape.knots(c.lo, c.hi)
-	var envelope, re, im []float64
-	var plan *fft.Plan[float64]
-	var order []int32
+	var space shortTransform
 	for j, at := range knots {
 		from, to := at.hz, at.hz
 		if j > 0 {
@@ -263,14 +287,9 @@ func (c *carrier) join(sum []complex128, shape *tailShape, rate int) {
 			continue
 		}
 		m := min(c.n, fft.PowerOfTwo(z-a+1+2*int(besides/df)))
-		if plan == nil || plan.N() != m {
-			plan = fft.NewPlan[float64](m)
-			order = plan.Order()
-			envelope, re, im = make([]float64, m), make([]float64, m), make([]float64, m)
-		}
+		space.resize(m)
+		plan, order, envelope, re, im := space.plan, space.order, space.envelope, space.re, space.im
 		// The middle of the part goes to frequency 0.
-		clear(re)
-		clear(im)
 		middle := (a + z) / 2
 		for k := a; k <= z; k++ {
 			w := 1.0

@@ -54,7 +54,7 @@ func (s *tailShape) slowest(lo, hi float64) float64 {
 // Neighbouring knots differ by no more than so much in rate and gain, so that a straight line between their envelopes stays within
 // a few tenths of a decibel over the first 60 dB.
 const (
-	knotRate = 0.06
+	knotRate = 0.08
 	knotGain = 0.12
 )
 

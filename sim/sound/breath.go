@@ -19,7 +19,7 @@ type breath struct {
 	rate  float64
 	depth [len(breathSpans)]float64 // how far each swing carries the delay, samples
 	mean  float64                   // delay, samples
-	past  []float32 // what came before the block
+	past  []float32                 // what came before the block
 	whole []float32
 }
 

@@ -62,10 +62,18 @@ func bodyWithin(w http.ResponseWriter, d time.Duration) func() {
 	return func() { _ = c.SetReadDeadline(time.Time{}) }
 }
 
+// maxSave is the largest saved state that is taken, with all its earlier ones, bytes; what is kept of it is less
+// ([Project.forget]).
+const maxSave = 16 << 20
+
 // readJSON reads a small request that has only fields that we know.
 func readJSON(w http.ResponseWriter, r *http.Request, v any) error {
+	return readJSONWithin(w, r, v, maxRequest)
+}
+
+func readJSONWithin(w http.ResponseWriter, r *http.Request, v any, limit int64) error {
 	defer bodyWithin(w, time.Minute)()
-	d := json.NewDecoder(http.MaxBytesReader(w, r.Body, maxRequest))
+	d := json.NewDecoder(http.MaxBytesReader(w, r.Body, limit))
 	d.DisallowUnknownFields()
 	if err := d.Decode(v); err != nil {
 		var large *http.MaxBytesError
@@ -301,7 +309,7 @@ func (d *Desk) save(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	var in saved
-	if err := readJSON(w, r, &in); err != nil {
+	if err := readJSONWithin(w, r, &in, maxSave); err != nil {
 		return err
 	}
 	p, err := d.store.Update(r.PathValue("id"), version, func(p *Project) error {

@@ -69,7 +69,7 @@ func (f *folder) States(id string) ([][]byte, error) {
 	journal, jerr := f.read(id, "journal.jsonl")
 	if jerr == nil {
 		lines := bufio.NewScanner(bytes.NewReader(journal))
-		lines.Buffer(nil, 2*journalBound)
+		lines.Buffer(nil, 1<<28) // a line may be longer than the bound: it holds all versions of a project
 		for lines.Scan() {
 			out = append(out, bytes.Clone(lines.Bytes()))
 		}

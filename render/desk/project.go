@@ -96,11 +96,13 @@ var fillings = []string{"", "empty", "half", "full"}
 
 // Bounds of a project.
 const (
-	maxPast   = 60
-	maxScores = 200
-	maxName   = 120
-	maxStops  = 64 << 10
-	maxUpbeat = 64 // crotchets
+	maxPast      = 60
+	maxPastBytes = 512 << 10 // of all earlier states
+	maxSideBytes = 384 << 10
+	maxScores    = 200
+	maxName      = 120
+	maxStops     = 64 << 10
+	maxUpbeat    = 64 // crotchets
 )
 
 // firstSide is what a new project begins with.
@@ -116,9 +118,7 @@ func (p *Project) check() error {
 	if p.Active != "b" || p.B == nil {
 		p.Active = "a"
 	}
-	if len(p.Past) > maxPast {
-		p.Past = p.Past[len(p.Past)-maxPast:]
-	}
+	p.forget()
 	if err := p.A.check(p); err != nil {
 		return err
 	}
@@ -141,6 +141,33 @@ func (p *Project) check() error {
 	return nil
 }
 
+// forget drops the oldest of the earlier states where there are too many, or too much in them.
+func (p *Project) forget() {
+	p.Past = p.Past[max(0, len(p.Past)-maxPast):]
+	left := maxPastBytes
+	for i, x := range slices.Backward(p.Past) {
+		if left -= x.A.size() + x.B.size(); left < 0 {
+			p.Past = p.Past[i+1:]
+			return
+		}
+	}
+}
+
+// size is about how many bytes a side takes in a file.
+func (s *Side) size() int {
+	if s == nil {
+		return 0
+	}
+	n := 300 + len(s.Stops) + len(s.Stops)/8
+	for part, division := range s.Assign {
+		n += len(part) + len(division) + 8
+	}
+	for _, m := range s.Dynamics {
+		n += len(m.Part) + len(m.Dynamic) + 40
+	}
+	return n
+}
+
 // whole says what keeps a project that was read from being used.
 func (p *Project) whole() error {
 	if len(p.Scores) == 0 || len(p.Scores) > maxScores {
@@ -152,10 +179,8 @@ func (p *Project) whole() error {
 			return fmt.Errorf("a score cannot be called %q", clip(f.File))
 		case f.From < 0 || f.From >= len(p.Scores):
 			return fmt.Errorf("score %d was made from score %d, which is not there", i, f.From)
-		case f.Side != nil:
-			if err := f.Side.check(p); err != nil {
-				return fmt.Errorf("score %d: %w", i, err)
-			}
+		case f.Side != nil && f.Side.check(p) != nil:
+			p.Scores[i].Side = nil // what it was rewritten against is told no more
 		}
 	}
 	for _, own := range []*OwnFile{p.Response, p.Organ} {
@@ -163,6 +188,7 @@ func (p *Project) whole() error {
 			return fmt.Errorf("a file cannot be called %q", clip(own.File))
 		}
 	}
+	p.Past = slices.DeleteFunc(p.Past, func(x Past) bool { return x.A.check(p) != nil || x.B != nil && x.B.check(p) != nil })
 	return p.check()
 }
 
@@ -190,6 +216,8 @@ func (s *Side) check(p *Project) error {
 		return fmt.Errorf("an upbeat of %g crotchets: give more than 0 and at most %d, 0 for a guess or -1 for none", s.Upbeat, maxUpbeat)
 	case len(s.Seat) > 40, len(s.Assign) > 256, len(s.Dynamics) > 2000, len(s.Stops) > maxStops:
 		return fmt.Errorf("too many settings to keep in one project")
+	case s.size() > maxSideBytes:
+		return fmt.Errorf("the stops, dynamics and divisions of a version take %d KB, more than the %d KB that are kept: take some of the dynamics or lines of stops out", s.size()>>10, maxSideBytes>>10)
 	}
 	for _, m := range s.Dynamics {
 		if _, ok := score.ParseDynamic(m.Dynamic); !ok {

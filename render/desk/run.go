@@ -119,12 +119,12 @@ func (d *Desk) run(ctx context.Context, p *Project, s Side) (*proof.Proof, strin
 	if err != nil {
 		return nil, "", err
 	}
-	pr, err := d.proofs.run(ctx, key, func() (*proof.Proof, error) {
+	pr, err := d.proofs.run(ctx, key, func(ctx context.Context) (*proof.Proof, error) {
 		if err := d.findings.enter(ctx); err != nil {
 			return nil, err
 		}
 		defer d.findings.leave()
-		return proof.Run(context.WithoutCancel(ctx), in) // others may be waiting for it
+		return proof.Run(ctx, in)
 	})
 	if err != nil && ctx.Err() == nil {
 		if _, ours := err.(problem); !ours {

@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"strconv"
 	"strings"
 	"sync"
 	"syscall"
@@ -123,6 +124,34 @@ func TestChangedByHand(t *testing.T) {
 			require.NoError(t, os.Rename(filepath.Join(dir, "aside"), filepath.Join(dir, "journal.jsonl")))
 		})
 	}
+}
+
+// TestLargestProject: stops and undo steps that are allowed can be saved, and what is kept of them is bounded.
+func TestLargestProject(t *testing.T) {
+	_, server := newTestDesk(t, Options{})
+	c := newClient(t, server)
+	p := c.demo("drop")
+	stops := strings.Repeat("# a remark on the stops\n", maxStops/24)
+	p.A.Stops = stops
+	in := saved{Name: p.Name, A: p.A, B: &p.A, Active: "b"}
+	for i := range maxPast {
+		in.Past = append(in.Past, Past{What: strconv.Itoa(i), A: p.A, B: &p.A})
+	}
+	resp, data := c.send("PUT", "/api/projects/"+p.ID, in, "If-Match", etag(p.Version))
+	require.Equal(t, 200, resp.StatusCode, string(data))
+	_, data = c.send("GET", "/api/projects/"+p.ID, nil)
+	require.Less(t, len(data), 1<<20)
+	got := into[Project](t, data)
+	require.Equal(t, stops, got.A.Stops)
+	require.NotEmpty(t, got.Past)
+	require.Equal(t, strconv.Itoa(maxPast-1), got.Past[len(got.Past)-1].What, "the newest are kept")
+
+	for range 2000 {
+		p.A.Dynamics = append(p.A.Dynamics, Mark{Part: strings.Repeat("x", 300), Bar: 1, Dynamic: "f"})
+	}
+	resp, data = c.send("PUT", "/api/projects/"+p.ID, saved{Name: p.Name, A: p.A, Active: "a"}, "If-Match", etag(got.Version))
+	require.Equal(t, 400, resp.StatusCode)
+	require.Contains(t, string(data), "take some of the dynamics or lines of stops out")
 }
 
 // TestLinksInAProject: nothing is read or written through a link.

@@ -99,7 +99,7 @@ function tellSaving(project) {
   };
   project.addEventListener('saving', () => saved('saving …'));
   project.addEventListener('saved', () => saved('saved', false));
-  project.addEventListener('unsaved', e => saved(`not saved: ${e.detail}; trying again`));
+  project.addEventListener('unsaved', e => saved(`not saved: ${e.detail.why}${e.detail.never ? '' : '; trying again'}`));
   project.addEventListener('conflict', () => saved('not saved', true));
   saved('saved', false);
 }

@@ -2,6 +2,8 @@
 import * as api from './api.js';
 
 const pendingKey = id => `afterchord-desk:unsaved:${id}`;
+// The steps that undo goes back are bounded in all: the server keeps no more (maxPastBytes), nor does the browser.
+const pastBytes = 400 << 10;
 const copy = x => structuredClone(x);
 
 export class Project extends EventTarget {
@@ -45,7 +47,7 @@ export class Project extends EventTarget {
     const now = Date.now();
     if (what && !(what === this.lastWhat && now - this.lastAt < 1500)) {
       this.doc.past.push(copy({ what, a: this.doc.a, b: this.doc.b || null }));
-      if (this.doc.past.length > 60) this.doc.past.shift();
+      while (this.doc.past.length > 60 || JSON.stringify(this.doc.past).length > pastBytes && this.doc.past.length > 1) this.doc.past.shift();
     }
     if (what) this.future = [];
     this.lastWhat = what;
@@ -127,8 +129,9 @@ export class Project extends EventTarget {
     } catch (error) {
       this.dirty = true;
       if (error.status === 409) { this.say('conflict'); return; }
-      this.say('unsaved', error.message);
-      if (error.status !== 400 && error.status !== 404) this.timer = setTimeout(() => this.flush(), 3000);
+      const never = error.status >= 400 && error.status < 500 && error.status !== 408 && error.status !== 429;
+      this.say('unsaved', { why: error.message, never });
+      if (!never) this.timer = setTimeout(() => this.flush(), 3000);
     }
   }
 

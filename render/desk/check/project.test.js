@@ -45,6 +45,28 @@ test('a change is saved with the version that was seen, and can be undone', asyn
   assert.equal(project.undo(), null);
 });
 
+test('a save that cannot succeed is said once, one that may is tried again', async t => {
+  for (const [status, never] of [[400, true], [413, true], [503, false], [507, false]]) {
+    const { project } = opened(t, () => ({ status, error: 'no' }));
+    let said;
+    project.addEventListener('unsaved', e => { said = e.detail; });
+    project.change('building', d => { d.a.room = 'abbey'; });
+    await project.flush();
+    assert.deepEqual(said, { why: 'no', never });
+    clearTimeout(project.timer);
+    project.dirty = false;
+  }
+});
+
+test('the steps of undo are bounded in all', async t => {
+  const { project } = opened(t);
+  const text = 'bar 1: Gt flutes 8\n'.repeat(3000);
+  for (let i = 0; i < 30; i++) project.change(`stops ${i}`, d => { d.a.stops = `${text}${i}`; });
+  assert.ok(JSON.stringify(project.state()).length < 1 << 19);
+  assert.equal(project.undo(), 'stops 29');
+  assert.ok(project.doc.a.stops.endsWith('28'));
+});
+
 test('what was undone is done again, until something else is changed', t => {
   const { project } = opened(t);
   project.change('building', d => { d.a.room = 'abbey'; });
@@ -84,7 +106,7 @@ test('what another window saved is not overwritten', async t => {
 test('a full disk is told, and the change is kept to be saved again', async t => {
   const { project, asked } = opened(t, n => n === 1 && { status: 507, error: 'no space left' });
   let why = '';
-  project.addEventListener('unsaved', e => { why = e.detail; });
+  project.addEventListener('unsaved', e => { why = e.detail.why; });
   project.change('building', d => { d.a.room = 'abbey'; });
   await project.flush();
   assert.equal(why, 'no space left');

@@ -8,6 +8,8 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"reflect"
+	"runtime"
 	"strconv"
 	"strings"
 	"testing"
@@ -45,7 +47,17 @@ func TestEveryKindIsComplete(t *testing.T) {
 // The kinds and measured values that the sources name are those of the table, no fewer, no more.
 func TestSourcesAndTableAgree(t *testing.T) {
 	emitted := map[string]token.Position{}
+	checks := map[string]bool{}
+	for _, k := range Kinds {
+		name := runtime.FuncForPC(reflect.ValueOf(k.Check).Pointer()).Name()
+		checks[name[strings.LastIndex(name, ".")+1:]] = true
+	}
 	eachSource(t, ".", func(fset *token.FileSet, file *ast.File) {
+		for _, d := range file.Decls {
+			if f, ok := d.(*ast.FuncDecl); ok && f.Recv == nil && f.Name.IsExported() && f.Name.Name != "Run" && isCheck(f.Type) {
+				assert.True(t, checks[f.Name.Name], "%v: the check %s has no row in Kinds", fset.Position(d.Pos()), f.Name.Name)
+			}
+		}
 		ast.Inspect(file, func(n ast.Node) bool {
 			switch x := n.(type) {
 			case *ast.IndexExpr:
@@ -76,6 +88,16 @@ func TestSourcesAndTableAgree(t *testing.T) {
 			assert.Contains(t, emitted, v.Key, "%s: no check measures it", k.Name)
 		}
 	}
+}
+
+// isCheck says whether a function is func(*Context) []Finding.
+func isCheck(f *ast.FuncType) bool {
+	if f.Params.NumFields() != 1 || f.Results.NumFields() != 1 {
+		return false
+	}
+	in, ok1 := f.Params.List[0].Type.(*ast.StarExpr)
+	out, ok2 := f.Results.List[0].Type.(*ast.ArrayType)
+	return ok1 && ok2 && fmt.Sprint(in.X) == "Context" && fmt.Sprint(out.Elt) == "Finding"
 }
 
 // A kind is named by its constant, everywhere but where the constants are.

@@ -1,0 +1,117 @@
+package desk
+
+import (
+	"bytes"
+	"net/http"
+	"path/filepath"
+	"strconv"
+
+	"afterchord/render/engraving"
+	"afterchord/render/report"
+	"afterchord/sim/proof"
+	"afterchord/sim/score/smf"
+)
+
+// exports are the files that a side can be kept as, beside its sound. To add one, add a row here, and its words to the list in
+// assets/keep.js.
+var exports = []struct {
+	name  string // by which the page asks for it
+	write func(*exporting) error
+}{
+	{"report.html", func(e *exporting) error {
+		return e.ofRun(func(pr *proof.Proof) error {
+			sheet, _ := engraving.NewSheet(pr) // one that is too long is not engraved
+			return report.WriteHTML(&e.out, pr.Document, report.Options{Sheet: sheet})
+		})
+	}},
+	{"report.json", func(e *exporting) error {
+		return e.ofRun(func(pr *proof.Proof) error { return report.WriteJSON(&e.out, pr.Document) })
+	}},
+	{"sheet.html", func(e *exporting) error { return e.ofRun(e.sheet) }},
+	{"annotated", func(e *exporting) error { return e.ofRun(e.annotated) }},
+	{"score.mid", (*exporting).midi},
+	{"score.musicxml", (*exporting).clean},
+}
+
+// exporting is a file in the making.
+type exporting struct {
+	d       *Desk
+	r       *http.Request
+	project *Project
+	side    Side
+
+	name string // under which it is kept; the ending says what it is
+	out  bytes.Buffer
+}
+
+// ofRun has write make the file from the run of the side.
+func (e *exporting) ofRun(write func(*proof.Proof) error) error {
+	pr, _, err := e.d.run(e.r.Context(), e.project, e.side)
+	if err != nil {
+		return err
+	}
+	return write(pr)
+}
+
+// annotated is the score with the findings in it, as MIDI or MusicXML.
+func (e *exporting) annotated(pr *proof.Proof) error {
+	sc, err := e.d.scoreOf(e.project, e.side)
+	if err != nil {
+		return err
+	}
+	e.name = engraving.FileName(sc.score)
+	return engraving.Annotate(&e.out, sc.score, pr)
+}
+
+// midi is the score as MIDI: a MIDI file as it is, notation written as MIDI.
+func (e *exporting) midi() error {
+	f := e.project.Scores[e.side.Score]
+	if filepath.Ext(f.File) == ".mid" {
+		data, err := e.d.store.Read(e.project.ID, f.File)
+		e.out.Write(data)
+		return err
+	}
+	sc, err := e.d.scoreOf(e.project, e.side)
+	if err != nil {
+		return err
+	}
+	if err := smf.Write(&e.out, sc.score); err != nil {
+		return problem{http.StatusUnprocessableEntity, err}
+	}
+	return nil
+}
+
+// clean is the score as MusicXML, without anything that a proof has written into it.
+func (e *exporting) clean() error {
+	sc, err := e.d.scoreOf(e.project, e.side)
+	if err != nil {
+		return err
+	}
+	if err := engraving.WriteClean(&e.out, sc.score); err != nil {
+		return problem{http.StatusUnprocessableEntity, err}
+	}
+	return nil
+}
+
+// sheet is the lesson sheet of a finding (?finding=N): of a rewritten score against the one it was rewritten from,
+// else of the score alone.
+func (e *exporting) sheet(pr *proof.Proof) error {
+	id, _ := strconv.Atoi(e.r.URL.Query().Get("finding"))
+	sheet := report.Sheet{Before: pr.Document}
+	if f := e.project.Scores[e.side.Score]; f.Side != nil {
+		before, _, err := e.d.run(e.r.Context(), e.project, *f.Side)
+		if err != nil {
+			return err
+		}
+		sheet.Before, sheet.After, sheet.Remedy = before.Document, pr.Document, f.Why
+		if id == 0 {
+			id = f.Finding
+		}
+	}
+	f, err := pick(sheet.Before.Findings, id)
+	if err != nil {
+		return err
+	}
+	sheet.Finding = f
+	return report.WriteSheet(&e.out, sheet)
+}

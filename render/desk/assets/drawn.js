@@ -84,7 +84,7 @@ export class Drawn {
     if (!$('drawn').open) return;
     const focus = document.activeElement?.closest('#drawn-list button')?.getAttribute('data-knob');
     $('drawn-why').textContent = why ? `Because of ${why}.` : '';
-    $('drawn-list').replaceChildren(...[...groups(run.knobs || [])].map(([name, knobs]) => el('div', { role: 'group', 'aria-label': name }, el('h3', {}, name),
+    $('drawn-list').replaceChildren(...[...groups(run.knobs || [])].map(([name, knobs]) => el('div', { role: 'group', 'aria-label': name }, el('h2', {}, name),
       el('p', { class: 'knobs' }, knobs.map(([knob, text]) => el('button', { 'data-knob': knob, 'aria-pressed': String(on.has(knob)), title: `${on.has(knob) ? 'Retire' : 'Draw'} it from bar ${bar.number} on`,
         onclick: () => this.turn(knob, !on.has(knob), bar.number) }, text))))));
     if (focus) /** @type {HTMLElement} */ (document.querySelector(`[data-knob="${CSS.escape(focus)}"]`))?.focus();

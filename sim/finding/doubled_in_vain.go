@@ -18,6 +18,7 @@ func DoubledInVain(c *Context) []Finding {
 	ms := c.moments(hands)
 	down := c.heldKeys()
 	out := c.vainRuns(ms, func(m moment) []vain { return c.throughCoupler(m, down) }, c.couplerFinding)
+	out = append(out, c.vainRuns(ms, c.sameKeys, c.sameKeysFinding)...)
 	if c.Field != nil {
 		out = append(out, c.vainOctaves(ms, down)...)
 	}
@@ -115,6 +116,56 @@ func (c *Context) throughCoupler(m moment, down heldKeys) []vain {
 		}
 	}
 	return out
+}
+
+// sameKeys lists the notes of a part that strikes nothing but keys of its manual which another part strikes with it.
+func (c *Context) sameKeys(m moment) []vain {
+	count := map[int]int{}
+	for _, i := range m.notes {
+		count[c.note(i).Part]++
+	}
+	if len(count) < 2 {
+		return nil
+	}
+	shared := map[int][]vain{}
+	for _, i := range m.notes {
+		a := c.note(i)
+		for _, j := range m.notes {
+			b := c.note(j)
+			// of two that strike the same the lower staff is the one in vain
+			fewer := count[a.Part] < count[b.Part] || count[a.Part] == count[b.Part] && a.Part > b.Part
+			if a.Part != b.Part && fewer && a.Division == b.Division && a.Key == b.Key && b.OffS >= a.OnS+0.7*(a.OffS-a.OnS) {
+				shared[a.Part] = append(shared[a.Part], vain{note: i, by: j, keys: 1})
+				break
+			}
+		}
+	}
+	var out []vain
+	for part, vs := range shared {
+		if len(vs) == count[part] {
+			out = append(out, vs...)
+		}
+	}
+	slices.SortFunc(out, func(a, b vain) int { return int(a.note - b.note) })
+	return out
+}
+
+func (c *Context) sameKeysFinding(run []vain) Finding {
+	var notes []int32
+	for _, v := range run {
+		notes = append(notes, v.note)
+	}
+	f := c.finding(KindDoubledInVain, notes)
+	if len(run) < vainHabit {
+		f.Severity = Notice
+	}
+	f.Count = len(run)
+	f.Weight = 0.5 * (f.UntilS - f.AtS)
+	f.Measured["keys"], f.Measured["new_pipes"] = float64(len(run)), 0
+	f.Message = fmt.Sprintf("%d keys of %s add nothing: %s strikes the same keys of the %s at the same time, and a key sounds its pipes once.",
+		len(run), c.Score.Parts[c.note(run[0].note).Part].Name, c.Score.Parts[c.note(run[0].by).Part].Name, f.Division)
+	f.Try = []string{"leave these keys out and let the hand play something of its own", "play one of the two lines on another manual, or an octave away"}
+	return f
 }
 
 func (c *Context) fixedCouplers() bool {

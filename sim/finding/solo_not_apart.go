@@ -11,7 +11,14 @@ import (
 // played on the same manual, with the same stops, or on another one at the same dynamic mark. Usual is a manual and a colour of
 // its own and at least one mark more (common practice). Lines that move as one another's equals are no solo.
 func SoloNotApart(c *Context) []Finding {
-	lines := c.handLines()
+	out := c.solosNotApart(c.handLines())
+	if len(out) == 0 { // a staff may have both
+		out = c.solosNotApart(c.strands())
+	}
+	return out
+}
+
+func (c *Context) solosNotApart(lines [][]moment) []Finding {
 	var out []Finding
 	for i, solo := range lines {
 		for j, acc := range lines {
@@ -57,6 +64,12 @@ func (c *Context) figured(line []moment) float64 {
 				is[at[n]] = true
 			}
 		}
+		for k := 2; k < len(single); k++ { // two keys of a chord in turn
+			x, y := c.note(single[k-1]).Key, c.note(single[k]).Key
+			if y == c.note(single[k-2]).Key && abs(y-x) >= 3 {
+				is[at[single[k-2]]], is[at[single[k-1]]], is[at[single[k]]] = true, true, true
+			}
+		}
 		single = nil
 	}
 	for i, m := range line {
@@ -96,7 +109,6 @@ func (c *Context) bassAndChord(a, b moment) bool {
 
 func (c *Context) notApart(solo, acc []moment) (Finding, bool) {
 	t := &c.Thresholds
-	down := c.heldKeys()
 	var notes []int32
 	together, level, shares := 0, 0, 0.0
 	marks, counted := 0, 0
@@ -111,9 +123,7 @@ func (c *Context) notApart(solo, acc []moment) (Finding, bool) {
 			continue
 		}
 		n := c.note(m.notes[0])
-		with := down.at(m.atS+togetherS+0.01, func(x *performance.Note) bool {
-			return c.hasKey(x) && !c.Organ.Divisions[x.Division].Pedal && x.Part != n.Part
-		})
+		with := c.soundingWith(acc, n)
 		if len(with) == 0 {
 			continue
 		}
@@ -166,6 +176,28 @@ func (c *Context) notApart(solo, acc []moment) (Finding, bool) {
 		f.Try = []string{"write the solo a mark louder", "write the accompaniment a mark softer", "give it a reed or a flute of its own"}
 	}
 	return f, true
+}
+
+// soundingWith lists the notes of a line that are held when a note begins, or else those of it that begin first while it lasts:
+// an accompaniment may come after the beat.
+func (c *Context) soundingWith(line []moment, n *performance.Note) []int32 {
+	var with []int32
+	first := n.OffS
+	for _, m := range line {
+		if m.atS >= min(first, n.OffS)-togetherS {
+			break
+		}
+		for _, i := range m.notes {
+			if x := c.note(i); x.OnS <= n.OnS+togetherS && x.OffS > n.OnS+togetherS+0.01 {
+				with = append(with, i)
+			}
+		}
+		if m.atS > n.OnS+togetherS && len(with) == 0 {
+			first, with = m.atS, m.notes
+			break
+		}
+	}
+	return c.uniqueKeys(with)
 }
 
 // otherManual says where a line could go from a manual.

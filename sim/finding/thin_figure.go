@@ -20,19 +20,60 @@ func ThinFigure(c *Context) []Finding {
 		return nil
 	}
 	var out []Finding
+	seen := map[int32]bool{}
 	for _, x := range c.brokenChords() {
+		for _, i := range x.figure {
+			seen[i] = true
+		}
 		if f, ok := c.thin(x); ok {
+			out = append(out, f)
+		}
+	}
+	for _, fig := range c.figuresBetween() {
+		if seen[fig[0]] || seen[fig[len(fig)/2]] || seen[fig[len(fig)-1]] {
+			continue
+		}
+		for _, i := range fig {
+			seen[i] = true
+		}
+		if f, ok := c.thin(c.broken(fig)); ok {
 			out = append(out, f)
 		}
 	}
 	return out
 }
 
-// figures finds stretches of a part that break one chord after another: one key at a time, in
+// figuresBetween are the figures that are no part's own: in a strand of a part that has several, or shared by both hands. What
+// both hands share is a figure where it is the texture of at least three harmonies; less is a flourish.
+func (c *Context) figuresBetween() [][]int32 {
+	var out [][]int32
+	for _, line := range c.strands() {
+		out = append(out, c.figures(line)...)
+	}
+	_, hands := c.limbsOf()
+	shared, n := c.figures(c.moments(hands)), 0
+	for _, fig := range shared {
+		n += len(fig)
+	}
+	if first := len(shared); first >= 3 {
+		from, to := c.note(shared[0][0]).OnS, c.note(shared[first-1][0]).OffS
+		all := 0
+		for i := range c.Performance.Notes {
+			if x := &c.Performance.Notes[i]; hands(x) && x.OnS >= from && x.OnS <= to {
+				all++
+			}
+		}
+		if 10*n >= 8*all {
+			out = append(out, shared...)
+		}
+	}
+	return out
+}
+
+// figures finds stretches of a line that break one chord after another: one key at a time, in
 // leaps, each chord of three keys and more coming round again, at least two chords of
 // them. Each entry is the notes of one harmony.
-func (c *Context) figures(part int) [][]int32 {
-	_, hands := c.limbsOf()
+func (c *Context) figures(ms []moment) [][]int32 {
 	var line []int32
 	var out [][]int32
 	flush := func() {
@@ -42,7 +83,6 @@ func (c *Context) figures(part int) [][]int32 {
 		}
 		line = nil
 	}
-	ms := c.moments(func(n *performance.Note) bool { return n.Part == part && hands(n) })
 	for _, m := range ms {
 		n := c.note(m.notes[0])
 		if len(m.notes) > 1 || n.OffS-n.OnS > 0.6 {
@@ -187,8 +227,9 @@ type brokenChord struct {
 // brokenChords are the figures of the piece.
 func (c *Context) brokenChords() []brokenChord {
 	c.figureOnce.Do(func() {
+		_, hands := c.limbsOf()
 		for part := range c.Score.Parts {
-			for _, fig := range c.figures(part) {
+			for _, fig := range c.figures(c.moments(func(n *performance.Note) bool { return n.Part == part && hands(n) })) {
 				c.brokenOnes = append(c.brokenOnes, c.broken(fig))
 			}
 		}

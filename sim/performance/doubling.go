@@ -17,6 +17,7 @@ type Doubling struct {
 const (
 	doublingLeast = 8
 	doublingShare = 0.95
+	doublingMost  = 1.2 // notes of a copy to one of the line
 )
 
 // Doublings finds the parts that only double another part an octave lower.
@@ -65,5 +66,6 @@ func doubling(part, leader []score.Note) (d Doubling, ok bool) {
 			return d, false
 		}
 	}
-	return d, 2*d.Octave >= len(part)
+	// octaves are not a copy: they have the line itself in them
+	return d, 2*d.Octave >= len(part) && float64(len(part)) <= doublingMost*float64(len(leader))
 }

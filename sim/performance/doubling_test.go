@@ -32,7 +32,7 @@ func doublingsByCount(s *score.Score) []Doubling {
 					d.Notes++
 				}
 			}
-			if a != b && count[a] >= doublingLeast && float64(d.Notes) >= doublingShare*float64(max(count[a], count[b])) && 2*d.Octave >= count[a] {
+			if a != b && count[a] >= doublingLeast && float64(d.Notes) >= doublingShare*float64(max(count[a], count[b])) && 2*d.Octave >= count[a] && float64(count[a]) <= doublingMost*float64(count[b]) {
 				out = append(out, d)
 				break
 			}

@@ -13,6 +13,9 @@ const handSpan = 14
 // handKeys is how many keys a hand holds.
 const handKeys = 5
 
+// pedalReached is the share of a part's notes that must lie on the pedalboard: a note beyond it is a slip that a finding names.
+const pedalReached = 0.95
+
 // lay is how the parts of a score lie: what staff and register say of who plays.
 type lay struct {
 	s             *score.Score
@@ -20,15 +23,17 @@ type lay struct {
 	pedal, manual int // divisions; pedal -1 where there is none
 	count         []int
 	mean          []float64
-	top           []int
+	reached       []int // notes that the pedal has a key for
 }
 
 func newLay(s *score.Score, o *voicing.Organ) *lay {
-	l := &lay{s: s, o: o, pedal: pedalOf(o), manual: mainManual(o), count: make([]int, len(s.Parts)), mean: make([]float64, len(s.Parts)), top: make([]int, len(s.Parts))}
+	l := &lay{s: s, o: o, pedal: pedalOf(o), manual: mainManual(o), count: make([]int, len(s.Parts)), mean: make([]float64, len(s.Parts)), reached: make([]int, len(s.Parts))}
 	for _, n := range s.Notes {
 		l.count[n.Part]++
 		l.mean[n.Part] += float64(n.Key)
-		l.top[n.Part] = max(l.top[n.Part], n.Key)
+		if l.pedal >= 0 && n.Key <= o.Divisions[l.pedal].HighKey {
+			l.reached[n.Part]++
+		}
 	}
 	for i, n := range l.count {
 		l.mean[i] /= float64(max(n, 1))
@@ -88,7 +93,7 @@ func (l *lay) printedTwice(out []Assignment, said []saying) {
 	}
 	for _, d := range Doublings(l.s) {
 		leader, copied := &out[d.Leader], &out[d.Part]
-		if copied.Why == byUser || leader.Silent || said[d.Leader] == saysHand || said[d.Part] == saysHand || l.mean[d.Leader] >= pedalTop {
+		if l.lowestOfThree(d.Part) || copied.Why == byUser || leader.Silent || said[d.Leader] == saysHand || said[d.Part] == saysHand || l.mean[d.Leader] >= pedalTop {
 			continue
 		}
 		if copied.Division >= 0 && copied.Division != leader.Division {
@@ -107,6 +112,17 @@ func (l *lay) printedTwice(out []Assignment, said []saying) {
 		*copied = Assignment{Part: d.Part, Division: l.pedal, Silent: true,
 			Why: fmt.Sprintf("printed twice, not played again: %q an octave lower, which a 16 ft stop does by itself; --assign %q plays it", l.s.Parts[d.Leader].Name, name+"="+l.o.Divisions[l.pedal].Name)}
 	}
+}
+
+// lowestOfThree reports whether a part is the lowest of three staves of one instrument: the pedal's (common practice).
+func (l *lay) lowestOfThree(part int) bool {
+	p, last := l.s.Parts[part], 0
+	for _, x := range l.s.Parts {
+		if x.Track == p.Track {
+			last = max(last, x.Staff)
+		}
+	}
+	return p.Staff >= 3 && p.Staff == last
 }
 
 // byRegister places what has no name: where no part is the pedal's already, the lowest staff of three of one
@@ -137,11 +153,7 @@ func (l *lay) byRegister(out []Assignment, said []saying) {
 func (l *lay) pedalPart(out []Assignment, said []saying) (part int, why string) {
 	able := func(i int) bool {
 		return l.count[i] > 0 && out[i].Division < 0 && said[i] != saysHand &&
-			l.top[i] <= l.o.Divisions[l.pedal].HighKey && l.mean[i] < pedalTop && l.polyphony(i) <= 2
-	}
-	staves := map[int]int{}
-	for _, p := range l.s.Parts {
-		staves[p.Track] = max(staves[p.Track], p.Staff)
+			float64(l.reached[i]) >= pedalReached*float64(l.count[i]) && l.mean[i] < pedalTop && l.polyphony(i) <= 2
 	}
 	lowest, playing := -1, 0
 	for i, p := range l.s.Parts {
@@ -149,10 +161,10 @@ func (l *lay) pedalPart(out []Assignment, said []saying) (part int, why string) 
 			continue
 		}
 		playing++
-		if p.Staff >= 3 && p.Staff == staves[p.Track] && able(i) {
+		if l.lowestOfThree(i) && able(i) {
 			return i, fmt.Sprintf("the lowest of %d staves", p.Staff)
 		}
-		if out[i].Division < 0 && said[i] != saysHand && (lowest < 0 || l.mean[i] < l.mean[lowest]) {
+		if out[i].Division < 0 && said[i] != saysHand && (lowest < 0 || l.mean[i] <= l.mean[lowest]) {
 			lowest = i
 		}
 	}

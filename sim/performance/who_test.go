@@ -241,3 +241,22 @@ func TestAStopsLineSetsEachDivisionAfresh(t *testing.T) {
 	assert.Equal(t, []string{"Swell: Gedackt 8"}, o.Describe(voicing.Registration{Stops: onlyOf(r, sw)}))
 	assert.Equal(t, []string{"Choir: Cromorne 8"}, o.Describe(voicing.Registration{Stops: onlyOf(r, ch)}))
 }
+
+// The lowest of three staves is the pedal's, octaves that double the left hand and a note beyond the last key included.
+func TestPedalInOctavesOnTheThirdStaff(t *testing.T) {
+	s := page(4, "Orgue", "Orgue", "Orgue")
+	for i := range s.Parts {
+		s.Parts[i].Track, s.Parts[i].Staff = 1, i+1
+	}
+	line(s, 0, 80, 0, 72, 74, 76, 77, 79, 77, 76, 74, 72, 74)
+	low := []int{36, 40, 43, 38, 45, 41, 36, 40, 43, 38, 57}
+	line(s, 2, 80, 0, low...)
+	for i := range low {
+		low[i] += 12
+	}
+	line(s, 1, 80, 0, low...)
+	line(s, 2, 80, 0, low...)
+	s.SortNotes()
+	o := organ(t, "minster")
+	assert.Equal(t, "Great Great Pedal", divisions(o, build(t, s, o, Options{})))
+}

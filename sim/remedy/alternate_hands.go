@@ -30,7 +30,7 @@ func AlternateHands(c *Case) []Draft {
 	if chords == 1 {
 		verb = "alternates"
 	}
-	x, ok := d.finish(false, "%s in %s %s between the hands, the upper keys in the right and the lower in the left.",
+	x, ok := d.finish(false, "%s in %s %s between the hands, the upper keys in the right and the lower in the left. It costs the weight of the full chord.",
 		plural.Count(chords, "repeated chord"), c.bars(), verb)
 	if !ok {
 		return nil

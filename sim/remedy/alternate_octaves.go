@@ -53,7 +53,7 @@ func (c *Case) alternate(all bool, shift int) (Draft, bool) {
 	if all {
 		what = "pedal notes"
 	}
-	return d.finish(false, "Every second of the %s in %s goes an octave %s: %s.", what, c.bars(), way, plural.Count(len(d.touched), "note moves", "notes move"))
+	return d.finish(false, "Every second of the %s in %s goes an octave %s: %s. It costs the feet leaps of an octave.", what, c.bars(), way, plural.Count(len(d.touched), "note moves", "notes move"))
 }
 
 // crosses reports whether a note moved to key would lie above a note of another part that sounds with it and

@@ -38,7 +38,7 @@ func Detach(c *Case) []Draft {
 			d.shorten(id, n.On+is)
 			became = append(became, c.becomes(was, n.Off-n.On))
 		}
-		if x, ok := d.finish(false, "Detached before and in %s: %s.", c.bars(), detached(became, share.word)); ok {
+		if x, ok := d.finish(false, "Detached before and in %s: %s. It costs the legato.", c.bars(), detached(became, share.word)); ok {
 			x.Price = share.price
 			out = append(out, x)
 		}

@@ -18,7 +18,7 @@ func DropDoublings(c *Case) []Draft {
 		for _, n := range c.Notes() {
 			d.remove(n.ID)
 		}
-		if x, ok := d.finish(false, "%s in %s %s left out; the stops and couplers sound them already.",
+		if x, ok := d.finish(false, "%s in %s %s left out; other keys, stops or couplers sound them already. It costs nothing that is heard.",
 			plural.Count(len(d.touched), "doubled key"), c.bars(), isAre(len(d.touched))); ok {
 			return []Draft{x}
 		}
@@ -76,7 +76,7 @@ func (c *Case) dropOctaves(lower bool) (Draft, bool) {
 	if !lower {
 		side, stop = "highest", "a 4 or 2 ft stop has that octave"
 	}
-	return d.finish(false, "The %s key of the chords in %s is left out where its octave is in the chord: %s less; %s.",
+	return d.finish(false, "The %s key of the chords in %s is left out where its octave is in the chord: %s less; %s. It costs the chord a key's weight.",
 		side, c.bars(), plural.Count(len(d.touched), "key"), stop)
 }
 
@@ -112,7 +112,7 @@ func (c *Case) pedalOctave() []Draft {
 		if lower {
 			side = "lower"
 		}
-		if x, ok := d.finish(false, "The %s notes of the pedal octaves in %s are left out%s.", side, c.bars(), drawn); ok {
+		if x, ok := d.finish(false, "The %s notes of the pedal octaves in %s are left out%s. It costs the feet nothing and the line one octave.", side, c.bars(), drawn); ok {
 			out = append(out, x)
 		}
 	}

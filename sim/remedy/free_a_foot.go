@@ -51,7 +51,7 @@ func FreeAFoot(c *Case) []Draft {
 				}
 			}
 		}
-		if x, ok := d.finish(false, "In %s the left hand on the %s takes %s: %s.", c.bars(), c.divisionName(to), p.what,
+		if x, ok := d.finish(false, "In %s the left hand on the %s takes %s: %s. It costs the left hand its freedom.", c.bars(), c.divisionName(to), p.what,
 			plural.Count(len(d.touched), "note")); ok {
 			out = append(out, x)
 		}

@@ -27,7 +27,7 @@ func HoldChord(c *Case) []Draft {
 			}
 		}
 	}
-	x, ok := d.finish(false, "%s of the broken chords in %s %s held to the end of the harmony or until the key is struck again.",
+	x, ok := d.finish(false, "%s of the broken chords in %s %s held to the end of the harmony or until the key is struck again. It costs the figure its lightness.",
 		plural.Count(len(d.touched), "note"), c.bars(), isAre(len(d.touched)))
 	if !ok {
 		return nil

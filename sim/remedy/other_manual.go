@@ -132,8 +132,9 @@ func PreparedManual(c *Case) []Draft {
 				p.word(score.Word{At: m.to, Part: m.part, Kind: c.textKind(), Text: o.Divisions[from[i]].Name})
 			}
 		}
-		if x, ok := p.finish(true, "The passage from %s is played on the %s, prepared beforehand, and the hands go back after it. It costs the %s its place in what comes before; pedal stops and couplers must still change.",
-			c.Score().Position(at), o.Divisions[d].Name, o.Divisions[d].Name); ok {
+		name := o.Divisions[d].Name
+		if x, ok := p.finish(true, "The passage from %s is played on the %s, prepared beforehand, and the hands go back after it (%s). It costs the %s its place in what comes before.",
+			c.Score().Position(at), name, c.movesLeft(p.Score, at, false), name); ok {
 			out = append(out, x)
 		}
 	}

@@ -41,7 +41,7 @@ func ReleaseEarly(c *Case) []Draft {
 		if len(c.Onsets()) > 1 {
 			each = "each "
 		}
-		x, ok := d.finish(false, "%s before %s %s %sreleased %s early (%.2f s).", plural.Count(len(d.touched), "note"), c.change(), isAre(len(d.touched)),
+		x, ok := d.finish(false, "%s before %s %s %sreleased %s early (%.2f s). It costs the end of the chord.", plural.Count(len(d.touched), "note"), c.change(), isAre(len(d.touched)),
 			each, aValue(c.Score(), longest), c.lasts(longest, c.Onsets()[0]))
 		if ok {
 			x.Price = restPrice * float64(longest) / float64(c.Score().TicksPerCrotchet)

@@ -63,7 +63,7 @@ func (c *Case) uncoupledFrom(x Draft, part, div int) (Draft, bool) {
 	if len(names) > 1 {
 		comes = "come"
 	}
-	y, ok := d.finish(true, "%s %s %s off.", x.What, strings.Join(names, ", "), comes)
+	y, ok := d.finish(true, "%s %s %s off; it costs a change of couplers before and after.", x.What, strings.Join(names, ", "), comes)
 	y.Price = x.Price + 0.2
 	return y, ok
 }
@@ -114,7 +114,7 @@ func (c *Case) raise(part, up int) (Draft, bool) {
 				}
 			}
 		}
-		return d.finish(false, "The solo on the %s plays %s up in %s, %s where it was %s (by velocity).",
+		return d.finish(false, "The solo on the %s plays %s up in %s, %s where it was %s (by velocity). It costs the passage its softness.",
 			c.divisionName(part), marks(up), c.bars(), is, was)
 	}
 	c.ownMarks(d)
@@ -129,7 +129,7 @@ func (c *Case) raise(part, up int) (Draft, bool) {
 			}
 		}
 	}
-	return d.finish(true, "The solo on the %s is marked %s up in %s, %s where it was %s.", c.divisionName(part), marks(up), c.bars(), is, was)
+	return d.finish(true, "The solo on the %s is marked %s up in %s, %s where it was %s. It costs the passage its softness.", c.divisionName(part), marks(up), c.bars(), is, was)
 }
 
 // firstMark reports whether word i is the first mark of its part.

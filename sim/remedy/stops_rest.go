@@ -30,7 +30,7 @@ func StopsRest(c *Case) []Draft {
 				d.shorten(n.ID, at-rest)
 			}
 		}
-		if x, ok := d.finish(false, "All parts rest for %.1f s before %s while the stops are changed. It costs the last %s of the passage before.", secs, s.Position(at), restName(s, rest)); ok {
+		if x, ok := d.finish(false, "All parts rest for %.1f s before %s while the stops are changed (%s, in that time). It costs the last %s of the passage before.", secs, s.Position(at), c.movesLeft(d.Score, at, c.Input.Organ.Pistons > 0), restName(s, rest)); ok {
 			x.Price = 0.4 * float64(rest) / float64(s.TicksPerCrotchet)
 			out = append(out, x)
 		}
@@ -53,7 +53,7 @@ func Assistant(c *Case) []Draft {
 	}
 	d := c.pen()
 	d.word(score.Word{At: at, Part: -1, Kind: score.Text, Text: "(assistant)"})
-	x, ok := d.finish(true, "An assistant draws the stops at %s. It costs a second person at the console, and the page must say so.", c.Score().Position(at))
+	x, ok := d.finish(true, "An assistant draws the stops at %s (%s for the player). It costs a second person at the console, and the page must say so.", c.Score().Position(at), c.toMove(at))
 	if !ok {
 		return nil
 	}

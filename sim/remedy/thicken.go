@@ -1,6 +1,7 @@
 package remedy
 
 import (
+	"fmt"
 	"slices"
 
 	"afterchord/acoustics/plural"
@@ -19,7 +20,7 @@ func Thicken(c *Case) []Draft {
 	var out []Draft
 	for _, most := range []int{2, 3} {
 		d := c.pen()
-		c.dropHairpins(d, from, to)
+		gone := c.dropHairpins(d, from, to)
 		for _, p := range parts {
 			st := strokes(c.Score(), p, from, to-1)
 			for i, s := range st {
@@ -31,8 +32,8 @@ func Thicken(c *Case) []Draft {
 				}
 			}
 		}
-		if x, ok := d.finish(false, "The crescendo in %s is built by thickening the chord: %s added, up to %d in a chord.",
-			c.bars(), plural.Count(len(d.touched), "key is", "keys are"), most); ok {
+		if x, ok := d.finish(false, "The crescendo in %s is built by thickening the chord: %s added, up to %d in a chord%s. It costs the lightness of the texture.",
+			c.bars(), plural.Count(len(d.touched), "key is", "keys are"), most, gone); ok {
 			out = append(out, x)
 		}
 	}
@@ -80,8 +81,10 @@ func (c *Case) filling(s stroke, part, n int) []int {
 	return out
 }
 
-// dropHairpins takes gradual marks, and orders that add stops under a held chord, out of the passage.
-func (c *Case) dropHairpins(d *draft, from, to score.Tick) {
+// dropHairpins takes gradual marks, and orders that add stops under a held chord, out of the passage, and says so: "; its hairpin
+// goes".
+func (c *Case) dropHairpins(d *draft, from, to score.Tick) string {
+	hairpins, orders := 0, 0
 	stepped := map[score.Tick]bool{}
 	if c.Finding.Kind == finding.KindSteppedCrescendo {
 		for _, x := range c.Performance.Changes {
@@ -91,11 +94,29 @@ func (c *Case) dropHairpins(d *draft, from, to score.Tick) {
 	d.Words = slices.DeleteFunc(d.Words, func(w score.Word) bool {
 		switch w.Kind {
 		case score.Hairpin:
-			return w.At >= from && w.At <= to
+			gone := w.At >= from && w.At <= to
+			if gone && w.Text != "stop" {
+				hairpins++
+			}
+			return gone
 		case score.Text, score.Direction, score.Marker:
 			_, stops := voicing.ParseRegistration(c.Input.Organ, w.Text)
-			return stops && stepped[w.At]
+			if stops && stepped[w.At] {
+				orders++
+				return true
+			}
 		}
 		return false
 	})
+	switch {
+	case hairpins > 0 && orders > 0:
+		return "; its hairpins and the orders for stops under it go"
+	case hairpins == 1:
+		return "; its hairpin goes"
+	case hairpins > 1:
+		return fmt.Sprintf("; its %d hairpins go", hairpins)
+	case orders > 0:
+		return "; the orders for stops under it go"
+	}
+	return ""
 }

@@ -286,3 +286,35 @@ func TestPedalOctavesBecomeOneLine(t *testing.T) {
 	}
 	require.True(t, word, "the deeper stop is not in the score's words")
 }
+
+// Where the organ has general pistons one hand that is free for a moment moves all the stops, and the sentence counts them;
+// on an organ without pistons there is nothing to press.
+func TestOneHandFreedForAPiston(t *testing.T) {
+	full := func() *score.Score { // hands and feet are busy throughout
+		s := page(4, 72)
+		mark(s, 0, 0, "ff")
+		mark(s, 0, 2*4*tpc, "p")
+		write(s, 0, 0, 2*tpc, 1, "48+52+55+72+76+79 48+53+57+72+77+81 48+52+55+72+76+79 47+53+55+71+74+79 48+52+55+72+76+79 48+53+57+72+77+81 48+52+55+72+76+79 47+53+55+71+74+79")
+		write(s, 2, 0, tpc/2, 1, "36 43 37 44 38 45 36 43 37 44 38 45 36 43 37 44 38 45 36 43 37 44 38 45 36 43 37 44 38 45 36 43")
+		return s
+	}
+	r := try(t, input(t, full(), "chapel", "minster"), finding.KindStopScramble, "piston")
+	require.True(t, r.Helps, r.Verdict)
+	require.Regexp(t, `\d+ knobs to move, then one press`, r.What)
+	require.Contains(t, r.What, "It costs")
+	village := try(t, input(t, full(), "chapel", "village"), finding.KindStopScramble, "piston")
+	require.False(t, village.Helps)
+	require.Nil(t, village.Score)
+}
+
+// A solo stands out as well where what goes with it comes down (common practice).
+func TestTheAccompanimentComesDown(t *testing.T) {
+	s := page(6, 72)
+	mark(s, 0, 0, "mf")
+	mark(s, 1, 0, "mf")
+	write(s, 1, 0, tpc, 1, "72 74 76 77 79 77 76 74 72 74 76 77 79 77 76 74 72 74 76 77 79 77 76 74")
+	write(s, 0, 0, 4*tpc, 1, "60+64+67 60+65+69 59+62+67 60+64+67 60+65+69 60+64+67")
+	r := try(t, input(t, s, "parish-church", "minster"), finding.KindMaskedSolo, "accompaniment-down")
+	require.True(t, r.Helps, r.Verdict)
+	require.Contains(t, r.What, "It costs the accompaniment its fullness")
+}

@@ -38,7 +38,7 @@ func (c *Context) inTrio(l soloLine, lines []soloLine) bool {
 			continue
 		}
 		mine, its := l.count(from, to), o.count(from, to)
-		if mine < 2*its && its < 2*mine && c.figured(o.moments()) < c.Thresholds.SoloFigured {
+		if mine < 2*its && its < 2*mine && c.figured(o.moments(), true) < c.Thresholds.SoloFigured {
 			return true
 		}
 	}

@@ -45,16 +45,17 @@ func (c *Context) melodic(line []moment) bool {
 			single++
 		}
 	}
-	return 10*single >= 9*len(line) && c.figured(line) < 0.5
+	return 10*single >= 9*len(line) && c.figured(line, false) < 0.5
 }
 
 // accompanying reports whether a line breaks or repeats chords most of the time.
 func (c *Context) accompanying(line []moment) bool {
-	return len(line) >= c.Thresholds.SoloNotes && c.figured(line) >= c.Thresholds.SoloFigured
+	return len(line) >= c.Thresholds.SoloNotes && c.figured(line, true) >= c.Thresholds.SoloFigured
 }
 
-// figured is the share of a line's onsets that break one chord after another or strike a chord again.
-func (c *Context) figured(line []moment) float64 {
+// figured is the share of a line's onsets that break one chord after another or strike a chord again; with rocking two keys
+// in turn count too, as a tune may have them.
+func (c *Context) figured(line []moment, rocking bool) float64 {
 	is := make([]bool, len(line))
 	at := map[int32]int{}
 	var single []int32
@@ -64,7 +65,7 @@ func (c *Context) figured(line []moment) float64 {
 				is[at[n]] = true
 			}
 		}
-		for k := 2; k < len(single); k++ { // two keys of a chord in turn
+		for k := 2; rocking && k < len(single); k++ { // two keys of a chord in turn
 			x, y := c.note(single[k-1]).Key, c.note(single[k]).Key
 			if y == c.note(single[k-2]).Key && abs(y-x) >= 3 {
 				is[at[single[k-2]]], is[at[single[k-1]]], is[at[single[k]]] = true, true, true

@@ -199,12 +199,13 @@ func (c *RegChange) stops(o *Organ, p, sign string) bool {
 // sameStop compares engraved names, with or without the length.
 func sameStop(name, p string) bool {
 	a, b := stopWords(name), stopWords(p)
-	return a == b || strings.TrimSpace(feetAtEnd.ReplaceAllString(a, "")) == b
+	return a == b || strings.HasPrefix(a, b) && strings.TrimSpace(feetAtEnd.ReplaceAllString(a, "")) == b
 }
 
+var plainStopWords = strings.NewReplacer("'", "", "′", "", "’", "", "é", "e", "è", "e", " ft", "")
+
 func stopWords(s string) string {
-	s = strings.NewReplacer("'", "", "′", "", "’", "", "é", "e", "è", "e", " ft", "").Replace(strings.ToLower(s))
-	return strings.Join(strings.Fields(s), " ")
+	return strings.Join(strings.Fields(plainStopWords.Replace(strings.ToLower(s))), " ")
 }
 
 // matcher is what a text of lengths, group words and trade names picks.

@@ -12,6 +12,7 @@ import (
 	"fmt"
 	"os"
 	"runtime"
+	"runtime/pprof"
 	"strings"
 	"text/tabwriter"
 
@@ -32,9 +33,14 @@ func main() {
 	only := flag.String("only", "", "with -textures, those whose `name` holds this")
 	lengths := flag.String("minutes", "1,2,4,8", "with -textures, the `lengths` of the pieces")
 	scores := flag.String("scores", "", "the scores in a `folder` and nothing else")
+	profile := flag.String("profile", "", "a `file` for the profile of the processor's time (go tool pprof)")
 	flag.Parse()
+	stop, err := profiled(*profile)
+	if err != nil {
+		fmt.Fprintln(os.Stderr, "bench:", err)
+		os.Exit(1)
+	}
 	fmt.Printf("%s, %s, %d cores; minster, %s\n", machine(), runtime.GOARCH, runtime.GOMAXPROCS(0), hall)
-	var err error
 	switch *rounds = max(1, *rounds); {
 	case *scores != "":
 		err = byScore(*scores, *rounds)
@@ -43,10 +49,26 @@ func main() {
 	default:
 		err = run(*rounds, *long, *sound)
 	}
+	stop()
 	if err != nil {
 		fmt.Fprintln(os.Stderr, "bench:", err)
 		os.Exit(1)
 	}
+}
+
+// profiled writes where the processor's time goes to a file until stop is called; without a name it does nothing.
+func profiled(name string) (stop func(), err error) {
+	if name == "" {
+		return func() {}, nil
+	}
+	f, err := os.Create(name)
+	if err != nil {
+		return nil, err
+	}
+	if err := pprof.StartCPUProfile(f); err != nil {
+		return nil, err
+	}
+	return func() { pprof.StopCPUProfile(); f.Close() }, nil
 }
 
 func run(rounds int, long, sound bool) error {

@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"afterchord/acoustics/hearing"
-	"afterchord/acoustics/octave"
 	"afterchord/sim/pipework"
 )
 
@@ -149,37 +148,7 @@ func (h *Hall) Pipe(dst []float64, e *pipework.Event, t float64) {
 	}
 	after := x - spoken // time since the pallet shut
 	g := h.boxGain(v.division, t-delay-max(after, 0))
-	if min(x, spoken) >= v.attackS && v.prompt {
-		h.spokenPipe(dst, v, &g, min(x, spoken), max(after, 0))
-		return
-	}
-	direct, gain := h.direct[v.division], h.gain[v.division]
-	for _, c := range v.parts {
-		o := h.octaveOf[c.band]
-		p := c.power * g[o]
-		if after <= 0 {
-			s := direct[c.band] * up(c.rise, x)
-			for i := 0; i < h.terms; i++ {
-				s += gain[c.band][i] * charge(c.rise, h.rate[c.band][i], x)
-			}
-			dst[c.band] += p * s
-			continue
-		}
-		a := up(c.rise, spoken)
-		r := v.fall[o]
-		s := direct[c.band] * a * math.Exp(-r*after)
-		for i := 0; i < h.terms; i++ {
-			k := h.rate[c.band][i]
-			ek := math.Exp(-k * after)
-			s += gain[c.band][i] * (charge(c.rise, k, spoken)*ek + k*a*expDiff(r, k, after, ek))
-		}
-		dst[c.band] += p * s
-	}
-}
-
-// spokenPipe is Pipe for a pipe that was fully up, after it has spoken for spoken s and
-// been silent for after s: band by band in place of partial by partial.
-func (h *Hall) spokenPipe(dst []float64, v *voice, g *octave.Bands, spoken, after float64) {
+	x, after = min(x, spoken), max(after, 0)
 	direct, gain := h.direct[v.division], h.gain[v.division]
 	have, shut := -1, 1.0
 	for i, b := range v.bands {
@@ -188,16 +157,16 @@ func (h *Hall) spokenPipe(dst []float64, v *voice, g *octave.Bands, spoken, afte
 		if o != have && after > 0 { // bands ascend, so octaves come in runs
 			have, shut = o, math.Exp(-r*after)
 		}
-		s := v.steady[i] * direct[b] * shut
-		for t := 0; t < h.terms; t++ {
-			k := h.rate[b][t]
-			missing := math.Exp(-k * (spoken + after))
-			kept := 1 - missing
+		left := h.rest(b, x)
+		power, room := v.speech(h.terms, i, x, &left)
+		s := power * direct[b] * shut
+		for t := range h.terms {
 			if after > 0 {
-				ek := math.Exp(-k * after)
-				kept = ek - missing + k*expDiffOf(r, k, after, ek, shut)
+				k := h.rate[b][t]
+				kept := math.Exp(-k * after)
+				room[t] = room[t]*kept + power*k*expDiff(r, k, after, kept, shut)
 			}
-			s += gain[b][t] * max(0, v.steady[i]*kept-v.deficit[i][t]*missing)
+			s += gain[b][t] * room[t]
 		}
 		dst[b] += g[o] * s
 	}

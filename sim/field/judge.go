@@ -10,27 +10,53 @@ import (
 // costs nothing, short enough that a batch stays in the cache.
 const batchFrames = 64
 
-// judge asks the ear about each frame. Frames are handed over in batches to as many ears
-// as there are cores; each batch knows its place, so that results do not depend on the cores.
+// judge asks the ear about the frames that differ from those before; what lies between is interpolated. Frames are handed over
+// in batches to as many ears as there are cores; each batch knows its places, so that results do not depend on the cores.
 type judge struct {
 	f       *Field
 	filling *batch
 	free    chan *batch
 	full    chan *batch
 	ears    int
+
+	heard   []int32 // frames that the ear is asked about, in order
+	last    frame   // the last of them
+	skipped frame   // the frame before this one, where the ear was not asked about it
+	this    frame
 }
 
-// batch is a run of frames and what the ear makes of them.
+// frame is a frame's powers.
+type frame struct {
+	now, old []float64 // (20 µPa)² per auditory band
+	sums     []float64 // over stripes of bands, of now and then of old
+}
+
+// batch is a number of frames and what the ear makes of them.
 type batch struct {
-	start, n       int // first frame, number of frames
+	n              int
+	at             [batchFrames]int32 // which frames
 	now, old       []float64
 	share, clarity [batchFrames]float32
 }
 
+// Two frames that differ by less than unlike in every stripe of so many bands (one and a half ERB) that matters are not
+// told apart: the ear just notices 0.5 to 1 dB at the levels of an organ (Zwicker & Fastl, Psychoacoustics, from
+// memory). Beyond mostSkipped frames, 0.1 s, it is asked all the same.
+const (
+	stripe      = 3
+	unlike      = 1.1  // 0.4 dB
+	matters     = 3e-3 // of the loudest stripe: 25 dB down
+	mostSkipped = 5
+)
+
 func newJudge(f *Field) *judge {
 	ears := runtime.GOMAXPROCS(0)
 	j := &judge{f: f, ears: ears, free: make(chan *batch, 2*ears+1), full: make(chan *batch, 2*ears+1)}
-	n := batchFrames * f.Model.N()
+	bands := f.Model.N()
+	for _, x := range []*frame{&j.last, &j.skipped, &j.this} {
+		*x = frame{make([]float64, bands), make([]float64, bands), make([]float64, 2*((bands+stripe-1)/stripe))}
+	}
+	n := batchFrames * bands
 	for range cap(j.free) {
 		j.free <- &batch{now: make([]float64, 0, n), old: make([]float64, 0, n)}
 	}
@@ -42,31 +68,88 @@ func newJudge(f *Field) *judge {
 
 // frame takes the next frame.
 func (j *judge) frame(now, old []float64) {
+	at := len(j.f.HeardShare)
+	j.f.HeardShare = append(j.f.HeardShare, 1) // a place for the answer
+	j.f.Clarity = append(j.f.Clarity, 1)
+	j.this.set(now, old)
+	if n := len(j.heard); n > 0 {
+		before := int(j.heard[n-1])
+		if at-before < mostSkipped && j.this.like(&j.last) {
+			j.skipped, j.this = j.this, j.skipped
+			return
+		}
+		if at-before > 1 && !j.this.like(&j.skipped) { // a jump: what went before does not lead up to it
+			j.ask(at-1, &j.skipped)
+		}
+	}
+	j.ask(at, &j.this)
+	j.last, j.this = j.this, j.last
+}
+
+// ask hands a frame to the ears.
+func (j *judge) ask(at int, x *frame) {
+	j.heard = append(j.heard, int32(at))
 	b := j.filling
 	if b == nil {
 		b = j.take()
-		b.start, b.now, b.old = len(j.f.HeardShare), b.now[:0], b.old[:0]
+		b.now, b.old = b.now[:0], b.old[:0]
 		j.filling = b
 	}
-	b.now, b.old, b.n = append(b.now, now...), append(b.old, old...), b.n+1
-	j.f.HeardShare = append(j.f.HeardShare, 1) // a place for the answer
-	j.f.Clarity = append(j.f.Clarity, 1)
-	if b.n == batchFrames {
+	b.now, b.old = append(b.now, x.now...), append(b.old, x.old...)
+	b.at[b.n] = int32(at)
+	if b.n++; b.n == batchFrames {
 		j.full <- b
 		j.filling = nil
 	}
 }
 
+// set fills the frame.
+func (x *frame) set(now, old []float64) {
+	copy(x.now, now)
+	copy(x.old, old)
+	half := len(x.sums) / 2
+	for i := range half {
+		from, to := i*stripe, min(len(now), (i+1)*stripe)
+		a, b := 0.0, 0.0
+		for k := from; k < to; k++ {
+			a += now[k]
+			b += old[k]
+		}
+		x.sums[i], x.sums[half+i] = a, b
+	}
+}
+
+// like reports whether the ear does not tell the frame from y. What sounds and what is left over count each by itself: the
+// one is heard in the other.
+func (x *frame) like(y *frame) bool {
+	half := len(x.sums) / 2
+	return silent(x.now) == silent(y.now) && alike(x.sums[:half], y.sums[:half]) && alike(x.sums[half:], y.sums[half:])
+}
+
+func alike(x, y []float64) bool {
+	least := quietest
+	for _, v := range x {
+		least = max(least, v*matters)
+	}
+	for i, v := range x {
+		if w := y[i]; (v > least || w > least) && (v > unlike*w || w > unlike*v) {
+			return false
+		}
+	}
+	return true
+}
+
 // take waits for a batch, puts its answers in their places and empties it.
 func (j *judge) take() *batch {
 	b := <-j.free
-	copy(j.f.HeardShare[b.start:], b.share[:b.n])
-	copy(j.f.Clarity[b.start:], b.clarity[:b.n])
+	for i, at := range b.at[:b.n] {
+		j.f.HeardShare[at], j.f.Clarity[at] = b.share[i], b.clarity[i]
+	}
 	b.n = 0
 	return b
 }
 
-// close waits for the last answers.
+// close waits for the last answers and fills in what lies between them.
 func (j *judge) close() {
 	if j.filling != nil {
 		j.full <- j.filling
@@ -74,6 +157,25 @@ func (j *judge) close() {
 	close(j.full)
 	for range cap(j.free) {
 		j.take()
+	}
+	for i := 1; i < len(j.heard); i++ {
+		j.between(int(j.heard[i-1]), int(j.heard[i]))
+	}
+	if n := len(j.heard); n > 0 { // the last are like the last one heard
+		last := j.heard[n-1]
+		for at := int(last) + 1; at < len(j.f.HeardShare); at++ {
+			j.f.HeardShare[at], j.f.Clarity[at] = j.f.HeardShare[last], j.f.Clarity[last]
+		}
+	}
+}
+
+// between interpolates the frames between two that were heard.
+func (j *judge) between(from, to int) {
+	for _, x := range [][]float32{j.f.HeardShare, j.f.Clarity} {
+		step := (x[to] - x[from]) / float32(to-from)
+		for at := from + 1; at < to; at++ {
+			x[at] = x[from] + step*float32(at-from)
+		}
 	}
 }
 
@@ -112,10 +214,13 @@ func (e ear) frame(now, old []float64) (share, clarity float32) {
 	return share, clarity
 }
 
+// quietest is -30 dB re 20 µPa.
+const quietest = 1e-3
+
 // silent reports whether nothing in p reaches -30 dB re 20 µPa, where no ear hears anything.
 func silent(p []float64) bool {
 	for _, v := range p {
-		if v > 1e-3 {
+		if v > quietest {
 			return false
 		}
 	}

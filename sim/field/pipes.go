@@ -27,35 +27,27 @@ func (e *engine) finish(x edge, t0 float64) {
 	for o := range first {
 		first[o] = math.Exp(-v.fall[o] * max(0, t0+e.step/2-x.at))
 	}
-	if i := int(e.where[x.event]) - 1; i >= 0 {
-		j := 0
-		for _, c := range v.parts {
-			for v.bands[j] != c.band {
-				j++
-			}
-			r.power[j] += c.power * up(c.rise, spoken) * first[e.h.octaveOf[c.band]]
+	rising := int(e.where[x.event]) - 1
+	if rising >= 0 {
+		e.drop(rising)
+	}
+	g, gain := &e.boxes[v.division], e.h.gain[v.division]
+	for i, b := range v.bands {
+		o := e.h.octaveOf[b]
+		left := e.h.rest(b, spoken)
+		// taken at the moment the pallet shut; the step below takes it to the frame's end
+		back := e.h.rest(b, t0-x.at)
+		power, room := v.speech(e.h.terms, i, spoken, &left)
+		if rising < 0 {
+			power = v.steady[i]
+			e.speaking[v.division][b] = max(0, e.speaking[v.division][b]-power)
 		}
-		e.drop(i)
-	} else {
-		for i, b := range v.bands {
-			e.speaking[v.division][b] = max(0, e.speaking[v.division][b]-v.steady[i])
-			r.power[i] = v.steady[i] * first[e.h.octaveOf[b]]
+		r.power[i] = power * first[o]
+		for t := range e.h.terms {
+			e.residue[t][b] += room[t] * g[o] * gain[b][t] * back[t]
 		}
 	}
 	e.releasing = append(e.releasing, r)
-	g := &e.boxes[v.division]
-	for t := 0; t < e.h.terms; t++ {
-		for _, b := range v.bands {
-			e.gone[t][b] = 0
-		}
-	}
-	e.h.leave(&e.gone, v, spoken, g)
-	for t := range e.h.terms {
-		for _, b := range v.bands {
-			// taken at the moment the pallet shut; the step below takes it to the frame's end
-			e.residue[t][b] += e.gone[t][b] * math.Exp(e.h.rate[b][t]*(x.at-t0))
-		}
-	}
 }
 
 // scratch is a slice of n zeros, from those that are spare where one is long enough.

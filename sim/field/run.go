@@ -32,11 +32,10 @@ type engine struct {
 	residue   [maxTerms][]float64 // the part of it that pipes now silent have left
 	decay     [maxTerms][]float64 // per auditory band, what a frame leaves
 	boxes     []octave.Bands
-	gone      [maxTerms][]float64 // scratch
-	where     []int32             // event -> 1 + its index in rising; 0 while it is not there
-	rows      []float32           // the rest of a piece that row cuts from
-	spare     [][]float64         // power slices of pipes that have faded, for the next ones
-	falls     []*Onset            // whose frames are being kept
+	where     []int32     // event -> 1 + its index in rising; 0 while it is not there
+	rows      []float32   // the rest of a piece that row cuts from
+	spare     [][]float64 // power slices of pipes that have faded, for the next ones
+	falls     []*Onset    // whose frames are being kept
 }
 
 // octaveRun is an octave band and the auditory bands within it.
@@ -126,7 +125,7 @@ func newEngine(h *Hall, f *Field) *engine {
 	}
 	e.where = make([]int32, len(f.Events))
 	for t := range e.tail {
-		e.tail[t], e.residue[t], e.gone[t] = make([]float64, n), make([]float64, n), make([]float64, n)
+		e.tail[t], e.residue[t] = make([]float64, n), make([]float64, n)
 		e.decay[t] = make([]float64, n)
 		for b := range e.decay[t] {
 			e.decay[t][b] = math.Exp(-h.rate[b][t] * e.step)

@@ -15,12 +15,18 @@ const phases = 4
 // settled is the share of its steady power at which a component counts as fully up.
 const settled = 0.998
 
-// component is one partial of a pipe in its auditory band.
+// component is one partial of a pipe in its auditory band. As it speaks its power is power·(1−q)² with q = e^(−rise·x),
+// and what it has put into a decay of rate k, k∫₀ˣ power·(1−e^(−rise·u))²·e^(−k(x−u)) du, is
+// power·((1−e^(−kx)) − deficit·e^(−kx)) + late·q − soon·q².
 type component struct {
-	band  int32
-	power float64 // pW
-	rise  float64 // 1/τ, 1/s
+	band       int32
+	power      float64 // pW
+	rise       float64 // 1/τ, 1/s
+	late, soon [maxTerms]float64
 }
+
+// spent is how many times its time constant a component has risen when it counts as up: q is 1e-13.
+const spent = 30
 
 // voice is a pipe as the hall hears it.
 type voice struct {
@@ -31,6 +37,7 @@ type voice struct {
 	prompt   bool         // every rise is quicker than the room's decay, so deficit holds
 	parts    []component
 
+	first   []int32   // of parts in each of bands, and their number
 	bands   []int32   // distinct auditory bands, ascending
 	steady  []float64 // pW in each of them
 	fade    []float64 // what a frame leaves of each of them once the pallet has shut
@@ -68,36 +75,76 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 	for _, q := range p.Partials {
 		tau := max(q.RiseS, 1e-4)
 		slowest = max(slowest, tau)
-		v.parts = append(v.parts, component{int32(h.Model.Band(q.Hz)), q.Power, 1 / tau})
+		v.parts = append(v.parts, component{band: int32(h.Model.Band(q.Hz)), power: q.Power, rise: 1 / tau})
 	}
 	if p.Noise.WindPower > 0 && len(p.Partials) > 0 {
-		v.parts = append(v.parts, component{int32(h.Model.Band(p.Noise.WindHz)), p.Noise.WindPower, 1 / slowest})
+		v.parts = append(v.parts, component{band: int32(h.Model.Band(p.Noise.WindHz)), power: p.Noise.WindPower, rise: 1 / slowest})
 	}
 	v.fall = h.falls(p)
 	v.attackS = -slowest * math.Log(1-math.Sqrt(settled))
 	slices.SortStableFunc(v.parts, func(a, b component) int { return int(a.band) - int(b.band) })
-	for _, c := range v.parts {
+	for i, c := range v.parts {
 		if n := len(v.bands); n == 0 || v.bands[n-1] != c.band {
 			v.bands = append(v.bands, c.band)
+			v.first = append(v.first, int32(i))
 			v.steady = append(v.steady, 0)
 			v.fade = append(v.fade, math.Exp(-v.fall[h.octaveOf[c.band]]*Step))
 		}
 		v.steady[len(v.steady)-1] += c.power
 	}
+	v.first = append(v.first, int32(len(v.parts)))
 	v.deficit = make([][maxTerms]float64, len(v.bands))
 	v.prompt = true
-	i := 0
-	for _, c := range v.parts {
-		for v.bands[i] != c.band {
-			i++
-		}
-		for t := 0; t < h.terms; t++ {
-			d, ok := deficit(c.rise, h.rate[c.band][t])
-			v.prompt = v.prompt && ok
-			v.deficit[i][t] += c.power * d
+	for i := range v.bands {
+		for j := v.first[i]; j < v.first[i+1]; j++ {
+			c := &v.parts[j]
+			rates := &h.rate[c.band]
+			for t := range h.terms { // a rise as quick as a decay is taken as a little quicker
+				for math.Abs(c.rise-rates[t]) < 1e-6*rates[t] || math.Abs(2*c.rise-rates[t]) < 1e-6*rates[t] {
+					c.rise *= 1 + 1e-5
+				}
+			}
+			for t := range h.terms {
+				d, ok := deficit(c.rise, rates[t])
+				v.prompt = v.prompt && ok
+				v.deficit[i][t] += c.power * d
+				c.late[t], c.soon[t] = c.power*2*rates[t]/(c.rise-rates[t]), c.power*rates[t]/(2*c.rise-rates[t])
+			}
 		}
 	}
 	return v
+}
+
+// speech is what band i of the voice gives after speaking for x s, pW, and what it has put into the room's decays per unit of
+// their gain; left is e^(−kx) of the band's decays.
+func (v *voice) speech(terms, i int, x float64, left *[maxTerms]float64) (power float64, room [maxTerms]float64) {
+	power = v.steady[i]
+	for t := range terms {
+		room[t] = v.steady[i]*(1-left[t]) - v.deficit[i][t]*left[t]
+	}
+	if x >= v.attackS && v.prompt {
+		for t := range terms {
+			room[t] = max(0, room[t])
+		}
+		return power, room
+	}
+	parts := v.parts[v.first[i]:v.first[i+1]]
+	for j := range parts {
+		c := &parts[j]
+		rx := c.rise * x
+		if rx > spent {
+			continue
+		}
+		q := math.Exp(-rx)
+		power += c.power * (q - 2) * q
+		for t := range terms {
+			room[t] += (c.late[t] - c.soon[t]*q) * q
+		}
+	}
+	for t := range terms {
+		room[t] = max(0, room[t])
+	}
+	return max(0, power), room
 }
 
 // falls is the rate at which the power of p falls in each octave band after its pallet has shut: the one exponential that
@@ -126,13 +173,10 @@ func (h *Hall) falls(p voicing.Pipe) octave.Bands {
 
 // deficit is ∫₀^∞ (1-(1-e^(-ax))²)·k·e^(kx) dx of a rise a under a decay k: what a
 // pipe's slow start has kept out of the room, seen from the end. ok is false where the
-// integral does not converge (a rise slower than the room's decay).
+// integral does not converge (a rise slower than the room's decay) and d is only the closed form's own figure.
 func deficit(a, k float64) (d float64, ok bool) {
-	if a <= 1.05*k {
-		return 0, false
-	}
 	// 1-(1-q)² = 2q-q² with q = e^(-ax)
-	return k * (2/(a-k) - 1/(2*a-k)), true
+	return k * (2/(a-k) - 1/(2*a-k)), a > 1.05*k
 }
 
 // table returns the attack rows for a phase (0 … phases-1), made on first use by the
@@ -162,59 +206,31 @@ func (v *voice) table(phase int, step float64) []float64 {
 	return t
 }
 
-// up is the share of steady power that a component has x s after its first sound.
-func up(rise, x float64) float64 {
-	if x <= 0 {
-		return 0
-	}
-	a := 1 - math.Exp(-rise*x)
-	return a * a
-}
-
-// charge is what a unit of steady power that has spoken for x s has left in a decay of rate
-// k, per unit of steady-state gain: k∫₀ˣ (1-e^(-au))²·e^(-k(x-u)) du.
-func charge(a, k, x float64) float64 {
-	if x <= 0 {
-		return 0
-	}
-	ek := math.Exp(-k * x)
-	return (1 - ek) - 2*k*expDiff(a, k, x, ek) + k*expDiff(2*a, k, x, ek)
-}
-
-// expDiff is ∫₀ˣ e^(-au)·e^(-k(x-u)) du = (e^(-kx) - e^(-ax))/(a-k).
-func expDiff(a, k, x, ek float64) float64 {
-	return expDiffOf(a, k, x, ek, math.Exp(-a*x))
-}
-
-// expDiffOf is expDiff where e^(-ax) is known, too.
-func expDiffOf(a, k, x, ek, ea float64) float64 {
+// expDiff is ∫₀ˣ e^(-au)·e^(-k(x-u)) du = (e^(-kx) - e^(-ax))/(a-k), from ek = e^(-kx) and ea = e^(-ax).
+func expDiff(a, k, x, ek, ea float64) float64 {
 	if d := a - k; math.Abs(d) > 1e-6*k {
 		return (ek - ea) / d
 	}
 	return x * ek
 }
 
+// rest is e^(−kx) of the decays of an auditory band.
+func (h *Hall) rest(band int32, x float64) (left [maxTerms]float64) {
+	for t := range h.terms {
+		left[t] = math.Exp(-h.rate[band][t] * x)
+	}
+	return left
+}
+
 // leave adds what the voice has left in the tail after speaking for x s, box gain g applied,
 // to dst[term][band].
 func (h *Hall) leave(dst *[maxTerms][]float64, v *voice, x float64, g *octave.Bands) {
 	gain := h.gain[v.division]
-	if x < v.attackS || !v.prompt {
-		for _, c := range v.parts {
-			o := h.octaveOf[c.band]
-			for t := 0; t < h.terms; t++ {
-				dst[t][c.band] += c.power * g[o] * gain[c.band][t] * charge(c.rise, h.rate[c.band][t], x)
-			}
-		}
-		return
-	}
 	for i, b := range v.bands {
-		o := h.octaveOf[b]
-		for t := 0; t < h.terms; t++ {
-			ek := math.Exp(-h.rate[b][t] * x)
-			e := v.steady[i]*(1-ek) - v.deficit[i][t]*ek
-			if e > 0 {
-				dst[t][b] += e * g[o] * gain[b][t]
-			}
+		left := h.rest(b, x)
+		_, room := v.speech(h.terms, i, x, &left)
+		for t := range h.terms {
+			dst[t][b] += room[t] * g[h.octaveOf[b]] * gain[b][t]
 		}
 	}
 }

@@ -28,8 +28,16 @@ type Context struct {
 	blurOnce sync.Once
 	blurs    []HarmonyBlur
 
+	strokesOnce sync.Once
+	strokesOf   [][]stroke // by part
+
+	distinctOnce  sync.Once
+	distinct      []int // registrations up to each change
+	assistantOnce sync.Once
+	assistant     []score.Tick // where the page asks for one, in order
+
 	longestOnce sync.Once
-	longestS    float64 // the longest that a key is down
+	longest     float64 // see longestS
 
 	figureOnce sync.Once
 	brokenOnes []brokenChord

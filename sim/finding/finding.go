@@ -50,6 +50,9 @@ type Finding struct {
 	lost    []string // keys lost for most of their length
 	passage bool     // it is the whole from AtS to UntilS, not the place where it begins
 
+	// finish adds what only the findings that are reported need, once like places are grouped; nil where there is nothing more.
+	finish func(f *Finding)
+
 	spots []float64 // key times of the places grouped here, s; AtS alone where empty
 }
 

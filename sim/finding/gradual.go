@@ -3,6 +3,7 @@ package finding
 import (
 	"math"
 	"slices"
+	"sort"
 
 	"afterchord/sim/score"
 )
@@ -54,7 +55,9 @@ func (c *Context) graduals() []gradual {
 }
 
 func (c *Context) divisionPlays(d int, from, to float64) bool {
-	for _, n := range c.Performance.Notes {
+	notes := c.Performance.Notes
+	for i := sort.Search(len(notes), func(i int) bool { return notes[i].OnS >= from-c.longestS() }); i < len(notes); i++ {
+		n := &notes[i]
 		if n.OnS >= to {
 			break
 		}

@@ -63,12 +63,16 @@ type heldKeys struct {
 	longest float64 // s
 }
 
-func (c *Context) heldKeys() heldKeys {
-	h := heldKeys{c: c}
-	for i := range c.Performance.Notes {
-		h.longest = max(h.longest, c.Performance.Notes[i].OffS-c.Performance.Notes[i].OnS)
-	}
-	return h
+func (c *Context) heldKeys() heldKeys { return heldKeys{c, c.longestS()} }
+
+// longestS is how long the longest note is held, s.
+func (c *Context) longestS() float64 {
+	c.longestOnce.Do(func() {
+		for i := range c.Performance.Notes {
+			c.longest = max(c.longest, c.Performance.Notes[i].OffS-c.Performance.Notes[i].OnS)
+		}
+	})
+	return c.longest
 }
 
 // at lists the notes that are held at t, by division and key, each key once.

@@ -30,6 +30,10 @@ func RunKinds(c *Context, kinds []Kind) []Finding {
 	all = group(all)
 	for i := range all {
 		c.say(&all[i])
+		if finish := all[i].finish; finish != nil {
+			all[i].finish = nil
+			finish(&all[i])
+		}
 	}
 	slices.SortStableFunc(all, func(a, b Finding) int {
 		if r := cmp.Compare(a.Severity.Rank(), b.Severity.Rank()); r != 0 {

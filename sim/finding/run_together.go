@@ -33,11 +33,14 @@ type runner struct {
 	weight             []float64
 	before, after, own []float64
 	keenDip            float64 // dB that keen ears need
+	ringing            *field.Ringing
+	pending            []int32 // notes whose pipes are not all shut
+	opened             []pipework.Event
 }
 
 func newRunner(c *Context) *runner {
 	n := c.Hearing.N()
-	return &runner{c: c, weight: c.aWeights(),
+	return &runner{c: c, weight: c.aWeights(), ringing: c.Field.Hall.NewRinging(),
 		before: make([]float64, n), after: make([]float64, n), own: make([]float64, n),
 		keenDip: keenerRise(c.Thresholds.RunDipDB, c.Thresholds.KeenDB)}
 }
@@ -56,19 +59,19 @@ type stroke struct {
 
 // strokes lists the onsets of a part; notes struck together are one.
 func (c *Context) strokes(part int) []stroke {
-	var out []stroke
-	for i, n := range c.Performance.Notes {
-		if n.Part != part {
-			continue
+	c.strokesOnce.Do(func() {
+		c.strokesOf = make([][]stroke, len(c.Score.Parts))
+		for i, n := range c.Performance.Notes {
+			s := c.strokesOf[n.Part]
+			if k := len(s) - 1; k >= 0 && n.OnS-s[k].on < 0.03 {
+				s[k].notes = append(s[k].notes, int32(i))
+				s[k].off = max(s[k].off, n.OffS)
+				continue
+			}
+			c.strokesOf[n.Part] = append(s, stroke{n.OnS, n.OffS, []int32{int32(i)}})
 		}
-		if k := len(out) - 1; k >= 0 && n.OnS-out[k].on < 0.03 {
-			out[k].notes = append(out[k].notes, int32(i))
-			out[k].off = max(out[k].off, n.OffS)
-			continue
-		}
-		out = append(out, stroke{n.OnS, n.OffS, []int32{int32(i)}})
-	}
-	return out
+	})
+	return c.strokesOf[part]
 }
 
 // pair is one onset that could run together with what its line has left in the room.
@@ -93,12 +96,11 @@ func (r *runner) part(part int) []Finding {
 // runs are the passages in which one stroke after another is lost, no further apart than run_together_s.
 func (r *runner) runs(strokes []stroke) [][]pair {
 	var out [][]pair
-	for i := 1; i < len(strokes); i++ {
-		p, ok := r.pair(strokes, i)
-		if !ok || p.lost == 0 {
+	for _, p := range r.pairs(strokes) {
+		if p.lost == 0 {
 			continue
 		}
-		if k := len(out) - 1; k >= 0 && strokes[i-1].on-strokes[last(out[k]).i].on <= r.c.Thresholds.RunTogetherS {
+		if k := len(out) - 1; k >= 0 && strokes[p.i-1].on-strokes[last(out[k]).i].on <= r.c.Thresholds.RunTogetherS {
 			out[k] = append(out[k], p)
 			continue
 		}
@@ -119,18 +121,118 @@ func strokesLost(run []pair) map[Measure]float64 {
 	return out
 }
 
-// pair measures a stroke against what its line has left in the room; ok is false where it is none that could run together.
-func (r *runner) pair(s []stroke, i int) (p pair, ok bool) {
-	if !r.suspect(s, i) {
-		return p, false
-	}
+// pairs measures each stroke that could run together with what its line has left in the room.
+func (r *runner) pairs(s []stroke) []pair {
 	c := r.c
-	p = pair{i: i, measure: MeasureFigure, dip: r.dip(s, i, 1)}
-	if c.Performance.Notes[s[i-1].notes[0]].Key == c.Performance.Notes[s[i].notes[0]].Key {
-		p.measure = MeasureRepeats
+	var out []pair
+	r.ringing.Clear()
+	r.pending = r.pending[:0]
+	back := r.backS()
+	next, last := r.nextSuspect(s, 0), math.Inf(-1) // and the one before it
+	for i := range s {
+		if next == i {
+			if i > 0 && s[i].on-last > back { // the line before that has died away
+				r.ringing.Clear()
+			}
+			last = s[i].on
+			p := pair{i: i, measure: MeasureFigure, dip: r.rise(s[i], 1)}
+			if c.Performance.Notes[s[i-1].notes[0]].Key == c.Performance.Notes[s[i].notes[0]].Key {
+				p.measure = MeasureRepeats
+			}
+			p.lost = max(0, 1-max(0, p.dip)/c.Thresholds.RunDipDB)
+			out = append(out, p)
+			next = r.nextSuspect(s, i)
+		}
+		if next < len(s) && s[next].on-s[i].on <= back {
+			r.pending = append(r.pending, s[i].notes...)
+		}
 	}
-	p.lost = max(0, 1-max(0, p.dip)/c.Thresholds.RunDipDB)
-	return p, true
+	return out
+}
+
+// nextSuspect is the next stroke after i that could run together, len(s) where there is none.
+func (r *runner) nextSuspect(s []stroke, i int) int {
+	for i++; i < len(s) && !r.suspect(s, i); i++ {
+	}
+	return i
+}
+
+// backS is how far back a line's own ringing is followed, s.
+func (r *runner) backS() float64 { return runBackS*r.c.Field.Hall.Room.RT(125) + 1 }
+
+// rise is how far the stroke rises out of what its line has left at the seat, dB, with all the line's times stretched about
+// it by slow (1 as written, 2 half as fast). It takes the notes that are pending and that the stroke finds shut into
+// what rings.
+func (r *runner) rise(x stroke, slow float64) float64 {
+	c, h := r.c, r.c.Field.Hall
+	clear(r.before)
+	clear(r.after)
+	clear(r.own)
+	heard := h.HeardAt(c.Performance.Notes[x.notes[0]].Division, x.on)
+	end := (x.off-x.on)*slow + heard
+	kept := r.pending[:0]
+	for _, n := range r.pending {
+		if c.Performance.Notes[n].OffS > x.on+overlapS {
+			kept = append(kept, n) // another voice, held on: no part of the repetition
+			continue
+		}
+		events, shut := r.events(n, x.on, slow), true
+		for i := range events {
+			shut = shut && h.ShutS(&events[i]) <= heard
+		}
+		for i := range events {
+			if shut {
+				r.ringing.Add(&events[i])
+			} else {
+				h.Pipe(r.before, &events[i], heard)
+				h.Pipe(r.after, &events[i], end)
+			}
+		}
+		if !shut {
+			kept = append(kept, n)
+		}
+	}
+	r.pending = kept
+	r.ringing.Forward(heard)
+	r.ringing.At(r.before, heard)
+	r.ringing.At(r.after, end)
+	for _, n := range x.notes {
+		events := r.events(n, x.on, slow)
+		for i := range events {
+			h.Pipe(r.before, &events[i], heard)
+			h.Pipe(r.after, &events[i], end)
+			h.SteadyPipe(r.own, &events[i], x.on)
+		}
+	}
+	for b, v := range c.Field.Noise {
+		r.before[b] += v
+		r.after[b] += v
+	}
+	return standOut(r.before, r.after, r.own, r.weight)
+}
+
+// events are the pipes that a note opens, their times stretched by slow about a stroke at on.
+func (r *runner) events(note int32, on, slow float64) []pipework.Event {
+	c := r.c
+	r.opened = r.opened[:0]
+	for _, k := range c.Field.NoteEvents(int(note)) {
+		e := c.Field.Events[k]
+		if slow != 1 {
+			e = stretched(e, on+c.Organ.Divisions[e.Pipe.Division].Action.DelayS, slow)
+		}
+		r.opened = append(r.opened, e)
+	}
+	return r.opened
+}
+
+// dip is rise for stroke i and the line before it, whatever was measured last.
+func (r *runner) dip(s []stroke, i int, slow float64) float64 {
+	r.ringing.Clear()
+	r.pending = r.pending[:0]
+	for j := i - 1; j >= 0 && (s[i].on-s[j].on)*slow <= r.backS(); j-- {
+		r.pending = append(r.pending, s[j].notes...)
+	}
+	return r.rise(s[i], slow)
 }
 
 // suspect reports whether the stroke comes fast after its neighbour and is either the
@@ -145,44 +247,6 @@ func (r *runner) suspect(s []stroke, i int) bool {
 		return false // an octave: the new note's partials sound already, its pitch is heard all the same
 	}
 	return a.Key == b.Key || float64(b.Key) <= c.Thresholds.RunLowKey || c.Organ.Divisions[b.Division].Pedal
-}
-
-// dip is how far the stroke rises out of its own line's ringing at the seat, dB, with all
-// its line's times stretched by slow (1 as written, 2 half as fast).
-func (r *runner) dip(s []stroke, i int, slow float64) float64 {
-	c := r.c
-	clear(r.before)
-	clear(r.after)
-	clear(r.own)
-	h := c.Field.Hall
-	at := func(t float64) float64 { return s[i].on + (t-s[i].on)*slow }
-	d := c.Performance.Notes[s[i].notes[0]].Division
-	heard := h.HeardAt(d, s[i].on)
-	end := at(s[i].off) - s[i].on + heard
-	for j := i; j >= 0; j-- {
-		if s[i].on-at(s[j].on) > runBackS*h.Room.RT(125)+1 {
-			break
-		}
-		for _, n := range s[j].notes {
-			if j < i && c.Performance.Notes[n].OffS > s[i].on+overlapS {
-				continue // another voice, held on: no part of the repetition
-			}
-			for _, k := range c.Field.NoteEvents(int(n)) {
-				e := c.Field.Events[k]
-				e = stretched(e, s[i].on+c.Organ.Divisions[e.Pipe.Division].Action.DelayS, slow)
-				h.Pipe(r.before, &e, heard)
-				h.Pipe(r.after, &e, end)
-				if j == i {
-					h.SteadyPipe(r.own, &e, s[i].on)
-				}
-			}
-		}
-	}
-	for b, v := range c.Field.Noise {
-		r.before[b] += v
-		r.after[b] += v
-	}
-	return standOut(r.before, r.after, r.own, r.weight)
 }
 
 // stretched is the event with its times drawn out about pivot.
@@ -239,33 +303,53 @@ func (r *runner) finding(s []stroke, run []pair, sev Severity, rare float64) Fin
 	division := c.Organ.Divisions[c.Performance.Notes[b.notes[0]].Division].Name
 	tempo := c.tempoAt(b.on)
 	need := c.Thresholds.RunDipDB
-	slow := bisect(1, 16, func(x float64) bool { return r.dip(s, worst.i, x) >= need })
 	gap := max(0, b.on-a.off)
 	f := Finding{AtS: first.on, UntilS: end.off, Division: division, Keys: c.keyNames(notes), Severity: sev,
 		Count: 1, passage: len(notes) > 2, Weight: lost, Notes: c.noteIDs(notes), spots: spots,
 		Measured: map[string]float64{
 			"dip_db": round(max(0, worst.dip), 1), "needed_dip_db": need, "needed_least_db": round(r.keenDip, 1), "gap_s": round(gap, 3),
 			"between_onsets_s": round(b.on-a.on, 3), "places": float64(len(run)), "more_than_share": round(1-rare, 4),
-			"max_tempo": math.Floor(tempo / slow), "tempo": round(tempo, 1),
+			"tempo": round(tempo, 1),
 		}}
-	if sev != Notice {
-		f.Trace = r.trace(s, worst.i)
-	}
 	what := "notes"
 	if 2*r.repeats(s, run) > len(run) {
 		what = "repeated notes"
 	}
 	f.Message = fmt.Sprintf("%d %s on the %s run into those before them: at worst %.2f s apart, where the second rises only %.1f dB out of the first and it takes %s to hear two; %s. The room and the pipes fill the gaps.",
 		len(run), what, division, b.on-a.on, max(0, worst.dip), fromTo(r.keenDip, need, "dB"), usual(rare, likeRoom))
-	if slow < 15.9 {
-		f.Try = append(f.Try, fmt.Sprintf("slow to %.0f crotchets a minute or less (written: %.0f)", math.Floor(tempo/slow), tempo))
-	} else {
-		delete(f.Measured, "max_tempo")
-		f.Try = append(f.Try, "no tempo separates them as written: the notes need a gap between them")
-	}
-	f.Try = append(f.Try, "shorten the notes so that a rest stands between them",
-		"alternate the octave on repeated notes, or take the figure up where pipes speak sooner")
+	f.Try = []string{"shorten the notes so that a rest stands between them",
+		"alternate the octave on repeated notes, or take the figure up where pipes speak sooner"}
+	f.finish = func(f *Finding) { r.finish(f, s, worst.i, tempo) }
 	return f
+}
+
+// mostSlowed is how much a figure is slowed at most in search of a tempo that separates it.
+const mostSlowed = 16
+
+// finish works out for the worst stroke of all what tempo would separate it, and draws it.
+func (r *runner) finish(f *Finding, s []stroke, i int, tempo float64) {
+	need := r.c.Thresholds.RunDipDB
+	lo, hi := 1.0, float64(mostSlowed)
+	if r.dip(s, i, lo) >= need {
+		hi = lo
+	}
+	none := float64(mostSlowed - 0.1)
+	for hi-lo > 1e-6 && (math.Floor(tempo/lo) != math.Floor(tempo/hi) || lo < none && hi >= none) {
+		if mid := (lo + hi) / 2; r.dip(s, i, mid) >= need {
+			hi = mid
+		} else {
+			lo = mid
+		}
+	}
+	try := "no tempo separates them as written: the notes need a gap between them"
+	if hi < none {
+		f.Measured["max_tempo"] = math.Floor(tempo / hi)
+		try = fmt.Sprintf("slow to %.0f crotchets a minute or less (written: %.0f)", math.Floor(tempo/hi), tempo)
+	}
+	f.Try = slices.Concat([]string{try}, f.Try)
+	if f.Severity != Notice {
+		f.Trace = r.trace(s, i)
+	}
 }
 
 // repeats counts the pairs of a run that strike the same key twice.

@@ -3,6 +3,8 @@ package finding
 import (
 	"fmt"
 	"math/bits"
+	"slices"
+	"sort"
 
 	"afterchord/acoustics/plural"
 	"afterchord/sim/performance"
@@ -31,14 +33,24 @@ func StopScramble(c *Context) []Finding {
 
 // limb is what one hand or the feet hold, by time.
 type limb struct {
-	name  string
-	spans []span
+	name    string
+	spans   []span  // in order of their beginnings
+	longest float64 // of them, s
+}
+
+func (l *limb) add(s span) {
+	l.spans = append(l.spans, s)
+	l.longest = max(l.longest, s.to-s.from)
 }
 
 // rest is the silence of a limb around t, s: from the last key up to the next key down.
 func (l *limb) rest(t float64) (from, to float64) {
 	from, to = t-8, t+8 // nobody counts further than a few bars
-	for _, s := range l.spans {
+	first := sort.Search(len(l.spans), func(i int) bool { return l.spans[i].from >= from-l.longest })
+	for _, s := range l.spans[first:] {
+		if s.from > to {
+			break
+		}
 		if s.from < t-0.01 && s.to > t+0.01 {
 			return t, t
 		}
@@ -61,9 +73,9 @@ func (c *Context) limbs() [3]limb {
 		s := span{n.OnS, n.OffS}
 		switch {
 		case feet(n):
-			out[2].spans = append(out[2].spans, s)
+			out[2].add(s)
 		case hands[i] >= 0:
-			out[hands[i]].spans = append(out[hands[i]].spans, s)
+			out[hands[i]].add(s)
 		}
 	}
 	return out
@@ -154,20 +166,13 @@ func (c *Context) scramble(i int, limbs [3]limb) (Finding, bool) {
 
 // withPistons: one press does it, if a thumb or a toe is free for it and the pistons suffice.
 func (c *Context) withPistons(f Finding, k knobs, free [3]float64, i int) (Finding, bool) {
-	distinct := map[voicing.Registration]bool{}
-	for _, ch := range c.Performance.Changes[:i+1] {
-		distinct[ch.Registration] = true
-	}
-	before := map[voicing.Registration]bool{}
-	for _, ch := range c.Performance.Changes[:i] {
-		before[ch.Registration] = true
-	}
-	f.Measured["pistons"], f.Measured["registrations"] = float64(c.Organ.Pistons), float64(len(distinct))
-	if len(distinct) > c.Organ.Pistons && len(before) <= c.Organ.Pistons {
+	distinct, before := c.registrations(i), c.registrations(i-1)
+	f.Measured["pistons"], f.Measured["registrations"] = float64(c.Organ.Pistons), float64(distinct)
+	if distinct > c.Organ.Pistons && before <= c.Organ.Pistons {
 		f.Severity = Warning
 		f.Weight = 1
 		f.Message = fmt.Sprintf("Here the piece asks for its registration number %d, and the organ has %d general pistons: %s must be moved by hand or another memory be called up.",
-			len(distinct), c.Organ.Pistons, plural.Count(k.all, "knob"))
+			distinct, c.Organ.Pistons, plural.Count(k.all, "knob"))
 		f.Try = []string{"write fewer different dynamics", "use the box for the smaller changes"}
 		return f, true
 	}
@@ -181,6 +186,18 @@ func (c *Context) withPistons(f Finding, k knobs, free [3]float64, i int) (Findi
 		plural.Count(k.all, "knob"), c.knobList(k), tooShort(most, c.Thresholds.PistonS))
 	f.Try = []string{fmt.Sprintf("write a breath of %s before the change", secs(c.Thresholds.PistonS)), "free one hand for a moment: let the other take its notes", "have an assistant press the piston"}
 	return f, true
+}
+
+// registrations is how many different ones there are up to change i.
+func (c *Context) registrations(i int) int {
+	c.distinctOnce.Do(func() {
+		seen := map[voicing.Registration]bool{}
+		for _, ch := range c.Performance.Changes {
+			seen[ch.Registration] = true
+			c.distinct = append(c.distinct, len(seen))
+		}
+	})
+	return c.distinct[i]
 }
 
 func (c *Context) knobList(k knobs) string {
@@ -248,12 +265,17 @@ func (c *Context) pedalPlaysAfter(i int) bool {
 
 // assisted reports whether the page asks for an assistant at a place, within a crotchet.
 func (c *Context) assisted(at score.Tick) bool {
-	for _, w := range c.Score.Words {
-		if d := w.At - at; d <= c.Score.TicksPerCrotchet && -d <= c.Score.TicksPerCrotchet && score.AsksAssistant(w.Text) {
-			return true
+	c.assistantOnce.Do(func() {
+		for _, w := range c.Score.Words {
+			if score.AsksAssistant(w.Text) {
+				c.assistant = append(c.assistant, w.At)
+			}
 		}
-	}
-	return false
+		slices.Sort(c.assistant)
+	})
+	near := c.Score.TicksPerCrotchet
+	i, _ := slices.BinarySearch(c.assistant, at-near)
+	return i < len(c.assistant) && c.assistant[i] <= at+near
 }
 
 // tooShort says how the longest rest falls short of what a press of a piston takes.

@@ -268,17 +268,21 @@ func (c *Context) broken(fig []int32) brokenChord {
 	// the first turn of the figure builds the sound up; what counts comes after it
 	from := c.note(fig[min(len(x.chord), len(fig)-1)]).OnS
 	count := 0.0
+	sounds := map[int]*ringingNotes{} // by key
+	for _, n := range x.chord {
+		sounds[c.note(n).Key] = c.ringingNotes()
+	}
+	coming := 0 // of fig, which is in order
 	for t := from; t < f.UntilS; t += 0.02 {
 		at := c.Field.SeatTime(c.note(fig[0]).Division, t)
 		clear(bands)
 		there, atMost := 0, 0
+		for ; coming < len(fig) && c.note(fig[coming]).OnS <= t; coming++ {
+			sounds[c.note(fig[coming]).Key].press(fig[coming])
+		}
 		for i, n := range x.chord {
 			clear(one)
-			for _, y := range fig {
-				if c.note(y).Key == c.note(n).Key && c.note(y).OnS <= t {
-					c.Field.Energy(one, c.Field.NoteEvents(int(y)), at)
-				}
-			}
+			sounds[c.note(n).Key].at(one, at)
 			held := slices.ContainsFunc(others, func(o int32) bool {
 				x := c.note(o)
 				return x.OnS <= t && t < x.OffS && x.Key%12 == c.note(n).Key%12
@@ -318,14 +322,9 @@ func (c *Context) othersOf(fig []int32, from, to float64) []int32 {
 
 // soundingKeys are the notes of which a key is down between from and to, s, in order.
 func (c *Context) soundingKeys(from, to float64) []int32 {
-	c.longestOnce.Do(func() {
-		for _, n := range c.Performance.Notes {
-			c.longestS = max(c.longestS, n.OffS-n.OnS)
-		}
-	})
 	notes := c.Performance.Notes
 	var out []int32
-	for i := sort.Search(len(notes), func(i int) bool { return notes[i].OnS >= from-c.longestS }); i < len(notes) && notes[i].OnS < to; i++ {
+	for i := sort.Search(len(notes), func(i int) bool { return notes[i].OnS >= from-c.longestS() }); i < len(notes) && notes[i].OnS < to; i++ {
 		if notes[i].OffS > from {
 			out = append(out, int32(i))
 		}

@@ -2,6 +2,7 @@ package finding
 
 import (
 	"fmt"
+	"sort"
 	"strings"
 
 	"afterchord/sim/performance"
@@ -22,7 +23,7 @@ func (c *Context) solosNotApart(lines [][]moment) []Finding {
 	var out []Finding
 	for i, solo := range lines {
 		for j, acc := range lines {
-			if i == j || !c.melodic(solo) || !c.accompanying(acc) {
+			if i == j || !c.melodic(solo) || !c.accompanying(acc) || c.oneFigure(solo, acc) {
 				continue
 			}
 			if f, ok := c.notApart(solo, acc); ok {
@@ -46,6 +47,22 @@ func (c *Context) melodic(line []moment) bool {
 		}
 	}
 	return 10*single >= 9*len(line) && c.figured(line, false) < 0.5
+}
+
+// oneFigure reports whether two lines are a broken chord that goes through both hands: keys of one part, the upper ones rocking too,
+// and hardly ever two of them struck together.
+func (c *Context) oneFigure(a, b []moment) bool {
+	if c.note(a[0].notes[0]).Part != c.note(b[0].notes[0]).Part || c.figured(a, true) < 0.5 {
+		return false
+	}
+	together := 0
+	for _, m := range a {
+		i := sort.Search(len(b), func(i int) bool { return b[i].atS >= m.atS-togetherS })
+		if i < len(b) && b[i].atS <= m.atS+togetherS {
+			together++
+		}
+	}
+	return 10*together < len(a)
 }
 
 // accompanying reports whether a line breaks or repeats chords most of the time.

@@ -103,8 +103,29 @@ func (c *Context) topLine(notes []int32) [][]int32 {
 			rest = append(rest, x)
 		}
 	}
-	if len(rest) < len(line) {
+	if len(rest) < len(line) || c.heldOver(notes, rest) {
 		return nil
 	}
 	return [][]int32{line, rest}
+}
+
+// heldOver says whether most of some are held while two others and more of the notes begin: a chord that is broken and held,
+// of which the top is no tune.
+func (c *Context) heldOver(notes, some []int32) bool {
+	held, k := 0, 0
+	for _, x := range some {
+		for notes[k] != x {
+			k++
+		}
+		n, over := c.note(x), 0
+		for j := k + 1; j < len(notes) && over < 2 && c.note(notes[j]).OnS < n.OffS-togetherS; j++ {
+			if c.note(notes[j]).OnS > n.OnS+togetherS {
+				over++
+			}
+		}
+		if over == 2 {
+			held++
+		}
+	}
+	return 2*held > len(some)
 }

@@ -2,12 +2,9 @@ package octave
 
 import "math"
 
-// filterOrder is the order of the low-pass that the octave filter is made from; its flanks lie within class 1 of IEC 61260-1.
-const filterOrder = 4
-
 // Gain is the amplitude response at hz of the octave filter that measurements use: a Butterworth band-pass, the commonest way to
 // meet IEC 61260-1, without its phase shift. How steep its flanks are decides what it measures where the decay differs much from
-// one band to the next, as in the treble of a large church.
+// one band to the next, as in the treble of a large church: it is made from a low-pass of order 4, within class 1 of IEC 61260-1.
 func Gain(band int, hz float64) float64 {
 	if hz <= 0 {
 		return 0

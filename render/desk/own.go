@@ -14,9 +14,6 @@ import (
 	"afterchord/voicing"
 )
 
-// maxDescription is the largest description of an organ or a building, bytes.
-const maxDescription = 1 << 20
-
 // ownReply is the answer to a file of the user's.
 type ownReply struct {
 	Project *Project `json:"project"`

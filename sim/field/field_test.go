@@ -268,3 +268,16 @@ func TestRunEnds(t *testing.T) {
 	}
 	require.LessOrEqual(t, runtime.NumGoroutine(), before)
 }
+
+// leave adds what the voice has left in the tail after speaking for x s, box gain g applied,
+// to dst[term][band].
+func (h *Hall) leave(dst *[maxTerms][]float64, v *voice, x float64, g *octave.Bands) {
+	gain := h.gain[v.division]
+	for i, b := range v.bands {
+		left := h.rest(b, x)
+		_, room := v.speech(h.terms, i, x, &left)
+		for t := range h.terms {
+			dst[t][b] += room[t] * g[h.octaveOf[b]] * gain[b][t]
+		}
+	}
+}

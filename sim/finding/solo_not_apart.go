@@ -211,7 +211,7 @@ func (c *Context) soundingWith(line []moment, n *performance.Note) []int32 {
 			}
 		}
 		if m.atS > n.OnS+togetherS && len(with) == 0 {
-			first, with = m.atS, m.notes
+			with = m.notes
 			break
 		}
 	}

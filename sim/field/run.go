@@ -58,13 +58,23 @@ type releaser struct {
 // Run steps the performance's events through the hall until the tail has fallen below
 // the background noise or by 60 dB, whichever comes first. It errs only where ctx ends before.
 func Run(ctx context.Context, h *Hall, events []pipework.Event, p *performance.Performance) (*Field, error) {
+	return run(ctx, h, events, p, true)
+}
+
+// RunUnheard is [Run] for those who need no HeardShare and Clarity, which are nil: the ear is not asked about the frames, a
+// good part of the work.
+func RunUnheard(ctx context.Context, h *Hall, events []pipework.Event, p *performance.Performance) (*Field, error) {
+	return run(ctx, h, events, p, false)
+}
+
+func run(ctx context.Context, h *Hall, events []pipework.Event, p *performance.Performance, heard bool) (*Field, error) {
 	f := &Field{Hall: h, Model: h.Model, Events: events, Noise: h.Noise, StepS: Step}
 	f.byNote = groupByNote(events, len(p.Notes))
 	for _, e := range events {
 		f.maxLen = max(f.maxLen, e.OffS-e.OnS)
 	}
 	f.Onsets = onsets(h, p)
-	if err := newEngine(h, f).run(ctx); err != nil {
+	if err := newEngine(h, f).run(ctx, heard); err != nil {
 		return nil, err
 	}
 	return f, nil
@@ -134,7 +144,7 @@ func newEngine(h *Hall, f *Field) *engine {
 	return e
 }
 
-func (e *engine) run(ctx context.Context) error {
+func (e *engine) run(ctx context.Context, heard bool) error {
 	f, h := e.f, e.h
 	n := h.Model.N()
 	now, old := make([]float64, n), make([]float64, n)
@@ -142,8 +152,11 @@ func (e *engine) run(ctx context.Context) error {
 	for d := range rising {
 		rising[d] = make([]float64, n)
 	}
-	judge := newJudge(f)
-	defer judge.close()
+	var judge *judge
+	if heard {
+		judge = newJudge(f)
+		defer judge.close()
+	}
 	var starts, ends queue // of the pipes whose keys are down by now
 	coming, snap := 0, 0
 	floor := 0.0
@@ -190,7 +203,9 @@ func (e *engine) run(ctx context.Context) error {
 		}
 		f.LevelDB = append(f.LevelDB, float32(DB(now)))
 		f.ResidueDB = append(f.ResidueDB, float32(DB(old)))
-		judge.frame(now, old)
+		if heard {
+			judge.frame(now, old)
+		}
 		for snap < len(f.Onsets) && f.Onsets[snap].HeardS+snapshotS <= t1 {
 			e.snapshot(&f.Onsets[snap], frame, t1)
 			snap++

@@ -185,8 +185,12 @@ func (c *Context) harmonyTrace(from, blurredS float64) *Trace {
 	if b <= a {
 		return nil
 	}
+	var clarity []float32 // nil where the ear was not asked
+	if f.Clarity != nil {
+		clarity = slices.Clone(f.Clarity[a:b])
+	}
 	return &Trace{FromS: float64(a) * f.StepS, StepS: f.StepS, OldDB: slices.Clone(f.ResidueDB[a:b]), NewDB: slices.Clone(f.LevelDB[a:b]),
-		Share: slices.Clone(f.Clarity[a:b]), OldTag: "the old harmony", NewTag: "the new one", Spans: []Span{{"blurred", from, from + blurredS}}}
+		Share: clarity, OldTag: "the old harmony", NewTag: "the new one", Spans: []Span{{"blurred", from, from + blurredS}}}
 }
 
 // roughness of two sets of auditory band powers sounding together: the strongest bands as

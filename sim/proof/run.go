@@ -53,13 +53,25 @@ const maxPipeSeconds = 1000 * 24 * 3600
 // Run takes a score through the whole chain. It errs where the score has no notes or
 // asks for something that the organ does not have, and where ctx ends before it is done.
 func Run(ctx context.Context, in Input) (*Proof, error) {
+	return run(ctx, in, field.Run)
+}
+
+// Judge is [Run] for those who look at the findings alone: the timeline has no shares heard and no clarity, neither
+// have bars, notes and the traces of findings, and nothing is said of the whole piece. The findings are those of Run.
+func Judge(ctx context.Context, in Input) (*Proof, error) {
+	return run(ctx, in, field.RunUnheard)
+}
+
+type hearingRun func(context.Context, *field.Hall, []pipework.Event, *performance.Performance) (*field.Field, error)
+
+func run(ctx context.Context, in Input, hear hearingRun) (*Proof, error) {
 	p, factor, err := play(in)
 	if err != nil {
 		return nil, err
 	}
 	model := Hearing()
 	hall := field.NewHall(in.Organ, in.Room, in.Seat, model, p.Performance.Box)
-	if p.Field, err = field.Run(ctx, hall, p.Events, p.Performance); err != nil {
+	if p.Field, err = hear(ctx, hall, p.Events, p.Performance); err != nil {
 		return nil, err
 	}
 	limits := finding.Defaults()
@@ -68,7 +80,9 @@ func Run(ctx context.Context, in Input) (*Proof, error) {
 	}
 	c := &finding.Context{Score: p.Score, Organ: in.Organ, Performance: p.Performance, Events: p.Events, Field: p.Field, Hearing: model, Thresholds: limits}
 	p.Document = p.describe(factor, limits, finding.Run(c))
-	p.Document.Whole = finding.RoomOnThePiece(c)
+	if p.Field.HeardShare != nil {
+		p.Document.Whole = finding.RoomOnThePiece(c)
+	}
 	return p, nil
 }
 
@@ -91,6 +105,9 @@ func play(in Input) (*Proof, float64, error) {
 	}
 	if factor != 1 {
 		s = s.Scaled(factor)
+	}
+	if err := playable(s); err != nil {
+		return nil, 0, err
 	}
 	perf, err := performance.Build(s, in.Organ, in.Player)
 	if err != nil {

@@ -91,6 +91,12 @@ func All(ctx context.Context, in proof.Input, progress func(done, total float64)
 	if err := ctx.Err(); err != nil { // what was not proved for want of time is no plan
 		return nil, err
 	}
+	if len(p.Changes) > 0 { // what was only judged on the way is heard once
+		in.Score = p.Score
+		if p.New, err = proof.Run(ctx, in); err != nil {
+			return nil, err
+		}
+	}
 	p.After = NewTally(p.New.Document.Findings)
 	p.leftOver()
 	p.explain()
@@ -206,7 +212,7 @@ func (p *Plan) make(ctx context.Context, in proof.Input, batch []Change) bool {
 		price += c.price
 	}
 	in.Score = apply(in.Score, try)
-	q, err := proof.Run(ctx, in)
+	q, err := proof.Judge(ctx, in)
 	if err != nil { // a set that cannot be played is not taken
 		return false
 	}

@@ -112,7 +112,7 @@ func (t *trial) run(s *score.Score) verdict {
 	if err != nil {
 		return verdict{err: err}
 	}
-	p, err := proof.Run(t.ctx, in)
+	p, err := proof.Judge(t.ctx, in)
 	if err != nil {
 		return verdict{err: err}
 	}

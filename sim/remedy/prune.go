@@ -31,7 +31,7 @@ func (p *Plan) prune(ctx context.Context, in proof.Input) error {
 		return nil
 	}
 	in.Score = p.Score
-	q, err := proof.Run(ctx, in)
+	q, err := proof.Judge(ctx, in)
 	if err != nil {
 		return err
 	}

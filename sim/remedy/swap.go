@@ -41,7 +41,7 @@ func (p *Plan) swap(ctx context.Context, in proof.Input, queue []Change) error {
 			changes := slices.Insert(others, i, c)
 			next := in
 			next.Score = apply(in.Score, (&Plan{Changes: changes}).patches())
-			q, err := proof.Run(ctx, next)
+			q, err := proof.Judge(ctx, next)
 			if err != nil { // it cannot be played with the rest
 				continue
 			}

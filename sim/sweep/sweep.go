@@ -102,7 +102,7 @@ func Run(ctx context.Context, o Options, progress func(done, total float64)) (*R
 		in.Room = o.Rooms[i/len(o.Tempi)%len(o.Rooms)]
 		in.Seat = seats[i/len(o.Tempi)%len(o.Rooms)]
 		in.Tempo = o.Tempi[i%len(o.Tempi)]
-		p, err := proof.Run(ctx, in)
+		p, err := proof.Judge(ctx, in)
 		if err != nil {
 			errs[i] = err
 			return

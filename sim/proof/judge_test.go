@@ -1,0 +1,42 @@
+package proof_test
+
+import (
+	"context"
+	"testing"
+
+	"afterchord/acoustics/room"
+	"afterchord/sim/demos"
+	"afterchord/sim/proof"
+	"afterchord/sim/score/file"
+	"afterchord/voicing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// What is only judged has the findings of a whole run, but for the curves of clarity.
+func TestJudgeFindsWhatRunFinds(t *testing.T) {
+	r, _ := room.BuiltIn("cathedral")
+	o, _ := voicing.BuiltIn("minster")
+	seat, err := r.Seat("middle")
+	require.NoError(t, err)
+	for _, name := range demos.Names {
+		t.Run(name, func(t *testing.T) {
+			data, ok := demos.Piece(name)
+			require.True(t, ok)
+			s, err := file.Read(data, demos.File(name))
+			require.NoError(t, err)
+			in := proof.Input{Score: s, Room: r, Seat: seat, Organ: o}
+			whole, err := proof.Run(context.Background(), in)
+			require.NoError(t, err)
+			judged, err := proof.Judge(context.Background(), in)
+			require.NoError(t, err)
+			require.Empty(t, judged.Document.Timeline.HeardShare)
+			for i := range whole.Document.Findings {
+				if x := whole.Document.Findings[i].Trace; x != nil && judged.Document.Findings[i].Trace.Share == nil {
+					x.Share = nil
+				}
+			}
+			require.Equal(t, whole.Document.Findings, judged.Document.Findings)
+		})
+	}
+}

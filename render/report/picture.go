@@ -28,14 +28,33 @@ type band struct {
 	Left, Width float64
 }
 
+// axes are what pictures that stand side by side have in common: the range of levels, dB, and how long they are, s.
+type axes struct{ low, high, lengthS float64 }
+
+// axesOf holds all of some traces.
+func axesOf(ts ...*finding.Trace) axes {
+	var curves [][]float32
+	var a axes
+	for _, t := range ts {
+		if t != nil && isFinite(t.StepS) {
+			curves = append(curves, t.OldDB, t.NewDB)
+			a.lengthS = math.Max(a.lengthS, float64(max(len(t.OldDB), len(t.NewDB))-1)*t.StepS)
+		}
+	}
+	a.low, a.high = levels(60, curves...)
+	return a
+}
+
 // tracePicture is the picture of one finding, nil where there is nothing to draw.
-func tracePicture(t finding.Trace) *picture {
+func tracePicture(t finding.Trace) *picture { return tracePictureOn(t, axesOf(&t)) }
+
+// tracePictureOn is the picture of one finding on given axes.
+func tracePictureOn(t finding.Trace, a axes) *picture {
 	n := max(len(t.OldDB), len(t.NewDB))
 	if n < 2 || !(t.StepS > 0) || !isFinite(t.StepS) || !isFinite(t.FromS) {
 		return nil
 	}
-	low, high := levels(60, t.OldDB, t.NewDB)
-	s := scale{from: t.FromS, until: t.FromS + float64(n-1)*t.StepS, low: low, high: high}
+	s := scale{from: t.FromS, until: t.FromS + a.lengthS, low: a.low, high: a.high}
 	const columns = 240
 	p := &picture{OldTag: t.OldTag, NewTag: t.NewTag}
 	if p.OldTag == "" {
@@ -55,7 +74,7 @@ func tracePicture(t finding.Trace) *picture {
 	share := s
 	share.low, share.high = 0, 1
 	p.Share = share.path(t.Share, t.FromS, t.StepS, columns, true)
-	p.YTicks = s.valueTicks(tickStep(high-low), 0)
+	p.YTicks = s.valueTicks(tickStep(a.high-a.low), 0)
 	p.XTicks = secondTicks(s)
 	p.Alt = "Level in dB over time: " + p.OldTag + " against " + p.NewTag + "."
 	for _, sp := range t.Spans {

@@ -68,18 +68,23 @@ func WriteSheet(w io.Writer, s Sheet) error {
 	}
 	from, until := window(s.Before, s.Finding)
 	before := side{Name: "As written", Passage: newPassage(s.Before, from, until)}
+	var after *finding.Finding
+	common := axesOf(s.Finding.Trace)
+	if s.After != nil {
+		if after = same(s.After.Findings, s.Finding); after != nil {
+			common = axesOf(s.Finding.Trace, after.Trace)
+		}
+	}
 	if s.Finding.Trace != nil {
-		before.Picture = tracePicture(*s.Finding.Trace)
+		before.Picture = tracePictureOn(*s.Finding.Trace, common)
 	}
 	p.Sides = append(p.Sides, before)
 	p.BeforeCounts = summarise(s.Before.Findings).Verdict
-	var after *finding.Finding
 	if s.After != nil {
-		after = same(s.After.Findings, s.Finding)
 		from, until := barWindow(s.After, s.Finding)
 		one := side{Name: "As rewritten", Passage: newPassage(s.After, from, until)}
 		if after != nil && after.Trace != nil {
-			one.Picture = tracePicture(*after.Trace)
+			one.Picture = tracePictureOn(*after.Trace, common)
 		}
 		p.Sides = append(p.Sides, one)
 		p.AfterCounts = summarise(s.After.Findings).Verdict

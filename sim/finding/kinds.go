@@ -121,7 +121,7 @@ var Kinds = []Kind{
 			{"lost_s", "length lost in all", "s"}, {"messages", "messages", ""}, {"most", "most, of 127", ""}, {"most_semitones", "most", "semitones"},
 			{"most_steps", "most, in velocity steps", ""}, notesValue, placesValue, {"uses", "times used", ""}}},
 	{KindOpenArticulation, false, OpenArticulation,
-		"loud chords struck again and again, with nothing that says how long they are",
+		"loud chords struck again and again, or changing several times a bar, with nothing that says how long they are",
 		"Play the chords at full length, at half length, and in pairs. Which of them drives, and which would you write down?",
 		[]Value{{"chords", "chords", ""}, keysValue, {"between_onsets_s", "time between onsets", "s"}}},
 }

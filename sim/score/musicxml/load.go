@@ -11,7 +11,6 @@ import (
 	"strings"
 
 	"github.com/beevik/etree"
-	"golang.org/x/text/encoding/htmlindex"
 	"golang.org/x/text/encoding/unicode"
 )
 
@@ -80,11 +79,11 @@ func charset(label string, in io.Reader) (io.Reader, error) {
 	if strings.HasPrefix(strings.ToLower(label), "utf-16") {
 		return in, nil // already turned by its byte order mark
 	}
-	e, err := htmlindex.Get(label)
-	if err != nil {
+	out, ok := decoded(label, in)
+	if !ok {
 		return nil, faultf("the encoding %q is not known", label)
 	}
-	return e.NewDecoder().Reader(in), nil
+	return out, nil
 }
 
 // lineFault is a fault where a decoder stands.

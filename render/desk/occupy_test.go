@@ -34,10 +34,10 @@ func TestOneDeskHasTheProjects(t *testing.T) {
 	r.Body.Close()
 	require.Equal(t, http.StatusForbidden, r.StatusCode, "without the key")
 
-	go func() {
+	go func(leave func()) {
 		<-d.Left()
 		leave()
-	}()
+	}(leave)
 	leave, err = TakeOver(t.Context(), dir)
 	require.NoError(t, err)
 	leave()

@@ -170,7 +170,7 @@ func TestHardScores(t *testing.T) {
 		{"one note", midiFile(notes(1, 1, 1, 480)), 0, nil},
 		{"all keys", midiFile(notes(128, 1, 2, 480)), 0, nil},
 		{"all channels", midiFile(notes(1, 16, 4, 480)), 0, nil},
-		{"all keys on all channels, twice over", midiFile(notes(128, 16, 3, 240), notes(128, 16, 3, 240)), 0, nil},
+		{"all keys on all channels, twice over", midiFile(notes(128, 16, 3, 240), notes(128, 16, 3, 240)), exitFailure, nil}, // nobody has so many hands
 		{"forty voices", long, 0, nil},
 		{"a key held for an hour", midiFile(notes(1, 1, 1, 2*480*3600)), 0, nil},
 		{"a note after an hour and a half", midiFile(delayed(2 * 480 * 5400)), 0, nil},

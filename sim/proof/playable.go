@@ -11,8 +11,8 @@ import (
 // keyboards have some 300 keys; two hands and two feet strike some forty notes a second at most (common practice), a full
 // orchestral score in tremolo a few hundred.
 const (
-	mostKeys    = 5000 // down at once: all keys on all channels, twice over, are still computed
-	mostStrokes = 9000 // within strokeS
+	mostKeys    = 600  // down at once
+	mostStrokes = 3000 // within strokeS
 	strokeS     = 10.0
 )
 

@@ -57,6 +57,18 @@ type Result struct {
 	Bands   [octave.N]Band
 }
 
+// MidTime is the mean reverberation time of 500 Hz and 1 kHz, s; ok is false where one of them is not sure.
+func (r *Result) MidTime() (s float64, ok bool) {
+	for _, hz := range []float64{500, 1000} {
+		t := r.Bands[octave.Index(hz)].RT()
+		if math.IsNaN(t.Value) || !t.Reliable {
+			return 0, false
+		}
+		s += t.Value / 2
+	}
+	return s, true
+}
+
 func noBand(why string) Band {
 	none := Figure{Value: math.NaN(), Why: why}
 	m := Band{RangeDB: math.NaN()}

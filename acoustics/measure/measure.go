@@ -28,7 +28,7 @@ func Channel(ir []float64, rate int) (Result, error) {
 
 func measure(ir []float64, rate int, interrupted bool) (Result, error) {
 	var out Result
-	onset, err := findOnset(ir, rate)
+	onset, err := Onset(ir, rate)
 	if err != nil {
 		return out, err
 	}

@@ -5,8 +5,9 @@ import (
 	"math"
 )
 
-// findOnset is the first sample within 20 dB of the peak; it refuses what is no sound.
-func findOnset(ir []float64, rate int) (int, error) {
+// Onset is the first sample of ir, at rate (Hz), within 20 dB of its peak: when the direct sound comes (ISO 3382-1, from
+// memory). What is no sound, or ends within 50 ms, is an error.
+func Onset(ir []float64, rate int) (int, error) {
 	if rate < 1000 || rate > 1<<20 {
 		return 0, fmt.Errorf("sample rate %d Hz: give 1000 to %d", rate, 1<<20)
 	}

@@ -39,7 +39,7 @@ func Recording(resp *impulse.Response, made Excitation) (Result, error) {
 // cutOff is the last sample at which the level, in windows of 50 ms, lies within 3 dB of
 // its median loud level.
 func cutOff(x []float64, rate int) (int, error) {
-	if _, err := findOnset(x, rate); err != nil {
+	if _, err := Onset(x, rate); err != nil {
 		return 0, err
 	}
 	step := rate / 20

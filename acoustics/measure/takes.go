@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"afterchord/acoustics/impulse"
 	"afterchord/acoustics/octave"
@@ -61,7 +60,7 @@ func Takes(recordings []*impulse.Response) (Joined, error) {
 	var first error
 	for n, rec := range recordings {
 		mono := monoOf(rec)
-		if _, err := findOnset(mono, rec.Rate); err != nil {
+		if _, err := Onset(mono, rec.Rate); err != nil {
 			first = err
 			continue
 		}
@@ -133,7 +132,7 @@ func bursts(x []float64, rate int) [][2]int {
 		}
 	}
 	if len(peaks) == 0 {
-		onset, _ := findOnset(x, rate)
+		onset, _ := Onset(x, rate)
 		peaks = [][2]int{{onset, len(x)}}
 	}
 	for i := 1; i < len(peaks); i++ {
@@ -167,24 +166,31 @@ func (t *Take) measure(rate int, mono []float64) error {
 		if wrong != "" {
 			band.mark(wrong)
 		} else if c, xi := band.Curvature, band.NonLinearity; c.Reliable && math.Abs(c.Value) > mostBend || xi.Reliable && xi.Value > MostNonLinearity {
-			band.T30.Reliable, band.T30.Why = false, "the decay bends: the time depends on where it is read"
+			band.T30.Reliable, band.T30.Why = false, bends
 			band.T20.Reliable, band.T20.Why = false, band.T30.Why
 			band.EDT.Reliable, band.EDT.Why = false, band.T30.Why
 		}
 	}
-	if wrong != "" {
+	why := t.noTime()
+	switch {
+	case wrong != "":
 		t.Cautions = append(t.Cautions, wrong)
-	}
-	if why := t.noTime(); why != "" && wrong == "" {
+	case why != "":
 		t.Cautions = append(t.Cautions, why)
-	}
-	if why := t.noTime(); wrong == "" && strings.Contains(why, "automatic gain") {
-		wrong = why
+		if why == notStraight {
+			wrong = why
+		}
 	}
 	t.wrong = wrong
-	t.Used = wrong == "" && t.noTime() == ""
+	t.Used = wrong == "" && why == ""
 	return nil
 }
+
+// Why a band gives no time, and what that says of the take.
+const (
+	bends       = "the decay bends: the time depends on where it is read"
+	notStraight = "the decay is not straight: an automatic gain in the recorder, or a coupled space"
+)
 
 // noTime says why neither 500 Hz nor 1 kHz gives a time; "" where one does.
 func (t *Take) noTime() string {
@@ -196,8 +202,8 @@ func (t *Take) noTime() string {
 		}
 		why = band.T20.Why
 	}
-	if strings.Contains(why, "bends") {
-		return "the decay is not straight: an automatic gain in the recorder, or a coupled space"
+	if why == bends {
+		return notStraight
 	}
 	return "too noisy or too short: at 1 kHz " + why
 }

@@ -10,16 +10,15 @@ import (
 )
 
 // absorbed is a measured response as it would be with area more absorption, m² per octave band, in a room of volume, m³: the rate of a
-// diffuse field's decay is c·A/(4V) (Sabine), so each band is multiplied by the exponential of what is added. The direct sound, at onset
-// s, stays as it is. The bands overlap from centre to centre, so that nothing steps between them.
-func absorbed(resp *impulse.Response, onset float64, area octave.Bands, volume, c float64) *impulse.Response {
+// diffuse field's decay is c·A/(4V) (Sabine), so each band is multiplied by the exponential of what is added. The direct sound, at sample
+// start, stays as it is. The bands overlap from centre to centre, so that nothing steps between them.
+func absorbed(resp *impulse.Response, start int, area octave.Bands, volume, c float64) *impulse.Response {
 	out := &impulse.Response{Rate: resp.Rate}
 	n := fft.Length(len(resp.L))
 	transform := fft.NewReal(n)
 	hz := float64(resp.Rate) / float64(n)
 	coeff := make([]complex128, n/2+1)
 	part := make([]float64, n)
-	start := int(onset * float64(resp.Rate))
 	for i, x := range [][]float64{resp.L, resp.R} {
 		y := make([]float64, len(x))
 		spectrum := transform.Coefficients(nil, x)

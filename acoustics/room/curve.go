@@ -38,14 +38,14 @@ func ChurchCurve(rt60, tempC, humidity float64) octave.Bands {
 		lo, hi := asked, 100*asked
 		for range 60 {
 			mid := (lo + hi) / 2
-			if b := bands(mid); (b[4]+b[5])/2 < asked {
+			if midOf(bands(mid)) < asked {
 				lo = mid
 			} else {
 				hi = mid
 			}
 		}
 		measured = withAir(bands(lo), tempC, humidity)
-		asked *= rt60 / ((measured[4] + measured[5]) / 2)
+		asked *= rt60 / midOf(measured)
 	}
 	return measured
 }

@@ -10,13 +10,8 @@ import (
 // Description is a church as somebody who stands in it would describe it, where nothing has been measured.
 type Description struct {
 	Name, Title string
-	SizeM       [3]float64 // length, width, height, m
-	Walls       string     // a word of [DescriptionWords]("walls"), and so on; empty takes the first word
-	Ceiling     string
-	Floor       string
-	Windows     string
-	Seats       string
-	Carpet      string
+	SizeM       [3]float64        // length, width, height, m
+	Answers     map[string]string // a word of [DescriptionWords] by question; the first is taken where there is none
 	People      int
 }
 
@@ -34,37 +29,49 @@ type part struct {
 // The answers. Shares are assumptions of this package (common practice where nothing is measured): a vault has 1.4 times the area of
 // the floor under it, pews and chairs stand on half of the floor, an aisle carpet lies on a tenth of it; windows take 0, 5, 12 or 30 % of
 // the walls, and glass of church windows is in small panes.
-var (
-	wallWords = []word{
+var descriptions = []struct {
+	question string
+	words    []word
+}{
+	{"walls", []word{
 		{"plaster", one("plaster on masonry")}, {"stone", one("stone wall")}, {"brick", one("brick")},
 		{"painted brick", one("painted brick")}, {"concrete", one("rough concrete")},
 		{"wood", one("wood panelling")}, {"plasterboard", one("plasterboard")},
-	}
-	ceilingWords = []word{
+	}},
+	{"ceiling", []word{
 		{"plaster vault", []part{{"plaster on masonry", 1.4}}}, {"stone vault", []part{{"stone wall", 1.4}}},
 		{"wooden vault", []part{{"wood panelling", 1.4}}}, {"flat plaster", one("plaster on lath")},
 		{"flat wood", one("wood panelling")}, {"plasterboard", one("plasterboard")}, {"concrete", one("rough concrete")},
-	}
-	floorWords = []word{
+	}},
+	{"floor", []word{
 		{"stone", one("stone floor")}, {"concrete", one("concrete floor")}, {"wood", one("wood floor on joists")},
 		{"parquet", one("parquet on concrete")}, {"carpet", one("carpet on concrete")},
-	}
-	windowWords = []word{
+	}},
+	{"windows", []word{
 		{"some", []part{{"small panes", 0.12}}}, {"none", nil}, {"few", []part{{"small panes", 0.05}}}, {"many", []part{{"small panes", 0.3}}},
-	}
-	seatWords = []word{
+	}},
+	{"seats", []word{
 		{"pews", []part{{"empty pews", 0.5}}}, {"chairs", []part{{"empty pews", 0.4}}},
 		{"upholstered", []part{{"empty upholstered seats", 0.5}}}, {"none", nil},
-	}
-	carpetWords = []word{
+	}},
+	{"carpet", []word{
 		{"none", nil}, {"aisle", []part{{"carpet on concrete", 0.1}}}, {"half", []part{{"carpet on concrete", 0.45}}},
-	}
-)
+	}},
+}
 
 func one(material string) []part { return []part{{material, 1}} }
 
-// DescriptionWords are the answers that a question takes: walls, ceiling, floor, windows, seats or carpet; the
-// first is assumed where nothing is said. It is nil for another question.
+// Questions are what a description answers: walls, ceiling, floor, windows, seats and carpet.
+func Questions() []string {
+	var out []string
+	for _, d := range descriptions {
+		out = append(out, d.question)
+	}
+	return out
+}
+
+// DescriptionWords are the answers that one of the [Questions] takes; the first is assumed where nothing is said. It is
+// nil for another question.
 func DescriptionWords(question string) []string {
 	var out []string
 	for _, w := range wordsFor(question) {
@@ -74,19 +81,10 @@ func DescriptionWords(question string) []string {
 }
 
 func wordsFor(question string) []word {
-	switch question {
-	case "walls":
-		return wallWords
-	case "ceiling":
-		return ceilingWords
-	case "floor":
-		return floorWords
-	case "windows":
-		return windowWords
-	case "seats":
-		return seatWords
-	case "carpet":
-		return carpetWords
+	for _, d := range descriptions {
+		if d.question == question {
+			return d.words
+		}
 	}
 	return nil
 }
@@ -118,45 +116,39 @@ func (d Description) Plan() (Plan, error) {
 	if err := checkSize(d.SizeM); err != nil {
 		return p, err
 	}
+	for q := range d.Answers {
+		if wordsFor(q) == nil {
+			return p, badValue(q, "%s: there is no such question; there are %s", q, strings.Join(Questions(), ", "))
+		}
+	}
 	l, w, h := d.SizeM[0], d.SizeM[1], d.SizeM[2]
 	p.VolumeM3 = l * w * h
 	floor, walls := l*w, 2*(l+w)*h
-	add := func(question, answer string, area, left float64) (float64, error) {
-		ps, err := parts(question, answer)
-		if err != nil {
-			return left, err
-		}
-		for _, x := range ps {
-			m, err := FindMaterial(x.material)
-			if err != nil {
-				return left, fmt.Errorf("%s: %w", question, err)
-			}
-			a := area * x.share
-			p.Surfaces = append(p.Surfaces, Surface{m.Name, a, m.Alpha})
-			left -= a
-		}
-		return left, nil
-	}
 	// What stands before something covers it: windows the wall, seats and carpet the floor.
-	wallLeft, err := add("windows", d.Windows, walls, walls)
-	if err != nil {
-		return p, err
-	}
-	floorLeft, err := add("seats", d.Seats, floor, floor)
-	if err != nil {
-		return p, err
-	}
-	if floorLeft, err = add("carpet", d.Carpet, floor, floorLeft); err != nil {
-		return p, err
-	}
-	if _, err = add("walls", d.Walls, wallLeft, 0); err != nil {
-		return p, err
-	}
-	if _, err = add("ceiling", d.Ceiling, floor, 0); err != nil {
-		return p, err
-	}
-	if _, err = add("floor", d.Floor, max(0, floorLeft), 0); err != nil {
-		return p, err
+	var wallLeft, floorLeft = walls, floor
+	for _, x := range []struct {
+		question string
+		of       *float64 // the area that the answer's shares are of, m²
+		covers   *float64 // what is left uncovered, m²
+	}{
+		{"windows", &walls, &wallLeft}, {"seats", &floor, &floorLeft}, {"carpet", &floor, &floorLeft},
+		{"walls", &wallLeft, nil}, {"ceiling", &floor, nil}, {"floor", &floorLeft, nil},
+	} {
+		parts, err := parts(x.question, d.Answers[x.question])
+		if err != nil {
+			return p, err
+		}
+		for _, part := range parts {
+			m, err := FindMaterial(part.material)
+			if err != nil {
+				return p, fmt.Errorf("%s: %w", x.question, err)
+			}
+			area := *x.of * part.share
+			p.Surfaces = append(p.Surfaces, Surface{m.Name, area, m.Alpha})
+			if x.covers != nil {
+				*x.covers -= area
+			}
+		}
 	}
 	p.Surfaces = append(p.Surfaces, Surface{"all else: doors, altars, organ case, openings, gaps", 2*floor + walls, allElse})
 	mean, least, most := p.Range()
@@ -193,8 +185,7 @@ func (p Plan) Range() (mean, least, most float64) {
 			}
 			q.Surfaces = append(q.Surfaces, s)
 		}
-		t := q.RT60()
-		return (t[4] + t[5]) / 2
+		return midOf(q.RT60())
 	}
 	return at(1), at(mostAbsorption), at(leastAbsorption)
 }

@@ -10,24 +10,11 @@ import (
 func TestEveryWordMakesARoom(t *testing.T) {
 	size := [3]float64{30, 12, 11}
 	box := 2 * (30*12 + 30*11 + 12*11.0)
-	for _, question := range []string{"walls", "ceiling", "floor", "windows", "seats", "carpet"} {
+	for _, question := range Questions() {
 		for _, answer := range append(DescriptionWords(question), "") {
 			t.Run(question+" "+answer, func(t *testing.T) {
 				d := Description{Name: "ours", Title: "Ours", SizeM: size}
-				switch question {
-				case "walls":
-					d.Walls = answer
-				case "ceiling":
-					d.Ceiling = answer
-				case "floor":
-					d.Floor = answer
-				case "windows":
-					d.Windows = answer
-				case "seats":
-					d.Seats = answer
-				case "carpet":
-					d.Carpet = answer
-				}
+				d.Answers = map[string]string{question: answer}
 				p, err := d.Plan()
 				if err != nil {
 					t.Fatal(err)
@@ -70,20 +57,20 @@ func TestWordsMoveTheTimeAsABuilderExpects(t *testing.T) {
 		t.Errorf("plaster, stone floor and pews: %.1f s", plain)
 	}
 	for name, d := range map[string]Description{
-		"wooden walls": {Walls: "wood"}, "wooden ceiling": {Ceiling: "wooden vault"}, "a carpet": {Floor: "carpet"},
-		"cushions": {Seats: "upholstered"}, "people": {People: 150},
+		"wooden walls": {Answers: map[string]string{"walls": "wood"}}, "wooden ceiling": {Answers: map[string]string{"ceiling": "wooden vault"}}, "a carpet": {Answers: map[string]string{"floor": "carpet"}},
+		"cushions": {Answers: map[string]string{"seats": "upholstered"}}, "people": {People: 150},
 	} {
 		if x := rt(d); x > 0.95*plain {
 			t.Errorf("%s: %.1f s where the plain church has %.1f", name, x, plain)
 		}
 	}
-	if x := rt(Description{Seats: "none"}); x < plain {
+	if x := rt(Description{Answers: map[string]string{"seats": "none"}}); x < plain {
 		t.Errorf("without pews %.1f s, with them %.1f", x, plain)
 	}
 }
 
 func TestDescriptionRefuses(t *testing.T) {
-	_, err := Description{SizeM: [3]float64{30, 12, 11}, Walls: "cheese"}.Plan()
+	_, err := Description{SizeM: [3]float64{30, 12, 11}, Answers: map[string]string{"walls": "cheese"}}.Plan()
 	if err == nil || !strings.Contains(err.Error(), `walls "cheese": give one of plaster, stone`) {
 		t.Error(err)
 	}

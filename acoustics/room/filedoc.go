@@ -125,7 +125,7 @@ func (doc *roomDoc) room(plan Plan) (r *Room, table, key string, err error) {
 		if err != nil {
 			return nil, "rt60", "", err
 		}
-		r, err := FromRT(min(MaxRT60, max(MinRT60, (t[4]+t[5])/2)))
+		r, err := FromRT(min(MaxRT60, max(MinRT60, midOf(t))))
 		if err != nil {
 			return nil, "rt60", "", err
 		}

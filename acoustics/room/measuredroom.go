@@ -33,7 +33,7 @@ func FromMeasures(m measure.Result, name string) (*Room, error) {
 	if filled[4] == 0 {
 		return nil, errors.New("the response is too noisy or too short: no octave band gives a reverberation time")
 	}
-	r, err := FromRT(min(MaxRT60, max(MinRT60, (filled[4]+filled[5])/2)))
+	r, err := FromRT(min(MaxRT60, max(MinRT60, midOf(filled))))
 	if err != nil {
 		return nil, err
 	}

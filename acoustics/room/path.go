@@ -13,6 +13,12 @@ import (
 // RT is the reverberation time at hz, s: that of the octave band which holds it.
 func (r *Room) RT(hz float64) float64 { return r.RT60[octave.Index(hz)] }
 
+// MidRT is the reverberation time that a room is spoken of by, s: the mean of 500 Hz and 1 kHz.
+func (r *Room) MidRT() float64 { return midOf(r.RT60) }
+
+// midOf is the mean of 500 Hz and 1 kHz.
+func midOf(b octave.Bands) float64 { return (b[octave.Index(500)] + b[octave.Index(1000)]) / 2 }
+
 // Seat finds a seat by name (any case; "" is the middle) or by its distance from the organ's front in
 // metres ("12.5"), on the axis at a seated listener's ear.
 func (r *Room) Seat(name string) (Seat, error) {

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"afterchord/acoustics/air"
-	"afterchord/acoustics/impulse"
 	"afterchord/acoustics/measure"
 )
 
@@ -37,20 +36,15 @@ func (r *Room) WithPeople(people int) (*Room, error) {
 	if r.Measured == nil {
 		return &full, nil
 	}
-	full.Measured = absorbed(r.Measured, onsetOf(r.Measured), area, r.VolumeM3, c)
+	onset, err := measure.Onset(r.Measured.L, r.Measured.Rate)
+	if err != nil {
+		onset = 0 // the sound begins at once
+	}
+	full.Measured = absorbed(r.Measured, onset, area, r.VolumeM3, c)
 	full.fit = fitResponse(full.Measured)
 	full.Cautions = append(append([]string(nil), r.Cautions...),
 		fmt.Sprintf("the people are computed: the recording is taken to be of the empty room, of %.0f m³", r.VolumeM3))
 	return &full, nil
-}
-
-// onsetOf is when the direct sound of a measured response comes, s; 0 where it cannot be told.
-func onsetOf(resp *impulse.Response) float64 {
-	m, err := measure.Channel(resp.L, resp.Rate)
-	if err != nil {
-		return 0
-	}
-	return m.OnsetS
 }
 
 // ParsePeople reads how many people are in the room: a number, or empty, half or full of its [Room.Capacity].

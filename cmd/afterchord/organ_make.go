@@ -47,12 +47,12 @@ corrected by hand ('afterchord organ check' names any mistake) and used as --org
 }
 
 func (f *organMake) run(cmd *cobra.Command, path string) error {
-	if f.out != "" && !strings.EqualFold(filepath.Ext(f.out), ".toml") {
-		return usagef("--out %s: an organ file ends in .toml", f.out)
+	if err := checkTOML(f.out, "an organ"); err != nil {
+		return err
 	}
 	var data []byte
 	var err error
-	if path == "-" {
+	if path == stdin {
 		data, err = io.ReadAll(io.LimitReader(cmd.InOrStdin(), 1<<20))
 	} else {
 		data, err = readFile(path, 1<<20)
@@ -68,8 +68,8 @@ func (f *organMake) run(cmd *cobra.Command, path string) error {
 	if f.out != "" {
 		base = f.out
 	}
-	name := strings.TrimSuffix(filepath.Base(base), filepath.Ext(base))
-	if path == "-" && f.out == "" {
+	name := baseName(base)
+	if base == stdin {
 		name = "organ"
 	}
 	source, organ, err := list.Organ(name)
@@ -78,7 +78,7 @@ func (f *organMake) run(cmd *cobra.Command, path string) error {
 	}
 	w := cmd.OutOrStdout()
 	if f.out != "" {
-		if err := writeWhole(f.out, func(w io.Writer) error { _, err := w.Write(source); return err }); err != nil {
+		if err := writeData(f.out, source); err != nil {
 			return err
 		}
 	}

@@ -74,6 +74,14 @@ func baseName(path string) string {
 	return strings.TrimSuffix(filepath.Base(name), filepath.Ext(name))
 }
 
+// checkTOML refuses an --out, where there is one, that would not be known again as what it describes: "a room", "an organ".
+func checkTOML(out, what string) error {
+	if out != "" && !strings.EqualFold(filepath.Ext(out), ".toml") {
+		return usagef("--out %s: %s file ends in .toml", out, what)
+	}
+	return nil
+}
+
 // within are names in a folder below the results.
 func within(folder string, names ...string) []string {
 	out := make([]string, len(names))

@@ -46,7 +46,7 @@ func newRoomList() *cobra.Command {
 			var rows [][]string
 			for _, name := range room.BuiltIns() {
 				r, _ := room.BuiltIn(name)
-				rows = append(rows, []string{r.Name, r.Title, fixed((r.RT(500)+r.RT(1000))/2, 1), fixed(r.RT(125), 1), fixed(r.VolumeM3, 0),
+				rows = append(rows, []string{r.Name, r.Title, fixed(r.MidRT(), 1), fixed(r.RT(125), 1), fixed(r.VolumeM3, 0),
 					fmt.Sprintf("%s x %s x %s", plain(r.SizeM[0]), plain(r.SizeM[1]), plain(r.SizeM[2])), seatList(r)})
 			}
 			return table.Grid(cmd.OutOrStdout(), screen(), []string{"name", "title", ">RT 500-1k, s", ">RT 125, s", ">volume, m³", "l x w x h, m", "seats, m"}, rows)
@@ -146,7 +146,7 @@ func (f *roomShow) run(cmd *cobra.Command, args []string) error {
 // writeRoom prints what is known of r and what it does at seat.
 func writeRoom(w io.Writer, o table.Options, r *room.Room, seat room.Seat) error {
 	c := air.SpeedOfSound(r.TempC)
-	mid := (r.RT(500) + r.RT(1000)) / 2
+	mid := r.MidRT()
 	lines := []string{
 		r.Title,
 		fmt.Sprintf("%s m³, %s x %s x %s m; %s °C, %s %% relative humidity", fixed(r.VolumeM3, 0), metres(r.SizeM[0]), metres(r.SizeM[1]), metres(r.SizeM[2]), plain(r.TempC), plain(r.Humidity)),

@@ -38,7 +38,7 @@ is 1 if there is one. A recording that the file names is read too.`,
 				return err
 			}
 			_, err = fmt.Fprintln(w, screen.Text(fmt.Sprintf("%s: no mistakes; %s s, %s m³, %s", filepath.Base(args[0]),
-				fixed((r.RT(500)+r.RT(1000))/2, 1), plain(r.VolumeM3), plural.Count(len(r.Seats), "seat"))))
+				fixed(r.MidRT(), 1), plain(r.VolumeM3), plural.Count(len(r.Seats), "seat"))))
 			return err
 		},
 	}

@@ -2,8 +2,6 @@ package main
 
 import (
 	"fmt"
-	"path/filepath"
-	"strings"
 
 	"afterchord/render/results"
 	"afterchord/sim/counted"
@@ -28,7 +26,7 @@ func (f *roomMake) count(cmd *cobra.Command) error {
 		return usageError{fmt.Errorf("--counted: %w", err)}
 	}
 	if f.out != "" {
-		r.Name = strings.TrimSuffix(filepath.Base(f.out), filepath.Ext(f.out))
+		r.Name = baseName(f.out)
 	}
 	if f.title != "" {
 		r.Title = f.title

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"path/filepath"
 	"strconv"
 	"strings"
 
@@ -29,10 +28,10 @@ type roomMake struct {
 	out      string
 	force    bool
 
-	described room.Description
-	steps     bool
-	counted   float64
-	organ     string
+	answers map[string]*string // by question
+	steps   bool
+	counted float64
+	organ   string
 }
 
 func newRoomMake() *cobra.Command {
@@ -71,9 +70,9 @@ these: 'afterchord room measure'.`,
 	fl.StringVar(&f.occupied, "occupied", "", "empty, half or full: how many of --people are there")
 	fl.Float64Var(&f.temp, "temp", 18, "temperature, °C")
 	fl.Float64Var(&f.humidity, "humidity", 60, "relative humidity, %")
-	for _, q := range questions {
-		words := room.DescriptionWords(q.name)
-		fl.StringVar(q.answer(&f.described), q.name, "", strings.Join(words, ", "))
+	f.answers = map[string]*string{}
+	for _, q := range room.Questions() {
+		f.answers[q] = fl.String(q, "", strings.Join(room.DescriptionWords(q), ", "))
 	}
 	fl.BoolVar(&f.steps, "steps", false, fmt.Sprintf("the lengths of --size are counted in steps, of %g m each", stepM))
 	fl.Float64Var(&f.counted, "counted", 0, "seconds counted after a full chord until nothing is left to hear")
@@ -88,10 +87,10 @@ these: 'afterchord room measure'.`,
 func (f *roomMake) plan(cmd *cobra.Command) (room.Plan, error) {
 	p := room.Plan{Name: "room", Title: f.title, VolumeM3: f.volume, People: f.people, TempC: f.temp, Humidity: f.humidity}
 	if f.out != "" {
-		if !strings.EqualFold(filepath.Ext(f.out), ".toml") {
-			return p, usagef("--out %s: a room file ends in .toml", f.out)
+		if err := checkTOML(f.out, "a room"); err != nil {
+			return p, err
 		}
-		p.Name = strings.TrimSuffix(filepath.Base(f.out), filepath.Ext(f.out))
+		p.Name = baseName(f.out)
 	}
 	if p.Title == "" {
 		p.Title = p.Name

@@ -73,8 +73,8 @@ func (f *roomMeasure) run(cmd *cobra.Command, paths []string) error {
 	default:
 		return usagef("--kind %q: use impulse or interrupted", f.kind)
 	}
-	if f.out != "" && !strings.EqualFold(filepath.Ext(f.out), ".toml") {
-		return usagef("--out %s: a room file ends in .toml", f.out)
+	if err := checkTOML(f.out, "a room"); err != nil {
+		return err
 	}
 	for _, p := range paths {
 		if err := f.check(p); err != nil {

@@ -67,9 +67,9 @@ func (f *roomMeasure) writeTakes(cmd *cobra.Command, j measure.Joined, recording
 	if f.out == "" && f.svg == "" && f.png == "" {
 		return nil
 	}
-	name := strings.TrimSuffix(filepath.Base(f.out), filepath.Ext(f.out))
-	if name == "" {
-		name = "church"
+	name := "church"
+	if f.out != "" {
+		name = baseName(f.out)
 	}
 	r, err := room.FromTakes(j, recordings, name)
 	if err != nil {

@@ -36,38 +36,50 @@ type stage struct {
 	cost cost
 }
 
+// stepper measures steps one after another, until one fails.
+type stepper struct {
+	rounds int
+	out    []stage
+	failed error
+}
+
+func (s *stepper) step(name string, work func() error) {
+	if s.failed == nil {
+		var c cost
+		c, s.failed = measure(s.rounds, work)
+		s.out = append(s.out, stage{name, c})
+	}
+}
+
+// untilFindings measures the steps before the findings, and gives what those need; ok is false where a step failed.
+func (s *stepper) untilFindings(in proof.Input) (c *finding.Context, ok bool) {
+	c = &finding.Context{Score: in.Score, Organ: in.Organ, Hearing: proof.Hearing(), Thresholds: finding.Defaults()}
+	s.step("keys, stops, boxes", func() (err error) {
+		c.Performance, err = performance.Build(in.Score, in.Organ, in.Player)
+		return err
+	})
+	s.step("pipes", func() error { c.Events = pipework.Schedule(in.Organ, c.Performance); return nil })
+	s.step("energies and ear", func() (err error) {
+		c.Field, err = field.Run(context.Background(), field.NewHall(in.Organ, in.Room, in.Seat, c.Hearing, c.Performance.Box), c.Events, c.Performance)
+		return err
+	})
+	return c, s.failed == nil
+}
+
 // stages takes one piece through the analysis step by step.
 func stages(in proof.Input, rounds int) ([]stage, error) {
-	var out []stage
-	var failed error
-	step := func(name string, work func() error) {
-		if failed != nil {
-			return
-		}
-		var c cost
-		c, failed = measure(rounds, work)
-		out = append(out, stage{name, c})
+	s := &stepper{rounds: rounds}
+	c, ok := s.untilFindings(in)
+	if !ok {
+		return nil, s.failed
 	}
-	var perf *performance.Performance
-	var events []pipework.Event
-	var f *field.Field
 	var p *proof.Proof
-	model := proof.Hearing()
-	step("keys, stops, boxes", func() (err error) {
-		perf, err = performance.Build(in.Score, in.Organ, in.Player)
-		return err
-	})
-	step("pipes", func() error { events = pipework.Schedule(in.Organ, perf); return nil })
-	step("energies and ear, frame by frame", func() (err error) {
-		f, err = field.Run(context.Background(), field.NewHall(in.Organ, in.Room, in.Seat, model, perf.Box), events, perf)
-		return err
-	})
-	step("findings", func() error {
-		finding.Run(&finding.Context{Score: in.Score, Organ: in.Organ, Performance: perf, Events: events, Field: f, Hearing: model, Thresholds: finding.Defaults()})
+	s.step("findings", func() error {
+		finding.Run(&finding.Context{Score: c.Score, Organ: c.Organ, Performance: c.Performance, Events: c.Events, Field: c.Field, Hearing: c.Hearing, Thresholds: c.Thresholds}) // a new one each round: it keeps what it has worked out
 		return nil
 	})
-	step("all, with the description", func() (err error) { p, err = proof.Run(context.Background(), in); return err })
-	step("proof.json", func() error { return report.WriteJSON(io.Discard, p.Document) })
-	step("proof.html", func() error { return report.WriteHTML(io.Discard, p.Document, report.Options{}) })
-	return out, failed
+	s.step("all, with the description", func() (err error) { p, err = proof.Run(context.Background(), in); return err })
+	s.step("proof.json", func() error { return report.WriteJSON(io.Discard, p.Document) })
+	s.step("proof.html", func() error { return report.WriteHTML(io.Discard, p.Document, report.Options{}) })
+	return s.out, s.failed
 }

@@ -14,10 +14,7 @@ import (
 	"afterchord/acoustics/room"
 	"afterchord/cmd/bench/texture"
 	"afterchord/render/report"
-	"afterchord/sim/field"
 	"afterchord/sim/finding"
-	"afterchord/sim/performance"
-	"afterchord/sim/pipework"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
 	"afterchord/sim/score/file"
@@ -152,37 +149,16 @@ func worstStep(in proof.Input) (name string, share float64, err error) {
 
 // steps takes a piece through the analysis once a round, check by check.
 func steps(in proof.Input, rounds int) ([]stage, error) {
-	var out []stage
-	var failed error
-	step := func(name string, work func() error) {
-		if failed == nil {
-			var c cost
-			c, failed = measure(rounds, work)
-			out = append(out, stage{name, c})
-		}
+	s := &stepper{rounds: rounds}
+	c, ok := s.untilFindings(in)
+	if !ok {
+		return nil, s.failed
 	}
-	var perf *performance.Performance
-	var events []pipework.Event
-	var f *field.Field
-	model := proof.Hearing()
-	step("keys, stops, boxes", func() (err error) {
-		perf, err = performance.Build(in.Score, in.Organ, in.Player)
-		return err
-	})
-	if failed != nil {
-		return nil, failed
-	}
-	step("pipes", func() error { events = pipework.Schedule(in.Organ, perf); return nil })
-	step("energies and ear", func() (err error) {
-		f, err = field.Run(context.Background(), field.NewHall(in.Organ, in.Room, in.Seat, model, perf.Box), events, perf)
-		return err
-	})
-	c := &finding.Context{Score: in.Score, Organ: in.Organ, Performance: perf, Events: events, Field: f, Hearing: model, Thresholds: finding.Defaults()}
 	for _, k := range finding.Kinds {
-		step(k.Name, func() error { k.Check(c); return nil })
+		s.step(k.Name, func() error { k.Check(c); return nil })
 	}
-	step("the piece in the room", func() error { finding.RoomOnThePiece(c); return nil })
-	return out, failed
+	s.step("the piece in the room", func() error { finding.RoomOnThePiece(c); return nil })
+	return s.out, s.failed
 }
 
 // input is a run without sound: a score on the minster organ.

@@ -174,7 +174,7 @@ func overviewOf(o Options, x *engraver) ([]byte, error) {
 	}
 	for _, name := range room.BuiltIns() {
 		x, _ := room.BuiltIn(name)
-		c := choice{Name: name, Title: x.Title, RT: (x.RT(500) + x.RT(1000)) / 2}
+		c := choice{Name: name, Title: x.Title, RT: x.MidRT()}
 		for _, s := range x.Seats {
 			c.Seats = append(c.Seats, s.Name)
 		}
@@ -263,8 +263,13 @@ func projectName(s *score.Score, shown string) string {
 }
 
 func sendProject(w http.ResponseWriter, status int, p *Project) error {
+	return sendVersion(w, status, p, p)
+}
+
+// sendVersion answers with what goes with the version of a project that it says.
+func sendVersion(w http.ResponseWriter, status int, p *Project, reply any) error {
 	w.Header().Set("ETag", etag(p.Version))
-	writeJSON(w, status, p)
+	writeJSON(w, status, reply)
 	return nil
 }
 
@@ -320,9 +325,7 @@ func (d *Desk) save(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	w.Header().Set("ETag", etag(p.Version))
-	writeJSON(w, http.StatusOK, map[string]any{"version": p.Version, "saved": p.Saved})
-	return nil
+	return sendVersion(w, http.StatusOK, p, map[string]any{"version": p.Version, "saved": p.Saved})
 }
 
 // remove puts a project away (DELETE), or takes it back (POST to its restore).

@@ -3,13 +3,11 @@ package desk
 import (
 	"bytes"
 	"io"
-	"math"
 	"net/http"
 	"strings"
 
 	"afterchord/acoustics/impulse"
 	"afterchord/acoustics/measure"
-	"afterchord/acoustics/octave"
 	"afterchord/acoustics/room"
 	"afterchord/sim/counted"
 	"afterchord/voicing"
@@ -18,9 +16,6 @@ import (
 
 // maxStopList is the longest printed stop list that is read, bytes.
 const maxStopList = 1 << 20
-
-// questions of a church that is described in words, in the order of the form.
-var questions = []string{"walls", "ceiling", "floor", "windows", "seats", "carpet"}
 
 type question struct {
 	Name  string   `json:"name"`
@@ -33,7 +28,7 @@ func (d *Desk) describing(w http.ResponseWriter, r *http.Request) error {
 		Questions []question `json:"questions"`
 		Counted   []float64  `json:"counted_s"` // fewest and most seconds
 	}
-	for _, q := range questions {
+	for _, q := range room.Questions() {
 		reply.Questions = append(reply.Questions, question{q, room.DescriptionWords(q)})
 	}
 	reply.Counted = []float64{counted.MinSeconds, counted.MaxSeconds}
@@ -79,7 +74,7 @@ func (d *Desk) describeChurch(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return problem{http.StatusUnprocessableEntity, err}
 	}
-	writeJSON(w, http.StatusOK, churchReply{Title: hall.Title, RT: (hall.RT(500) + hall.RT(1000)) / 2, Volume: hall.VolumeM3,
+	writeJSON(w, http.StatusOK, churchReply{Title: hall.Title, RT: hall.MidRT(), Volume: hall.VolumeM3,
 		Caution: strings.Join(hall.Cautions, "; "), TOML: text.String()})
 	return nil
 }
@@ -95,9 +90,7 @@ func churchOfCount(in churchRequest) (*room.Room, error) {
 
 // churchInWords writes the plan, so that its surfaces can be corrected by hand.
 func churchInWords(in churchRequest, w io.Writer) (*room.Room, error) {
-	plan, err := room.Description{Name: "described", Title: "Church described in words", SizeM: in.SizeM, People: in.People,
-		Walls: in.Words["walls"], Ceiling: in.Words["ceiling"], Floor: in.Words["floor"],
-		Windows: in.Words["windows"], Seats: in.Words["seats"], Carpet: in.Words["carpet"]}.Plan()
+	plan, err := room.Description{Name: "described", Title: "Church described in words", SizeM: in.SizeM, People: in.People, Answers: in.Words}.Plan()
 	if err != nil {
 		return nil, err
 	}
@@ -206,23 +199,12 @@ func (d *Desk) measureClaps(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return problem{http.StatusUnprocessableEntity, err}
 	}
-	reply := clapsReply{RT: midTime(joined.Result), Cautions: append([]string{}, joined.Cautions...), Takes: []clapTake{}}
+	reply := clapsReply{Cautions: append([]string{}, joined.Cautions...), Takes: []clapTake{}}
+	reply.RT, _ = joined.Result.MidTime()
 	for _, t := range joined.Takes {
-		reply.Takes = append(reply.Takes, clapTake{t.AtS, midTime(t.Result), t.Used, append([]string{}, t.Cautions...)})
+		rt, _ := t.Result.MidTime()
+		reply.Takes = append(reply.Takes, clapTake{t.AtS, rt, t.Used, append([]string{}, t.Cautions...)})
 	}
 	writeJSON(w, http.StatusOK, reply)
 	return nil
-}
-
-// midTime is the mean of 500 Hz and 1 kHz, 0 where one of them is not known.
-func midTime(m measure.Result) float64 {
-	var sum float64
-	for _, b := range []int{octave.Index(500), octave.Index(1000)} {
-		t := m.Bands[b].RT()
-		if math.IsNaN(t.Value) || !t.Reliable {
-			return 0
-		}
-		sum += t.Value / 2
-	}
-	return sum
 }

@@ -131,9 +131,7 @@ func (d *Desk) mend(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	reply.Project, reply.Score = p, len(p.Scores)-1
-	w.Header().Set("ETag", etag(p.Version))
-	writeJSON(w, http.StatusCreated, reply)
-	return nil
+	return sendVersion(w, http.StatusCreated, p, reply)
 }
 
 // keep writes a rewritten score into the project. It holds the user's dynamics as marks, so the side that

@@ -85,9 +85,7 @@ func (d *Desk) ownFile(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	w.Header().Set("ETag", etag(reply.Project.Version))
-	writeJSON(w, http.StatusCreated, reply)
-	return nil
+	return sendVersion(w, http.StatusCreated, reply.Project, reply)
 }
 
 // describesOrgan tells a description of an organ from one of a room: it has divisions, or says that it means to.

@@ -140,7 +140,5 @@ func (d *Desk) newScore(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	w.Header().Set("ETag", etag(reply.Project.Version))
-	writeJSON(w, http.StatusCreated, reply)
-	return nil
+	return sendVersion(w, http.StatusCreated, reply.Project, reply)
 }

@@ -39,6 +39,9 @@ type Context struct {
 	longestOnce sync.Once
 	longest     float64 // see longestS
 
+	strandsOnce sync.Once
+	strandLines [][]moment // see strands
+
 	figureOnce sync.Once
 	brokenOnes []brokenChord
 }

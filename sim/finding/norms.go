@@ -165,7 +165,7 @@ type Place struct {
 }
 
 // rt is the reverberation time by which rooms are compared, s: that at 500 Hz and 1 kHz.
-func (c *Context) rt() float64 { r := c.Field.Hall.Room; return (r.RT(500) + r.RT(1000)) / 2 }
+func (c *Context) rt() float64 { return c.Field.Hall.Room.MidRT() }
 
 // verdict weighs what is heard at a place against what organ music does in such a room. audible says that a listener
 // may hear it, sure that one with keen ears does, too. It is "" where there is nothing to say.

@@ -9,24 +9,25 @@ import (
 // strands are the lines within the parts of the hands that have more than one: the voices of a staff where the file tells
 // them apart, else the top line where its notes are held over others, and what moves below it.
 func (c *Context) strands() [][]moment {
-	_, hands := c.limbsOf()
-	var out [][]moment
-	for p := range c.Score.Parts {
-		var mine []int32
-		for i := range c.Performance.Notes {
-			if n := &c.Performance.Notes[i]; n.Part == p && hands(n) {
-				mine = append(mine, int32(i))
+	c.strandsOnce.Do(func() {
+		_, hands := c.limbsOf()
+		for p := range c.Score.Parts {
+			var mine []int32
+			for i := range c.Performance.Notes {
+				if n := &c.Performance.Notes[i]; n.Part == p && hands(n) {
+					mine = append(mine, int32(i))
+				}
+			}
+			split := c.voices(mine)
+			if len(split) < 2 {
+				split = c.topLine(mine)
+			}
+			for _, line := range split {
+				c.strandLines = append(c.strandLines, c.momentsOf(line))
 			}
 		}
-		split := c.voices(mine)
-		if len(split) < 2 {
-			split = c.topLine(mine)
-		}
-		for _, line := range split {
-			out = append(out, c.momentsOf(line))
-		}
-	}
-	return out
+	})
+	return c.strandLines
 }
 
 // momentsOf groups some of the notes by when they begin.

@@ -40,7 +40,7 @@ func (l *Listener) Dynamics() []Step {
 	first := true
 	for _, mark := range voicing.Marks() {
 		if planned[mark] {
-			by, parts := l.whole(mark)
+			by, parts := whole(l.organ, mark)
 			out = l.add(out, first, Whole, mark, by, parts)
 			first = false
 		}
@@ -63,16 +63,17 @@ func (l *Listener) add(steps []Step, first bool, division int, mark string, by [
 // Whole is the level of the whole organ at a mark: every division drawn at it, eight keys on the main manual (the Great
 // where there is one) and one of the pedal (see [voicing.FullChord]).
 func (l *Listener) Whole(mark string) Level {
-	by, parts := l.whole(mark)
+	by, parts := whole(l.organ, mark)
 	return l.Of(l.organ.Draw(by), parts, false)
 }
 
-func (l *Listener) whole(mark string) (by [voicing.MaxDivisions]string, parts []Part) {
-	main := MainManual(l.organ)
-	for d := range l.organ.Divisions {
+// whole is every division drawn at a mark, and the keys of [Listener.Whole].
+func whole(o *voicing.Organ, mark string) (by [voicing.MaxDivisions]string, parts []Part) {
+	main := MainManual(o)
+	for d := range o.Divisions {
 		by[d] = mark
-		if d == main || l.organ.Divisions[d].Pedal {
-			parts = append(parts, Part{d, l.organ.FullChordKeys(d)})
+		if d == main || o.Divisions[d].Pedal {
+			parts = append(parts, Part{d, o.FullChordKeys(d)})
 		}
 	}
 	return by, parts
@@ -80,23 +81,8 @@ func (l *Listener) whole(mark string) (by [voicing.MaxDivisions]string, parts []
 
 // WholePipes are the pipes that [Listener.Whole] sounds, each once.
 func WholePipes(o *voicing.Organ, mark string) []voicing.PipeID {
-	l := &Listener{organ: o}
-	by, parts := l.whole(mark)
-	r := o.Draw(by)
-	seen := map[voicing.PipeID]bool{}
-	var out, ids []voicing.PipeID
-	for _, p := range parts {
-		for _, k := range p.Keys {
-			ids = o.Reach(ids[:0], r, p.Division, k)
-			for _, id := range ids {
-				if !seen[id] {
-					seen[id] = true
-					out = append(out, id)
-				}
-			}
-		}
-	}
-	return out
+	by, parts := whole(o, mark)
+	return pipes(o, o.Draw(by), parts)
 }
 
 // MainManual is the Great, or the first manual where the organ has none.

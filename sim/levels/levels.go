@@ -43,20 +43,9 @@ func NewListener(o *voicing.Organ, hall *room.Room, seat room.Seat) *Listener {
 // add, and each division reaches the seat by its own path. The swell boxes stand open, or shut.
 func (l *Listener) Of(r voicing.Registration, parts []Part, shut bool) Level {
 	power := make([]octave.Bands, len(l.organ.Divisions))
-	seen := map[voicing.PipeID]bool{}
-	var ids []voicing.PipeID
-	for _, p := range parts {
-		for _, k := range p.Keys {
-			ids = l.organ.Reach(ids[:0], r, p.Division, k)
-			for _, id := range ids {
-				if seen[id] {
-					continue
-				}
-				seen[id] = true
-				for b, x := range l.pipe(id) {
-					power[id.Division][b] += x
-				}
-			}
+	for _, id := range pipes(l.organ, r, parts) {
+		for b, x := range l.pipe(id) {
+			power[id.Division][b] += x
 		}
 	}
 	var sum, weighted float64
@@ -68,6 +57,24 @@ func (l *Listener) Of(r voicing.Registration, parts []Part, shut bool) Level {
 		}
 	}
 	return Level{10 * math.Log10(sum), 10 * math.Log10(weighted)}
+}
+
+// pipes are those that parts sound through r, each once.
+func pipes(o *voicing.Organ, r voicing.Registration, parts []Part) []voicing.PipeID {
+	seen := map[voicing.PipeID]bool{}
+	var out, ids []voicing.PipeID
+	for _, p := range parts {
+		for _, k := range p.Keys {
+			ids = o.Reach(ids[:0], r, p.Division, k)
+			for _, id := range ids {
+				if !seen[id] {
+					seen[id] = true
+					out = append(out, id)
+				}
+			}
+		}
+	}
+	return out
 }
 
 // pipe is the sound power of a pipe per octave band, pW.

@@ -84,7 +84,7 @@ func Run(ctx context.Context, o Options, progress func(done, total float64)) (*R
 	n := len(o.Organs) * len(o.Rooms) * len(o.Tempi)
 	r := &Result{Score: o.Input.Score.File, Tempi: o.Tempi, Cells: make([]Cell, n)}
 	for _, x := range o.Rooms {
-		r.Rooms = append(r.Rooms, RoomLine{x.Name, math.Round((x.RT(500)+x.RT(1000))*50) / 100})
+		r.Rooms = append(r.Rooms, RoomLine{x.Name, math.Round(x.MidRT()*100) / 100})
 	}
 	for _, x := range o.Organs {
 		r.Organs = append(r.Organs, x.Name)

@@ -283,7 +283,7 @@ func (r *reader) line(number int, line string) {
 			continue
 		}
 		if filled == 1 && len(r.columns) > 1 && !table && r.laidOut && r.section == inStops {
-			r.current = r.columns[r.nearest(c)].division
+			r.current = r.columnOf(c, table)
 			r.piece(c.text, false)
 			continue
 		}
@@ -486,12 +486,12 @@ func twice(list []Division, d Division) bool {
 }
 
 func (r *reader) columnOf(c cell, table bool) int {
+	if !table {
+		return r.columns[r.nearest(c)].division
+	}
 	best := 0
 	for i, col := range r.columns {
-		if table && col.cell <= c.index {
-			best = i
-		}
-		if !table && abs(col.offset-c.offset) < abs(r.columns[best].offset-c.offset) {
+		if col.cell <= c.index {
 			best = i
 		}
 	}

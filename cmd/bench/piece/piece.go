@@ -7,6 +7,8 @@ import (
 	"encoding/binary"
 	"fmt"
 	"math/rand/v2"
+
+	"afterchord/cmd/bench/internal/vlq"
 )
 
 // Options say what kind of piece to make.
@@ -73,26 +75,14 @@ func voice(o Options, v, end int) []byte {
 		}
 		key += step
 		gap := min(ticks/16, l/8)
-		t = delta(t, rest)
+		t = vlq.Append(t, rest)
 		t = append(t, 0x90|ch, byte(key), byte(o.Velocity))
-		t = delta(t, l-gap)
+		t = vlq.Append(t, l-gap)
 		t = append(t, 0x80|ch, byte(key), 0)
 		rest = gap
 		at += l
 	}
 	return append(t, 0, 0xff, 0x2f, 0)
-}
-
-// delta is a variable-length quantity.
-func delta(t []byte, v int) []byte {
-	shift := 0
-	for v>>(shift+7) > 0 {
-		shift += 7
-	}
-	for ; shift > 0; shift -= 7 {
-		t = append(t, byte(v>>shift)&0x7f|0x80)
-	}
-	return append(t, byte(v)&0x7f)
 }
 
 func chunk(out *bytes.Buffer, data []byte) {

@@ -5,6 +5,8 @@ import (
 	"encoding/binary"
 	"math/rand/v2"
 	"slices"
+
+	"afterchord/cmd/bench/internal/vlq"
 )
 
 // writer gathers the lines of a piece.
@@ -102,22 +104,10 @@ func track(out []byte, events []event) []byte {
 	var t []byte
 	at := 0
 	for _, e := range events {
-		t = append(delta(t, e.at-at), e.data...)
+		t = append(vlq.Append(t, e.at-at), e.data...)
 		at = e.at
 	}
 	t = append(t, 0, 0xff, 0x2f, 0)
 	out = append(out, "MTrk"...)
 	return append(binary.BigEndian.AppendUint32(out, uint32(len(t))), t...)
-}
-
-// delta is a variable-length quantity.
-func delta(t []byte, v int) []byte {
-	shift := 0
-	for v>>(shift+7) > 0 {
-		shift += 7
-	}
-	for ; shift > 0; shift -= 7 {
-		t = append(t, byte(v>>shift)&0x7f|0x80)
-	}
-	return append(t, byte(v)&0x7f)
 }

@@ -1,5 +1,6 @@
 // What is drawn where the music is: the knobs by division, why they stand so, and turning one from that bar on.
 import { $, el } from './dom.js';
+import { barWord } from './terms.js';
 import { mapTime } from './timemap.js';
 
 const LINE = /^\s*bar\s+(\d+)(?:\s*,?\s*beat\s+(\d+(?:\.\d+)?))?\s*:\s*(.*)$/i; // of a stops file
@@ -79,13 +80,13 @@ export class Drawn {
     const now = `${run.key} ${bar?.number} ${last?.at_s}`;
     if (now === this.shown) return;
     this.shown = now;
-    const why = last ? `${[...new Set(last.why.split(', '))].join(', ')}${last.bar === bar?.number ? '' : `, since bar ${last.bar}`}` : '';
-    $('drawn-say').textContent = `bar ${bar?.number}: ${[...on].length} drawn`;
+    const why = last ? `${[...new Set(last.why.split(', '))].join(', ')}${last.bar === bar?.number ? '' : `, since ${barWord(1)} ${last.bar}`}` : '';
+    $('drawn-say').textContent = `${barWord(1)} ${bar?.number}: ${on.size} drawn`;
     if (!$('drawn').open) return;
     const focus = document.activeElement?.closest('#drawn-list button')?.getAttribute('data-knob');
     $('drawn-why').textContent = why ? `Because of ${why}.` : '';
     $('drawn-list').replaceChildren(...[...groups(run.knobs || [])].map(([name, knobs]) => el('div', { role: 'group', 'aria-label': name }, el('h2', {}, name),
-      el('p', { class: 'knobs' }, knobs.map(([knob, text]) => el('button', { 'data-knob': knob, 'aria-pressed': String(on.has(knob)), title: `${on.has(knob) ? 'Retire' : 'Draw'} it from bar ${bar.number} on`,
+      el('p', { class: 'knobs' }, knobs.map(([knob, text]) => el('button', { 'data-knob': knob, 'aria-pressed': String(on.has(knob)), title: `${on.has(knob) ? 'Retire' : 'Draw'} it from ${barWord(1)} ${bar.number} on`,
         onclick: () => this.turn(knob, !on.has(knob), bar.number) }, text))))));
     if (focus) /** @type {HTMLElement} */ (document.querySelector(`[data-knob="${CSS.escape(focus)}"]`))?.focus();
   }

@@ -1,9 +1,11 @@
 // The user's own church and organ, where there is no file yet: described in words, counted in seconds, clapped, or read from a printed stop list.
 import * as api from './api.js';
 import { wavOf, decode } from './audiofile.js';
-import { el, number, count } from './dom.js';
+import { el, svg, number, count } from './dom.js';
 
 const SECONDS = 12; // of claps
+/** Where the listeners' places are on the axis, of its length. @type {[string, number][]} */
+const SEATS = [['front', 0.2], ['middle', 0.5], ['back', 0.83]];
 const LABELS = { walls: 'Walls', ceiling: 'Ceiling', floor: 'Floor', windows: 'Windows', seats: 'Seats', carpet: 'Carpet' };
 
 /** Own makes the dialogs; take gets the file that one of them made. */
@@ -137,20 +139,12 @@ export class Own {
 /** planOf draws the floor to scale: the organ at one end, the places of listeners on the axis. @param {number[]} size length and width, m */
 export function planOf([length, width]) {
   const W = 320, k = W / Math.max(length, 2.5 * width, 1), w = length * k, h = width * k;
-  const ns = 'http://www.w3.org/2000/svg';
-  const add = (tag, attributes, text = '') => {
-    const e = document.createElementNS(ns, tag);
-    for (const [n, v] of Object.entries(attributes)) e.setAttribute(n, String(v));
-    e.textContent = text;
-    return e;
-  };
-  const svg = add('svg', { viewBox: `-4 -4 ${W + 8} ${Math.max(60, h + 24)}`, width: '100%' });
-  svg.append(add('rect', { x: 0, y: 0, width: w, height: h, class: 'floor' }), add('rect', { x: 0, y: h * 0.3, width: Math.max(4, w * 0.04), height: h * 0.4, class: 'organ' }));
-  for (const [name, share] of /** @type {[string, number][]} */ ([['front', 0.2], ['middle', 0.5], ['back', 0.83]])) {
-    svg.append(add('circle', { cx: w * share, cy: h / 2, r: 3, class: 'seat' }), add('text', { x: w * share, y: h / 2 - 6, 'text-anchor': 'middle' }, name));
-  }
-  svg.append(add('text', { x: w / 2, y: h + 14, 'text-anchor': 'middle' }, `${number(length, 1)} m × ${number(width, 1)} m`));
-  return svg;
+  const text = (x, y, words) => svg('text', { x, y, 'text-anchor': 'middle' }, words);
+  return svg('svg', { viewBox: `-4 -4 ${W + 8} ${Math.max(60, h + 24)}`, width: '100%' },
+    svg('rect', { x: 0, y: 0, width: w, height: h, class: 'floor' }),
+    svg('rect', { x: 0, y: h * 0.3, width: Math.max(4, w * 0.04), height: h * 0.4, class: 'organ' }),
+    ...SEATS.flatMap(([name, share]) => [svg('circle', { cx: w * share, cy: h / 2, r: 3, class: 'seat' }), text(w * share, h / 2 - 6, name)]),
+    text(w / 2, h + 14, `${number(length, 1)} m × ${number(width, 1)} m`));
 }
 
 /** recorded counts down, records and gives the recording; lossless where the browser can. */

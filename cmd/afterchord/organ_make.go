@@ -10,6 +10,7 @@ import (
 
 	"afterchord/acoustics/plural"
 	"afterchord/acoustics/room"
+	"afterchord/render/results"
 	"afterchord/render/table"
 	"afterchord/sim/levels"
 	"afterchord/voicing"
@@ -20,6 +21,7 @@ type organMake struct {
 	out   string
 	toml  bool
 	title string
+	force bool
 }
 
 func newOrganMake() *cobra.Command {
@@ -43,6 +45,7 @@ corrected by hand ('afterchord organ check' names any mistake) and used as --org
 	fl.StringVarP(&f.out, "out", "o", "", "organ file to write (.toml)")
 	fl.BoolVar(&f.toml, "toml", false, "print the organ file instead of how each line was read")
 	fl.StringVar(&f.title, "title", "", "the organ's full name (left out: from the text)")
+	registerForce(cmd, &f.force)
 	return cmd
 }
 
@@ -58,6 +61,9 @@ func (f *organMake) run(cmd *cobra.Command, path string) error {
 		data, err = readFile(path, 1<<20)
 	}
 	if err != nil {
+		return err
+	}
+	if err := results.CheckFile(f.out, f.force, path); err != nil {
 		return err
 	}
 	list := stoplist.Read(stoplist.Decode(data))

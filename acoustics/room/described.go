@@ -116,6 +116,9 @@ func (d Description) Plan() (Plan, error) {
 	if err := checkSize(d.SizeM); err != nil {
 		return p, err
 	}
+	if seats := capacityOf(d.SizeM); d.People < 0 || d.People > max(1, 2*seats) {
+		return p, badValue("people", "people %d: a room of this size seats about %d; give 0 to %d", d.People, seats, max(1, 2*seats))
+	}
 	for q := range d.Answers {
 		if wordsFor(q) == nil {
 			return p, badValue(q, "%s: there is no such question; there are %s", q, strings.Join(Questions(), ", "))

@@ -74,6 +74,14 @@ func TestDescriptionRefuses(t *testing.T) {
 	if err == nil || !strings.Contains(err.Error(), `walls "cheese": give one of plaster, stone`) {
 		t.Error(err)
 	}
+	_, err = Description{SizeM: [3]float64{30, 12, 11}, People: 100000}.Plan()
+	if err == nil || !strings.Contains(err.Error(), "seats about 180") {
+		t.Error(err)
+	}
+	_, err = Description{SizeM: [3]float64{30, 12, 11}, Answers: map[string]string{"wals": "stone"}}.Plan()
+	if err == nil || !strings.Contains(err.Error(), "there is no such question") {
+		t.Error(err)
+	}
 	if _, err := (Description{SizeM: [3]float64{30, 0, 11}}).Plan(); err == nil {
 		t.Error("a church without width is accepted")
 	}

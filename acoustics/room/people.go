@@ -14,7 +14,10 @@ import (
 const floorPerSeatM2 = 2.0
 
 // Capacity is how many people the room seats, as its floor has place for them.
-func (r *Room) Capacity() int { return int(r.SizeM[0] * r.SizeM[1] / floorPerSeatM2) }
+func (r *Room) Capacity() int { return capacityOf(r.SizeM) }
+
+// capacityOf is how many people have place on the floor of a box of that length and width, m.
+func capacityOf(size [3]float64) int { return int(size[0] * size[1] / floorPerSeatM2) }
 
 // WithPeople is the room with so many people seated in it: each adds [PersonArea] to the absorption area that the room's
 // times imply (Sabine). The room is taken to be empty. A measured response loses in each octave band what they take up; the volume counts

@@ -156,7 +156,8 @@ func (c *Context) sameKeysFinding(run []vain) Finding {
 		notes = append(notes, v.note)
 	}
 	f := c.finding(KindDoubledInVain, notes)
-	if len(run) < vainHabit {
+	// where the page does not say which manual a part is for, it may well be another
+	if len(run) < vainHabit || c.placed(c.note(run[0].note).Part) || c.placed(c.note(run[0].by).Part) {
 		f.Severity = Notice
 	}
 	f.Count = len(run)
@@ -166,6 +167,11 @@ func (c *Context) sameKeysFinding(run []vain) Finding {
 		len(run), c.Score.Parts[c.note(run[0].note).Part].Name, c.Score.Parts[c.note(run[0].by).Part].Name, f.Division)
 	f.Try = []string{"leave these keys out and let the hand play something of its own", "play one of the two lines on another manual, or an octave away"}
 	return f
+}
+
+// placed reports whether a part is on its manual by this program's assumption.
+func (c *Context) placed(part int) bool {
+	return slices.ContainsFunc(c.Performance.Assignments, func(a performance.Assignment) bool { return a.Part == part && a.Assumed() })
 }
 
 func (c *Context) fixedCouplers() bool {

@@ -57,6 +57,24 @@ func TestDoubledThroughCoupler(t *testing.T) {
 	require.Empty(t, words(with("Great: Open Diapason 8", "Pedal: Bourdon 16", "Great to Pedal")))
 }
 
+// Two lines on the keys of one manual are one line; where nothing says that the manual is the same, they may be meant for two.
+func TestSameKeysOnOneManual(t *testing.T) {
+	keys := tune(0, 1, 60, 62, 64, 65, 67, 69, 71, 72, 71, 69)
+	find := func(a, b string) Finding {
+		c := play(t, "village", page(60, line{a, keys}, line{b, keys}))
+		for _, n := range c.Performance.Notes {
+			require.Equal(t, c.Performance.Notes[0].Division, n.Division)
+		}
+		got := DoubledInVain(c)
+		require.Len(t, got, 1, words(got))
+		require.Contains(t, got[0].Message, "10 keys of "+b+" add nothing")
+		return got[0]
+	}
+	require.Equal(t, Warning, find("Great upper", "Great lower").Severity)
+	require.Equal(t, Notice, find("Right hand", "Left hand").Severity)
+	require.Equal(t, Notice, find("Track 1", "Track 2").Severity)
+}
+
 // Lower octaves in the hand add little where a 16 ft is drawn, upper ones where 4 and 2 ft are (common practice).
 func TestOctaveInVain(t *testing.T) {
 	pianist := []score.Note{}

@@ -32,6 +32,7 @@ func Build(s *score.Score, o *voicing.Organ, opt Options) (*Performance, error) 
 	h := handsOf(s, o, as)
 	p := &Performance{Assignments: as, Passages: h.onManuals(dynamics(s, as))}
 	p.Notes = notes(s, h, p.Passages)
+	octaves(p.Notes, o, as)
 	release(p.Notes)
 	for _, n := range p.Notes {
 		p.EndS = max(p.EndS, n.OffS)

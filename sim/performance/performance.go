@@ -24,7 +24,7 @@ type Performance struct {
 	Registered   bool // words or a stops file say what to draw
 }
 
-// Note is one key press. Score is the index into score.Notes.
+// Note is one key press. Score is the index into score.Notes; Key is that of the page, or an octave higher where the pedals have no key so low.
 type Note struct {
 	Score     int
 	Part      int
@@ -73,4 +73,6 @@ type Assignment struct {
 	Silent   bool   // not played: a stop of another part's division does it, or the user said so
 	ToPedal  int    // low notes, held under full hands, that the feet play instead
 	Why      string // "named Pedal", "lowest part", "--assign"
+
+	OctaveHigher bool // played an octave higher than written: a pedal part at the pitch of a 16 ft stop
 }

@@ -19,7 +19,7 @@ const softMemory = 384 << 20
 func main() {
 	debug.SetMemoryLimit(softMemory)
 	debug.SetGCPercent(60)
-	d, err := desk.New(desk.Options{Shelf: worker.Shelf{}, Remedies: desk.TableRemedies{}, Breathe: worker.Breathe, Runs: 4})
+	d, err := desk.New(desk.Options{Shelf: worker.Shelf{}, Remedies: desk.TableRemedies{}, Breathe: worker.Breathe, KeptBytes: 64 << 20})
 	if err != nil {
 		fmt.Fprintln(os.Stderr, err)
 		os.Exit(1)

@@ -5,46 +5,73 @@ import (
 	"sync"
 )
 
-// cache keeps the most recently used values.
-type cache[K comparable, V any] struct {
+// memory keeps what was computed, of all kinds together: what was used last, as far as its bytes go. What was put
+// last is kept whatever its size.
+type memory struct {
 	mu    sync.Mutex
-	most  int
+	most  int64 // bytes
+	held  int64
 	order *list.List // of *entry, most recent first
-	by    map[K]*list.Element
+	by    map[place]*list.Element
 }
 
-type entry[K comparable, V any] struct {
-	key   K
-	value V
+// place is where a value is kept.
+type place struct{ kind, key string }
+
+type entry struct {
+	place
+	value any
+	bytes int64
 }
 
-func newCache[K comparable, V any](most int) *cache[K, V] {
-	return &cache[K, V]{most: most, order: list.New(), by: map[K]*list.Element{}}
+func newMemory(most int64) *memory {
+	return &memory{most: most, order: list.New(), by: map[place]*list.Element{}}
 }
 
-func (c *cache[K, V]) get(k K) (v V, ok bool) {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	e := c.by[k]
+func (m *memory) get(p place) any {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	e := m.by[p]
 	if e == nil {
-		return v, false
+		return nil
 	}
-	c.order.MoveToFront(e)
-	return e.Value.(*entry[K, V]).value, true
+	m.order.MoveToFront(e)
+	return e.Value.(*entry).value
 }
 
-func (c *cache[K, V]) put(k K, v V) {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	if e := c.by[k]; e != nil {
-		e.Value.(*entry[K, V]).value = v
-		c.order.MoveToFront(e)
-		return
+func (m *memory) put(p place, value any, bytes int64) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if e := m.by[p]; e != nil {
+		m.drop(e)
 	}
-	c.by[k] = c.order.PushFront(&entry[K, V]{k, v})
-	if c.order.Len() > c.most {
-		last := c.order.Back()
-		c.order.Remove(last)
-		delete(c.by, last.Value.(*entry[K, V]).key)
+	m.by[p] = m.order.PushFront(&entry{p, value, bytes})
+	m.held += bytes
+	for m.held > m.most && m.order.Len() > 1 {
+		m.drop(m.order.Back())
 	}
 }
+
+func (m *memory) drop(e *list.Element) {
+	x := m.order.Remove(e).(*entry)
+	delete(m.by, x.place)
+	m.held -= x.bytes
+}
+
+// cache is the values of one kind in a memory. Bytes is roughly what one holds that no other does.
+type cache[V any] struct {
+	in    *memory
+	kind  string
+	bytes func(V) int64
+}
+
+func newCache[V any](in *memory, kind string, bytes func(V) int64) *cache[V] {
+	return &cache[V]{in, kind, bytes}
+}
+
+func (c *cache[V]) get(key string) (v V, ok bool) {
+	v, ok = c.in.get(place{c.kind, key}).(V)
+	return v, ok
+}
+
+func (c *cache[V]) put(key string, v V) { c.in.put(place{c.kind, key}, v, c.bytes(v)) }

@@ -29,7 +29,7 @@ type Options struct {
 	MaxStreams  int   // sounds under way at once; 48
 	MaxWaiting  int   // requests waiting for a processor; 128
 	Workers     int   // runs or renderings computed at once; the number of processors
-	Runs        int   // runs kept for those who ask for the same one again; 24
+	KeptBytes   int64 // what is kept of what was computed, for those who ask for it again; 256 MB
 
 	// SendTimeout closes an audio stream whose client has stopped reading; 2 minutes.
 	SendTimeout time.Duration
@@ -46,7 +46,6 @@ func (o *Options) defaults() {
 		}
 	}
 	set(&o.MaxProjects, 2000)
-	set(&o.Runs, 24)
 	set(&o.MaxSessions, 64)
 	set(&o.MaxStreams, 48)
 	set(&o.MaxWaiting, 128)
@@ -56,6 +55,9 @@ func (o *Options) defaults() {
 	}
 	if o.MaxResponse <= 0 {
 		o.MaxResponse = 64 << 20
+	}
+	if o.KeptBytes <= 0 {
+		o.KeptBytes = 256 << 20
 	}
 	if o.SendTimeout <= 0 {
 		o.SendTimeout = 2 * time.Minute
@@ -78,14 +80,14 @@ type Desk struct {
 	sounds   *queue // renderings
 	streams  *queue // sounds under way
 	proofs   *proofCache
-	played   *cache[string, *proof.Proof] // as far as sound needs them
-	scores   *cache[string, *parsed]
-	rooms    *cache[string, *measured]
-	organs   *cache[string, *voicing.Organ]
-	loud     *cache[string, loudnessReply]
-	places   *cache[string, *sound.Responses]
+	played   *cache[*proof.Proof] // as far as sound needs them
+	scores   *cache[*parsed]
+	rooms    *cache[*measured]
+	organs   *cache[*voicing.Organ]
+	loud     *cache[loudnessReply]
+	places   *cache[*sound.Responses]
 	choices  func() ([]byte, error)
-	music    *cache[string, *music]
+	music    *cache[*music]
 	engraver *engraver // nil: no notation
 	mux      *http.ServeMux
 	handler  http.Handler
@@ -103,19 +105,20 @@ func New(o Options) (*Desk, error) {
 	}
 	store := newStore(shelf)
 	store.Most = o.MaxProjects
+	kept := newMemory(o.KeptBytes)
 	d := &Desk{opt: o, store: store, watched: openWatched(o.Dir),
 		sessions: newSessions(o.MaxSessions),
 		findings: newQueue(o.Workers, o.MaxWaiting),
 		sounds:   newQueue(o.Workers, 2*o.MaxStreams),
 		streams:  newQueue(o.MaxStreams, 0),
-		proofs:   newProofCache(o.Runs),
-		played:   newCache[string, *proof.Proof](8),
-		scores:   newCache[string, *parsed](32),
-		rooms:    newCache[string, *measured](4),
-		organs:   newCache[string, *voicing.Organ](8),
-		loud:     newCache[string, loudnessReply](512),
-		places:   newCache[string, *sound.Responses](8),
-		music:    newCache[string, *music](16),
+		proofs:   newProofCache(kept),
+		played:   newCache(kept, "played", bytesOfProof),
+		scores:   newCache(kept, "score", bytesOfScore),
+		rooms:    newCache(kept, "room", bytesOfRoom),
+		organs:   newCache(kept, "organ", bytesOfOrgan),
+		loud:     newCache(kept, "loudness", bytesOfLoudness),
+		places:   newCache(kept, "responses", bytesOfResponses),
+		music:    newCache(kept, "music", bytesOfMusic),
 		mux:      http.NewServeMux(),
 		left:     make(chan struct{}),
 	}

@@ -11,7 +11,7 @@ import (
 // proofCache keeps the last runs, and lets those who ask for the same one wait for it instead of making it again. A
 // run that nobody waits for any more is stopped.
 type proofCache struct {
-	kept *cache[string, *proof.Proof]
+	kept *cache[*proof.Proof]
 	mu   sync.Mutex
 	busy map[string]*making
 }
@@ -25,8 +25,8 @@ type making struct {
 	err     error
 }
 
-func newProofCache(most int) *proofCache {
-	return &proofCache{kept: newCache[string, *proof.Proof](most), busy: map[string]*making{}}
+func newProofCache(in *memory) *proofCache {
+	return &proofCache{kept: newCache(in, "proof", bytesOfProof), busy: map[string]*making{}}
 }
 
 // run gives the run of a key that is kept or under way, or has it computed; ctx ends the waiting, and the context

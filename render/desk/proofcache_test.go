@@ -7,20 +7,22 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"afterchord/sim/performance"
 	"afterchord/sim/proof"
+	"afterchord/sim/score"
 )
 
 // Who waits for the same run shares it; it goes on as long as one of them waits, and ends when the last one leaves.
 func TestRunsNobodyWaitsFor(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		c := newProofCache(4)
+		c := newProofCache(newMemory(1 << 20))
 		began, ended := 0, 0
 		finish := make(chan struct{})
 		compute := func(ctx context.Context) (*proof.Proof, error) {
 			began++
 			select {
 			case <-finish:
-				return &proof.Proof{}, nil
+				return &proof.Proof{Score: &score.Score{}, Performance: &performance.Performance{}}, nil
 			case <-ctx.Done():
 				ended++
 				return nil, ctx.Err()

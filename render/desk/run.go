@@ -20,8 +20,9 @@ import (
 
 // parsed is a score with the hash of its file (its cache key).
 type parsed struct {
-	score *score.Score
-	sum   string
+	score     *score.Score
+	sum       string
+	fileBytes int64
 }
 
 // measured is a measured room with the hash of its recording (its cache key).
@@ -46,7 +47,7 @@ func (d *Desk) scoreOf(p *Project, side Side) (*parsed, error) {
 	if err != nil {
 		return nil, problem{http.StatusUnprocessableEntity, err}
 	}
-	x := &parsed{s, sumOf(data)}
+	x := &parsed{s, sumOf(data), int64(len(data))}
 	d.scores.put(key, x)
 	return x, nil
 }
@@ -124,7 +125,11 @@ func (d *Desk) run(ctx context.Context, p *Project, s Side) (*proof.Proof, strin
 			return nil, err
 		}
 		defer d.findings.leave()
-		return proof.Run(ctx, in)
+		pr, err := proof.Run(ctx, in)
+		if err == nil {
+			pr.Field = nil // a kept run answers with its document
+		}
+		return pr, err
 	})
 	if err != nil && ctx.Err() == nil {
 		if _, ours := err.(problem); !ours {

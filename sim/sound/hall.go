@@ -27,6 +27,15 @@ func NewResponses(j Job) *Responses {
 	return h
 }
 
+// Bytes is the memory that they take.
+func (r *Responses) Bytes() int64 {
+	n := len(r.shared.L) + len(r.shared.R)
+	for _, o := range r.own {
+		n += len(o.L) + len(o.R)
+	}
+	return 8 * int64(n)
+}
+
 // responses are the stereo responses of each division's place, and the one they share.
 func (j *Job) responses() (own []convolve.Response, shared convolve.Response) {
 	if j.Responses != nil {

@@ -7,7 +7,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"net/http"
 	"net/url"
 	"path"
@@ -92,25 +91,6 @@ func plainJSON(err error) error {
 		return fmt.Errorf("%s cannot be a %s", cmp.Or(wrong.Field, "the whole"), wrong.Value)
 	}
 	return errors.New(strings.TrimPrefix(err.Error(), "json: "))
-}
-
-// readUpload reads a whole file from the body; one that breaks off is refused.
-func readUpload(w http.ResponseWriter, r *http.Request, limit int64) ([]byte, error) {
-	if r.ContentLength > limit {
-		return nil, &http.MaxBytesError{Limit: limit}
-	}
-	defer bodyWithin(w, 5*time.Minute)()
-	data, err := io.ReadAll(http.MaxBytesReader(w, r.Body, limit))
-	var large *http.MaxBytesError
-	switch {
-	case errors.As(err, &large):
-		return nil, err
-	case err != nil:
-		return nil, problemf(http.StatusBadRequest, "the file broke off after %d bytes; send it again", len(data))
-	case len(data) == 0:
-		return nil, problemf(http.StatusBadRequest, "the file is empty")
-	}
-	return data, nil
 }
 
 // shownName is the name of a file as the client has it, without folders; it is shown, never opened.
@@ -228,9 +208,11 @@ func (d *Desk) create(w http.ResponseWriter, r *http.Request) error {
 		shown = demos.File(name)
 	} else {
 		var err error
-		if data, err = readUpload(w, r, d.opt.MaxScore+d.opt.MaxResponse); err != nil {
+		var done func()
+		if data, done, err = d.readUpload(w, r, d.opt.MaxScore+d.opt.MaxResponse); err != nil {
 			return err
 		}
+		defer done()
 		shown = shownName(r, "score")
 		if z, ok := wholeProject(data); ok {
 			p, err := d.openWhole(z, shown)

@@ -131,10 +131,11 @@ type divisionSum struct {
 // describeOrgan reads a printed stop list (the body, text) and answers with how each line was read and the organ
 // description that came of it.
 func (d *Desk) describeOrgan(w http.ResponseWriter, r *http.Request) error {
-	data, err := readUpload(w, r, maxStopList)
+	data, done, err := d.readUpload(w, r, maxStopList)
 	if err != nil {
 		return err
 	}
+	defer done()
 	list := stoplist.Read(stoplist.Decode(data))
 	if list.Title == "" {
 		list.Title = "Organ from its stop list"
@@ -183,10 +184,11 @@ type clapTake struct {
 
 // measureClaps looks at a recording (WAV, the body) before it is taken as a building.
 func (d *Desk) measureClaps(w http.ResponseWriter, r *http.Request) error {
-	data, err := readUpload(w, r, d.opt.MaxResponse)
+	data, done, err := d.readUpload(w, r, d.opt.MaxResponse)
 	if err != nil {
 		return err
 	}
+	defer done()
 	if err := d.findings.enter(r.Context()); err != nil {
 		return err
 	}

@@ -78,6 +78,7 @@ type Desk struct {
 	sessions *sessions
 	findings *queue // runs of the chain
 	sounds   *queue // renderings
+	files    *queue // files in memory that were sent or are to be sent whole
 	streams  *queue // sounds under way
 	proofs   *proofCache
 	played   *cache[*proof.Proof] // as far as sound needs them
@@ -111,6 +112,7 @@ func New(o Options) (*Desk, error) {
 		findings: newQueue(o.Workers, o.MaxWaiting),
 		sounds:   newQueue(o.Workers, 2*o.MaxStreams),
 		streams:  newQueue(o.MaxStreams, 0),
+		files:    newQueue(filesAtOnce, o.MaxWaiting),
 		proofs:   newProofCache(kept),
 		played:   newCache(kept, "played", bytesOfProof),
 		scores:   newCache(kept, "score", bytesOfScore),

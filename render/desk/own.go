@@ -31,10 +31,11 @@ func (d *Desk) ownFile(w http.ResponseWriter, r *http.Request) error {
 	if _, err := d.store.Get(id); err != nil {
 		return err
 	}
-	data, err := readUpload(w, r, d.opt.MaxResponse)
+	data, done, err := d.readUpload(w, r, d.opt.MaxResponse)
 	if err != nil {
 		return err
 	}
+	defer done()
 	reply := ownReply{Kind: "room"}
 	mine := &OwnFile{Shown: shownName(r, "own")}
 	stem, ext := "response", ".wav"

@@ -99,9 +99,11 @@ func (d *Desk) newScore(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 	} else {
-		if data, err = readUpload(w, r, d.opt.MaxScore); err != nil {
+		var done func()
+		if data, done, err = d.readUpload(w, r, d.opt.MaxScore); err != nil {
 			return err
 		}
+		defer done()
 		shown = shownName(r, "score")
 	}
 	s, ext, err := readPiece(data, shown)

@@ -40,6 +40,10 @@ func (d *Desk) whole(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	if err := d.files.enter(r.Context()); err != nil {
+		return err
+	}
+	defer d.files.leave()
 	var b bytes.Buffer
 	z := zip.NewWriter(&b)
 	add := func(name string, data []byte) error {

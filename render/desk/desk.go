@@ -27,6 +27,7 @@ type Options struct {
 	MaxProjects int   // in the folder; 2000
 	MaxSessions int   // browsers at once; 64
 	MaxStreams  int   // sounds under way at once; 48
+	Renderings  int   // sounds in memory at once, with 50 to 70 MB each in a large church; 10
 	MaxWaiting  int   // requests waiting for a processor; 128
 	Workers     int   // runs or renderings computed at once; the number of processors
 	KeptBytes   int64 // what is kept of what was computed, for those who ask for it again; 256 MB
@@ -48,6 +49,7 @@ func (o *Options) defaults() {
 	set(&o.MaxProjects, 2000)
 	set(&o.MaxSessions, 64)
 	set(&o.MaxStreams, 48)
+	set(&o.Renderings, 10)
 	set(&o.MaxWaiting, 128)
 	set(&o.Workers, runtime.GOMAXPROCS(0))
 	if o.MaxScore <= 0 {
@@ -77,7 +79,8 @@ type Desk struct {
 	leaving  sync.Once
 	sessions *sessions
 	findings *queue // runs of the chain
-	sounds   *queue // renderings
+	stages   *queue // renderings in memory
+	sounds   *queue // renderings that compute
 	files    *queue // files in memory that were sent or are to be sent whole
 	streams  *queue // sounds under way
 	proofs   *proofCache
@@ -110,6 +113,7 @@ func New(o Options) (*Desk, error) {
 	d := &Desk{opt: o, store: store, watched: openWatched(o.Dir),
 		sessions: newSessions(o.MaxSessions),
 		findings: newQueue(o.Workers, o.MaxWaiting),
+		stages:   newQueue(o.Renderings, maxTracks*o.MaxStreams),
 		sounds:   newQueue(o.Workers, 2*o.MaxStreams),
 		streams:  newQueue(o.MaxStreams, 0),
 		files:    newQueue(filesAtOnce, o.MaxWaiting),

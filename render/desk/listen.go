@@ -85,8 +85,7 @@ func (d *Desk) listen(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return err
 		}
-		jobs[i] = newExcerpt(job, t.From)
-		jobs[i].place = fmt.Sprintf("%s %t", placeOf(p, t.Side, t.Dry), t.Ears)
+		jobs[i] = newExcerpt(job, fmt.Sprintf("%s %t", placeOf(p, t.Side, t.Dry), t.Ears), t.From)
 	}
 	ctx, stop := context.WithCancel(r.Context())
 	defer stop()
@@ -159,16 +158,62 @@ func appendHead(b []byte, track uint32, frames int, first int64) []byte {
 	return binary.LittleEndian.AppendUint64(b, uint64(first))
 }
 
-// render computes a track. It holds a place among the renderings only while it computes,
-// not while it waits for the listener.
+// render computes a track. It holds a place among those that compute only while it does so, not while it waits for the
+// listener; and where more want to begin than the memory has room for, it makes room for a while, and goes on from
+// where it was.
 func (d *Desk) render(ctx context.Context, e excerpt, to chan<- part) {
-	if err := d.sounds.enter(ctx); err != nil {
+	if err := d.stages.enter(ctx); err != nil {
 		hand(ctx, to, part{err: err})
 		return
 	}
-	held := true
+	began, first := time.Now(), e.first
+	for {
+		x := &rendering{desk: d, to: to, chunker: chunker{skip: e.skip, next: e.first}}
+		x.ahead = func() time.Duration {
+			return time.Duration(x.next-first)*time.Second/streamRate - time.Since(began)
+		}
+		err := x.run(ctx, e)
+		d.stages.leave()
+		if !errors.Is(err, errRest) {
+			if err != nil && ctx.Err() == nil {
+				hand(ctx, to, part{err: err})
+			}
+			return
+		}
+		if x.left.frames != nil && hand(ctx, to, x.left) != nil || d.stages.again(ctx) != nil {
+			return
+		}
+		e = e.at(x.next)
+	}
+}
+
+// A rendering makes room for others when its listener has taken nothing for a while, or has so much to listen to yet.
+const (
+	idleRest  = 250 * time.Millisecond
+	aheadRest = 10 * time.Second
+)
+
+// errRest is how a rendering that makes room ends.
+var errRest = errors.New("others wait to begin")
+
+// rendering is a track under way.
+type rendering struct {
+	chunker
+	desk  *Desk
+	to    chan<- part
+	ahead func() time.Duration // how much the listener has that cannot be heard yet
+	left  part                 // what was not taken when it made room
+	held  bool                 // a place among those that compute
+}
+
+func (x *rendering) run(ctx context.Context, e excerpt) error {
+	d := x.desk
+	if err := d.sounds.again(ctx); err != nil {
+		return err
+	}
+	x.held = true
 	defer func() {
-		if held {
+		if x.held {
 			d.sounds.leave()
 		}
 	}()
@@ -178,40 +223,58 @@ func (d *Desk) render(ctx context.Context, e excerpt, to chan<- part) {
 		d.places.put(e.place, responses)
 	}
 	e.job.Responses = responses
-	c := chunker{skip: e.skip, next: e.first}
-	give := func(p part) error {
-		select {
-		case to <- p: // room in the channel: go on computing, unless somebody waits to begin
-			if !d.sounds.wanted() {
-				return nil
-			}
-			d.sounds.leave()
-			held = false
-			err := d.sounds.again(ctx)
-			held = err == nil
-			return err
-		default:
-		}
-		d.sounds.leave()
-		held = false
-		if err := hand(ctx, to, p); err != nil {
-			return err
-		}
-		if err := d.sounds.again(ctx); err != nil {
-			return err
-		}
-		held = true
-		return nil
-	}
+	give := func(p part) error { return x.give(ctx, p) }
 	_, err := sound.Render(ctx, e.job, func(block []float32) error {
 		d.opt.Breathe()
-		return c.add(block, give)
+		return x.add(block, give)
 	}, nil)
 	if err == nil {
-		err = c.end(give)
+		err = x.end(give)
 	}
-	if err != nil && ctx.Err() == nil {
-		hand(ctx, to, part{err: err})
+	return err
+}
+
+// give hands a part to the listener, and lets others compute meanwhile.
+func (x *rendering) give(ctx context.Context, p part) error {
+	d := x.desk
+	select {
+	case x.to <- p: // room in the channel: go on computing, unless somebody waits to begin
+		if d.stages.wanted() && x.ahead() > aheadRest {
+			return errRest
+		}
+		if !d.sounds.wanted() {
+			return nil
+		}
+		d.sounds.leave()
+		x.held = false
+	default:
+		d.sounds.leave()
+		x.held = false
+		if err := x.wait(ctx, p); err != nil {
+			return err
+		}
+	}
+	err := d.sounds.again(ctx)
+	x.held = err == nil
+	return err
+}
+
+// wait is for a listener who is busy with what came before.
+func (x *rendering) wait(ctx context.Context, p part) error {
+	idle := time.NewTicker(idleRest)
+	defer idle.Stop()
+	for {
+		select {
+		case x.to <- p:
+			return nil
+		case <-ctx.Done():
+			return ctx.Err()
+		case <-idle.C:
+			if x.desk.stages.wanted() {
+				x.left = p
+				return errRest
+			}
+		}
 	}
 }
 
@@ -269,6 +332,7 @@ func (c *chunker) end(give func(part) error) error {
 
 // excerpt is a job that begins in the middle of the piece.
 type excerpt struct {
+	whole sound.Job
 	job   sound.Job
 	first int64  // frame of the piece at which the listener begins
 	place string // what its responses are kept by
@@ -287,18 +351,22 @@ func jobOf(p *proof.Proof, rate int, dry, ears bool) (sound.Job, error) {
 	return job, nil
 }
 
-// newExcerpt lets a sound begin at a place: the keys that are up before it matter as long as the room
-// rings.
-func newExcerpt(job sound.Job, from float64) excerpt {
+// newExcerpt lets a sound begin at a place, s.
+func newExcerpt(job sound.Job, place string, from float64) excerpt {
+	e := excerpt{whole: job, place: place}
+	return e.at(int64(from*streamRate) / chunkFrames * chunkFrames)
+}
+
+// at is the excerpt from another frame on: the keys that are up before it matter as long as the room rings.
+func (e excerpt) at(first int64) excerpt {
 	lead := 0.5
-	if !job.Dry {
-		lead += slices.Max(job.Room.RT60[:])
+	if !e.whole.Dry {
+		lead += slices.Max(e.whole.Room.RT60[:])
 	}
-	first := int64(from*streamRate) / chunkFrames * chunkFrames
 	start := max(0, first-int64(math.Ceil(lead*streamRate)))
-	e := excerpt{job: job, first: first, skip: first - start}
+	e.job, e.first, e.skip = e.whole, first, first-start
 	e.job.Origin = start
-	e.job.Events, e.job.Box = shifted(job.Events, job.Box, float64(start)/streamRate)
+	e.job.Events, e.job.Box = shifted(e.whole.Events, e.whole.Box, float64(start)/streamRate)
 	return e
 }
 

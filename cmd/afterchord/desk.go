@@ -11,6 +11,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"runtime"
+	"runtime/debug"
 	"strconv"
 	"strings"
 	"time"
@@ -22,6 +23,10 @@ import (
 
 // deskPort is where the desk is unless another program has the port, so that a bookmark stays good: 8, 4, 2 and 1 ft.
 const deskPort = 8421
+
+// deskMemory is what the desk takes before it tidies up all the time, bytes, unless GOMEMLIMIT says otherwise: a class at work needs
+// less.
+const deskMemory = 1 << 30
 
 type deskFlags struct {
 	port     int
@@ -93,6 +98,9 @@ func (f *deskFlags) run(cmd *cobra.Command, score string, portGiven bool) error 
 		return nil
 	}
 	defer leave()
+	if os.Getenv("GOMEMLIMIT") == "" {
+		debug.SetMemoryLimit(deskMemory)
+	}
 	d, err := desk.New(desk.Options{Dir: dir, Remedies: desk.TableRemedies{}, Log: log.New(cmd.ErrOrStderr(), "afterchord: ", 0)})
 	if err != nil {
 		return err

@@ -26,7 +26,7 @@ type Options struct {
 	MaxResponse int64 // largest impulse response, bytes; 64 MB
 	MaxProjects int   // in the folder; 2000
 	MaxSessions int   // browsers at once; 64
-	MaxStreams  int   // sounds under way at once; 48
+	MaxStreams  int   // sounds under way at once; 128
 	Renderings  int   // sounds in memory at once, with 50 to 70 MB each in a large church; 10
 	MaxWaiting  int   // requests waiting for a processor; 128
 	Workers     int   // runs or renderings computed at once; the number of processors
@@ -48,7 +48,7 @@ func (o *Options) defaults() {
 	}
 	set(&o.MaxProjects, 2000)
 	set(&o.MaxSessions, 64)
-	set(&o.MaxStreams, 48)
+	set(&o.MaxStreams, 128)
 	set(&o.Renderings, 10)
 	set(&o.MaxWaiting, 128)
 	set(&o.Workers, runtime.GOMAXPROCS(0))

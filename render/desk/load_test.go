@@ -5,10 +5,12 @@ import (
 	"context"
 	"encoding/json"
 	"flag"
+	"fmt"
 	"io"
 	"math"
 	"net/http"
 	"runtime"
+	"runtime/metrics"
 	"slices"
 	"sync"
 	"testing"
@@ -35,7 +37,9 @@ func TestThirtyPupils(t *testing.T) {
 	defer cancel()
 	var mu sync.Mutex
 	var findings, sounds []time.Duration
+	waits := make([][]time.Duration, *loadClients) // of each pupil
 	busy := 0
+	peak, measured := peakMemory(ctx)
 	var wg sync.WaitGroup
 	for n := range *loadClients {
 		wg.Go(func() {
@@ -51,6 +55,7 @@ func TestThirtyPupils(t *testing.T) {
 					busy++
 				} else {
 					findings = append(findings, took)
+					waits[n] = append(waits[n], took)
 				}
 				mu.Unlock()
 				if resp.StatusCode != 503 && !(resp.StatusCode == 200 && json.Valid(data)) {
@@ -81,8 +86,15 @@ func TestThirtyPupils(t *testing.T) {
 		})
 	}
 	wg.Wait()
-	t.Logf("%d clients for %v: %d findings (median %v, 95 %% within %v), %d sounds (first sound: median %v, 95 %% within %v), %d times busy",
-		*loadClients, *loadFor, len(findings), share(findings, 0.5), share(findings, 0.95), len(sounds), share(sounds, 0.5), share(sounds, 0.95), busy)
+	<-measured
+	var each []time.Duration // the median of each pupil
+	for _, w := range waits {
+		if len(w) > 0 {
+			each = append(each, share(w, 0.5))
+		}
+	}
+	t.Logf("%d clients for %v: %d findings (%s), %d sounds (first sound: %s), %d times busy; a pupil's median wait for findings: %v, the longest %v; memory at most %d MB",
+		*loadClients, *loadFor, len(findings), percentiles(findings), len(sounds), percentiles(sounds), busy, share(each, 0.5), share(each, 1), *peak>>20)
 	require.NotEmpty(t, findings)
 	require.Eventually(t, func() bool {
 		return len(d.streams.slots) == 0 && len(d.sounds.slots) == 0 && len(d.findings.slots) == 0
@@ -123,4 +135,23 @@ func share(d []time.Duration, q float64) time.Duration {
 	}
 	slices.Sort(d)
 	return d[min(len(d)-1, int(q*float64(len(d))))].Round(time.Millisecond)
+}
+
+func percentiles(d []time.Duration) string {
+	return fmt.Sprintf("p50 %v, p95 %v, p99 %v", share(d, 0.5), share(d, 0.95), share(d, 0.99))
+}
+
+// peakMemory watches what the program has from the system, bytes, until ctx ends and measured is closed.
+func peakMemory(ctx context.Context) (peak *uint64, measured chan struct{}) {
+	peak, measured = new(uint64), make(chan struct{})
+	go func() {
+		defer close(measured)
+		samples := []metrics.Sample{{Name: "/memory/classes/total:bytes"}, {Name: "/memory/classes/heap/released:bytes"}}
+		for ctx.Err() == nil {
+			metrics.Read(samples)
+			*peak = max(*peak, samples[0].Value.Uint64()-samples[1].Value.Uint64())
+			time.Sleep(20 * time.Millisecond)
+		}
+	}()
+	return peak, measured
 }

@@ -20,13 +20,14 @@ const (
 // roleNames is every name by which a division is known, lower case (common practice).
 var roleNames = map[string]role{
 	"pedal": rolePedal, "pedals": rolePedal, "ped": rolePedal, "pedalwerk": rolePedal, "pédale": rolePedal, "pedale": rolePedal,
-	"pédalier": rolePedal, "pedalier": rolePedal, "pedaliera": rolePedal, "pédales": rolePedal, "p": rolePedal,
+	"pédalier": rolePedal, "pedalier": rolePedal, "pedaliera": rolePedal, "pédales": rolePedal, "p": rolePedal, "péd": rolePedal, "pd": rolePedal, "pedaal": rolePedal, "pedali": rolePedal,
 	"great": roleGreat, "gt": roleGreat, "great organ": roleGreat, "hauptwerk": roleGreat, "hw": roleGreat, "grand orgue": roleGreat,
-	"grand-orgue": roleGreat, "go": roleGreat, "g.o": roleGreat, "grand'organo": roleGreat, "grand organo": roleGreat, "grandorgano": roleGreat, "hoofdwerk": roleGreat, "manual": roleGreat, "manuals": roleGreat, "manuale": roleGreat, "gto": roleGreat,
+	"grand-orgue": roleGreat, "go": roleGreat, "g.o": roleGreat, "grand'organo": roleGreat, "grand organo": roleGreat, "grandorgano": roleGreat, "hoofdwerk": roleGreat, "manual": roleGreat, "manuals": roleGreat, "manuale": roleGreat, "gto": roleGreat, "gdo": roleGreat, "gorg": roleGreat,
+	"grande organo": roleGreat, "grand' organo": roleGreat, "hptw": roleGreat, "hauptw": roleGreat, "hoofdmanuaal": roleGreat,
 	"swell": roleSwell, "sw": roleSwell, "swell organ": roleSwell, "schwellwerk": roleSwell, "récit": roleSwell, "recit": roleSwell,
-	"récit expressif": roleSwell, "recit expressif": roleSwell, "réc": roleSwell, "rec": roleSwell, "espressivo": roleSwell, "recitativo": roleSwell, "organo espressivo": roleSwell, "r": roleSwell,
-	"choir": roleChoir, "ch": roleChoir, "choir organ": roleChoir, "chororgel": roleChoir, "unterwerk": roleChoir, "corale": roleChoir,
-	"positive": rolePositive, "positiv": rolePositive, "pos": rolePositive, "positif": rolePositive, "rückpositiv": rolePositive, "ruckpositiv": rolePositive, "rueckpositiv": rolePositive,
+	"récit expressif": roleSwell, "recit expressif": roleSwell, "réc": roleSwell, "rec": roleSwell, "espressivo": roleSwell, "recitativo": roleSwell, "organo espressivo": roleSwell, "r": roleSwell, "espr": roleSwell, "orgespr": roleSwell, "org espr": roleSwell, "oe": roleSwell, "schwellw": roleSwell, "zwelwerk": roleSwell,
+	"choir": roleChoir, "ch": roleChoir, "choir organ": roleChoir, "chororgel": roleChoir, "chorwerk": roleChoir, "unterwerk": roleChoir, "corale": roleChoir,
+	"positive": rolePositive, "positiv": rolePositive, "pos": rolePositive, "positif": rolePositive, "rückpositiv": rolePositive, "rückpos": rolePositive, "rückp": rolePositive, "ruckpositiv": rolePositive, "rueckpositiv": rolePositive,
 	"positivo": rolePositive, "rugwerk": rolePositive, "rp": rolePositive, "rw": rolePositive, "tergale": rolePositive, "chair": rolePositive,
 	"solo": roleSolo, "so": roleSolo, "solo organ": roleSolo, "solowerk": roleSolo, "assolo": roleSolo,
 	"echo": roleEcho, "ec": roleEcho, "echo organ": roleEcho, "echowerk": roleEcho, "fernwerk": roleEcho, "fw": roleEcho, "écho": roleEcho, "eco": roleEcho,
@@ -68,7 +69,11 @@ func (o *Organ) DivisionByName(name string) (division int, ok bool) {
 		return d, true
 	}
 	plain := plainName(name)
-	if want, known := roleNames[plain]; known {
+	want, known := roleNames[plain]
+	if short := strings.NewReplacer(".", "", "-", "", " ", "").Replace(plain); !known && strings.ContainsAny(plain, ".-") && len([]rune(short)) > 1 { // "G.-O.", "H.W.", "Org. Espr."
+		want, known = roleNames[short]
+	}
+	if known {
 		if d, ok := o.divisionOf(want); ok {
 			return d, true
 		}
@@ -85,6 +90,15 @@ func (o *Organ) DivisionByName(name string) (division int, ok bool) {
 	for _, w := range manualWords {
 		if rest, found := strings.CutPrefix(plain, w); found {
 			plain = strings.Trim(rest, " .")
+			break
+		}
+		if rest, found := strings.CutSuffix(plain, " "+w); found { // "II. Man.", "2e clavier"
+			plain = strings.Trim(rest, " .")
+			for _, ordinal := range []string{"er", "re", "ème", "eme", "e", "st", "nd", "rd", "th", "°"} {
+				if number, cut := strings.CutSuffix(plain, ordinal); cut && manualNumbers[number] > 0 {
+					plain = number
+				}
+			}
 			break
 		}
 	}

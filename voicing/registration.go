@@ -80,17 +80,17 @@ func ParseRegistration(o *Organ, text string) (change RegChange, ok bool) {
 	for _, clause := range strings.FieldsFunc(text, func(r rune) bool { return r == ';' || r == '\n' }) {
 		sign := ""
 		c.kind, c.absent = nil, false
-		clause, c.soft = takeSoft(clause)
+		clause, c.soft = takeSoft(spelledOut(clause))
 		for _, part := range splitRegistration(clause) {
-			p := strings.TrimSpace(part)
+			p := WithoutOpening(strings.TrimSpace(part))
 			if mark, rest := leadingSign(p); mark != "" {
-				sign, p = mark, rest
+				sign, p = mark, withoutArticle(rest)
 			}
 			if p == "" {
 				continue
 			}
 			if !c.part(o, p, &sign) {
-				c.Unread = append(c.Unread, p)
+				c.Unread = append(c.Unread, strings.TrimSpace(part))
 			}
 		}
 	}
@@ -114,6 +114,10 @@ var signWords = []struct{ word, sign string }{
 	{"+", "+"}, {"-", "-"}, {"−", "-"}, {"–", "-"},
 	{"add ", "+"}, {"draw ", "+"}, {"plus ", "+"},
 	{"off ", "-"}, {"retire ", "-"}, {"less ", "-"}, {"without ", "-"}, {"no ", "-"},
+	{"ajoutez ", "+"}, {"ajouter ", "+"}, {"mettez ", "+"}, {"mettre ", "+"}, {"tirez ", "+"}, {"avec ", "+"}, {"mit ", "+"}, {"con ", "+"}, {"with ", "+"},
+	{"aggiungere ", "+"}, {"aggiungi ", "+"}, {"hinzu ", "+"}, {"dazu ", "+"},
+	{"ôtez ", "-"}, {"otez ", "-"}, {"ôter ", "-"}, {"retirez ", "-"}, {"supprimez ", "-"}, {"enlevez ", "-"}, {"sans ", "-"}, {"moins ", "-"}, {"ohne ", "-"}, {"senza ", "-"},
+	{"via ", "-"}, {"togliere ", "-"}, {"togli ", "-"}, {"levare ", "-"}, {"abstoßen ", "-"},
 }
 
 // leadingSign finds +, - or a word for one at the head of p; mark is "" where there is none.
@@ -145,16 +149,29 @@ func splitRegistration(text string) []string {
 
 // part reads one part of the line; false where it makes no sense.
 func (c *RegChange) part(o *Organ, p string, sign *string) bool {
-	if c.piston(o, p) || c.coupler(o, p, *sign) {
+	if uncoupledWords[strings.Trim(strings.ToLower(p), " .")] && c.uncoupled(o, p, *sign) || c.piston(o, p) || c.coupler(o, p, *sign) || c.tremulant(o, p, *sign) {
 		return true
 	}
+	if first, then, ok := markFirst(o, p); ok {
+		return c.part(o, first, sign) && c.part(o, then, sign)
+	}
+	if mark, rest := closingSign(p); mark != "" {
+		return c.part(o, rest, &mark)
+	}
 	rest := p
-	if d, r, found := leadingDivision(o, p); found {
+	d, r, found := leadingDivision(o, p)
+	if !found {
+		if q := divisionLast(o, p); q != p {
+			d, r, found = leadingDivision(o, q)
+		}
+	}
+	if found {
 		c.Division, rest, c.absent, c.kind = d, r, false, nil
 		if mark, after := leadingSign(rest); mark != "" {
 			*sign, rest = mark, after
 		}
-		if rest == "" {
+		rest = WithoutOpening(rest)
+		if movesNothing(rest) {
 			if c.soft && *sign == "" { // "Soft Pedal"
 				return c.mark(o, "p")
 			}
@@ -164,7 +181,8 @@ func (c *RegChange) part(o *Organ, p string, sign *string) bool {
 	if c.absent = c.absent || absentDivision(o, rest); c.absent { // what follows is for keys that are not there
 		return false
 	}
-	return c.uncoupled(o, rest, *sign) || c.reduce(o, rest) || c.box(o, rest) || c.tremulant(o, rest, *sign) || c.mark(o, rest) || c.stops(o, rest, *sign)
+	return c.uncoupled(o, rest, *sign) || c.coupled(o, rest, *sign) || c.reduce(o, rest) || c.box(o, rest) || c.tremulant(o, rest, *sign) || c.mark(o, rest) ||
+		c.full(o, rest, *sign) || c.upTo(o, rest) || c.stops(o, rest, *sign)
 }
 
 // leadingDivision finds the longest name of a division at the head of p.
@@ -236,59 +254,4 @@ func (c *RegChange) piston(o *Organ, p string) bool {
 		return true
 	}
 	return false
-}
-
-// coupler reads "Sw to Gt", "Sw/Gt", "Swell Octave", with "off" behind it or a minus before.
-func (c *RegChange) coupler(o *Organ, p, sign string) bool {
-	q := strings.ToLower(strings.TrimSpace(p))
-	off := sign == "-"
-	if rest, found := strings.CutSuffix(q, " off"); found {
-		q, off = strings.TrimSpace(rest), true
-	} else if rest, found := strings.CutSuffix(q, " on"); found {
-		q = strings.TrimSpace(rest)
-	}
-	q = strings.TrimSpace(strings.TrimPrefix(q, "coupler "))
-	for i, cp := range o.Couplers {
-		if !strings.EqualFold(cp.Name, q) {
-			continue
-		}
-		return c.setCoupler(o, i, off)
-	}
-	for _, sep := range []string{" to ", "/", "→", "->"} {
-		a, b, found := strings.Cut(q, sep)
-		if !found {
-			continue
-		}
-		shift := 0
-		a, b = strings.TrimSpace(a), strings.TrimSpace(b)
-		for _, w := range shiftWords {
-			if rest, found := strings.CutSuffix(b, w.word); found {
-				b, shift = rest, w.shift
-				break
-			}
-		}
-		to, okTo := o.DivisionByName(a)
-		from, okFrom := o.DivisionByName(b)
-		if !okTo || !okFrom {
-			return false
-		}
-		for i, cp := range o.Couplers {
-			if cp.To == to && cp.From == from && cp.Shift == shift {
-				return c.setCoupler(o, i, off)
-			}
-		}
-		return false
-	}
-	return false
-}
-
-func (c *RegChange) setCoupler(o *Organ, i int, off bool) bool {
-	if off {
-		c.Retire.Couplers |= 1 << i
-		c.Read = append(c.Read, o.Couplers[i].Name+" off")
-	} else {
-		c.Draw.Couplers |= 1 << i
-		c.Read = append(c.Read, o.Couplers[i].Name)
-	}
-	return true
 }

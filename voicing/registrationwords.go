@@ -11,18 +11,27 @@ import (
 // boxWords is where the box stands at each word, 0 shut … 1 open.
 var boxWords = map[string]float64{
 	"closed": 0, "shut": 0, "close": 0, "fermé": 0, "zu": 0, "chiuso": 0, "chiusa": 0,
+	"fermée": 0, "fermées": 0, "fermee": 0, "fermez": 0, "geschlossen": 0, "chiuse": 0, "chiudere": 0, "shut down": 0,
+	"ouverte": 1, "ouvertes": 1, "ouvrez": 1, "offen": 1, "geöffnet": 1, "aperte": 1, "aprire": 1, "fully open": 1, "halb offen": 0.5, "à demi ouverte": 0.5, "demi ouverte": 0.5, "mezzo aperta": 0.5,
 	"half": 0.5, "half open": 0.5, "half closed": 0.5, "open": 1, "ouvert": 1, "auf": 1, "aperto": 1, "aperta": 1,
 }
 
-var boxNouns = []string{"box", "swell box", "shutters", "shades", "boîte", "boite", "schweller", "cassa"}
+var boxNouns = []string{"swell box", "boxes", "box", "shutters", "shades", "boîte expressive", "boîtes", "boîte", "boites", "boite", "jalousieschweller", "jalousien", "schwellkasten", "schweller", "cassa", "griglie"}
 
 // box reads "box closed", "boxes open", "box half open", "box 30%".
 func (c *RegChange) box(o *Organ, p string) bool {
 	q := strings.Trim(strings.ToLower(p), " .")
 	word := ""
 	for _, n := range boxNouns {
-		if rest, found := strings.CutPrefix(q, n); found {
-			word = strings.Trim(strings.TrimPrefix(rest, "es "), " .")
+		if rest, found := strings.CutPrefix(q, n+" "); found {
+			word = strings.Trim(rest, " .")
+			break
+		}
+		if rest, found := strings.CutSuffix(q, " "+n); found { // "open the box"
+			word = rest
+			for _, a := range articles {
+				word = strings.TrimSuffix(word, " "+strings.TrimSpace(a))
+			}
 			break
 		}
 	}
@@ -95,17 +104,18 @@ func (c *RegChange) mark(o *Organ, p string) bool {
 
 // kindWords is the words for groups of stops.
 var kindWords = map[string]func(*Stop) bool{
-	"flute": ofFamily(Flute), "flutes": ofFamily(Flute), "principal": ofFamily(Principal), "principals": ofFamily(Principal),
-	"diapason": ofFamily(Principal), "diapasons": ofFamily(Principal), "string": ofFamily(String), "strings": ofFamily(String),
+	"flutes": ofFamily(Flute), "principals": ofFamily(Principal),
+	"diapasons": ofFamily(Principal), "strings": ofFamily(String),
 	"reed": ofFamily(Reed), "reeds": ofFamily(Reed), "anches": ofFamily(Reed), "zungen": ofFamily(Reed),
 	"fonds":       func(s *Stop) bool { return s.Family != Reed && !s.Mixture() && !s.mutation() },
 	"foundations": func(s *Stop) bool { return s.Family != Reed && !s.Mixture() && !s.mutation() },
 	"foundation":  func(s *Stop) bool { return s.Family != Reed && !s.Mixture() && !s.mutation() },
+	"flue":        func(s *Stop) bool { return s.Family != Reed },
 	"flues":       func(s *Stop) bool { return s.Family != Reed },
 	"mixture":     (*Stop).Mixture, "mixtures": (*Stop).Mixture,
 	"mutation": (*Stop).mutation, "mutations": (*Stop).mutation,
 	"celeste": (*Stop).celeste, "celestes": (*Stop).celeste,
-	"stops": func(*Stop) bool { return true }, "full": func(*Stop) bool { return true }, "tutti": func(*Stop) bool { return true }, "all": func(*Stop) bool { return true },
+	"full": func(*Stop) bool { return true }, "tutti": func(*Stop) bool { return true }, "all": func(*Stop) bool { return true },
 }
 
 func ofFamily(f Family) func(*Stop) bool {
@@ -135,7 +145,7 @@ func (c *RegChange) stops(o *Organ, p, sign string) bool {
 			names = append(names, o.Divisions[d].Name+": "+o.Divisions[d].Stops[s].Name)
 		}
 	}
-	m := newMatcher(p, c.kind, c.Division >= 0)
+	m := newMatcher(p, c.kind, c.Division >= 0, c.Division >= 0 && o.Divisions[c.Division].Pedal)
 	match, strange := m.match, m.strange
 	for pass := range 2 { // exact names first, then what the words mean
 		for d := range o.Divisions {
@@ -220,9 +230,12 @@ type matcher struct {
 }
 
 // newMatcher reads a text. Lengths alone are of the kind before them ("Principal 8, 4").
-func newMatcher(p string, before func(*Stop) bool, lenient bool) matcher {
+func newMatcher(p string, before func(*Stop) bool, lenient, pedal bool) matcher {
 	var m matcher
 	q := stopWords(p)
+	for _, x := range phrases {
+		q = strings.ReplaceAll(q, x.phrase, x.word)
+	}
 	var feet []float64
 	for _, w := range lengthWord.FindAllString(q, -1) {
 		if f, ok := ParseFeet(w); ok {
@@ -234,6 +247,7 @@ func newMatcher(p string, before func(*Stop) bool, lenient bool) matcher {
 		w = plainLetters(strings.Trim(w, ".:"))
 		k, known := kindWords[w]
 		stop, trade := tradeStops[w]
+		trade = trade && (w != "open" || w != q)
 		switch {
 		case known:
 			kinds = append(kinds, k)
@@ -244,11 +258,19 @@ func newMatcher(p string, before func(*Stop) bool, lenient bool) matcher {
 			m.strange = append(m.strange, w)
 		}
 	}
+	if len(feet) == 0 && len(kinds) == 0 && strings.Contains(" "+q+" ", " stops ") {
+		kinds = append(kinds, kindWords["all"])
+	}
 	if len(feet) == 0 && len(kinds) == 0 || len(m.strange) > 0 && (!lenient || len(m.strange) > 2) {
 		return matcher{}
 	}
 	m.single = m.single && len(kinds) == 1
-	if m.single && len(feet) == 0 {
+	if usual, ok := usualFeet[m.name]; m.single && len(feet) == 0 && ok {
+		feet = []float64{usual[0]}
+		if pedal {
+			feet[0] = usual[1]
+		}
+	} else if m.single && len(feet) == 0 && !kinds[0](&Stop{Feet: 8.0 / 3, Family: Flute, Ranks: make([]Rank, 1)}) {
 		feet = []float64{8}
 	}
 	m.kind = before

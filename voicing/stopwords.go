@@ -1,6 +1,9 @@
 package voicing
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // tradeStops are names of stops in four languages and what kind of stop they are (common practice), for an organ that
 // has no stop of just that name: a single stop, at 8 ft where no length is given.
@@ -8,14 +11,14 @@ var tradeStops = map[string]func(*Stop) bool{}
 
 func init() {
 	for kind, names := range map[*func(*Stop) bool]string{
-		kind(ofFamily(Principal)): "prinzipal principale montre prestant praestant oktave octave ottava oktav doublette superoktave fifteenth diapason geigenprinzipal",
+		kind(ofFamily(Principal)): "prinzipal principale montre prestant praestant oktave octave ottava oktav doublette superoktave fifteenth diapason geigenprinzipal open principal",
 		kind(ofFamily(Flute)): "gedackt gedeckt gedact bourdon flöte floete rohrflöte hohlflöte waldflöte spitzflöte blockflöte querflöte flûte flauto traverso " +
-			"nachthorn quintadena subbass subbaß cor bordone stopped lieblich bassflöte flötenbass melodia clarabella claribel",
-		kind(ofFamily(String)): "gamba gambe viola viole violone violonbass cello salicional salizional dulciana aeoline fugara gemshorn",
+			"nachthorn quintadena subbass subbaß cor bordone stopped lieblich bassflöte flötenbass melodia clarabella claribel soubasse subbasso contrabasso contrabbasso contrebasse flute kontrabass untersatz doppelflöte",
+		kind(ofFamily(String)): "gamba gambe viola viole violone violonbass cello salicional salizional dulciana aeoline fugara gemshorn string",
 		kind(ofFamily(Reed)): "trompete trumpet trompette tromba oboe hautbois cromorne cremona krummhorn clarinet klarinette clarinette dulzian fagott fagotto basson bassoon " +
 			"posaune bombarde trombone bombarda regal schalmei cornopean clarion clairon horn vox tuba",
 		kind((*Stop).Mixture):  "mixtur ripieno fourniture cymbel zimbel cymbale scharf acuta",
-		kind((*Stop).mutation): "quinte quint nazard nasard terz tierce larigot sesquialtera twelfth",
+		kind((*Stop).mutation): "quinte quint nazard nasard terz tierce larigot sesquialtera twelfth cornet kornett cornetto",
 		kind((*Stop).celeste):  "schwebung unda",
 	} {
 		for _, n := range strings.Fields(names) {
@@ -39,19 +42,23 @@ func kind(f func(*Stop) bool) *func(*Stop) bool { return &f }
 // fillers are words of a registration that move nothing.
 var fillers = map[string]bool{"only": true, "solo": true, "ft": true, "feet": true, "organ": true, "the": true, "nur": true, "seul": true, "seule": true,
 	"seuls": true, "seules": true, "allein": true, "stop": true, "with": true, "mit": true, "avec": true, "con": true, "de": true, "des": true, "jeu": true,
-	"jeux": true, "fuß": true, "fuss": true, "pieds": true, "p": true, "piedi": true, "humana": true, "maris": true, "rank": true, "ranks": true}
+	"jeux": true, "stops": true, "stimme": true, "stimmen": true, "register": true, "registers": true, "large": true, "small": true, "first": true, "second": true, "third": true, "wood": true, "metal": true, "harmonic": true,
+	"les": true, "le": true, "la": true, "du": true, "and": true, "und": true, "et": true, "sehr": true, "very": true, "très": true, "molto": true, "basses": true, "fuß": true, "fuss": true, "pieds": true, "p": true, "piedi": true, "humana": true, "maris": true, "rank": true, "ranks": true}
 
 // softWords ask for the softest of the stops that would do.
 var softWords = map[string]bool{"soft": true, "softly": true, "softest": true, "quiet": true, "leise": true, "sanft": true, "sanfte": true,
 	"zart": true, "zarte": true, "doux": true, "douce": true, "doucement": true, "sommesso": true}
 
+// gentleWords ask for it where a length stands beside them or they are said of the pedal: alone they say how to play.
+var gentleWords = map[string]bool{"light": true, "lightly": true, "dolce": true, "dolci": true}
+
 // reduceWords ask for fewer stops than are drawn.
 var reduceWords = map[string]bool{"reduce": true, "reduced": true, "reduzieren": true, "schwächer": true, "diminuez": true, "diminuer": true,
-	"réduire": true, "reducir": true, "ridurre": true, "softer": true, "lighter": true, "thinner": true}
+	"réduire": true, "reducir": true, "ridurre": true, "softer": true, "weniger": true, "moins fort": true, "diminish": true, "lighter": true, "thinner": true}
 
 // uncoupledWords take in every coupler of a keyboard.
 var uncoupledWords = map[string]bool{"uncoupled": true, "uncouple": true, "no coupler": true, "no couplers": true, "without coupler": true,
-	"without couplers": true, "couplers off": true, "ohne koppel": true, "ohne koppeln": true, "koppel ab": true, "abkoppeln": true, "sans tirasse": true, "sans tirasses": true, "sans accouplement": true,
+	"without couplers": true, "couplers off": true, "ohne koppel": true, "ohne koppeln": true, "koppel ab": true, "abkoppeln": true, "sans tirasse": true, "all couplers off": true, "sans accouplements": true, "gekoppelt ab": true, "sans tirasses": true, "sans accouplement": true,
 	"ôtez tirasse": true, "senza unione": true, "senza unioni": true, "coupler off": true}
 
 // takeSoft takes the words for soft out of a line and reports whether there were any.
@@ -61,10 +68,13 @@ func takeSoft(text string) (rest string, soft bool) {
 		return text, false
 	}
 	words := strings.FieldsFunc(text, f)
+	gentle := strings.ContainsAny(text, "123468") || slices.ContainsFunc(words, func(w string) bool { // "Ped. dolce"; "Pedal: dolce" is expression on a staff
+		return IsPedalName(w) && !strings.HasSuffix(w, ":")
+	})
 	kept := words[:0]
 	for _, w := range words {
 		bare := strings.ToLower(strings.Trim(w, ".,;:()"))
-		if softWords[bare] {
+		if softWords[bare] || gentleWords[bare] && gentle {
 			soft = true
 			if end := w[len(strings.TrimRight(w, ",;:")):]; end != "" && len(kept) > 0 {
 				kept[len(kept)-1] += end
@@ -198,7 +208,8 @@ func SpeaksOfStops(o *Organ, text string) bool {
 		_, kind := kindWords[plainLetters(w)]
 		_, trade := tradeStops[plainLetters(w)]
 		_, division := roleNames[w]
-		if kind || trade || division || w == "16" || w == "32" || strings.HasPrefix(w, "coupl") || strings.HasPrefix(w, "koppel") || strings.HasPrefix(w, "tirasse") ||
+		if kind || trade || division || w == "16" || w == "32" || strings.HasPrefix(w, "coupl") || strings.HasPrefix(w, "koppel") || strings.HasPrefix(w, "tirasse") || strings.HasPrefix(w, "accoupl") ||
+			strings.HasPrefix(w, "union") || strings.HasPrefix(w, "boîte") ||
 			w == "piston" || w == "general" || w == "stop" || w == "stops" || w == "box" || w == "schweller" || w == "registration" {
 			return true
 		}

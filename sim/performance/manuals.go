@@ -67,6 +67,11 @@ func handsOf(s *score.Score, o *voicing.Organ, as []Assignment) hands {
 		if a.Silent || a.Why == byUser || o.Divisions[a.Division].Pedal {
 			continue
 		}
+		w.Part = handMeant(s, w)
+		a = &as[w.Part]
+		if a.Silent || a.Why == byUser || o.Divisions[a.Division].Pedal {
+			continue
+		}
 		d, ok := manualNamed(o, w)
 		if !ok && !strings.HasPrefix(a.Why, byName) && listed[place{w.At, w.Part}] == 1 {
 			d, ok = stopsOf(o, w)
@@ -153,11 +158,9 @@ func manualNamed(o *voicing.Organ, w score.Word) (division int, ok bool) {
 		return 0, false
 	}
 	text := strings.TrimSpace(w.Text)
-	for _, on := range []string{"on the ", "on ", "auf ", "sur "} {
-		if len(text) > len(on) && strings.EqualFold(text[:len(on)], on) {
-			text = text[len(on):]
-			break
-		}
+	text = voicing.WithoutOpening(text)
+	if len(text) > 3 && strings.EqualFold(text[:3], "to ") {
+		text = text[3:]
 	}
 	plain := strings.ToLower(strings.Trim(text, " ."))
 	if otherSense[plain] || strings.Trim(plain, "0123456789") == "" {
@@ -168,6 +171,29 @@ func manualNamed(o *voicing.Organ, w score.Word) (division int, ok bool) {
 	}
 	d, ok := o.DivisionByName(text)
 	return d, ok && !o.Divisions[d].Pedal
+}
+
+// handMeant is the part that words speak of: with "L.H." over the upper staff of two hands the lower one, with "R.H." over the
+// lower the upper.
+func handMeant(s *score.Score, w score.Word) int {
+	p := s.Parts[w.Part]
+	other := 0
+	switch head, _, _ := strings.Cut(strings.ToLower(strings.ReplaceAll(strings.TrimSpace(w.Text), ".", "")), " "); head {
+	case "lh", "mg", "ms":
+		if p.Staff == 1 {
+			other = 2
+		}
+	case "rh", "md":
+		if p.Staff == 2 {
+			other = 1
+		}
+	}
+	for i, x := range s.Parts {
+		if other > 0 && x.Track == p.Track && x.Staff == other {
+			return i
+		}
+	}
+	return w.Part
 }
 
 // stopsOf is the division whose stops words give.

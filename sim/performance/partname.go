@@ -67,7 +67,7 @@ func readNamePiece(o *voicing.Organ, p string) (division int, says saying) {
 		switch {
 		case len([]rune(q)) < 2 && q != "i" && q != "v":
 			return -1, saysNothing
-		case handWords[q]:
+		case handWords[q] || len([]rune(q)) <= 4 && strings.Contains(q, ".") && handWords[strings.NewReplacer(".", "", " ", "").Replace(q)]: // "r. h"
 			return -1, saysHand
 		case footWords[q]:
 			for d := range o.Divisions {

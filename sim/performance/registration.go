@@ -29,7 +29,7 @@ func orders(s *score.Score, o *voicing.Organ, h hands, lines []voicing.StopsLine
 			continue
 		}
 		c, ok := voicing.ParseRegistration(o, w.Text)
-		if w.Part >= 0 && c.Division < 0 && (!ok && len(c.Read) == 0 || stopsMoved(c)) { // words over a staff concern its division
+		if w.Part >= 0 && c.Division < 0 && len(c.Afresh) == 0 && (!ok && len(c.Read) == 0 || stopsMoved(c) || c.Draw.Couplers|c.Retire.Couplers != 0) { // words over a staff concern its division
 			if own, good := voicing.ParseRegistration(o, o.Divisions[h.at(w.Part, w.At)].Name+": "+w.Text); good || !ok {
 				c, ok = own, good
 			}

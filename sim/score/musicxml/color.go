@@ -21,34 +21,40 @@ func (w *writer) paint(note *etree.Element, color string) {
 
 // uncolor takes earlier annotations off: the colours of notes, and lines over the staff.
 func (w *writer) uncolor(earlier []string) {
-	ours := func(e *etree.Element) bool {
-		c := strings.ToUpper(e.SelectAttrValue("color", ""))
-		if len(c) == len("#AARRGGBB") { // some programs write an opacity
-			c = "#" + c[3:]
-		}
-		return c != "" && slices.ContainsFunc(earlier, func(x string) bool { return strings.EqualFold(x, c) })
-	}
 	if len(earlier) == 0 {
 		return
 	}
 	for _, p := range w.src.parts {
 		for _, m := range elements(w.copied[p.el], "measure") {
 			for _, e := range m.ChildElements() {
-				switch e.Tag {
-				case "note":
-					if ours(e) {
-						restore(e)
-					}
-				case "direction":
-					for _, b := range brackets(e) {
-						if ours(b) {
-							takeOut(b)
-						}
-					}
-				}
+				uncolorOne(e, earlier)
 			}
 		}
 	}
+}
+
+// uncolorOne takes earlier annotations off a note or a direction.
+func uncolorOne(e *etree.Element, earlier []string) {
+	if e.Tag == "note" && colored(e, earlier) {
+		restore(e)
+	}
+	if e.Tag != "direction" {
+		return
+	}
+	for _, b := range brackets(e) {
+		if colored(b, earlier) {
+			takeOut(b)
+		}
+	}
+}
+
+// colored says whether an element has one of the colours of earlier annotations.
+func colored(e *etree.Element, earlier []string) bool {
+	c := e.SelectAttrValue("color", "")
+	if len(c) == len("#AARRGGBB") { // some programs write an opacity
+		c = "#" + c[3:]
+	}
+	return c != "" && slices.ContainsFunc(earlier, func(x string) bool { return strings.EqualFold(x, c) })
 }
 
 // brackets are the lines without an end piece of a direction.

@@ -109,7 +109,7 @@ func TestProofOfNotation(t *testing.T) {
 
 	_, err := musicxml.Read(readAll(t, filepath.Join(out, "annotated.musicxml")), "annotated.musicxml")
 	assert.NoError(t, err)
-	assert.Contains(t, string(readAll(t, filepath.Join(out, "annotated.musicxml"))), "■ fail 1, covered entry: ")
+	assert.Contains(t, string(readAll(t, filepath.Join(out, "annotated.musicxml"))), "■ 1 covered entry (lost): ")
 }
 
 func TestAnnotatedMIDI(t *testing.T) {
@@ -119,7 +119,7 @@ func TestAnnotatedMIDI(t *testing.T) {
 	assert.InDelta(t, 76, s.TempoAt(0), 0.01, "the tempo of the file stays")
 	var bars []int
 	for _, w := range s.Words {
-		if w.Kind == score.Marker && strings.HasPrefix(w.Text, "fail 1, covered entry: ") {
+		if w.Kind == score.Marker && strings.HasPrefix(w.Text, "1 covered entry (lost): ") {
 			bars = append(bars, s.Position(w.At).Bar)
 		}
 	}

@@ -275,7 +275,7 @@ func printCompared(w io.Writer, d compare.Difference) error {
 		rows = append(rows, []string{string(rune('A' + i)), s.Score, s.Room, fmt.Sprintf("%.1f", s.RTS), s.Organ, fmt.Sprintf("%.0f", s.Crotchets),
 			fmt.Sprint(s.Tally.Fails), fmt.Sprint(s.Tally.Warnings), fmt.Sprintf("%.1f", s.Tally.LostS)})
 	}
-	if err := table.Rows(w, []string{"", "score", "room", "RT s", "organ", "tempo", "fails", "warnings", "lost s"}, rows, []int{1}, o); err != nil {
+	if err := table.Rows(w, []string{"", "score", "room", "RT s", "organ", "tempo", "lost", "weakened", "seconds lost"}, rows, []int{1}, o); err != nil {
 		return err
 	}
 	fmt.Fprintf(w, "\n%s\n", spoken.Say(d.Summary()))
@@ -293,7 +293,7 @@ func printCompared(w io.Writer, d compare.Difference) error {
 	rows = nil
 	for i, fs := range [2][]finding.Finding{d.OnlyA, d.OnlyB} {
 		for _, f := range slices.Clone(fs)[:min(8, len(fs))] {
-			rows = append(rows, []string{string(rune('A' + i)), f.Where, f.Kind, string(f.Severity)})
+			rows = append(rows, []string{string(rune('A' + i)), f.Where, f.Kind, f.Severity.Word()})
 		}
 	}
 	if len(rows) == 0 {

@@ -157,7 +157,7 @@ func listRemedies(cmd *cobra.Command, in proof.Input) error {
 		if names == nil {
 			names = []string{"none; see the report"}
 		}
-		rows = append(rows, []string{fmt.Sprint(x.ID), x.Where, x.Kind, string(x.Severity), strings.Join(names, ", ")})
+		rows = append(rows, []string{fmt.Sprint(x.ID), x.Where, x.Kind, x.Severity.Word(), strings.Join(names, ", ")})
 	}
 	o, w := screen(), cmd.OutOrStdout()
 	if len(rows) == 0 {

@@ -126,13 +126,13 @@ func (m *mended) print(w io.Writer) error {
 	if m.score != nil {
 		rows = append(rows, tallyRow("as rewritten", m.After))
 	}
-	if err := table.Rows(w, []string{"", "fails", "warnings", "notes", "places", "seconds lost"}, rows, nil, o); err != nil {
+	if err := table.Rows(w, []string{"", "lost", "weakened", "worth knowing", "places", "seconds lost"}, rows, nil, o); err != nil {
 		return err
 	}
 	if len(m.Left) > 0 {
 		rows = nil
 		for _, l := range m.Left {
-			rows = append(rows, []string{l.Where, l.Kind, string(l.Severity), l.Why})
+			rows = append(rows, []string{l.Where, l.Kind, l.Severity.Word(), l.Why})
 		}
 		fmt.Fprintln(w)
 		return table.Rows(w, []string{"what stays", "kind", "severity", "why"}, rows, []int{0, 3}, o)

@@ -189,7 +189,7 @@ func printSweep(w io.Writer, r *sweep.Result) error {
 		return fmt.Sprintf("%.0f", v)
 	}
 	for organ, name := range r.Organs {
-		fmt.Fprintf(w, "%s on %s: fails/warnings by room and tempo (%s)\n\n", r.Score, name, spoken.Say("crotchets a minute"))
+		fmt.Fprintf(w, "%s on %s: lost/weakened by room and tempo (%s)\n\n", r.Score, name, spoken.Say("crotchets a minute"))
 		head := []string{"room", "RT s"}
 		var rows [][]string
 		for i, hall := range r.Rooms {
@@ -208,7 +208,7 @@ func printSweep(w io.Writer, r *sweep.Result) error {
 			f := r.Fastest[organ*len(r.Rooms)+i]
 			rows = append(rows, append(row, tempo(f.Survives), tempo(f.Clean)))
 		}
-		if err := table.Rows(w, append(head, "no fail to", "clean to"), rows, nil, o); err != nil {
+		if err := table.Rows(w, append(head, "nothing lost to", "clean to"), rows, nil, o); err != nil {
 			return err
 		}
 		fmt.Fprintln(w)
@@ -234,7 +234,7 @@ func printSweep(w io.Writer, r *sweep.Result) error {
 			}
 			rows = append(rows, append(row, most))
 		}
-		fmt.Fprintln(w, "passage by passage: the fastest tempo without a fail")
+		fmt.Fprintln(w, "passage by passage: the fastest tempo at which nothing is lost")
 		if err := table.Rows(w, append(head, "stands"), rows, nil, o); err != nil {
 			return err
 		}

@@ -77,9 +77,9 @@ func unannotated(s *score.Score) *score.Score {
 	return s
 }
 
-// heading is a finding in few words: "fail 3, covered entry".
+// heading is a finding in few words: "3 covered entry (lost)".
 func heading(f finding.Finding) string {
-	return fmt.Sprintf("%s %d, %s", f.Severity, f.ID, words.Kind(f.Kind))
+	return fmt.Sprintf("%d %s (%s)", f.ID, words.Kind(f.Kind), f.Severity.Word())
 }
 
 // colours paint the notes of the findings, the worst last, so that it stays on top.
@@ -102,7 +102,7 @@ func sayings(p *proof.Proof) []musicxml.Annotation {
 	var out []musicxml.Annotation
 	for i, f := range words.WorstFirst(p.Document.Findings) {
 		at, until := stretch(p, f)
-		a := musicxml.Annotation{At: at, Part: partOf(p.Score, f), Text: wrap("■ " + heading(f) + ": " + f.Message), Color: Color(f.Severity)}
+		a := musicxml.Annotation{At: at, Part: partOf(p.Score, f), Text: wrap(f.Severity.Sign() + " " + heading(f) + ": " + f.Message), Color: Color(f.Severity)}
 		if i < brackets && p.Score.BarAt(until) > p.Score.BarAt(at) {
 			a.Until = until
 		}

@@ -64,7 +64,7 @@ func TestAnnotateNotation(t *testing.T) {
 			for _, f := range p.Document.Findings {
 				found := false
 				for _, w := range again.Words {
-					if strings.HasPrefix(w.Text, fmt.Sprintf("■ %s %d, ", f.Severity, f.ID)) {
+					if strings.HasPrefix(w.Text, fmt.Sprintf("%s %d ", f.Severity.Sign(), f.ID)) {
 						found = found || again.Position(w.At).Bar == f.Bar
 					}
 				}
@@ -132,7 +132,7 @@ func TestAnnotateMIDI(t *testing.T) {
 	}
 	require.Len(t, markers, len(p.Document.Findings))
 	for _, f := range p.Document.Findings {
-		require.Contains(t, markers, fmt.Sprintf("%d %s %d, %s: %s", f.Bar, f.Severity, f.ID, strings.ReplaceAll(f.Kind, "-", " "), f.Message))
+		require.Contains(t, markers, fmt.Sprintf("%d %d %s (%s): %s", f.Bar, f.ID, strings.ReplaceAll(f.Kind, "-", " "), f.Severity.Word(), f.Message))
 	}
 }
 

@@ -14,6 +14,7 @@ import (
 
 	"afterchord/render/engraving"
 	"afterchord/render/internal/words"
+	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 )
 
@@ -47,18 +48,19 @@ var (
 )
 
 var functions = template.FuncMap{
-	"clock":     words.Clock,
-	"length":    words.Length,
-	"kind":      words.Kind,
-	"notread":   words.NotRead,
-	"place":     words.Place,
-	"barbeat":   words.BarBeat,
-	"measured":  words.Measured,
-	"number":    words.Number,
-	"severity":  severity,
-	"boxstands": boxStands,
-	"tempo":     tempoOrNone,
-	"join":      func(s []string) string { return strings.Join(s, ", ") },
+	"clock":      words.Clock,
+	"length":     words.Length,
+	"kind":       words.Kind,
+	"notread":    words.NotRead,
+	"place":      words.Place,
+	"barbeat":    words.BarBeat,
+	"measured":   words.Measured,
+	"number":     words.Number,
+	"severity":   severity,
+	"severities": func() []finding.Severity { return finding.Severities },
+	"boxstands":  boxStands,
+	"tempo":      tempoOrNone,
+	"join":       func(s []string) string { return strings.Join(s, ", ") },
 }
 
 var (

@@ -102,7 +102,7 @@ func TestFindingsCanBeReachedAndHeard(t *testing.T) {
 	for _, f := range d.Findings {
 		require.Contains(t, html, f.Where+"</button>")
 	}
-	require.Contains(t, html, "3 findings at 6 places: 1 fail, 1 warning, 1 note.")
+	require.Contains(t, html, "3 findings at 6 places: 1 lost, 1 weakened, 1 worth knowing.")
 	require.Contains(t, html, "can harm hearing")
 	d.Sound = nil
 	require.NotContains(t, page0(t, d, Options{}), "<audio")
@@ -156,10 +156,10 @@ func TestSheetDoesNotFlatterARemedy(t *testing.T) {
 		after func(*proof.Document)
 		want  string
 	}{
-		{"the same", func(*proof.Document) {}, "It did not help: it is still a fail."},
+		{"the same", func(*proof.Document) {}, "It did not help: still lost."},
 		{"gone", func(a *proof.Document) { a.Findings = nil }, "no longer finds anything here"},
-		{"milder", func(a *proof.Document) { a.Findings[0].Severity = finding.Warning }, "milder: a warning instead of a fail"},
-		{"less", func(a *proof.Document) { a.Findings[0].Weight /= 2 }, "still a fail, but less"},
+		{"milder", func(a *proof.Document) { a.Findings[0].Severity = finding.Warning }, "milder: weakened instead of lost"},
+		{"less", func(a *proof.Document) { a.Findings[0].Weight /= 2 }, "still lost, but less"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {

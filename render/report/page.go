@@ -79,13 +79,7 @@ type levelRow struct {
 type mark struct{ Shape, Word, Class string }
 
 func severity(s finding.Severity) mark {
-	switch s {
-	case finding.Fail:
-		return mark{"■", "fail", "fail"}
-	case finding.Warning:
-		return mark{"▲", "warning", "warning"}
-	}
-	return mark{"○", "note", "note"}
+	return mark{s.Sign(), s.Word(), string(finding.Severities[s.Rank()])}
 }
 
 func newPage(d *proof.Document) page {
@@ -143,9 +137,9 @@ func summarise(fs []finding.Finding) summary {
 		s.Kinds[i].Count++
 	}
 	var parts []string
-	for i, w := range [3][2]string{{"fail", "fails"}, {"warning", "warnings"}, {"note", "notes"}} {
+	for i, s := range finding.Severities {
 		if by[i] > 0 {
-			parts = append(parts, plural.Count(by[i], w[0], w[1]))
+			parts = append(parts, s.Counted(by[i]))
 		}
 	}
 	s.Verdict = plural.Count(len(fs), "finding")

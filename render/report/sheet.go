@@ -110,13 +110,13 @@ func outcome(before finding.Finding, after *finding.Finding) string {
 	case after == nil:
 		return "The check no longer finds anything here."
 	case after.Severity.Rank() > before.Severity.Rank():
-		return fmt.Sprintf("It is milder: a %s instead of a %s.", severity(after.Severity).Word, severity(before.Severity).Word)
+		return fmt.Sprintf("It is milder: %s instead of %s.", severity(after.Severity).Word, severity(before.Severity).Word)
 	case after.Severity.Rank() < before.Severity.Rank():
-		return fmt.Sprintf("It is worse: a %s instead of a %s.", severity(after.Severity).Word, severity(before.Severity).Word)
+		return fmt.Sprintf("It is worse: %s instead of %s.", severity(after.Severity).Word, severity(before.Severity).Word)
 	case after.Weight < 0.95*before.Weight:
-		return fmt.Sprintf("It is still a %s, but less of the music is lost.", severity(before.Severity).Word)
+		return fmt.Sprintf("It is still %s, but less of the music is gone.", severity(before.Severity).Word)
 	}
-	return fmt.Sprintf("It did not help: it is still a %s.", severity(before.Severity).Word)
+	return fmt.Sprintf("It did not help: still %s.", severity(before.Severity).Word)
 }
 
 func compare(before finding.Finding, after *finding.Finding, rewritten bool) []comparison {

@@ -69,8 +69,8 @@ func (o Options) whole(d *proof.Document) string {
 
 // legend says what the signs of the first column mean.
 func (o Options) legend() string {
-	return fmt.Sprintf("%s fail  %s warning  %s note\n",
-		o.mark(finding.Fail), o.mark(finding.Warning), o.mark(finding.Notice))
+	return fmt.Sprintf("%s %s  %s %s  %s %s\n",
+		o.mark(finding.Fail), finding.Fail.Word(), o.mark(finding.Warning), finding.Warning.Word(), o.mark(finding.Notice), finding.Notice.Word())
 }
 
 // findings draws one table. Narrow terminals lose the columns that the page also has.

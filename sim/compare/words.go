@@ -6,13 +6,14 @@ import (
 	"slices"
 
 	"afterchord/acoustics/plural"
+	"afterchord/sim/finding"
 )
 
 // Summary says in a sentence which side is the better one and by what.
 func (d Difference) Summary() string {
 	a, b := d.A.Tally, d.B.Tally
 	return fmt.Sprintf("A has %s and %s, B has %s and %s; %s in both, %d only in A, %d only in B.",
-		plural.Count(a.Fails, "fail"), plural.Count(a.Warnings, "warning"), plural.Count(b.Fails, "fail"), plural.Count(b.Warnings, "warning"),
+		finding.Fail.Counted(a.Fails), finding.Warning.Counted(a.Warnings), finding.Fail.Counted(b.Fails), finding.Warning.Counted(b.Warnings),
 		plural.Count(len(d.Common), "finding"), len(d.OnlyA), len(d.OnlyB))
 }
 
@@ -72,10 +73,10 @@ func (b Bar) Words() [2]string {
 		}
 		out[i] = fmt.Sprintf("%.0f %% heard", 100*b.HeardShare[i])
 		if b.Fails[i] > 0 {
-			out[i] += ", " + plural.Count(b.Fails[i], "fail")
+			out[i] += ", " + finding.Fail.Counted(b.Fails[i])
 		}
 		if b.Warnings[i] > 0 {
-			out[i] += ", " + plural.Count(b.Warnings[i], "warning")
+			out[i] += ", " + finding.Warning.Counted(b.Warnings[i])
 		}
 	}
 	return out

@@ -2,7 +2,10 @@
 // will do to a score. One finding is one file with one exported [Check].
 package finding
 
-import "slices"
+import (
+	"fmt"
+	"slices"
+)
 
 // Severity orders findings.
 type Severity string
@@ -24,6 +27,19 @@ func (s Severity) Rank() int {
 	}
 	return len(Severities) - 1
 }
+
+// severityWords are what people read for a severity, and the shape beside it: colour is never needed. "Note" is a word of
+// music, and is none of them.
+var severityWords = map[Severity][2]string{Fail: {"lost", "■"}, Warning: {"weakened", "▲"}, Notice: {"worth knowing", "○"}}
+
+// Word is the severity in words, the same wherever it is read: "lost", "weakened", "worth knowing".
+func (s Severity) Word() string { return severityWords[Severities[s.Rank()]][0] }
+
+// Sign is the shape that stands for the severity, the same on pages, in tables and in annotated scores: ■, ▲, ○.
+func (s Severity) Sign() string { return severityWords[Severities[s.Rank()]][1] }
+
+// Counted says how many of the severity there are: "2 lost".
+func (s Severity) Counted(n int) string { return fmt.Sprintf("%d %s", n, s.Word()) }
 
 // Finding is one thing that will happen at one place.
 type Finding struct {

@@ -52,7 +52,8 @@ func TestHandsChangeManual(t *testing.T) {
 	}
 	s := page(1, "Organ, staff 1")
 	line(s, 0, 80, 0, 48, 50, 52, 53)
-	s.Words = []score.Word{over(1000, 0, "Sw."), over(2000, 0, "quasi lontano"), over(3000, 0, ","), over(3000, 0, "■ fail 3, covered entry: 9 Great stops are lost")}
+	s.Words = []score.Word{over(1000, 0, "Sw."), over(2000, 0, "quasi lontano"), over(3000, 0, ","), over(3000, 0, "■ fail 3, covered entry: 9 Great stops are lost"),
+		over(3000, 0, "▲ 12 run together (weakened): 4 Swell stops")}
 	p := build(t, s, o, Options{Assign: map[string]string{"Part 1": "Choir"}})
 	assert.Equal(t, "Choir", o.Divisions[p.Notes[3].Division].Name, "the user's word stands")
 	p = build(t, s, o, Options{})

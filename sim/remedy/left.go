@@ -44,6 +44,6 @@ func (p *Plan) explain() {
 		p.Why = "No change is proposed: what helps one place makes the piece as a whole no better."
 	default:
 		p.Why = fmt.Sprintf("%s of %d that help in their place: together they bring %s and %s to %d and %d; each is kept because its passage is worse without it.",
-			plural.Count(len(p.Changes), "change"), p.helpful, plural.Count(b.Fails, "fail"), plural.Count(b.Warnings, "warning"), a.Fails, a.Warnings)
+			plural.Count(len(p.Changes), "change"), p.helpful, finding.Fail.Counted(b.Fails), finding.Warning.Counted(b.Warnings), a.Fails, a.Warnings)
 	}
 }

@@ -166,7 +166,7 @@ func (r *Result) judge(before, after verdict) {
 	if r.Helps && worse != "" {
 		r.Verdict += " In return the passage has more of " + strings.ReplaceAll(worse, "-", " ")
 		if r.trades {
-			r.Verdict += ", to the point of a fail"
+			r.Verdict += ", to the point that music is lost"
 		}
 		r.Verdict += "."
 	}
@@ -177,11 +177,11 @@ func left(was, is Tally) string {
 	word := func(t Tally) string {
 		switch {
 		case t.Fails > 0:
-			return "a fail"
+			return finding.Fail.Word()
 		case t.Warnings > 0:
-			return "a warning"
+			return finding.Warning.Word()
 		case t.Notes > 0:
-			return "a note"
+			return finding.Notice.Word()
 		}
 		return "nothing"
 	}

@@ -5,9 +5,10 @@ import (
 	"strings"
 )
 
-var annotation = regexp.MustCompile(`^(■ )?(fail|warning|note) [0-9]+, [a-z ]+: `)
+// The words of annotated scores; the second form is that of earlier versions.
+var annotation = regexp.MustCompile(`^([■▲○] )?[0-9]+ [a-z ]+ \((lost|weakened|worth knowing)\): |^(■ )?(fail|warning|note) [0-9]+, [a-z ]+: `)
 
-// IsAnnotation tells words that name a finding ("■ fail 3, covered entry: …"), as they stand in
+// IsAnnotation tells words that name a finding ("■ 3 covered entry (lost): …"), as they stand in
 // an annotated score, from what its composer wrote.
 func IsAnnotation(text string) bool { return annotation.MatchString(text) }
 

@@ -47,4 +47,4 @@ export function later(ms, f) {
   return (...a) => { clearTimeout(timer); timer = setTimeout(() => f(...a), ms); };
 }
 
-export const severities = { fail: ['■', 'fail'], warning: ['▲', 'warning'], note: ['○', 'note'] };
+export const severities = { fail: ['■', 'lost'], warning: ['▲', 'weakened'], note: ['○', 'worth knowing'] };

@@ -1,15 +1,10 @@
 // The findings in words, each with its figures, its picture and what may cure it.
-import { el, svg, severities, clock, count, number } from './dom.js';
+import { el, svg, severities, clock, number } from './dom.js';
 import { path, range } from './picture.js';
 
 export function tally(findings) {
-  const n = { fail: 0, warning: 0, note: 0 };
-  for (const f of findings) n[f.severity]++;
-  const parts = [];
-  if (n.fail) parts.push(count(n.fail, 'fail', 'fails'));
-  if (n.warning) parts.push(count(n.warning, 'warning', 'warnings'));
-  if (n.note) parts.push(count(n.note, 'note', 'notes'));
-  return parts.join(', ') || 'nothing found';
+  const n = Object.entries(severities).map(([kind, [, word]]) => [findings.filter(f => f.severity === kind).length, word]);
+  return n.filter(([many]) => many).map(([many, word]) => `${many} ${word}`).join(', ') || 'nothing found';
 }
 
 // MOST findings are written out; a piece that has more is better rewritten than read about.
@@ -97,6 +92,6 @@ export function difference(a, b) {
   return el('div', { class: 'difference' },
     el('p', {}, el('b', {}, 'A '), tally(a.shown), ' – ', el('b', {}, 'B '), tally(b.shown)),
     el('ul', {}, gone.slice(0, 12).map(f => item('only in A', f)), came.slice(0, 12).map(f => item('only in B', f)),
-      moved.slice(0, 12).map(([f, g]) => item(`${f.severity} in A, ${g.severity} in B`, g))),
+      moved.slice(0, 12).map(([f, g]) => item(`${severities[f.severity][1]} in A, ${severities[g.severity][1]} in B`, g))),
     !gone.length && !came.length && !moved.length ? el('p', { class: 'hint' }, 'The same findings in both.') : null);
 }

@@ -16,7 +16,7 @@ export class Picture {
     this.label = el('b', { class: 'letter' });
     const zoom = (text, name, f) => el('button', { class: 'small', 'aria-label': name, title: name, onclick: () => this.zoomTo(f(this.zoom)) }, text);
     this.bar = el('div', { class: 'picture-bar' }, this.label, el('span', { class: 'legend' },
-      key('now', 'sounds now'), key('left', 'left over from before'), key('share', 'share heard'), key('n-clear', 'note'), key('n-warned', 'note in a warning'), key('n-lost', 'note in a fail')),
+      key('now', 'sounds now'), key('left', 'left over from before'), key('share', 'share heard'), key('n-clear', 'note'), key('n-warned', 'weakened'), key('n-lost', 'lost')),
       zoom('−', 'Show more bars', z => z / 1.6), zoom('+', 'Show fewer bars, larger', z => z * 1.6));
     this.root = el('figure', { class: 'picture' }, this.bar, el('div', { class: 'frame' }, this.names, this.scroll));
     this.inner.addEventListener('click', e => {

@@ -41,7 +41,7 @@ page: engraving
 # without a network the unit tests run alone.
 check-page:
 	@cd render/desk/check && node --test --test-reporter=dot
-	@cd render/desk/check && if [ -d node_modules ] || npm ci >/dev/null; then npx --no-install tsc -p .; \
+	@cd render/desk/check && if [ -d node_modules/axe-core ] || npm ci >/dev/null; then npx --no-install tsc -p .; \
 	else echo 'types are not checked: the compiler was not fetched'; fi
 
 # Benchmarks of the analysis; then textures, steps, exponents and the whole program; then convolution beside

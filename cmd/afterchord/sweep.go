@@ -142,7 +142,6 @@ func sweepNames(organs []*voicing.Organ) []string {
 
 func writeSweep(r *sweep.Result, out string) error {
 	heat := heatNames(r.Organs)
-	var pictures [][]byte
 	for i := range r.Organs {
 		fig, err := figures.Swept(r, i)
 		if err != nil {
@@ -152,7 +151,6 @@ func writeSweep(r *sweep.Result, out string) error {
 		if err != nil {
 			return err
 		}
-		pictures = append(pictures, svg)
 		if err := writeData(filepath.Join(out, heat[i]), svg); err != nil {
 			return err
 		}
@@ -163,7 +161,7 @@ func writeSweep(r *sweep.Result, out string) error {
 	}{
 		{"sweep.json", func(w io.Writer) error { return indented(w, r) }},
 		{"sweep.csv", r.WriteCSV},
-		{"sweep.html", func(w io.Writer) error { return report.WriteSweep(w, r, pictures) }},
+		{"sweep.html", func(w io.Writer) error { return report.WriteSweep(w, r) }},
 	} {
 		if err := writeWhole(filepath.Join(out, x.name), x.fill); err != nil {
 			return err
@@ -180,6 +178,14 @@ func indented(w io.Writer, v any) error {
 	return e.Encode(v)
 }
 
+// stop says what keeps the next tempo from being clean.
+func stop(s *sweep.Stop) string {
+	if s == nil {
+		return "nothing"
+	}
+	return strings.ReplaceAll(s.Kind, "-", " ") + ", " + s.Where
+}
+
 func printSweep(w io.Writer, r *sweep.Result) error {
 	o := screen()
 	tempo := func(v float64) string {
@@ -189,7 +195,7 @@ func printSweep(w io.Writer, r *sweep.Result) error {
 		return fmt.Sprintf("%.0f", v)
 	}
 	for organ, name := range r.Organs {
-		fmt.Fprintf(w, "%s on %s: lost/weakened by room and tempo (%s)\n\n", r.Score, name, spoken.Say("crotchets a minute"))
+		fmt.Fprintf(w, "%s on %s: places lost/weakened by room and tempo (%s)\n\n", r.Score, name, spoken.Say("crotchets a minute"))
 		head := []string{"room", "RT s"}
 		var rows [][]string
 		for i, hall := range r.Rooms {
@@ -206,9 +212,9 @@ func printSweep(w io.Writer, r *sweep.Result) error {
 				row = append(row, text)
 			}
 			f := r.Fastest[organ*len(r.Rooms)+i]
-			rows = append(rows, append(row, tempo(f.Survives), tempo(f.Clean)))
+			rows = append(rows, append(row, tempo(f.Survives), tempo(f.Clean), stop(f.Next)))
 		}
-		if err := table.Rows(w, append(head, "nothing lost to", "clean to"), rows, nil, o); err != nil {
+		if err := table.Rows(w, append(head, "nothing lost to", "clean to", "then stopped by"), rows, []int{len(head) + 2}, o); err != nil {
 			return err
 		}
 		fmt.Fprintln(w)

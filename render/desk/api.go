@@ -272,6 +272,7 @@ type saved struct {
 	A      Side   `json:"a"`
 	B      *Side  `json:"b"`
 	Active string `json:"active"`
+	Names  Names  `json:"names"`
 	Past   []Past `json:"past"`
 }
 
@@ -300,7 +301,7 @@ func (d *Desk) save(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p, err := d.store.Update(r.PathValue("id"), version, func(p *Project) error {
-		p.Name, p.A, p.B, p.Active, p.Past = in.Name, in.A, in.B, in.Active, in.Past
+		p.Name, p.A, p.B, p.Active, p.Names, p.Past = in.Name, in.A, in.B, in.Active, in.Names, in.Past
 		p.Removed = nil // somebody works on it
 		return nil
 	})
@@ -352,18 +353,15 @@ func (d *Desk) proof(w http.ResponseWriter, r *http.Request) error {
 		shown = append(shown, d.show(f))
 	}
 	var b bytes.Buffer
-	b.WriteString(`{"shown":`)
-	list, err := json.Marshal(shown)
+	said, err := json.Marshal(struct {
+		Shown []shownFinding       `json:"shown"`
+		Knobs []string             `json:"knobs"`
+		Whole *report.WholePicture `json:"whole,omitempty"`
+	}{shown, pr.Organ.Knobs(), report.NewWholePicture(pr.Document)})
 	if err != nil {
 		return err
 	}
-	b.Write(list)
-	knobs, err := json.Marshal(pr.Organ.Knobs())
-	if err != nil {
-		return err
-	}
-	b.WriteString(`,"knobs":`)
-	b.Write(knobs)
+	b.Write(bytes.TrimSuffix(said, []byte("}")))
 	b.WriteString(`,"document":`)
 	if err := report.WriteJSON(&b, pr.Document); err != nil {
 		return err

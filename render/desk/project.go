@@ -27,6 +27,7 @@ type Project struct {
 	A        Side        `json:"a"`
 	B        *Side       `json:"b,omitempty"`
 	Active   string      `json:"active"` // "a" or "b"
+	Names    Names       `json:"names,omitzero"`
 	Past     []Past      `json:"past,omitempty"`
 
 	// Removed is when the user put the project away; it goes for good after keptRemoved, or when its room is needed.
@@ -81,11 +82,23 @@ type Mark struct {
 	Dynamic string `json:"dynamic"`
 }
 
+// Names are what the user calls the two versions; empty where that is A and B.
+type Names struct {
+	A string `json:"a,omitempty"`
+	B string `json:"b,omitempty"`
+}
+
+// clean makes the names fit to be shown.
+func (n Names) clean() Names {
+	return Names{cleanText(n.A, maxVersionName), cleanText(n.B, maxVersionName)}
+}
+
 // Past is an earlier state that undo goes back to.
 type Past struct {
-	What string `json:"what"`
-	A    Side   `json:"a"`
-	B    *Side  `json:"b,omitempty"`
+	What  string `json:"what"`
+	A     Side   `json:"a"`
+	B     *Side  `json:"b,omitempty"`
+	Names Names  `json:"names,omitzero"`
 }
 
 // own names the building or the organ that the project brings.
@@ -96,13 +109,14 @@ var fillings = []string{"", "empty", "half", "full"}
 
 // Bounds of a project.
 const (
-	maxPast      = 60
-	maxPastBytes = 512 << 10 // of all earlier states
-	maxSideBytes = 384 << 10
-	maxScores    = 200
-	maxName      = 120
-	maxStops     = 64 << 10
-	maxUpbeat    = 64 // crotchets
+	maxPast        = 60
+	maxPastBytes   = 512 << 10 // of all earlier states
+	maxSideBytes   = 384 << 10
+	maxScores      = 200
+	maxName        = 120
+	maxVersionName = 40
+	maxStops       = 64 << 10
+	maxUpbeat      = 64 // crotchets
 )
 
 // firstSide is what a new project begins with.
@@ -118,6 +132,7 @@ func (p *Project) check() error {
 	if p.Active != "b" || p.B == nil {
 		p.Active = "a"
 	}
+	p.Names = p.Names.clean()
 	p.forget()
 	if err := p.A.check(p); err != nil {
 		return err
@@ -128,7 +143,7 @@ func (p *Project) check() error {
 		}
 	}
 	for i := range p.Past {
-		p.Past[i].What = cleanName(p.Past[i].What)
+		p.Past[i].What, p.Past[i].Names = cleanName(p.Past[i].What), p.Past[i].Names.clean()
 		for _, s := range []*Side{&p.Past[i].A, p.Past[i].B} {
 			if s == nil {
 				continue

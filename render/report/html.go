@@ -58,6 +58,7 @@ var functions = template.FuncMap{
 	"number":     words.Number,
 	"severity":   severity,
 	"severities": func() []finding.Severity { return finding.Severities },
+	"percent":    func(v float64) string { return words.Number(100*v, 1) + " %" },
 	"boxstands":  boxStands,
 	"tempo":      tempoOrNone,
 	"join":       func(s []string) string { return strings.Join(s, ", ") },

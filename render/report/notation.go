@@ -71,8 +71,8 @@ func newNotation(d *proof.Document, s *engraving.Sheet) (*notation, error) {
 			continue
 		}
 		m := severity(f.Severity)
-		data.Marks = append(data.Marks, notationMark{Place: s.Places[i], AtS: math.Round(f.AtS*1000) / 1000, Class: m.Class, Shape: m.Shape, Words: [2]string{fmt.Sprintf("%d %s", f.ID, m.Word), strconv.Itoa(f.ID)},
-			Label: fmt.Sprintf("%s %d, %s: %s", m.Word, f.ID, words.Place(f), words.Kind(f.Kind))})
+		data.Marks = append(data.Marks, notationMark{Place: s.Places[i], AtS: math.Round(f.AtS*1000) / 1000, Class: m.Class, Shape: m.Shape, Words: [2]string{fmt.Sprintf("%d %s", f.ID, words.Kind(f.Kind)), strconv.Itoa(f.ID)},
+			Label: fmt.Sprintf("%d %s, %s: %s", f.ID, words.Kind(f.Kind), words.Place(f), m.Word)})
 	}
 	var packed strings.Builder
 	text := base64.NewEncoder(base64.StdEncoding, &packed)

@@ -33,7 +33,7 @@ type page struct {
 	Findings []entry
 	Unshown  int // findings that are only in the JSON
 	Line     timeline
-	Whole    *wholePicture // nil: too few changes of harmony to say anything
+	Whole    *WholePicture // nil: too few changes of harmony to say anything
 	Reverb   []bandTime
 	Levels   []levelRow
 	Limits   []words.Figure
@@ -98,7 +98,7 @@ func newPage(d *proof.Document) page {
 		}
 		p.Findings = append(p.Findings, e)
 	}
-	p.Whole = newWholePicture(d)
+	p.Whole = NewWholePicture(d)
 	p.Reverb = reverb(d.Room.RT60)
 	for _, k := range sortedKeys(d.Organ.Levels) {
 		p.Levels = append(p.Levels, levelRow{k, d.Organ.Levels[k]})

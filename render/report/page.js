@@ -2,7 +2,7 @@
 (() => {
   'use strict';
   const one = (s) => document.querySelector(s), all = (s) => [...document.querySelectorAll(s)];
-  const audio = one('audio'), line = one('.timeline'), inner = one('.inner'), scroll = one('.scroll');
+  const audio = one('audio'), line = one('.timeline'), inner = one('.inner'), place = one('.place'), scroll = one('.scroll');
   const cursor = one('.cursor'), where = one('#where');
   const end = Number(line.dataset.end), most = Number(line.dataset.most);
   const bars = line.dataset.bars.split(' ').filter(Boolean).map((b) => {
@@ -26,8 +26,8 @@
     const i = barAt(now), text = i < 0 ? 'start' : 'bar ' + bars[i].number;
     const minutes = Math.floor(now / 60), seconds = String(Math.floor(now % 60)).padStart(2, '0');
     where.textContent = text + ' · ' + minutes + ':' + seconds;
-    inner.setAttribute('aria-valuenow', now.toFixed(1));
-    inner.setAttribute('aria-valuetext', text);
+    place.setAttribute('aria-valuenow', now.toFixed(1));
+    place.setAttribute('aria-valuetext', text);
     const x = inner.clientWidth * now / end, view = scroll.clientWidth;
     if (follow && (x < scroll.scrollLeft || x > scroll.scrollLeft + 0.9 * view)) scroll.scrollLeft = x - 0.15 * view;
   };
@@ -65,8 +65,7 @@
     seek(end * (e.clientX - box.left) / box.width, false);
   });
 
-  inner.addEventListener('keydown', (e) => {
-    if (e.target !== inner) return;
+  place.addEventListener('keydown', (e) => {
     const i = barAt(now), at = (k) => (bars.length ? bars[Math.min(bars.length - 1, Math.max(0, k))].at : 0);
     const keys = { ArrowRight: () => seek(at(i + 1)), ArrowUp: () => seek(at(i + 1)), ArrowLeft: () => seek(at(i - 1)),
       ArrowDown: () => seek(at(i - 1)), Home: () => seek(0), End: () => seek(at(bars.length - 1)),

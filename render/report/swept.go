@@ -2,13 +2,11 @@ package report
 
 import (
 	_ "embed" // the page's template
-	"encoding/base64"
 	"html/template"
 	"io"
-	"strconv"
+	"math"
 
 	"afterchord/render/internal/words"
-	"afterchord/sim/finding"
 	"afterchord/sim/sweep"
 )
 
@@ -18,11 +16,10 @@ var sweptTemplate string
 var sweptView = view("swept", &sweptTemplate)
 
 type sweptPage struct {
-	R        *sweep.Result
-	CSS      template.CSS
-	Policy   string
-	Pictures []template.URL
-	Grids    []sweptGrid
+	R      *sweep.Result
+	CSS    template.CSS
+	Policy string
+	Grids  []sweptGrid
 }
 
 // sweptGrid is the table of one organ.
@@ -36,35 +33,41 @@ type sweptGrid struct {
 type sweptRow struct {
 	Room            string
 	RTS             float64
-	Cells           []string // "2 ■ 3 ▲", or "clean"
+	Cells           []sweptCell
 	Survives, Clean string
+	Next            *sweep.Stop
 }
 
-// WriteSweep writes a sweep as one self-contained page, with the pictures (SVG) of its organs in their order.
-func WriteSweep(w io.Writer, r *sweep.Result, pictures [][]byte) error {
+// sweptCell is a room at a tempo: how many places, what stops it, and how dark it is.
+type sweptCell struct {
+	*sweep.Cell
+	Heat float64 // share of the strongest tint, percent
+}
+
+// tintedFrom is the share of a piece lost, at the least, that the strongest tint of a sweep's table stands for.
+const tintedFrom = 0.05
+
+// WriteSweep writes a sweep as one self-contained page.
+func WriteSweep(w io.Writer, r *sweep.Result) error {
 	p := sweptPage{R: r, CSS: template.CSS(pageCSS + sheetCSS + mendedCSS), Policy: policy()}
 	for o := range r.Organs {
-		if o < len(pictures) {
-			p.Pictures = append(p.Pictures, imageURL(pictures[o]))
-		}
 		p.Grids = append(p.Grids, grid(r, o))
 	}
 	return execute(w, sweptView(), p)
 }
 
-// imageURL puts an SVG picture into a page as an image, in which nothing runs.
-func imageURL(svg []byte) template.URL {
-	return template.URL("data:image/svg+xml;base64," + base64.StdEncoding.EncodeToString(svg))
-}
-
 func grid(r *sweep.Result, organ int) sweptGrid {
 	g := sweptGrid{Organ: r.Organs[organ]}
+	most := tintedFrom
+	for _, c := range r.Cells {
+		most = max(most, c.LostShare)
+	}
 	for i, room := range r.Rooms {
 		f := r.Fastest[organ*len(r.Rooms)+i]
-		row := sweptRow{Room: room.Name, RTS: room.RTS, Survives: tempoOrNone(f.Survives), Clean: tempoOrNone(f.Clean)}
+		row := sweptRow{Room: room.Name, RTS: room.RTS, Survives: tempoOrNone(f.Survives), Clean: tempoOrNone(f.Clean), Next: f.Next}
 		for t := range r.Tempi {
 			c := &r.Cells[(organ*len(r.Rooms)+i)*len(r.Tempi)+t]
-			row.Cells = append(row.Cells, cellText(c))
+			row.Cells = append(row.Cells, sweptCell{c, math.Round(100 * c.LostShare / most)})
 			if i == 0 {
 				g.Tempi = append(g.Tempi, words.Number(c.Crotchets, 0))
 			}
@@ -77,13 +80,6 @@ func grid(r *sweep.Result, organ int) sweptGrid {
 		}
 	}
 	return g
-}
-
-func cellText(c *sweep.Cell) string {
-	if c.Clean {
-		return "clean"
-	}
-	return severity(finding.Fail).Shape + " " + strconv.Itoa(c.Findings.Fails) + "  " + severity(finding.Warning).Shape + " " + strconv.Itoa(c.Findings.Warnings)
 }
 
 func tempoOrNone(v float64) string {

@@ -34,11 +34,26 @@ type Cell struct {
 	Tempo     float64        `json:"tempo"` // factor
 	Crotchets float64        `json:"crotchets_a_minute"`
 	Findings  remedy.Tally   `json:"findings"`
-	Kinds     map[string]int `json:"kinds"`     // fails and warnings by kind
-	Survives  bool           `json:"survives"`  // no fail
-	Clean     bool           `json:"clean"`     // neither fail nor warning
-	BadBars   []int          `json:"fail_bars"` // bars with a fail
+	LostShare float64        `json:"lost_share"`      // of the piece's length that its findings eat: a quicker playing is not better for being shorter
+	Stops     *Stop          `json:"stops,omitempty"` // the worst of what is lost or weakened; nil in a clean cell
+	Kinds     map[string]int `json:"kinds"`           // fails and warnings by kind
+	Survives  bool           `json:"survives"`        // no fail
+	Clean     bool           `json:"clean"`           // neither fail nor warning
+	BadBars   []int          `json:"fail_bars"`       // bars with a fail
 	passages  []state
+}
+
+// Stop is the finding that keeps a tempo from being clean: the gravest, and of those the one that eats most.
+type Stop struct {
+	Kind     string           `json:"kind"`
+	Where    string           `json:"where"`
+	Severity finding.Severity `json:"severity"`
+	weight   float64
+}
+
+// lighter says whether a stop, which may be none, weighs less than a finding.
+func (s *Stop) lighter(f finding.Finding) bool {
+	return s == nil || f.Severity.Rank() < s.Severity.Rank() || f.Severity == s.Severity && f.Weight > s.weight
 }
 
 // state is a passage in one cell.
@@ -47,6 +62,7 @@ type state struct{ survives, clean bool }
 // Result is a swept score. Cells run by organ, then room, then tempo.
 type Result struct {
 	Score    string        `json:"score"`
+	Title    string        `json:"title,omitempty"`
 	Rooms    []RoomLine    `json:"rooms"`
 	Tempi    []float64     `json:"tempi"`
 	Organs   []string      `json:"organs"`
@@ -67,6 +83,7 @@ type Fastest struct {
 	Room     string  `json:"room"`
 	Survives float64 `json:"survives_crotchets"` // without a fail, and so at every slower tempo swept
 	Clean    float64 `json:"clean_crotchets"`    // without fail or warning
+	Next     *Stop   `json:"next,omitempty"`     // what stops the first tempo that is not clean; nil where all are
 }
 
 // Run proves every cell. progress may be nil.
@@ -82,7 +99,7 @@ func Run(ctx context.Context, o Options, progress func(done, total float64)) (*R
 		}
 	}
 	n := len(o.Organs) * len(o.Rooms) * len(o.Tempi)
-	r := &Result{Score: o.Input.Score.File, Tempi: o.Tempi, Cells: make([]Cell, n)}
+	r := &Result{Score: o.Input.Score.File, Title: o.Input.Score.Title, Tempi: o.Tempi, Cells: make([]Cell, n)}
 	for _, x := range o.Rooms {
 		r.Rooms = append(r.Rooms, RoomLine{x.Name, math.Round(x.MidRT()*100) / 100})
 	}
@@ -137,6 +154,9 @@ func cell(in proof.Input, p *proof.Proof, passages []passage) Cell {
 			continue
 		}
 		c.Kinds[f.Kind]++
+		if c.Stops.lighter(f) {
+			c.Stops = &Stop{f.Kind, f.Where, f.Severity, f.Weight}
+		}
 		for i, q := range passages {
 			if f.Bar <= q.to && max(f.Bar, f.ToBar) >= q.from {
 				c.passages[i].clean = false
@@ -149,6 +169,9 @@ func cell(in proof.Input, p *proof.Proof, passages []passage) Cell {
 			seen[f.Bar] = true
 			c.BadBars = append(c.BadBars, f.Bar)
 		}
+	}
+	if d.Score.DurationS > 0 {
+		c.LostShare = math.Round(1e4*c.Findings.LostS/d.Score.DurationS) / 1e4
 	}
 	c.Survives = c.Findings.Fails == 0
 	c.Clean = c.Survives && c.Findings.Warnings == 0
@@ -173,12 +196,22 @@ func (r *Result) fastest(organ, roomAt int, ok func(*Cell) bool) float64 {
 	return best
 }
 
+// next is what stops the slowest tempo that is not clean.
+func (r *Result) next(organ, roomAt int) *Stop {
+	for t := range r.Tempi {
+		if c := r.at(organ, roomAt, t); !c.Clean {
+			return c.Stops
+		}
+	}
+	return nil
+}
+
 func (r *Result) conclude(passages []passage) {
 	for o := range r.Organs {
 		for roomAt := range r.Rooms {
 			r.Fastest = append(r.Fastest, Fastest{Organ: r.Organs[o], Room: r.Rooms[roomAt].Name,
 				Survives: r.fastest(o, roomAt, func(c *Cell) bool { return c.Survives }),
-				Clean:    r.fastest(o, roomAt, func(c *Cell) bool { return c.Clean })})
+				Clean:    r.fastest(o, roomAt, func(c *Cell) bool { return c.Clean }), Next: r.next(o, roomAt)})
 		}
 		for i, q := range passages {
 			r.Passages = append(r.Passages, r.passage(o, i, q))

@@ -80,7 +80,22 @@ func TestTheBiggerTheBuildingTheSlower(t *testing.T) {
 			n++
 		}
 	}
-	require.Equal(t, n, r.at(0, 2, 3).Findings.Fails)
+	c := r.at(0, 2, 3)
+	require.Equal(t, n, c.Findings.Fails)
+	require.InDelta(t, c.Findings.LostS/p.Document.Score.DurationS, c.LostShare, 1e-4, "shares of the piece, whose length the tempo changes")
+	require.Equal(t, Stop{Kind: "covered-entry", Where: c.Stops.Where, Severity: "fail", weight: c.Stops.weight}, *c.Stops)
+	for _, f := range p.Document.Findings {
+		if f.Where == c.Stops.Where && f.Kind == c.Stops.Kind {
+			require.Equal(t, c.Stops.weight, f.Weight)
+		}
+		if f.Severity == "fail" {
+			require.LessOrEqual(t, f.Weight, c.Stops.weight, "the one that eats most stops it")
+		}
+	}
+	require.NotNil(t, r.Fastest[2].Next)
+	for i := range r.Cells {
+		require.Equal(t, r.Cells[i].Clean, r.Cells[i].Stops == nil)
+	}
 }
 
 func TestPassagesCoverThePiece(t *testing.T) {

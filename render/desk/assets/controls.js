@@ -96,9 +96,10 @@ export class Controls {
   }
 
   /** say writes how the knobs stand, for the strip that they are folded into. */
-  say(side) {
+  say(side, letter, both) {
     const room = this.room.selectedOptions[0]?.textContent, organ = this.organ.selectedOptions[0]?.textContent.split(',')[0];
     const tempo = side.tempo === 1 ? 'tempo as written' : `${Math.round(side.tempo * 100)}\u00a0% of the tempo`;
+    $('knobs-of').textContent = both ? `Knobs of ${letter.toUpperCase()}` : 'Knobs';
     const filled = { half: ['half full'], full: ['full'] }[side.people] || [];
     $('knobs-say').textContent = [side.room === 'rt' ? `Church of ${number(side.rt, 1)} s` : room, ...filled, side.seat, organ, this.written ? `${Math.round(this.written * side.tempo)} ${perMinute()}` : tempo].join(' · ');
   }
@@ -135,7 +136,7 @@ export class Controls {
     // A MIDI file alone counts its upbeat as a full bar; notation says how long it is.
     this.upbeat.disabled = !/\.midi?$/i.test(project.doc.scores[side.score].file);
     if (document.activeElement !== this.stops) this.stops.value = side.stops || '';
-    this.say(side);
+    this.say(side, project.letter, !!project.doc.b);
     if (run) this.fromScore(project, run.document);
   }
 

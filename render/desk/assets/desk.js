@@ -1,6 +1,6 @@
 // The page: makes its parts and joins them.
 import * as api from './api.js';
-import { $, radios } from './dom.js';
+import { $, el, radios } from './dom.js';
 import { trouble, failed, say } from './messages.js';
 import { State, sideKey } from './state.js';
 import { Project } from './project.js';
@@ -18,7 +18,9 @@ import { Renewed, isNext } from './renewed.js';
 import { keys, menus } from './keys.js';
 import { Own } from './own.js';
 import { isRecording, asWav } from './audiofile.js';
+import { Presenting } from './present.js';
 import { looks } from './looks.js';
+import { explanations } from './explain.js';
 import { line } from './line.js';
 
 const state = new State();
@@ -28,9 +30,10 @@ const transport = new Transport(state, new Player(), view, { changed: () => keep
 const found = new Found(state, {
   listen: f => transport.listen(f),
   loop: f => transport.loopFinding(f),
-  select: id => view.select(id),
+  select: id => { view.select(id); presenting.show(id); },
   link: (f, text) => fileLink(state, state.letter, `sheet.html?finding=${f.id}`, text, { class: 'button' }),
 });
+const presenting = new Presenting(state, { step: by => found.step(by), listen: f => transport.listen(f), large: on => view.present(on) });
 const drawn = new Drawn(state);
 transport.player.addEventListener('move', drawnHere);
 const renewed = new Renewed(state);
@@ -54,13 +57,14 @@ function open(doc) {
   welcome.remember(doc.id);
   transport.open(doc.id);
   view.open(doc.id);
+  presenting.turn(false);
   found.open();
   $('followed').hidden = true;
   $('versions').replaceChildren();
   controls = new Controls($('controls'), state.overview, { change: (what, f) => project.change(what, d => f(d[d.active])), ownFile, own: what => new Own(state.overview, ownFile)[what]() });
   project.addEventListener('change', refresh);
   tellSaving(project);
-  for (const id of ['title-box', 'keep']) $(id).hidden = false;
+  for (const id of ['title-box', 'keep', 'present']) $(id).hidden = false;
   $('title').value = doc.name;
   welcome.show(false);
   refresh();
@@ -71,13 +75,14 @@ function open(doc) {
 /** close takes the project off the desk. */
 async function close() {
   await state.project.flush();
+  presenting.turn(false);
   state.project.close();
   state.project = null;
   runs.forget();
   transport.close();
   renewed.close();
   welcome.forget();
-  for (const id of ['title-box', 'keep', 'followed', 'work']) $(id).hidden = true;
+  for (const id of ['title-box', 'keep', 'present', 'followed', 'work']) $(id).hidden = true;
   $('saved').textContent = '';
   $('undo').disabled = true;
   $('redo').hidden = true;
@@ -119,10 +124,10 @@ function refresh() {
   document.title = `${doc.name} – writing desk`;
   const last = doc.past[doc.past.length - 1];
   $('undo').disabled = !last;
-  $('undo').textContent = last ? `Undo ${last.what}` : 'Undo';
+  $('undo').replaceChildren('Undo', el('span', { class: 'what' }, last ? ` ${last.what}` : ''));
   const next = state.project.future.at(-1);
   $('redo').hidden = !next;
-  $('redo').textContent = next ? `Redo ${next.what}` : 'Redo';
+  $('redo').replaceChildren('Redo', el('span', { class: 'what' }, next ? ` ${next.what}` : ''));
   controls.show(state.project, state.run);
   keepMenu(state);
   versions(state);
@@ -179,6 +184,11 @@ function redo() {
   if (what) say(`Done again: ${what}`);
 }
 
+/** presentingKeys do something before a class alone: those of a clicker, which sends F5 to begin. */
+function presentingKeys(actions) {
+  return Object.fromEntries(Object.entries(actions).map(([key, act]) => [key, () => (presenting.on ? (act(), true) : false)]));
+}
+
 /** pictureKeys are those that a picture or the notation takes for itself. */
 function pictureKeys(e) {
   if (e.key === 'Home') transport.player.seek(0);
@@ -200,11 +210,14 @@ keys(() => state.project, {
   n: () => view.next(),
   s: () => { $('drawn').open = !$('drawn').open; },
   k: () => { $('knobs').open = !$('knobs').open; },
+  p: () => presenting.turn(),
+  ...presentingKeys({ PageDown: () => found.step(1), PageUp: () => found.step(-1), F5: () => transport.toggle(), Escape: () => presenting.turn(false) }),
   '?': () => $('keys').showModal(),
   ']': () => found.step(1),
   '[': () => found.step(-1),
 }, { undo, redo });
 menus();
+explanations();
 
 $('keys-show').addEventListener('click', () => $('keys').showModal());
 $('undo').addEventListener('click', undo);

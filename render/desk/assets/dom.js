@@ -47,4 +47,7 @@ export function later(ms, f) {
   return (...a) => { clearTimeout(timer); timer = setTimeout(() => f(...a), ms); };
 }
 
+/** signed is a severity as it is seen everywhere: its shape, and what stands beside it. */
+export const signed = (severity, ...rest) => el('span', { class: `sev ${severity}` }, el('i', { 'aria-hidden': 'true' }, severities[severity][0]), ...rest);
+
 export const severities = { fail: ['■', 'lost'], warning: ['▲', 'weakened'], note: ['○', 'worth knowing'] };

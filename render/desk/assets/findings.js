@@ -1,10 +1,18 @@
 // The findings in words, each with its figures, its picture and what may cure it.
-import { el, svg, severities, clock, number } from './dom.js';
+import { el, svg, severities, signed, clock, number } from './dom.js';
 import { path, range } from './picture.js';
+import { explained } from './explain.js';
 
-export function tally(findings) {
-  const n = Object.entries(severities).map(([kind, [, word]]) => [findings.filter(f => f.severity === kind).length, word]);
-  return n.filter(([many]) => many).map(([many, word]) => `${many} ${word}`).join(', ') || 'nothing found';
+/** counted are the severities that there are, the worst first, with how many. */
+const counted = findings => Object.entries(severities).map(([kind, [, word]]) => ({ kind, text: `${findings.filter(f => f.severity === kind).length} ${word}` }))
+  .filter(c => !c.text.startsWith('0 '));
+
+export const tally = findings => counted(findings).map(c => c.text).join(', ') || 'nothing found';
+
+/** signs is the tally with the shapes that stand for the severities in the list and in the music. */
+export function signs(findings) {
+  const all = counted(findings);
+  return all.length ? all.flatMap((c, i) => [i ? ' ' : '', signed(c.kind, ` ${c.text}`)]) : ['nothing found'];
 }
 
 // MOST findings are written out; a piece that has more is better rewritten than read about.
@@ -19,11 +27,11 @@ export function list(run, actions) {
 
 /** article is a finding: a line or two in the list, opened in place. */
 function article(f, actions) {
-  const [sign, word] = severities[f.severity];
+  const [, word] = severities[f.severity];
   const id = `finding-${f.id}`;
   return el('article', { class: `finding ${f.severity}`, id, tabindex: '-1', 'data-kind': f.kind_key, 'aria-labelledby': `${id}-t` },
     el('h3', { id: `${id}-t` }, el('button', { class: 'line', 'aria-expanded': 'false', 'aria-controls': `${id}-more` },
-      el('span', { class: `sev ${f.severity}` }, el('i', { 'aria-hidden': 'true' }, sign), el('span', { class: 'unseen' }, `${word} `), ` ${f.id}`),
+      signed(f.severity, el('span', { class: 'unseen' }, `${word} `), ` ${f.id}`),
       el('span', {}, el('b', { class: 'where' }, f.place), ` ${f.kind}`,
         (f.count || 1) > 1 && !f.place.includes('places') ? el('span', { class: 'hint' }, ` ${f.count} places`) : null))),
     el('p', { class: 'message' }, f.message),
@@ -37,7 +45,7 @@ function article(f, actions) {
         f.offers.map(o => el('button', { 'data-remedy': o.name, onclick: e => actions.mend(f, o, e.target) }, capital(o.title)))) : null,
       el('p', { class: 'outcome', hidden: true, role: 'status' }),
       f.trace ? trace(f.trace) : null,
-      el('dl', { class: 'figures' }, f.figures.map(([label, amount]) => el('div', {}, el('dt', {}, label), el('dd', {}, amount)))),
+      el('dl', { class: 'figures' }, f.figures.map(([label, amount]) => el('div', {}, el('dt', {}, explained(label)), el('dd', {}, explained(amount))))),
       f.try && f.try.length ? el('div', { class: 'try' }, el('h4', {}, 'What to try'), el('ul', {}, f.try.map(t => el('li', {}, t)))) : null));
 }
 
@@ -85,12 +93,12 @@ export function differences(a, b) {
 const same = (f, g) => f.kind === g.kind && f.division === g.division && f.bar <= Math.max(g.bar, g.to_bar) && g.bar <= Math.max(f.bar, f.to_bar);
 
 // difference says what version B changes against A.
-export function difference(a, b) {
+export function difference(a, b, state) {
   const { gone, came } = differences(a, b);
   const moved = b.shown.map(g => [a.shown.find(f => same(f, g)), g]).filter(([f, g]) => f && f.severity !== g.severity);
   const item = (text, f) => el('li', {}, `${text}: ${f.kind}, ${f.place}`);
   return el('div', { class: 'difference' },
-    el('p', {}, el('b', {}, 'A '), tally(a.shown), ' – ', el('b', {}, 'B '), tally(b.shown)),
+    el('p', {}, el('b', {}, state.name('a')), ': ', tally(a.shown), ' – ', el('b', {}, state.name('b')), ': ', tally(b.shown)),
     el('ul', {}, gone.slice(0, 12).map(f => item('only in A', f)), came.slice(0, 12).map(f => item('only in B', f)),
       moved.slice(0, 12).map(([f, g]) => item(`${severities[f.severity][1]} in A, ${severities[g.severity][1]} in B`, g))),
     !gone.length && !came.length && !moved.length ? el('p', { class: 'hint' }, 'The same findings in both.') : null);

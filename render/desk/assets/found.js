@@ -1,10 +1,11 @@
 // What was found: the verdict, the findings in words, the remarks, and rewriting against one of them.
 import { $, el, clock, count, number } from './dom.js';
-import { list, difference, tally, unfold } from './findings.js';
+import { list, difference, tally, signs, unfold } from './findings.js';
 import { trouble, say } from './messages.js';
 import { note } from './versions.js';
 import { barWord } from './terms.js';
 import { whole } from './whole.js';
+import { term } from './explain.js';
 
 const REMARKS = 60; // the most that are written out
 
@@ -25,6 +26,7 @@ export class Found {
 
   open() {
     this.listed = null;
+    this.said = '';
     $('verdict').textContent = 'Working it out …';
     for (const id of ['facts', 'whole', 'list', 'difference', 'remarks']) $(id).replaceChildren();
     $('more').hidden = true;
@@ -32,20 +34,21 @@ export class Found {
 
   show() {
     const { state } = this, { run } = state;
-    const text = `${state.doc.b ? `${state.name(state.letter)}: ` : ''}${tally(run.shown)}`;
-    if ($('verdict').textContent !== text) {
-      $('verdict').textContent = text;
+    const version = state.doc.b ? `${state.name(state.letter)}: ` : '', text = `${version}${tally(run.shown)}`;
+    if (this.said !== text) {
+      this.said = text;
+      $('verdict').replaceChildren(version, ...signs(run.shown));
       say(text);
     }
-    $('facts').textContent = facts(run.document);
+    $('facts').replaceChildren(...facts(run.document));
     if (this.listed !== run) this.list(run);
-    $('difference').replaceChildren(...(state.doc.b && state.runs.a && state.runs.b ? [difference(state.runs.a, state.runs.b)] : []));
+    $('difference').replaceChildren(...(state.doc.b && state.runs.a && state.runs.b ? [difference(state.runs.a, state.runs.b, state)] : []));
   }
 
   list(run) {
     this.listed = run;
     this.select(undefined);
-    $('whole').replaceChildren(...whole(run.document));
+    $('whole').replaceChildren(...whole(run.whole));
     $('list').replaceChildren(...list(run, this.actions));
     const remarks = run.document.remarks || [];
     $('more').hidden = !remarks.length;
@@ -65,6 +68,7 @@ export class Found {
       mine.classList.add('here');
       unfold(mine, true);
     }
+    this.selected = id;
     this.actions.select(id);
   }
 
@@ -82,8 +86,7 @@ export class Found {
     const { run } = this.state;
     if (!run?.shown.length) return;
     const inTime = [...run.shown].sort((a, b) => a.at_s - b.at_s);
-    const here = document.querySelector('.finding.here');
-    const i = here ? inTime.findIndex(f => `finding-${f.id}` === here.id) : by > 0 ? -1 : inTime.length;
+    const here = inTime.findIndex(f => f.id === this.selected), i = here < 0 && by < 0 ? inTime.length : here;
     this.go(inTime[(i + by + inTime.length) % inTime.length]);
   }
 
@@ -113,8 +116,8 @@ export class Found {
   }
 }
 
-/** facts of a run in one line, but for those that the knobs say. */
+/** facts of a run in one line, but for those that the knobs say: nodes. */
 export function facts({ score, room, unread }) {
-  return [unread ? `${count(unread, 'instruction', 'instructions')} about stops not read (below)` : '', count(score.bars, barWord(1), barWord(2)), clock(score.duration_s),
-    `RT ${number(room.rt60_s['500'], 1)} s at 500 Hz`, `${number(room.distance_m, 0)} m from the organ`].filter(Boolean).join(' · ');
+  const before = [unread ? `${count(unread, 'instruction', 'instructions')} about stops not read (below)` : '', count(score.bars, barWord(1), barWord(2)), clock(score.duration_s), ''];
+  return [before.filter((x, i) => x || i === 3).join(' · '), term('rt', 'RT'), ` ${number(room.rt60_s['500'], 1)} s at 500 Hz · ${number(room.distance_m, 0)} m from the organ`];
 }

@@ -15,7 +15,7 @@ export function keepMenu(state) {
     state.forEars(k, dry) ? [`${name}-ears.wav`, `Sound ${where}, for headphones (WAV)`] : [`${name}.wav`, `Sound ${where} (WAV)`]);
   const scores = k => [...(/\.mid$/i.test(state.doc.scores[state.doc[k].score].file) ? [MIDI, NOTATION] : [NOTATION, MIDI]), ANNOTATED];
   $('keep-list').replaceChildren(whole(state), ...state.letters.flatMap(k => [...scores(k), ...REPORTS, ...sounds(k)].map(([name, text]) =>
-    fileLink(state, k, name, state.letters.length > 1 ? `${k.toUpperCase()}: ${text}` : text, { 'data-file': name }))));
+    fileLink(state, k, name, state.letters.length > 1 ? `${state.name(k)}: ${text}` : text, { 'data-file': name }))));
 }
 
 const whole = state => saved(state, `/api/projects/${state.doc.id}/whole`, 'The whole project, to open at any desk', { 'data-file': 'whole' });

@@ -16,7 +16,7 @@ const past = (e, { undo, redo }) => {
   return key === 'y' ? redo : null;
 };
 
-/** keys lets actions be done by name of a key, and undo and redo by their usual keys. */
+/** keys lets actions be done by name of a key, where an action that gives false leaves it to the browser, and undo and redo by their usual keys. */
 export function keys(ready, actions, back) {
   document.addEventListener('keydown', e => {
     const target = /** @type {Element} */ (e.target);
@@ -24,8 +24,7 @@ export function keys(ready, actions, back) {
     const act = e.ctrlKey || e.metaKey ? !target.closest(TEXT) && past(e, back)
       : !e.altKey && !target.closest(KEPT[e.key] || TEXT) && actions[e.key];
     if (!act) return;
-    e.preventDefault();
-    act();
+    if (act() !== false) e.preventDefault();
   });
 }
 

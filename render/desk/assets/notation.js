@@ -6,6 +6,7 @@ import { barWord } from './terms.js';
 
 const KEPT = 3;      // engraved scores, so that going from A to B is at once
 const MARKS = 200;   // findings over the bars, the worst first
+const TWO_SYSTEMS = 560; // px of height that two systems take in the usual size
 const HELD = 3000;   // ms for which the playing does not scroll after the reader has
 
 let library = null;
@@ -27,9 +28,8 @@ export class Notation {
     this.title = el('b', { class: 'letter' });
     this.hint = el('span', { class: 'hint' });
     const size = (text, name, by) => el('button', { class: 'small', 'aria-label': name, title: name, onclick: () => this.resize(by) }, text);
-    this.bar = el('div', { class: 'picture-bar' }, this.title, el('span', { class: 'legend' },
-      Object.entries(severities).map(([kind, [sign, word]]) => el('span', { class: `sev ${kind}` }, el('i', { 'aria-hidden': 'true' }, sign), ` ${word}`)), this.hint),
-      size('−', 'Smaller notes', 1 / 1.2), size('+', 'Larger notes', 1.2));
+    this.sizes = [size('−', 'Smaller notes', 1 / 1.2), size('+', 'Larger notes', 1.2)];
+    this.bar = el('div', { class: 'picture-bar', hidden: true }, this.title, this.hint);
     this.state = el('p', { class: 'hint', role: 'status' });
     this.paper = el('div', { class: 'paper', tabindex: '0', role: 'group', hidden: true, onkeydown: onkeys });
     this.root = el('figure', { class: 'notation', hidden: true }, this.bar, this.state, this.paper);
@@ -73,6 +73,7 @@ export class Notation {
   // show takes the run that is heard. Nothing is engraved before it is looked at for the first time.
   show(run, title) {
     this.title.textContent = title;
+    this.head();
     this.paper.setAttribute('aria-label', `${title ? `${title}: ` : ''}the score in notation; arrow keys move by a bar.`);
     this.wanted = run;
     this.root.dataset.shows = this.done === run ? 'this' : 'the run before';
@@ -171,6 +172,7 @@ export class Notation {
   put(score, sheet, run) {
     this.say('');
     this.hint.textContent = sheet.guessed ? 'A MIDI file has no notation: spelling, voices and lengths are guessed.' : '';
+    this.head();
     this.paper.hidden = false;
     if (this.score !== score) {
       this.score = score;
@@ -182,7 +184,7 @@ export class Notation {
     const marks = [];
     for (const f of (run.shown || []).slice(0, MARKS)) {
       const place = (sheet.places || []).find(p => p.id === f.id), [shape, word] = severities[f.severity];
-      if (place) marks.push({ ...place, class: f.severity, shape, words: [`${f.id} ${f.kind}`, `${f.id}`, ''], label: `${f.id} ${f.kind}, ${f.place}: ${word}. Show it.` });
+      if (place) marks.push({ ...place, class: f.severity, shape, words: [`${f.id} ${f.kind}`, `${f.id}`], label: `${f.id} ${f.kind}, ${f.place}: ${word}. Show it.` });
     }
     score.selected = this.selected;
     if (score.bars && score.zoom === this.zoom() && score.width === score.drawing.clientWidth) score.mark(marks);
@@ -190,6 +192,9 @@ export class Notation {
     if (this.at !== undefined) this.place(this.at);
     this.root.dataset.shows = run.shown ? 'this' : 'the music';
   }
+
+  // head is there where it has something to say.
+  head() { this.bar.hidden = !this.title.textContent && !this.hint.textContent; }
 
   say(text) {
     this.state.textContent = text;
@@ -204,9 +209,18 @@ export class Notation {
     document.body.classList.add('no-notation');
   }
 
+  // zoom is the size of the notes: so that two systems of three staves are seen, or, for a class, that they are read from the back row.
   zoom() {
+    const { clientWidth: w, clientHeight: h } = this.paper;
     const letters = parseFloat(getComputedStyle(document.documentElement).fontSize) / 16;
-    return Math.round(100 * this.size * letters * (this.paper.clientWidth < 560 ? 0.6 : 0.75)) / 100;
+    if (this.large) return Math.round(100 * this.size * Math.max(1, Math.min(w / 1000, h / 420))) / 100;
+    return Math.round(100 * this.size * letters * (w < 560 ? 0.6 : h < TWO_SYSTEMS ? 0.66 : 0.75)) / 100;
+  }
+
+  /** present shows the music large, for a class, or as before. */
+  present(on) {
+    this.large = on;
+    this.fit();
   }
 
   resize(by) {

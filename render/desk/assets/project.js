@@ -46,7 +46,7 @@ export class Project extends EventTarget {
   change(what, f) {
     const now = Date.now();
     if (what && !(what === this.lastWhat && now - this.lastAt < 1500)) {
-      this.doc.past.push(copy({ what, a: this.doc.a, b: this.doc.b || null }));
+      this.doc.past.push(this.as(what));
       while (this.doc.past.length > 60 || JSON.stringify(this.doc.past).length > pastBytes && this.doc.past.length > 1) this.doc.past.shift();
     }
     if (what) this.future = [];
@@ -57,6 +57,9 @@ export class Project extends EventTarget {
     this.touched();
   }
 
+  /** as is the present state, under the name of what comes after it. */
+  as(what) { return copy({ what, a: this.doc.a, b: this.doc.b || null, names: this.doc.names || {} }); }
+
   undo() { return this.step(this.doc.past, this.future); }
 
   redo() { return this.step(this.future, this.doc.past); }
@@ -65,9 +68,10 @@ export class Project extends EventTarget {
   step(from, to) {
     const there = from.pop();
     if (!there) return null;
-    to.push(copy({ what: there.what, a: this.doc.a, b: this.doc.b || null }));
+    to.push(this.as(there.what));
     this.doc.a = there.a;
     this.doc.b = there.b || null;
+    this.doc.names = there.names || {};
     if (!this.doc.b) this.doc.active = 'a';
     this.lastWhat = '';
     this.touched();
@@ -83,8 +87,8 @@ export class Project extends EventTarget {
   }
 
   state() {
-    const { name, a, b, active, past } = this.doc;
-    return copy({ name, a, b: b || null, active, past });
+    const { name, a, b, active, names, past } = this.doc;
+    return copy({ name, a, b: b || null, active, names: names || {}, past });
   }
 
   // What is not yet on the disk survives a reload here.
@@ -206,7 +210,7 @@ export class Project extends EventTarget {
     this.doc.scores = theirs.scores;
     this.doc.response = theirs.response;
     this.doc.organ = theirs.organ;
-    this.doc.past.push({ what: 'the other window', a: theirs.a, b: theirs.b || null });
+    this.doc.past.push({ what: 'the other window', a: theirs.a, b: theirs.b || null, names: theirs.names || {} });
     this.dirty = true;
     await this.flush();
     this.say('change');

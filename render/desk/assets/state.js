@@ -27,7 +27,27 @@ export class State {
   get run() { return this.project && this.runs[this.letter]; }
 
   /** name of a version where there are two of them. */
-  name(letter) { return this.doc.b ? `Version ${letter.toUpperCase()}` : ''; }
+  name(letter) {
+    const called = this.called(letter);
+    return this.doc.b ? `${called ? '' : 'Version '}${letter.toUpperCase()}${called ? ` ${called}` : ''}` : '';
+  }
+
+  /** called is what the user calls a version, or else what sets it apart from the other; '' where nothing does. */
+  called(letter) {
+    const { a, b, names } = this.doc;
+    return b ? names?.[letter] || this.apart(this.doc[letter], letter === 'a' ? b : a) : '';
+  }
+
+  /** apart is what a version has that the other has not, in few words. */
+  apart(side, other) {
+    const { rooms, organs } = this.overview, own = x => x?.title || x?.shown || 'own';
+    const room = s => rooms.find(r => r.name === s.room)?.title || (s.room === 'rt' ? `church of ${s.rt.toFixed(1)} s` : own(this.doc.response));
+    const organ = s => (organs.find(o => o.name === s.organ)?.title || own(this.doc.organ)).split(',')[0];
+    const score = s => (this.doc.scores[s.score].why ? 'rewritten' : 'as written');
+    const filled = s => ({ half: 'half full', full: 'full' }[s.people] || 'empty');
+    const tempo = s => `${Math.round(100 * s.tempo)}\u00a0% of the tempo`;
+    return [score, room, organ, tempo, s => s.seat, filled].filter(f => f(side) !== f(other)).slice(0, 2).map(f => f(side)).join(', ');
+  }
 
   /** recorded says whether a version is heard in a room that was recorded. */
   recorded(letter) { return this.doc[letter].room === 'own' && /\.wav$/i.test(this.doc.response.file); }

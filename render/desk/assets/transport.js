@@ -3,6 +3,7 @@ import { $, el, clock, number, radios } from './dom.js';
 import { keeper } from './keeper.js';
 import { trouble, failed } from './messages.js';
 import { guess } from './timemap.js';
+import { explained } from './explain.js';
 import { barWord } from './terms.js';
 
 const SILENT = -40;     // dB at the lower end of the volume, where nothing is heard
@@ -142,7 +143,11 @@ export class Transport {
     $('ears-why').hidden = !fixed;
     for (const r of radios('ears')) r.checked = (r.value === 'ears') === (state.ears && !fixed);
     $('ab').hidden = !state.doc.b;
-    for (const r of radios('ab')) r.checked = r.value === state.letter;
+    for (const r of radios('ab')) {
+      const k = /** @type {import('./types').Letter} */ (r.value), called = state.doc.b ? state.called(k) : '';
+      r.checked = k === state.letter;
+      r.nextElementSibling.replaceChildren(el('b', {}, k.toUpperCase()), called ? el('span', { class: 'called', title: called }, ` ${called}`) : '');
+    }
   }
 
   /** paint shows the place. */
@@ -172,6 +177,6 @@ export class Transport {
     const { runs, ears } = this.state;
     const loud = runs[this.heard] && this.player.tracks.get(this.key(this.heard, false))?.loud;
     const level = loud && loud.loudest_db > 0 ? ` At this seat the loudest moment is ${Math.round(loud.loudest_db)} dB.` : '';
-    $('caution').replaceChildren(el('b', {}, 'Mind your ears.'), `${level || ' An organ in a church is loud.'} Start softly${ears ? ', with the volume down before the headphones go on' : ''}; loud sound harms hearing.`);
+    $('caution').replaceChildren(el('b', {}, 'Mind your ears.'), ...explained(`${level || ' An organ in a church is loud.'} Start softly${ears ? ', with the volume down before the headphones go on' : ''}; loud sound harms hearing.`));
   }
 }

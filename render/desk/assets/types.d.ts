@@ -17,6 +17,9 @@ export interface Side {
   upbeat?: number;      // of a MIDI file, crotchets; 0: as the music tells, -1: none
 }
 
+/** What the user calls the two versions. */
+export interface Names { a?: string; b?: string }
+
 export interface ProjectDocument {
   id: string;
   version: number;
@@ -28,7 +31,8 @@ export interface ProjectDocument {
   a: Side;
   b?: Side | null;
   active: Letter;
-  past: { what: string; a: Side; b?: Side | null }[];
+  names?: Names;
+  past: { what: string; a: Side; b?: Side | null; names?: Names }[];
 }
 
 export interface Bar { number: number; at_s: number }
@@ -57,7 +61,10 @@ export interface Finding {
 }
 
 /** A run of a version: the document that the report has too, and its findings, the worst first. */
-export interface Run { key: string; side: Side; document: any; shown: Finding[]; knobs?: string[] }
+export interface Run { key: string; side: Side; document: any; shown: Finding[]; knobs?: string[]; whole?: WholePicture }
+
+/** What the room does to the whole piece (../../report/whole.go). */
+export interface WholePicture { line: string; view_box: string; share?: string; usual?: string; caption?: string; alt?: string }
 
 /** A project in the list of them. */
 export interface Summary { id: string; name: string; saved: string; file: string }

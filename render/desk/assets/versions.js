@@ -6,7 +6,7 @@ const WHY = 64; // characters of a reason in the list of scores
 /** versions writes the row that compares, keeps one of two, and chooses among the states of the score. */
 export function versions(state) {
   const { project, doc } = state, { side } = project;
-  const out = doc.b ? keepOne(project, doc) : [el('button', { id: 'compare', title: 'A second version of room, organ, tempo or score beside this one', onclick: () => project.change('second version', d => {
+  const out = doc.b ? keepOne(state, project, doc) : [el('button', { id: 'compare', title: 'A second version of room, organ, tempo or score beside this one', onclick: () => project.change('second version', d => {
     d.b = structuredClone(d.a);
     d.active = 'b';
   }) }, 'Compare')];
@@ -16,11 +16,14 @@ export function versions(state) {
   $('versions').replaceChildren(...out);
 }
 
-function keepOne(project, doc) {
+function keepOne(state, project, doc) {
+  const name = k => el('label', { class: 'named' }, el('span', {}, k.toUpperCase()), ' ', el('input', { value: doc.names?.[k] || '', maxlength: 40, placeholder: state.called(k) || 'give it a name',
+    'aria-label': `Name of version ${k.toUpperCase()}`, onchange: e => project.change('name of a version', d => { d.names = { ...d.names, [k]: e.target.value.trim() }; }) }));
+  const keep = (text, k, f) => el('button', { title: `Go on with version ${k} alone`, onclick: () => project.change('second version', f) }, text);
   return [
-    el('span', { class: 'hint' }, `The knobs turn version ${doc.active.toUpperCase()}.`),
-    el('button', { onclick: () => project.change('second version', d => { d.b = null; d.active = 'a'; }) }, 'Keep A only'),
-    el('button', { onclick: () => project.change('second version', d => { d.a = d.b; d.b = null; d.active = 'a'; }) }, 'Keep B only'),
+    name('a'), name('b'),
+    keep('Keep A', 'A', d => { d.b = null; d.active = 'a'; d.names = {}; }),
+    keep('Keep B', 'B', d => { d.a = d.b; d.b = null; d.active = 'a'; d.names = {}; }),
   ];
 }
 

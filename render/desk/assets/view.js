@@ -31,7 +31,8 @@ export class ScoreView {
     const { state } = this, { seek, finding, keys } = this.actions;
     this.notation = new Notation(assets, { onseek: at => seek(state.letter, at), onfinding: f => finding(state.letter, f), onkeys: keys });
     $('pictures').before(this.notation.root);
-    for (const id of ['shown', 'notation-key', 'licences']) $(id).hidden = false;
+    $('note-size').append(...this.notation.sizes);
+    for (const id of ['shown', 'notation-key', 'note-size', 'licences']) $(id).hidden = false;
     $('licences').firstChild.href = assets.licences;
     for (const r of radios('shown')) r.addEventListener('change', () => this.choose(r.value));
     this.apply(Object.keys(NEXT).includes(this.kept.get()) ? this.kept.get() : 'notation');
@@ -117,6 +118,15 @@ export class ScoreView {
   select(id) {
     for (const k of ['a', 'b']) this.pictures[k]?.select(k === this.state.letter ? id : undefined);
     this.notation?.select(id);
+  }
+
+  /** present shows the music large and alone, or all as it was. */
+  present(on) {
+    document.body.dataset.shown = on ? 'notation' : radios('shown').find(r => r.checked)?.value || 'notation';
+    if (!this.notation) return;
+    this.notation.root.hidden = document.body.dataset.shown === 'picture';
+    this.notation.present(on);
+    this.notation.update();
   }
 
   again() { this.notation?.again(); }

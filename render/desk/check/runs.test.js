@@ -87,5 +87,5 @@ test('what is read and what was computed of a finding are joined, in the order o
 
 test('the verdict counts by severity', () => {
   assert.equal(tally([]), 'nothing found');
-  assert.equal(tally([{ severity: 'fail' }, { severity: 'note' }, { severity: 'note' }]), '1 fail, 2 notes');
+  assert.equal(tally([{ severity: 'fail' }, { severity: 'note' }, { severity: 'note' }]), '1 lost, 2 worth knowing');
 });

@@ -30,7 +30,8 @@ func Build(s *score.Score, o *voicing.Organ, opt Options) (*Performance, error) 
 		return nil, err
 	}
 	h := handsOf(s, o, as)
-	p := &Performance{Assignments: as, Passages: h.onManuals(dynamics(s, as))}
+	p := &Performance{Assignments: as, Passages: h.onManuals(dynamics(s, as, marksByBox(s, o, h)))}
+	drawn := drawnFor(p.Passages)
 	p.Notes = notes(s, h, p.Passages)
 	octaves(p.Notes, o, as)
 	release(p.Notes)
@@ -39,8 +40,8 @@ func Build(s *score.Score, o *voicing.Organ, opt Options) (*Performance, error) 
 	}
 	words, unread, instructions := orders(s, o, h, opt.Stops)
 	p.Unread, p.Instructions, p.Registered = unread, instructions, len(words) > 0
-	p.Changes = changes(s, o, slices.Concat(h.prepared(o, p.Passages), p.Passages, h.pedalPassages(s, p.Passages)), words)
-	p.Box = boxes(s, o, h, boxWords(s, o, words))
+	p.Changes = changes(s, o, slices.Concat(h.prepared(o, drawn), drawn, h.pedalPassages(s, drawn)), words)
+	p.Box = boxes(s, o, h, slices.Concat(boxAfter(s, o, p.Passages), boxWords(s, o, words)))
 	return p, nil
 }
 
@@ -100,20 +101,42 @@ func join(a, b string) string {
 // softBox is how far open a box stands at the soft end of a hairpin.
 const softBox = 0.3
 
-// boxes moves the box of each enclosed division as words ask and along the hairpins of its
-// parts. A crescendo begins with the box drawn nearly shut and opens it; a diminuendo shuts it.
+// swell is a box that moves from one place to another, or is set at once (until = at).
+type swell struct {
+	at, until float64
+	division  int
+	from, to  float64
+}
+
+// boxes moves the box of each enclosed division as words ask and along the hairpins of its parts. A box does not jump: the foot
+// takes a fifth of a second.
 func boxes(s *score.Score, o *voicing.Organ, h hands, words []BoxMove) []BoxMove {
-	out := make(moves, len(o.Divisions))
-	for _, m := range words { // a box does not jump: a fifth of a second for the foot
-		before := out.standing(m.Division, m.AtS)
-		out.add(BoxMove{max(0, m.AtS-footS), m.Division, before})
-		out.add(m)
+	all := hairpins(s, o, h)
+	for _, m := range words {
+		all = append(all, swell{m.AtS, m.AtS, m.Division, m.Open, m.Open})
 	}
+	slices.SortStableFunc(all, func(a, b swell) int { return cmp.Compare(a.at, b.at) })
+	out := make(moves, len(o.Divisions))
+	for _, w := range all {
+		before := out.standing(w.division, w.at)
+		out.add(BoxMove{max(0, w.at-footS), w.division, before})
+		out.add(BoxMove{w.at, w.division, w.from})
+		if w.until > w.at {
+			out.add(BoxMove{w.until, w.division, w.to})
+		}
+	}
+	return out.all()
+}
+
+// hairpins are the moves of the boxes that hairpins ask for: a crescendo begins with the box drawn nearly shut and opens it; a
+// diminuendo shuts it.
+func hairpins(s *score.Score, o *voicing.Organ, h hands) []swell {
 	type hairpin struct {
 		at       score.Tick
 		division int
 		text     string
 	}
+	var out []swell
 	done := map[hairpin]bool{} // one hairpin may stand over several parts of a division
 	for i, w := range s.Words {
 		if w.Kind != score.Hairpin || w.Text == "stop" {
@@ -137,14 +160,10 @@ func boxes(s *score.Score, o *voicing.Organ, h hands, words []BoxMove) []BoxMove
 				continue
 			}
 			done[key] = true
-			t := s.Seconds(w.At)
-			before := out.standing(division, t)
-			out.add(BoxMove{max(0, t-footS), division, before})
-			out.add(BoxMove{t, division, from})
-			out.add(BoxMove{s.Seconds(end), division, to})
+			out = append(out, swell{s.Seconds(w.At), s.Seconds(end), division, from, to})
 		}
 	}
-	return out.all()
+	return out
 }
 
 // footS is how long a foot takes to set the box, s.

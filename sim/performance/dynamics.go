@@ -32,7 +32,7 @@ func dynamicOf(velocity float64) score.Dynamic {
 
 // dynamics cuts each part into passages of one dynamic: by the marks in the score where there
 // are any, else by velocity, else mf.
-func dynamics(s *score.Score, as []Assignment) []Passage {
+func dynamics(s *score.Score, as []Assignment, byBox map[markKey]bool) []Passage {
 	marks := marksOf(s)
 	flat, vel := flatVelocity(s)
 	var out []Passage
@@ -41,7 +41,7 @@ func dynamics(s *score.Score, as []Assignment) []Passage {
 		switch {
 		case as[part].Silent:
 		case len(marks[part]) > 0:
-			p = byMarks(s, part, marks[part])
+			p = byMarks(s, part, marks[part], byBox)
 		case flat:
 			source := "no dynamics are given: mf assumed"
 			if vel > 0 {
@@ -109,7 +109,7 @@ func marksOf(s *score.Score) [][]score.Word {
 // fromMark is the source of a passage that begins with a mark in the score.
 const fromMark = "mark in the score"
 
-func byMarks(s *score.Score, part int, marks []score.Word) []Passage {
+func byMarks(s *score.Score, part int, marks []score.Word, byBox map[markKey]bool) []Passage {
 	var out []Passage
 	if marks[0].At > 0 {
 		d, _ := score.ParseDynamic(marks[0].Text)
@@ -126,7 +126,7 @@ func byMarks(s *score.Score, part int, marks []score.Word) []Passage {
 				out = out[:n]
 			}
 		}
-		out = append(out, Passage{Part: part, From: m.At, Dynamic: d, Source: fromMark})
+		out = append(out, Passage{Part: part, From: m.At, Dynamic: d, Source: fromMark, ByBox: byBox[markKey{m.At, m.Part, m.Text}]})
 	}
 	out[len(out)-1].To = s.End
 	return out

@@ -59,6 +59,7 @@ type Passage struct {
 	MeanVel  float64
 	Assumed  bool   // nothing in the score says so
 	Source   string // "mark in the score", "velocity 104", "--dynamics"
+	ByBox    bool   // a hairpin leads to it on a keyboard in a box: no stop is moved
 }
 
 // Assumed reports whether the assignment rests on staff and register, not on a name or the user's word.

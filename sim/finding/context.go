@@ -44,6 +44,9 @@ type Context struct {
 
 	figureOnce sync.Once
 	brokenOnes []brokenChord
+
+	bassOnce sync.Once
+	basses   [][]struckBass // see struckBasses
 }
 
 // norms is what a place is compared with.

@@ -22,6 +22,11 @@ func Places(c *Context) []Place {
 	for _, x := range c.brokenChords() {
 		out = append(out, Place{MeasureThin, x.finding.AtS, x.missing()})
 	}
+	for _, run := range c.struckBasses() {
+		for _, x := range run {
+			out = append(out, Place{MeasureBass, x.atS(c), bassesLost(run)})
+		}
+	}
 	solo := newSoloist(c)
 	for _, line := range c.solos() {
 		for _, x := range line.strokes {

@@ -20,11 +20,12 @@ const (
 	MeasureUneven   Measure = "uneven-speech-jnd"    // displacement of an onset by the pipes' speech, just noticeable differences
 	MeasureSolo     Measure = "solo-lost-share"      // 1 − share of its loudness that a solo note keeps; of bars that have a solo
 	MeasureThin     Measure = "figure-missing-share" // 1 − share of a broken chord that is there at a time; 0 where something sustains it
+	MeasureBass     Measure = "basses-lost"          // basses that a hand lets go for their chords, in a passage, times the share of the chord that is without
 	MeasureUnspoken Measure = "unspoken-share"       // 1 − length/time to speak of a note let go too soon
 )
 
 // Measures lists them.
-var Measures = []Measure{MeasureBlur, MeasureRepeats, MeasureFigure, MeasureEntry, MeasureUneven, MeasureUnspoken, MeasureSolo, MeasureThin}
+var Measures = []Measure{MeasureBlur, MeasureRepeats, MeasureFigure, MeasureEntry, MeasureUneven, MeasureUnspoken, MeasureSolo, MeasureThin, MeasureBass}
 
 // Own reports whether the norms of a measure are of the bars that have such a thing alone, not of all.
 func (m Measure) Own() bool { return m == MeasureSolo }

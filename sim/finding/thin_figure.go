@@ -40,7 +40,7 @@ func ThinFigure(c *Context) []Finding {
 			out = append(out, f)
 		}
 	}
-	return out
+	return append(out, c.bassesGone()...)
 }
 
 // figuresBetween are the figures that are no part's own: in a strand of a part that has several, or shared by both hands. What

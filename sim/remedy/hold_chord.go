@@ -9,6 +9,9 @@ import (
 // HoldChord holds each note of a broken chord until its key is wanted again or the harmony ends: an
 // organ has no pedal that would gather the notes (common practice).
 func HoldChord(c *Case) []Draft {
+	if c.basses() {
+		return nil
+	}
 	d := c.pen()
 	for _, run := range c.harmonies() {
 		end := run[len(run)-1].Off

@@ -80,11 +80,15 @@ func random(t *testing.T, r *rand.Rand) *score.Score {
 func anyFinding(r *rand.Rand, s *score.Score, kind string) finding.Finding {
 	f := finding.Finding{ID: 1, Kind: kind, Severity: finding.Warning, Bar: 1 + r.IntN(4), Measured: map[string]float64{"rest_needed_s": 2 * r.Float64()}}
 	f.ToBar = f.Bar + r.IntN(2)
+	if kind == finding.KindThinFigure && r.IntN(2) == 0 {
+		f.Measured["basses"] = 4
+	}
 	from, to := span(s, f)
 	part := r.IntN(len(s.Parts))
 	for _, n := range s.Notes {
 		if n.On >= from && n.On < to && (n.Part == part || r.IntN(5) == 0) {
 			f.Notes = append(f.Notes, n.ID)
+			f.UntilS = max(f.UntilS, s.Seconds(n.Off))
 		}
 	}
 	return f

@@ -36,6 +36,7 @@ var Table = []Remedy{
 	{"alternate-octaves", "alternate the octave on repeated pedal notes", []string{finding.KindRunTogether, finding.KindLateSpeech}, 1.4, AlternateOctaves},
 	{"drop-doublings", "leave out doublings; a 16 or 32 ft stop where one is wanted", []string{finding.KindDoubledInVain, finding.KindHandReach, finding.KindPedalReach}, 0.8, DropDoublings},
 	{"hold-chord", "hold the notes of the broken chord", []string{finding.KindThinFigure}, 1, HoldChord},
+	{"bass-to-pedal", "give the basses to the pedal, held", []string{finding.KindThinFigure}, 1, BassToPedal},
 	{"solo-up", "put the solo up by dynamic marks", []string{finding.KindMaskedSolo, finding.KindSoloNotApart}, 0.8, SoloUp},
 	{"accompaniment-down", "take the accompaniment down by dynamic marks, or to one flute", []string{finding.KindMaskedSolo, finding.KindSoloNotApart}, 0.8, AccompanimentDown},
 	{"solo-on-reed", "draw a reed or a flute for the solo", []string{finding.KindMaskedSolo}, 0.8, SoloOnReed},

@@ -318,3 +318,36 @@ func TestTheAccompanimentComesDown(t *testing.T) {
 	require.True(t, r.Helps, r.Verdict)
 	require.Contains(t, r.What, "It costs the accompaniment its fullness")
 }
+
+// The left hand of a waltz, whose basses a piano's damper pedal would keep.
+func waltz() *score.Score {
+	s := page(6, 120)
+	mark(s, -1, 0, "mf")
+	for i, b := range []string{"36", "38", "43", "36", "41", "36", "43", "36"} {
+		chord := map[string]string{"36": "55+60+64", "38": "57+60+65", "43": "59+62+65", "41": "57+60+65"}[b]
+		at := score.Tick(3 * i * tpc)
+		write(s, 0, at, tpc, 1, b)
+		write(s, 0, at+tpc, tpc, 0.9, chord+" "+chord)
+	}
+	write(s, 1, 0, 3*tpc, 1, "76 77 74 76 77 79 77 76")
+	return s
+}
+
+func TestTheBassesGoToThePedal(t *testing.T) {
+	in := input(t, waltz(), "chapel", "minster")
+	r := try(t, in, finding.KindThinFigure, "bass-to-pedal")
+	require.True(t, r.Helps, r.Verdict)
+	in.Score = r.Score
+	require.Empty(t, findingsOf(t, in, finding.KindThinFigure))
+	pedal := 0
+	for _, n := range r.Score.Notes {
+		if n.Part == 2 {
+			pedal++
+			require.Greater(t, n.Off-n.On, score.Tick(2*tpc), "a dotted minim, as the chord is let go")
+		}
+	}
+	require.Equal(t, 8, pedal)
+	// the opposite: a broken chord has no basses to give away
+	broke := input(t, broken(), "practice-room", "minster")
+	require.Empty(t, BassToPedal(&Case{Finding: findingsOf(t, broke, finding.KindThinFigure)[0]}))
+}

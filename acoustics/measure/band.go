@@ -18,7 +18,7 @@ const (
 	mostClarity = 50.0 // C80 beyond this is no room's, dB
 )
 
-// measureBand gives the figures of one band's squared response from the onset on.
+// measureBand gives the figures of one band's squared response from the onset on, but for C80 and D50 ([earlyPart]).
 func measureBand(energy []float64, rate, band int) Band {
 	noise, cross, slope := truncation(energy, rate, band)
 	decay := schroeder(energy, rate, noise, cross, slope)
@@ -61,10 +61,6 @@ func measureBand(energy []float64, rate, band int) Band {
 		out.NonLinearity = xi20
 	}
 	out.Curvature = curvature(out.T20, out.T30)
-	early := func(t float64) float64 {
-		i := min(int(t*float64(rate)), len(decay)-1)
-		return decay[i]
-	}
 	ratio := Figure{Reliable: out.RangeDB >= 20}
 	if !ratio.Reliable {
 		ratio.Why = fmt.Sprintf("%.0f dB above the noise; needs 20 dB", out.RangeDB)
@@ -74,11 +70,7 @@ func measureBand(energy []float64, rate, band int) Band {
 		out.C80.Value, out.D50.Value, out.Ts.Value = math.NaN(), math.NaN(), math.NaN()
 		return out
 	}
-	out.C80.Value = 10 * math.Log10((decay[0]-early(0.08))/max(early(0.08), 1e-300))
-	if out.C80.Value > mostClarity || math.IsInf(out.C80.Value, -1) {
-		out.C80 = Figure{Value: math.NaN(), Why: "nothing of the room's sound is left after 80 ms"}
-	}
-	out.D50.Value = 1 - early(0.05)/decay[0]
+	out.total = decay[0]
 	var moment float64 // ∫t·e dt / ∫e dt = ∫decay dt / decay(0)
 	for _, d := range decay {
 		moment += d

@@ -24,6 +24,8 @@ type Band struct {
 	// T30, of T20 where there is no T30. See [Band.Bend].
 	Curvature, NonLinearity Figure
 
+	total float64 // the energy of the band, without its noise
+
 	Decay []float64 // the decay by backward integration, dB re its start, one value each [DecayStepS]
 }
 

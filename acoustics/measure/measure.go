@@ -40,6 +40,7 @@ func measure(ir []float64, rate int, interrupted bool) (Result, error) {
 	buf := make([]float64, n)
 	copy(buf[pad:], ir)
 	spectrum := transform.Coefficients(nil, buf)
+	early := cutEarly(buf, pad+onset, rate, transform)
 	coeff := make([]complex128, len(spectrum))
 	x := make([]float64, n)
 	for b := range octave.N {
@@ -67,6 +68,7 @@ func measure(ir []float64, rate int, interrupted bool) (Result, error) {
 			}
 		}
 		out.Bands[b] = measureBand(energy, rate, b)
+		early.clarity(&out.Bands[b], coeff, b, hz)
 		if out.Clipped {
 			out.Bands[b].mark("the recording is clipped")
 		}

@@ -2,7 +2,6 @@ package response
 
 import (
 	"math"
-	"slices"
 
 	"afterchord/acoustics/air"
 	"afterchord/acoustics/geometry"
@@ -24,19 +23,6 @@ func diffuseShare(u float64) float64 {
 	return u * u * (3 - 2*u)
 }
 
-// lateShare is the part of one exponential's energy that the tail holds when it fades in
-// over the mixing time: ∫ share(t)·rate·exp(−rate·t) dt.
-func lateShare(rate, mixing float64) float64 {
-	const steps = 400
-	var sum float64
-	h := mixing / steps
-	for i := range steps {
-		t := (float64(i) + 0.5) * h
-		sum += diffuseShare(t/mixing) * rate * math.Exp(-rate*t) * h
-	}
-	return sum + math.Exp(-rate*mixing)
-}
-
 // earlyBy is what hear gets of the direct sound from source and the first reflections of the box, at rate (Hz),
 // before a tail that is already there; it lasts about the delay and a tenth of a second. In each octave band its energy and
 // that of [Late] add up to [room.Room.Path]. For a measured room it is the first 80 ms.
@@ -48,23 +34,10 @@ func earlyBy(r *room.Room, source geometry.Point, seat room.Seat, rate int, tail
 	}
 	mixing := mixingTime(r)
 	length := int((path.DelayS + mixing + 0.01) * float64(rate))
-	n := max(8, fft.PowerOfTwo(length+rate/10))
-	// In a dry room the tail overlaps the reflections in few periods of the low bands; all of it counts.
-	dry := slices.Max(r.RT60[:]) < overlapBelow
-	if dry {
-		n = max(n, fft.PowerOfTwo(len(tail.L)))
-	}
+	n := max(8, fft.PowerOfTwo(int((path.DelayS+earlyS)*float64(rate))+rate/10))
 	arrivals := images(r, source, seat, mixing)
 	reflectance, airLoss := wallReflectance(r), air.Attenuation(r.TempC, r.Humidity)
 	transform, share := fft.NewReal(n), powerShares(n, rate)
-
-	late := latePath(r, seat)
-	var target octave.Bands // what the reflections have to bring
-	for b := range target {
-		whole := path.Sum(b, func(t room.Term) float64 { return t.Gain })
-		target[b] = whole - late.Sum(b, func(t room.Term) float64 { return t.Gain * lateShare(t.Rate, mixing) })
-		target[b] = max(target[b], 0.02*whole)
-	}
 
 	var directSpec, reflectSpec [2][]complex128
 	buf := make([]float64, n)
@@ -100,25 +73,20 @@ func earlyBy(r *room.Room, source geometry.Point, seat room.Seat, rate int, tail
 	}
 	// The reflections interfere with the direct sound and with the beginning of the tail, so their gain
 	// per band is solved for, not added up.
-	base, heard := [2][]complex128{}, [2][]complex128{}
+	// Early and late are brought each to what the path has, so that clarity is the path's too.
+	base := [2][]complex128{}
+	until := min(n, len(tail.L), int((path.DelayS+earlyS)*float64(rate)))
 	for ch, x := range [][]float64{tail.L, tail.R} {
 		clear(buf)
-		if m := copy(buf, x); m < len(x) {
-			fadeOut(buf, (n-length)/2)
-		}
-		heard[ch] = transform.Coefficients(nil, buf)
-		base[ch] = make([]complex128, n/2+1)
-		for k, v := range heard[ch] {
+		copy(buf, x[:until])
+		base[ch] = transform.Coefficients(nil, buf)
+		for k, v := range base[ch] {
 			base[ch][k] = v + directSpec[ch][k]
 		}
 	}
-	want := mean2(directSpec, n, rate)
-	begun := mean2(heard, n, rate)
+	var want octave.Bands
 	for b := range want {
-		want[b] += target[b] + begun[b]
-		if dry {
-			want[b] = path.EnergyAfter(b, 0)
-		}
+		want[b] = path.EnergyAfter(b, 0) - path.EnergyAfter(b, earlyS)
 	}
 	gains := reflectionGains(base, reflectSpec, share, want, n, rate)
 	for k := range n/2 + 1 {
@@ -187,9 +155,6 @@ func fadeOut(x []float64, n int) {
 		x[len(x)-n+i] *= 0.5 + 0.5*math.Cos(math.Pi*float64(i+1)/float64(n))
 	}
 }
-
-// overlapBelow is the longest reverberation time, s, that counts as dry in [Early].
-const overlapBelow = 1.0
 
 // mean2 is [MeanPower] over two channels.
 func mean2(spec [2][]complex128, n, rate int) octave.Bands {

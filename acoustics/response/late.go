@@ -16,6 +16,7 @@ import (
 )
 
 const (
+	earlyS        = 0.080  // where clarity divides early from late, s after the direct sound (ISO 3382-1, C80)
 	tailDepthDB   = 85.0   // the tail is carried on to so far below its start
 	tailCrossover = 1. / 8 // octaves; narrow, so that each band keeps its own time
 	lowestTail    = 8.0    // Hz
@@ -183,6 +184,7 @@ func newCarrier(r *room.Room, shape *tailShape, b, n, rate, channel int, between
 	window := int(float64(rate) / float64(c.step) * max(2/(c.hi-c.lo), decay.Nepers/quickest/12))
 	evenOut(noise, window)
 	c.width = effectiveBandwidth(b, c.lo, c.hi)
+	shape.level(noise, b, rate, c.step)
 	if b == 0 {
 		// Both channels or none, so that they keep their coherence.
 		other := transform.Sequence(nil, randomLines(r.Seed, b, 1-channel, m, df, c.lo, c.hi, between))
@@ -217,6 +219,27 @@ func randomLines(seed int64, b, channel, m int, df, lo, hi float64, between cohe
 		}
 	}
 	return spec
+}
+
+// level gives the noise of band b the energy after the early part that its envelope promises: few periods of a low band lie
+// in a second, so that chance would have its part in it.
+func (s *tailShape) level(noise []float64, b, rate, step int) {
+	envelope := make([]float64, len(noise))
+	fs := float64(rate) / float64(step)
+	s.envelope(envelope, s.at(octave.Exact(b)), fs, 1)
+	var got, want float64
+	for i := min(len(noise), int((s.path.DelayS+earlyS)*fs)); i < len(noise); i++ {
+		e := envelope[i] * envelope[i]
+		want += e
+		got += e * noise[i] * noise[i]
+	}
+	if got <= 0 {
+		return
+	}
+	g := math.Sqrt(want / got)
+	for i := range noise {
+		noise[i] *= g
+	}
 }
 
 // along is how much the lowest band would add constructively to the direct sound. Its few modes could
@@ -329,16 +352,28 @@ func (c *carrier) join(sum []complex128, shape *tailShape, rate int) {
 	}
 }
 
+// lateEnergy is the energy in each octave band of what a tail has left once the early part is over. It is cut first and
+// filtered then, as clarity is measured ([measure.Channel]).
+func (s *tailShape) lateEnergy(sum []complex128, n, rate int) octave.Bands {
+	transform := fft.NewReal(n)
+	x := transform.Sequence(nil, sum)
+	for i := range x {
+		x[i] /= float64(n)
+	}
+	clear(x[:min(n, int((s.path.DelayS+earlyS)*float64(rate)))])
+	return impulse.MeanPower(transform.Coefficients(nil, x), n, rate)
+}
+
 // errors measures each octave band of a tail, between -5 and -35 dB
-// of its decay, against the path that was asked for.
+// of its decay, and what is left of it after the early part, against the path that was asked for.
 func (s *tailShape) errors(sum []complex128, bands int, n, rate int) (out [octave.N]bandFix) {
-	energy := impulse.MeanPower(sum, n, rate)
+	energy := s.lateEnergy(sum, n, rate)
 	for b := range out {
 		out[b] = bandFix{1, 1}
 		if b >= bands {
 			continue
 		}
-		want := s.path.Sum(b, func(t room.Term) float64 { return t.Gain * lateShare(t.Rate, s.mixing) })
+		want := s.path.EnergyAfter(b, earlyS)
 		if energy[b] > 0 {
 			out[b].gain = want / energy[b]
 		}

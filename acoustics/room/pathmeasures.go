@@ -24,10 +24,29 @@ func (p *Path) DefinitionD50(band int) float64 {
 	return 1 - p.EnergyAfter(band, 0.05)/p.EnergyAfter(band, 0)
 }
 
-// EarlyDecayTime is the time that a straight line through the first 10 dB of the decay curve
+// filteredAfter is the energy after t s that an octave filter hears.
+func (p *Path) filteredAfter(band int, t float64) (sum float64) {
+	if p.fine == nil {
+		return p.EnergyAfter(band, t)
+	}
+	f := &lineFilters()[band]
+	for i, w := range f.power {
+		line := f.first + i
+		if t <= 0 {
+			sum += w * p.fine.direct[line]
+		}
+		for s := range p.fine.decay.slopes {
+			x := p.fine.tail[s][line]
+			sum += w * x.Gain * math.Exp(-x.Rate*max(0, t))
+		}
+	}
+	return sum
+}
+
+// EarlyDecayTime is the time that a straight line through the first 10 dB of the decay curve, as an octave filter hears it,
 // takes to fall by 60 dB, in an octave band, s (ISO 3382-1, A.2.2): least squares over 0 to -10 dB.
 func (p *Path) EarlyDecayTime(band int) float64 {
-	total := p.EnergyAfter(band, 0)
+	total := p.filteredAfter(band, 0)
 	if total <= 0 {
 		return 0
 	}
@@ -35,7 +54,7 @@ func (p *Path) EarlyDecayTime(band int) float64 {
 	lo, hi := 0.0, 60.0
 	for range 60 {
 		end = (lo + hi) / 2
-		if p.EnergyAfter(band, end) > total*0.1 {
+		if p.filteredAfter(band, end) > total*0.1 {
 			lo = end
 		} else {
 			hi = end
@@ -48,7 +67,7 @@ func (p *Path) EarlyDecayTime(band int) float64 {
 	var sx, sy, sxx, sxy float64
 	for i := range n {
 		x := end * (float64(i) + 0.5) / n
-		y := 10 * math.Log10(p.EnergyAfter(band, x)/total)
+		y := 10 * math.Log10(p.filteredAfter(band, x)/total)
 		sx, sy, sxx, sxy = sx+x, sy+y, sxx+x*x, sxy+x*y
 	}
 	slope := (n*sxy - sx*sy) / (n*sxx - sx*sx)

@@ -351,3 +351,47 @@ func TestTheBassesGoToThePedal(t *testing.T) {
 	broke := input(t, broken(), "practice-room", "minster")
 	require.Empty(t, BassToPedal(&Case{Finding: findingsOf(t, broke, finding.KindThinFigure)[0]}))
 }
+
+// Held chords in the place of a broken one are its own keys, a chord for each bar; nothing else moves (common practice).
+func TestSustainedChordsInThePlaceOfBrokenOnes(t *testing.T) {
+	in := input(t, broken(), "practice-room", "minster")
+	r := try(t, in, finding.KindThinFigure, "sustain-chord")
+	require.True(t, r.Helps, r.Verdict)
+	require.Contains(t, r.What, "held chord")
+	classes := func(s *score.Score) map[score.Tick]map[int]bool {
+		out := map[score.Tick]map[int]bool{}
+		for _, n := range s.Notes {
+			bar := s.Bars[s.BarAt(n.On)].Start
+			if out[bar] == nil {
+				out[bar] = map[int]bool{}
+			}
+			out[bar][n.Key%12] = true
+		}
+		return out
+	}
+	require.Equal(t, classes(in.Score), classes(r.Score), "the harmony of each bar stays")
+	require.Less(t, len(r.Score.Notes), len(in.Score.Notes))
+}
+
+// The pedal holds the bass under the figure: where the feet rest, the lowest key of each harmony comes in below C3 or on it.
+func TestThePedalHoldsTheBassOfABrokenChord(t *testing.T) {
+	s := broken()
+	pedal := len(s.Parts) - 1
+	require.Equal(t, "Pedal", s.Parts[pedal].Name)
+	last := s.Bars[len(s.Bars)-1]
+	s.Notes = append(s.Notes, score.Note{ID: 9999, Part: pedal, Key: 36, Velocity: 80, On: last.Start, Off: last.Start + last.Length})
+	s.SortNotes()
+	in := input(t, s, "practice-room", "minster")
+	r := try(t, in, finding.KindThinFigure, "held-bass")
+	require.NotNil(t, r.Score)
+	require.Contains(t, r.What, "the pedal holds the bass")
+	added := 0
+	for _, n := range r.Score.Notes {
+		if n.Part == pedal && n.ID != 9999 {
+			added++
+			require.LessOrEqual(t, n.Key, 48)
+			require.GreaterOrEqual(t, n.Off-n.On, 2*s.TicksPerCrotchet)
+		}
+	}
+	require.Positive(t, added)
+}

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"afterchord/acoustics/hearing"
+	"afterchord/acoustics/octave"
 	"afterchord/sim/pipework"
 )
 
@@ -96,10 +97,11 @@ func (f *Field) Sounding(dst []int32, t float64) []int32 {
 // Energy adds to dst the mean-square pressure, (20 µPa)² per auditory band, that the
 // given events alone give at the seat at t (seat clock, s).
 func (f *Field) Energy(dst []float64, events []int32, t float64) {
+	l := f.Hall.borrowed()
 	for _, i := range events {
-		e := &f.Events[i]
-		f.Hall.Pipe(dst, e, t)
+		f.Hall.pipe(dst, &f.Events[i], t, l)
 	}
+	f.Hall.spare.Put(l)
 }
 
 // Steady adds to dst the steady-state mean-square pressure of pipes that keep sounding, with
@@ -136,37 +138,61 @@ func (h *Hall) through(division, band int) float64 {
 // Pipe adds what one pipe event gives at the seat at t: its rise, steady state and
 // release by the direct path, and all it has put into the room's decay.
 func (h *Hall) Pipe(dst []float64, e *pipework.Event, t float64) {
+	l := h.borrowed()
+	h.pipe(dst, e, t, l)
+	h.spare.Put(l)
+}
+
+// Pipes is Pipe for each of events.
+func (h *Hall) Pipes(dst []float64, events []pipework.Event, t float64) {
+	l := h.borrowed()
+	for i := range events {
+		h.pipe(dst, &events[i], t, l)
+	}
+	h.spare.Put(l)
+}
+
+func (h *Hall) pipe(dst []float64, e *pipework.Event, t float64, l *lapses) {
 	v := h.voice(e.Pipe)
 	delay := h.Paths[v.division].DelayS
-	x := t - e.OnS - delay - v.dead
-	if x <= 0 {
+	open := t - e.OnS - delay // since the pallet opened
+	held := e.OffS - e.OnS
+	if open <= v.dead || held <= v.dead {
 		return
 	}
-	spoken := e.OffS - e.OnS - v.dead // how long it speaks in all
-	if spoken <= 0 {
+	if open > held {
+		h.pipeShut(dst, v, held, open-held, l.box(v.division, t-delay-(open-held)), l)
 		return
 	}
-	after := x - spoken // time since the pallet shut
-	g := h.boxGain(v.division, t-delay-max(after, 0))
-	x, after = min(x, spoken), max(after, 0)
+	g, decayed := l.box(v.division, t-delay), l.after(open)
 	direct, gain := h.direct[v.division], h.gain[v.division]
-	have, shut := -1, 1.0
 	for i, b := range v.bands {
-		o := h.octaveOf[b]
+		left := v.alive(h.terms, i, &decayed[b])
+		power, room := v.speech(h.terms, i, open-v.dead, &left)
+		s := power * direct[b]
+		for t := range h.terms {
+			s += gain[b][t] * room[t]
+		}
+		dst[b] += g[v.octave[i]] * s
+	}
+}
+
+// pipeShut is pipe where the pallet, open for held s, has been shut for after.
+func (h *Hall) pipeShut(dst []float64, v *voice, held, after float64, g *octave.Bands, l *lapses) {
+	end, decayed := h.ending(v, held, l), l.after(after)
+	direct, gain := h.direct[v.division], h.gain[v.division]
+	have, shut := uint8(octave.N), 1.0
+	for i, b := range v.bands {
+		o := v.octave[i]
 		r := v.fall[o]
-		if o != have && after > 0 { // bands ascend, so octaves come in runs
+		if o != have { // bands ascend, so octaves come in runs
 			have, shut = o, math.Exp(-r*after)
 		}
-		left := h.rest(b, x)
-		power, room := v.speech(h.terms, i, x, &left)
+		power := end.power[i]
 		s := power * direct[b] * shut
 		for t := range h.terms {
-			if after > 0 {
-				k := h.rate[b][t]
-				kept := math.Exp(-k * after)
-				room[t] = room[t]*kept + power*k*expDiff(r, k, after, kept, shut)
-			}
-			s += gain[b][t] * room[t]
+			k, kept := h.rate[b][t], decayed[b][t]
+			s += gain[b][t] * (end.room[i][t]*kept + power*k*expDiff(r, k, after, kept, shut))
 		}
 		dst[b] += g[o] * s
 	}

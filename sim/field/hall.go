@@ -7,6 +7,7 @@ package field
 import (
 	"math"
 	"sort"
+	"sync"
 	"sync/atomic"
 
 	"afterchord/acoustics/hearing"
@@ -38,6 +39,7 @@ type Hall struct {
 
 	base   [][]int // [division][stop] -> first slot in voices, 128 to each rank
 	voices []atomic.Pointer[voice]
+	spare  sync.Pool // of *lapses
 }
 
 // NewHall places the organ in the room. box is how the swell boxes move.

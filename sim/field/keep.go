@@ -1,6 +1,9 @@
 package field
 
-import "math"
+import (
+	"math"
+	"sort"
+)
 
 // snapshotS is how long after an onset the residue is taken: long enough for keys
 // let go together with it, short against the decay of any room.
@@ -12,9 +15,26 @@ const maxKept = 20 / 0.02
 // rowsAtOnce is how many kept frames are made room for at once.
 const rowsAtOnce = 64
 
-// snapshot keeps the residue for an onset at the end (t1) of a frame.
-func (e *engine) snapshot(o *Onset, frame int, t1 float64) {
-	o.AtS = t1
+// kept are the frames after falls of level, those of one stretch after another.
+type kept struct {
+	first int         // frame of the stretch
+	until int         // and the one after its last
+	rows  [][]float32 // of the stretch
+	falls []fall      // in it
+}
+
+// fall is an onset whose frames are kept.
+type fall struct {
+	o           *Onset
+	from, until int // frames
+}
+
+// endOf is the end of a frame, s.
+func (e *engine) endOf(frame int) float64 { return float64(frame)*e.step + e.step }
+
+// snapshot keeps the residue for an onset at the end of a frame.
+func (e *engine) snapshot(o *Onset, frame int) {
+	o.AtS = e.endOf(frame)
 	o.OldDB = -99
 	last := max(0, int(o.HeardS/e.step)-1)
 	for i := max(0, last-int(OldS/e.step)); i <= last && i < len(e.f.LevelDB); i++ {
@@ -28,7 +48,7 @@ func (e *engine) snapshot(o *Onset, frame int, t1 float64) {
 	}
 	o.NewDB = float32(toDB(e.steadyNow()))
 	if o.OldDB-o.NewDB >= FallDB {
-		e.falls = append(e.falls, o)
+		e.follow(o, frame)
 	}
 }
 
@@ -63,27 +83,45 @@ func (e *engine) row(n int) []float32 {
 	return row
 }
 
-// keep records the frame for the falls that are still of interest.
-func (e *engine) keep(now, old []float64, t1 float64) {
-	if len(e.falls) == 0 {
+// follow has the frames from this one on kept, while what was there before is of interest.
+func (e *engine) follow(o *Onset, frame int) {
+	n := 1 + sort.Search(maxKept-1, func(i int) bool {
+		left := 0.0
+		for t, left1 := range o.Residue[:e.h.terms] {
+			for b, v := range left1 {
+				if v != 0 {
+					left += float64(v) * math.Exp(-e.h.rate[b][t]*(e.endOf(frame+i)-o.AtS))
+				}
+			}
+		}
+		return toDB(left) <= float64(o.NewDB)-keepDB
+	})
+	k := &e.kept
+	if frame >= k.until {
+		k.close()
+		k.first = frame
+	}
+	k.until = max(k.until, frame+n)
+	k.falls = append(k.falls, fall{o, frame, frame + n})
+}
+
+// keep records the frame where a fall asks for it.
+func (e *engine) keep(now, old []float64, frame int) {
+	if frame >= e.kept.until {
 		return
 	}
 	row := e.row(len(now))
 	for b := range row {
 		row[b] = float32(now[b] + old[b])
 	}
-	kept := e.falls[:0]
-	for _, o := range e.falls {
-		o.Total = append(o.Total, row)
-		left := 0.0
-		for i := 0; i < e.h.terms; i++ {
-			for b, v := range o.Residue[i] {
-				left += float64(v) * math.Exp(-e.h.rate[b][i]*(t1-o.AtS))
-			}
-		}
-		if toDB(left) > float64(o.NewDB)-keepDB && len(o.Total) < maxKept {
-			kept = append(kept, o)
-		}
+	e.kept.rows = append(e.kept.rows, row)
+}
+
+// close hands the frames of the stretch to its falls.
+func (k *kept) close() {
+	for _, x := range k.falls {
+		from, until := x.from-k.first, min(x.until-k.first, len(k.rows))
+		x.o.Total = k.rows[from:until:until]
 	}
-	e.falls = kept
+	k.rows, k.falls = nil, nil
 }

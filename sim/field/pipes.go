@@ -21,47 +21,63 @@ func (e *engine) begin(x edge, t0 float64) {
 func (e *engine) finish(x edge, t0 float64) {
 	ev := &e.f.Events[x.event]
 	v := e.h.voice(ev.Pipe)
-	spoken := ev.OffS - ev.OnS - v.dead
-	r := releaser{voice: v, power: e.scratch(len(v.bands))}
-	var first octave.Bands
-	for o := range first {
-		first[o] = math.Exp(-v.fall[o] * max(0, t0+e.step/2-x.at))
-	}
-	rising := int(e.where[x.event]) - 1
-	if rising >= 0 {
+	end := e.h.ending(v, ev.OffS-ev.OnS, e.lapses)
+	power := end.power
+	if rising := int(e.where[x.event]) - 1; rising >= 0 {
 		e.drop(rising)
+	} else {
+		power = v.steady
+		speaking := e.speaking[v.division]
+		for i, b := range v.bands {
+			speaking[b] = max(0, speaking[b]-power[i])
+		}
 	}
 	g, gain := &e.boxes[v.division], e.h.gain[v.division]
-	for i, b := range v.bands {
-		o := e.h.octaveOf[b]
-		left := e.h.rest(b, spoken)
-		// taken at the moment the pallet shut; the step below takes it to the frame's end
-		back := e.h.rest(b, t0-x.at)
-		power, room := v.speech(e.h.terms, i, spoken, &left)
-		if rising < 0 {
-			power = v.steady[i]
-			e.speaking[v.division][b] = max(0, e.speaking[v.division][b]-power)
+	// taken at the moment the pallet shut; the step below takes it to the frame's end
+	back := e.lapses.after(t0 - x.at)
+	for t := range e.h.terms {
+		residue := e.residue[t]
+		for i, b := range v.bands {
+			residue[b] += end.room[i][t] * g[v.octave[i]] * gain[b][t] * back[b][t]
 		}
-		r.power[i] = power * first[o]
-		for t := range e.h.terms {
-			e.residue[t][b] += room[t] * g[o] * gain[b][t] * back[t]
+	}
+	e.release(v, power, max(0, t0+e.step/2-x.at))
+}
+
+// inaudible is how weak a pipe, and nothing how weak an octave of it, is left out when it has died away, pW: 30 and 60 dB below
+// the threshold of hearing at any seat.
+const (
+	inaudible = 1e-3
+	nothing   = 1e-6
+)
+
+// release lets a pipe of so much power fade, whose pallet has been shut for shutS in the middle of the frame.
+func (e *engine) release(v *voice, power []float64, shutS float64) {
+	r := releaser{voice: v, power: power}
+	var left octave.Bands // power in each octave
+	for i, p := range power {
+		left[v.octave[i]] += p
+	}
+	for o, p := range left {
+		if p > 0 {
+			r.factor[o] = math.Exp(-v.fall[o] * shutS)
+			left[o] *= r.factor[o]
+		}
+	}
+	for r.frames = 1; ; r.frames++ {
+		sum := 0.0
+		for o, p := range left {
+			sum += p
+			left[o] = p * v.fade[o]
+			if p > nothing {
+				r.heard[o] = r.frames
+			}
+		}
+		if sum <= inaudible {
+			break
 		}
 	}
 	e.releasing = append(e.releasing, r)
-}
-
-// scratch is a slice of n zeros, from those that are spare where one is long enough.
-func (e *engine) scratch(n int) []float64 {
-	if k := len(e.spare) - 1; k >= 0 {
-		p := e.spare[k]
-		e.spare = e.spare[:k]
-		if cap(p) >= n {
-			p = p[:n]
-			clear(p)
-			return p
-		}
-	}
-	return make([]float64, n, e.h.Model.N())
 }
 
 // drop removes riser i.
@@ -87,34 +103,24 @@ func (e *engine) sum(rising [][]float64) {
 	for i := 0; i < len(e.rising); {
 		r := &e.rising[i]
 		v := r.voice
-		table := v.table(r.phase, e.step)
-		if (r.row+1)*len(v.bands) > len(table) {
-			for j, b := range v.bands {
-				e.speaking[v.division][b] += v.steady[j]
-			}
+		table, n := v.table(r.phase, e.step), len(v.bands)
+		if (r.row+1)*n > len(table) {
+			add(e.speaking[v.division], v.bands, v.steady)
 			e.drop(i)
 			continue
 		}
-		row := table[r.row*len(v.bands) : (r.row+1)*len(v.bands)]
-		for j, b := range v.bands {
-			rising[v.division][b] += row[j]
-		}
+		add(rising[v.division], v.bands, table[r.row*n:(r.row+1)*n])
 		r.row++
 		i++
 	}
 	kept := e.releasing[:0]
-	for _, r := range e.releasing {
-		sum := 0.0
-		for j, b := range r.voice.bands {
-			e.fading[r.voice.division][b] += r.power[j]
-			sum += r.power[j]
-			r.power[j] *= r.voice.fade[j]
-		}
-		if sum > 1e-3 { // pW: 30 dB below the threshold of hearing at any seat
-			kept = append(kept, r)
+	for i := range e.releasing {
+		r := &e.releasing[i]
+		r.fade(e.fading[r.voice.division])
+		if r.past < r.frames {
+			kept = append(kept, *r)
 			continue
 		}
-		e.spare = append(e.spare, r.power)
 		d := r.voice.division
 		if e.sounding[d]--; e.sounding[d] == 0 {
 			clear(e.speaking[d]) // of what rounding left
@@ -123,4 +129,29 @@ func (e *engine) sum(rising [][]float64) {
 	}
 	clear(e.releasing[len(kept):])
 	e.releasing = kept
+}
+
+// add adds values to dst at the bands.
+func add(dst []float64, bands []int32, values []float64) {
+	values = values[:len(bands)]
+	for i, b := range bands {
+		dst[b] += values[i]
+	}
+}
+
+// fade adds the pipe's power in a frame to dst and takes it a frame on.
+func (r *releaser) fade(dst []float64) {
+	v := r.voice
+	octaves := v.octave
+	for n := len(octaves); n > 0 && r.heard[octaves[n-1]] <= r.past; n = len(octaves) { // the treble is gone before the bass
+		octaves = octaves[:v.runs[octaves[n-1]]]
+	}
+	bands, power := v.bands[:len(octaves)], r.power[:len(octaves)]
+	for i, b := range bands {
+		dst[b] += power[i] * r.factor[octaves[i]&15]
+	}
+	for o, x := range &v.fade {
+		r.factor[o] *= x
+	}
+	r.past++
 }

@@ -16,6 +16,7 @@ type Ringing struct {
 	room   [maxTerms][]float64 // (20 µPa)² per auditory band
 	fading []fading
 	spare  [][]float64 // power of pipes that have died away, for the next ones
+	lapses *lapses
 }
 
 // fading is a pipe that has not yet died away.
@@ -32,7 +33,7 @@ const diedAway = 14
 
 // NewRinging is nothing that rings.
 func (h *Hall) NewRinging() *Ringing {
-	r := &Ringing{h: h}
+	r := &Ringing{h: h, lapses: h.newLapses()}
 	for t := range r.room {
 		r.room[t] = make([]float64, h.Model.N())
 	}
@@ -60,8 +61,7 @@ func (h *Hall) ShutS(e *pipework.Event) float64 {
 func (r *Ringing) Add(e *pipework.Event) {
 	h := r.h
 	v := h.voice(e.Pipe)
-	spoken := e.OffS - e.OnS - v.dead
-	if spoken <= 0 {
+	if e.OffS-e.OnS <= v.dead {
 		return
 	}
 	shut := h.ShutS(e)
@@ -71,22 +71,21 @@ func (r *Ringing) Add(e *pipework.Event) {
 	if shut > r.atS {
 		r.advance(shut)
 	}
-	g := h.boxGain(v.division, e.OffS)
+	g := r.lapses.box(v.division, e.OffS)
+	end, gone := h.ending(v, e.OffS-e.OnS, r.lapses), r.lapses.after(r.atS-shut)
 	direct, gain := h.direct[v.division], h.gain[v.division]
 	f := fading{voice: v, shutS: shut, power: r.take(len(v.bands))}
 	most := 0.0
 	for i, b := range v.bands {
-		o := h.octaveOf[b]
-		left, gone := h.rest(b, spoken), h.rest(b, r.atS-shut)
-		power, room := v.speech(h.terms, i, spoken, &left)
-		f.power[i] = power * direct[b]
+		o, power := v.octave[i], end.power[i]
+		own := power * direct[b]
 		for t := range h.terms {
-			joined := share(v.fall[o], h.rate[b][t])
+			joined := v.joined[i][t]
 			most = max(most, math.Abs(joined))
-			f.power[i] -= gain[b][t] * power * joined
-			r.room[t][b] += g[o] * gain[b][t] * (room[t] + power*joined) * gone[t]
+			own -= gain[b][t] * power * joined
+			r.room[t][b] += g[o] * gain[b][t] * (end.room[i][t] + power*joined) * gone[b][t]
 		}
-		f.power[i] *= g[o]
+		f.power[i] = own * g[o]
 	}
 	f.alive = diedAway + math.Log1p(most)
 	r.fading = append(r.fading, f)
@@ -113,8 +112,7 @@ func share(r, k float64) float64 {
 // advance takes the room's decays on to t.
 func (r *Ringing) advance(t float64) {
 	h := r.h
-	for b := range h.octaveOf {
-		left := h.rest(int32(b), t-r.atS)
+	for b, left := range r.lapses.after(t - r.atS) {
 		for i := range h.terms {
 			r.room[i][b] *= left[i]
 		}
@@ -142,8 +140,8 @@ func (r *Ringing) Forward(t float64) {
 // sounds reports whether a pipe itself still gives anything at t.
 func (r *Ringing) sounds(f *fading, t float64) bool {
 	have := -1
-	for _, b := range f.voice.bands {
-		if o := r.h.octaveOf[b]; o != have {
+	for _, octave := range f.voice.octave {
+		if o := int(octave); o != have {
 			have = o
 			if f.voice.fall[o]*(t-f.shutS) < f.alive {
 				return true
@@ -160,8 +158,7 @@ func (r *Ringing) At(dst []float64, t float64) {
 		return
 	}
 	h := r.h
-	for b := range h.octaveOf {
-		left := h.rest(int32(b), t-r.atS)
+	for b, left := range r.lapses.after(t - r.atS) {
 		for i := range h.terms {
 			dst[b] += r.room[i][b] * left[i]
 		}
@@ -175,7 +172,7 @@ func (r *Ringing) At(dst []float64, t float64) {
 func (r *Ringing) fade(dst []float64, f *fading, t float64) {
 	have, shut := -1, 0.0
 	for i, b := range f.voice.bands {
-		o := r.h.octaveOf[b]
+		o := int(f.voice.octave[i])
 		if o != have {
 			have, shut = o, 0
 			if x := f.voice.fall[o] * (t - f.shutS); x < f.alive {

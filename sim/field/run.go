@@ -32,10 +32,10 @@ type engine struct {
 	residue   [maxTerms][]float64 // the part of it that pipes now silent have left
 	decay     [maxTerms][]float64 // per auditory band, what a frame leaves
 	boxes     []octave.Bands
-	where     []int32     // event -> 1 + its index in rising; 0 while it is not there
-	rows      []float32   // the rest of a piece that row cuts from
-	spare     [][]float64 // power slices of pipes that have faded, for the next ones
-	falls     []*Onset    // whose frames are being kept
+	where     []int32   // event -> 1 + its index in rising; 0 while it is not there
+	rows      []float32 // the rest of a piece that row cuts from
+	lapses    *lapses
+	kept      kept
 }
 
 // octaveRun is an octave band and the auditory bands within it.
@@ -51,8 +51,12 @@ type riser struct {
 
 // releaser is a pipe after its pallet has shut.
 type releaser struct {
-	voice *voice
-	power []float64 // per voice band, pW, at the middle of the next frame
+	voice  *voice
+	power  []float64       // per voice band, pW, when it shut; not the releaser's own
+	factor [16]float64     // what is left of it in each octave in the middle of the next frame
+	heard  [octave.N]int32 // for how many frames each octave is
+	frames int32           // for how many frames the pipe is followed
+	past   int32           // frames that are behind it
 }
 
 // Run steps the performance's events through the hall until the tail has fallen below
@@ -119,7 +123,7 @@ func onsets(h *Hall, p *performance.Performance) []Onset {
 
 func newEngine(h *Hall, f *Field) *engine {
 	n := h.Model.N()
-	e := &engine{h: h, f: f, step: f.StepS}
+	e := &engine{h: h, f: f, step: f.StepS, lapses: h.newLapses()}
 	for range h.Organ.Divisions {
 		e.speaking = append(e.speaking, make([]float64, n))
 		e.fading = append(e.fading, make([]float64, n))
@@ -207,15 +211,16 @@ func (e *engine) run(ctx context.Context, heard bool) error {
 			judge.frame(now, old)
 		}
 		for snap < len(f.Onsets) && f.Onsets[snap].HeardS+snapshotS <= t1 {
-			e.snapshot(&f.Onsets[snap], frame, t1)
+			e.snapshot(&f.Onsets[snap], frame)
 			snap++
 		}
-		e.keep(now, old, t1)
+		e.keep(now, old, frame)
 		loudest = max(loudest, total)
 		quiet := total < floor*0.1 || total < loudest*1e-6
 		if coming == len(f.Events) && len(starts) == 0 && len(ends) == 0 && snap == len(f.Onsets) && quiet {
 			break
 		}
 	}
+	e.kept.close()
 	return nil
 }

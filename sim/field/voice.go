@@ -40,9 +40,15 @@ type voice struct {
 	first   []int32   // of parts in each of bands, and their number
 	bands   []int32   // distinct auditory bands, ascending
 	steady  []float64 // pW in each of them
-	fade    []float64 // what a frame leaves of each of them once the pallet has shut
 	deficit [][maxTerms]float64
-	attack  [phases][]float64 // rows of len(bands): power in frame n after the first sound
+	undead  [][maxTerms]float64 // e^(k·dead) of the band's decays
+	joined  [][maxTerms]float64 // [share] of the band's fall and decays
+	octave  []uint8             // of the bands
+	runs    [octave.N]int32     // the first of the bands that is in each octave
+	fade    octave.Bands        // what a frame leaves in each octave once the pallet has shut
+	attack  [phases][]float64   // rows of len(bands): power in frame n after the first sound
+
+	endings [1 << endingBits]atomic.Pointer[ending] // those asked for last
 }
 
 // voice returns the pipe's voice, made once; two that ask at the same time may both make it, to
@@ -88,12 +94,27 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 			v.bands = append(v.bands, c.band)
 			v.first = append(v.first, int32(i))
 			v.steady = append(v.steady, 0)
-			v.fade = append(v.fade, math.Exp(-v.fall[h.octaveOf[c.band]]*Step))
 		}
 		v.steady[len(v.steady)-1] += c.power
 	}
 	v.first = append(v.first, int32(len(v.parts)))
-	v.deficit = make([][maxTerms]float64, len(v.bands))
+	n := len(v.bands)
+	v.deficit, v.undead, v.joined = make([][maxTerms]float64, n), make([][maxTerms]float64, n), make([][maxTerms]float64, n)
+	v.octave = make([]uint8, n)
+	for o, r := range v.fall {
+		v.fade[o] = math.Exp(-r * Step)
+	}
+	for i, b := range v.bands {
+		o := h.octaveOf[b]
+		v.octave[i] = uint8(o)
+		if i == 0 || v.octave[i-1] != v.octave[i] {
+			v.runs[o] = int32(i)
+		}
+		v.undead[i] = h.rest(b, -v.dead)
+		for t := range h.terms {
+			v.joined[i][t] = share(v.fall[o], h.rate[b][t])
+		}
+	}
 	v.prompt = true
 	for i := range v.bands {
 		for j := v.first[i]; j < v.first[i+1]; j++ {
@@ -113,6 +134,14 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 		}
 	}
 	return v
+}
+
+// alive is e^(−kx) of the decays of band i after speaking for x s, from what the decays have left since the pallet opened.
+func (v *voice) alive(terms, i int, left *[maxTerms]float64) (alive [maxTerms]float64) {
+	for t := range terms {
+		alive[t] = left[t] * v.undead[i][t]
+	}
+	return alive
 }
 
 // speech is what band i of the voice gives after speaking for x s, pW, and what it has put into the room's decays per unit of

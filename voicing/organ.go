@@ -30,6 +30,7 @@ type Organ struct {
 	Seed        int64
 
 	plan [len(marks)]planStep // by mark, ppp first
+	made *pipeBook            // nil: nothing is kept
 }
 
 // Division is one keyboard's pipes.

@@ -49,6 +49,7 @@ func Parse(data []byte, file string) (*Organ, error) {
 		sort.SliceStable(p.problems, func(i, j int) bool { return p.problems[i].Line < p.problems[j].Line })
 		return nil, p.problems
 	}
+	o.made = newPipeBook(o)
 	return o, nil
 }
 

@@ -15,17 +15,32 @@ const (
 	scatterSpeech  = 0.08 // share of dead time and rise
 )
 
-// Pipe builds the pipe that id names: pure, and the same for the same organ. An id that names no pipe
-// gives a Pipe without partials.
+// Pipe is the pipe that id names, the same for the same organ; its partials are shared and stay as they are. An id that
+// names no pipe gives a Pipe without partials.
 func (o *Organ) Pipe(id PipeID) Pipe {
-	p := Pipe{ID: id}
 	if int(id.Division) >= len(o.Divisions) || int(id.Stop) >= len(o.Divisions[id.Division].Stops) {
-		return p
+		return Pipe{ID: id}
 	}
 	stop := &o.Divisions[id.Division].Stops[id.Stop]
 	if int(id.Rank) >= len(stop.Ranks) || int(id.Key) < stop.LowKey || int(id.Key) > stop.HighKey {
-		return p
+		return Pipe{ID: id}
 	}
+	if o.made == nil {
+		return o.build(id, stop)
+	}
+	slot := o.made.slot(id)
+	made := slot.Load()
+	if made == nil {
+		p := o.build(id, stop)
+		made = &p
+		slot.Store(made)
+	}
+	return *made
+}
+
+// build makes a pipe of a stop.
+func (o *Organ) build(id PipeID, stop *Stop) Pipe {
+	p := Pipe{ID: id}
 	feet := stop.Ranks[id.Rank].FeetAt(int(id.Key))
 	kind := buildOf(stop.Family, stop.Construction)
 	if feet <= 0 || kind == nil {
@@ -45,7 +60,7 @@ func (o *Organ) Pipe(id PipeID) Pipe {
 		(1 + scatterSpeech*seed.signed(2))
 	p.Speech = Speech{DeadS: law.deadPeriods * periods, ReleaseS: law.releasePeriods / p.Hz}
 	for i := range p.Partials {
-		p.Partials[i].RiseS = law.risePeriods * periods * math.Pow(float64(p.Partials[i].N), -law.harmonicPower)
+		p.Partials[i].RiseS = law.risePeriods * periods * math.Exp2(-law.harmonicPower*octaves[p.Partials[i].N])
 	}
 	p.Noise = Noise{
 		ChiffPower: power * math.Pow(10, law.chiffDB/10),
@@ -63,8 +78,9 @@ func (o *Organ) Pipe(id PipeID) Pipe {
 func (t *toneLaw) partials(hz, brightness, power float64, seed pipeSeed) []Partial {
 	var w [maxHarmonic]float64
 	n, top := 0, math.Inf(-1)
+	tone := t.at(hz, brightness)
 	for n < maxHarmonic && (n == 0 || float64(n+1)*hz <= topPartialHz) {
-		w[n] = t.harmonicDB(n+1, hz, brightness) + scatterToneDB*seed.signed(16+2*n)
+		w[n] = tone.harmonicDB(n+1) + scatterToneDB*seed.signed(16+2*n)
 		top = math.Max(top, w[n])
 		n++
 	}
@@ -77,15 +93,15 @@ func (t *toneLaw) partials(hz, brightness, power float64, seed pipeSeed) []Parti
 			w[i] = 0
 			continue
 		}
-		w[i] = math.Pow(10, (w[i]-top)/10)
+		w[i] = math.Exp((w[i] - top) * (math.Ln10 / 10))
 		sum += w[i]
 	}
 	list := make([]Partial, 0, min(n, MaxPartials))
+	ratio := math.Log2(float64(n)/allPartials) / (MaxPartials - allPartials) // between those that stay, in octaves
 	for from := 0; from < n; {
 		to := from + 1
 		if n > MaxPartials && from >= allPartials {
-			ratio := math.Pow(float64(n)/allPartials, 1.0/(MaxPartials-allPartials))
-			to = min(n, max(to, int(math.Round(allPartials*math.Pow(ratio, float64(len(list)+1-allPartials))))))
+			to = min(n, max(to, int(math.Round(allPartials*math.Exp2(ratio*float64(len(list)+1-allPartials))))))
 			if len(list) == MaxPartials-1 {
 				to = n
 			}

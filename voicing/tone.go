@@ -22,19 +22,43 @@ const (
 	faintDB      = -70   // none fainter than this re the pipe's strongest
 )
 
-// harmonicDB is the level of harmonic n of a pipe of fundamental hz, dB re an arbitrary zero.
-func (t *toneLaw) harmonicDB(n int, hz, brightness float64) float64 {
-	oct := math.Log2(float64(n))
-	slope := t.slopeDB + t.thinDB*math.Max(-3, math.Log2(hz/261.6)) - brightness
-	db := -slope * oct
-	if f := float64(n); f > t.knee {
-		db -= t.kneeDB * math.Log2(f/t.knee)
+// octaves is how many octaves each harmonic lies above the fundamental.
+var octaves = func() (o [maxHarmonic + 1]float64) {
+	for n := 1; n <= maxHarmonic; n++ {
+		o[n] = math.Log2(float64(n))
+	}
+	return o
+}()
+
+// pipeTone is a toneLaw for the pipes of one fundamental.
+type pipeTone struct {
+	*toneLaw
+	slope   float64 // fall of the harmonics, dB an octave
+	knee    float64 // the law's, octaves above the fundamental
+	formant float64 // likewise
+}
+
+func (t *toneLaw) at(hz, brightness float64) pipeTone {
+	p := pipeTone{toneLaw: t, knee: math.Log2(t.knee)}
+	p.slope = t.slopeDB + t.thinDB*math.Max(-3, math.Log2(hz/261.6)) - brightness
+	if t.formantHz > 0 {
+		p.formant = math.Log2(t.formantHz / hz)
+	}
+	return p
+}
+
+// harmonicDB is the level of harmonic n, dB re an arbitrary zero.
+func (t *pipeTone) harmonicDB(n int) float64 {
+	oct := octaves[n]
+	db := -t.slope * oct
+	if float64(n) > t.toneLaw.knee {
+		db -= t.kneeDB * (oct - t.knee)
 	}
 	if n%2 == 0 {
 		db += t.evenDB
 	}
 	if t.formantHz > 0 {
-		x := math.Log2(float64(n) * hz / t.formantHz)
+		x := oct - t.formant
 		db += t.formantDB * math.Exp(-x*x)
 	}
 	return db

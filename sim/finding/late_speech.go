@@ -54,25 +54,26 @@ func (l *latency) speak(note int32, share float64) float64 {
 		return v
 	}
 	type part struct{ power, dead, rise float64 }
-	var parts []part
-	total := 0.0
+	parts := make([]part, 0, len(events)*voicing.MaxPartials)
+	total, latest := 0.0, 0.0
 	for _, e := range events {
 		p := c.Organ.Pipe(c.Field.Events[e].Pipe)
 		for _, q := range p.Partials {
 			w := q.Power * weighting.A(q.Hz)
 			parts = append(parts, part{w, p.Speech.DeadS, q.RiseS})
 			total += w
+			latest += w * (p.Speech.DeadS - q.RiseS*math.Log1p(-share))
 		}
 	}
-	v := bisect(0, 4, func(t float64) bool {
+	v := crossing(0, 4, latest/total, total*share*share, func(t float64) float64 {
 		sum := 0.0
-		for _, p := range parts {
-			if t > p.dead {
+		for i := range parts {
+			if p := &parts[i]; t > p.dead {
 				a := 1 - math.Exp(-(t-p.dead)/p.rise)
 				sum += p.power * a * a
 			}
 		}
-		return sum >= total*share*share
+		return sum
 	})
 	l.cache[key] = v
 	return v

@@ -1,6 +1,7 @@
 package finding
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -143,11 +144,12 @@ type soloist struct {
 	sig, mask []float64
 	rest      []float64 // of the mask, what the room has kept
 	up        []float64
+	others    []int32 // pipes that sound besides the note's
 }
 
 func newSoloist(c *Context) *soloist {
 	n := c.Hearing.N()
-	return &soloist{c, c.Hearing.NewWork(), make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n)}
+	return &soloist{c: c, work: c.Hearing.NewWork(), sig: make([]float64, n), mask: make([]float64, n), rest: make([]float64, n), up: make([]float64, n)}
 }
 
 // masked is one note of the solo that is too soft.
@@ -155,7 +157,6 @@ type masked struct {
 	stroke int
 	share  float64 // of its loudness that is left to the mean ear
 	most   float64 // and to a keen one
-	lacks  float64
 }
 
 func (s *soloist) line(strokes []stroke) []Finding {
@@ -183,33 +184,15 @@ func (s *soloist) line(strokes []stroke) []Finding {
 // mostLackingDB is how far a note's level is raised at most in search of what it lacks, dB.
 const mostLackingDB = 40
 
-// note is the share of its loudness that a solo note keeps, and how many dB it lacks to keep solo_share of it; ok is false where
-// nothing else sounds.
+// note is the share of its loudness that a solo note keeps; ok is false where nothing else sounds.
 func (s *soloist) note(note int32) (m masked, ok bool) {
 	c := s.c
-	n := c.Performance.Notes[note]
-	if len(c.Field.NoteEvents(int(note))) == 0 {
+	if len(c.Field.NoteEvents(int(note))) == 0 || s.beside(note, s.settled(note)) == 0 {
 		return m, false
 	}
-	t := c.Field.Hall.HeardAt(n.Division, n.OnS) + min(0.5, (n.OffS-n.OnS)*0.7)
-	if s.beside(note, t) == 0 {
-		return m, false
-	}
-	heard := func(db float64) float64 {
-		g := math.Pow(10, db/10)
-		for b, v := range s.sig {
-			s.up[b] = v * g
-		}
-		part, alone := c.Hearing.Partial(s.up, s.mask, s.work)
-		if alone <= 0 {
-			return 0
-		}
-		return min(1, part/alone)
-	}
-	m.share = heard(0)
+	m.share = s.heard(0)
 	m.most = m.share
 	if m.share < c.Thresholds.SoloShare {
-		m.lacks = bisect(0, mostLackingDB, func(db float64) bool { return heard(db) >= c.Thresholds.SoloShare })
 		left := math.Pow(10, -c.Thresholds.TwoEarsDB/10)
 		for b, v := range s.rest {
 			s.mask[b] += (left - 1) * v
@@ -218,6 +201,47 @@ func (s *soloist) note(note int32) (m masked, ok bool) {
 		m.most = max(m.share, hearing.PartialShare(part, alone))
 	}
 	return m, true
+}
+
+// settled is when a solo note is listened to, s on the seat's clock.
+func (s *soloist) settled(note int32) float64 {
+	n := s.c.Performance.Notes[note]
+	return s.c.Field.Hall.HeardAt(n.Division, n.OnS) + min(0.5, (n.OffS-n.OnS)*0.7)
+}
+
+// heard is the share of its loudness that the note keeps if it is raised by so many dB.
+func (s *soloist) heard(db float64) float64 {
+	g := math.Pow(10, db/10)
+	for b, v := range s.sig {
+		s.up[b] = v * g
+	}
+	part, alone := s.c.Hearing.Partial(s.up, s.mask, s.work)
+	if alone <= 0 {
+		return 0
+	}
+	return min(1, part/alone)
+}
+
+// worst is the note of a run that keeps the smallest share, of those that keep as little the one that lacks most to keep
+// solo_share, and how many dB that is.
+func (s *soloist) worst(strokes []stroke, run []masked) (worst masked, lacks float64) {
+	least := slices.MinFunc(run, func(a, b masked) int { return cmp.Compare(a.share, b.share) }).share
+	lacks = -1
+	for _, m := range run {
+		if m.share > least {
+			continue
+		}
+		note := strokes[m.stroke].notes[0]
+		s.beside(note, s.settled(note))
+		enough := func(db float64) bool { return s.heard(db) >= s.c.Thresholds.SoloShare }
+		if lacks >= 0 && enough(lacks) {
+			continue
+		}
+		if db := bisect(0, mostLackingDB, enough); db > lacks {
+			worst, lacks = m, db
+		}
+	}
+	return worst, lacks
 }
 
 // onsetOf is the onset that begins at key time t, -1 where there is none.
@@ -232,13 +256,10 @@ func (c *Context) onsetOf(t float64) int {
 
 func (s *soloist) finding(strokes []stroke, run []masked) Finding {
 	c := s.c
-	worst := run[0]
+	worst, lacks := s.worst(strokes, run)
 	var notes []int32
 	lost, mean, most := 0.0, 0.0, 0.0
 	for _, m := range run {
-		if m.share < worst.share || m.share == worst.share && m.lacks > worst.lacks {
-			worst = m
-		}
 		notes = append(notes, strokes[m.stroke].notes...)
 		lost += (1 - m.share) * (strokes[m.stroke].off - strokes[m.stroke].on)
 		mean += m.share / float64(len(run))
@@ -252,23 +273,23 @@ func (s *soloist) finding(strokes []stroke, run []masked) Finding {
 		sev = Fail
 	}
 	switch {
-	case len(run) < 3 && worst.lacks <= c.Thresholds.TwoEarsDB:
+	case len(run) < 3 && lacks <= c.Thresholds.TwoEarsDB:
 		sev = Notice // two ears may make it up, and a line bridges a weak note
 	case !c.intended(c.Performance.Notes[first.notes[0]].Part):
 		sev = Notice // what is assumed condemns nobody
 	}
-	lacking := fmt.Sprintf("%.0f dB", math.Ceil(worst.lacks))
-	if worst.lacks > mostLackingDB-0.1 {
+	lacking := fmt.Sprintf("%.0f dB", math.Ceil(lacks))
+	if lacks > mostLackingDB-0.1 {
 		lacking = fmt.Sprintf("more than %d dB", mostLackingDB)
 	}
-	level := fmt.Sprintf("put the solo %s up, or the accompaniment as much down", steps(worst.lacks))
-	if worst.lacks > 3*stepDB {
+	level := fmt.Sprintf("put the solo %s up, or the accompaniment as much down", steps(lacks))
+	if lacks > 3*stepDB {
 		level = "bring the accompaniment down by several dynamic marks: a louder solo stop alone does not make up so much"
 	}
 	f := Finding{AtS: first.on, UntilS: last.off, Division: d, Keys: c.keyNames(notes), Severity: sev,
 		Count: len(run), Weight: lost, Notes: c.noteIDs(notes), Trace: s.trace(strokes[worst.stroke].notes[0]),
 		Measured: map[string]float64{"heard_share": round(mean, 2), "heard_most_share": round(most, 2), "more_than_share": round(1-rare, 4), "worst_share": round(worst.share, 2),
-			"lacks_db": round(worst.lacks, 1), "notes": float64(len(run))}}
+			"lacks_db": round(lacks, 1), "notes": float64(len(run))}}
 	f.Message = fmt.Sprintf("The solo on the %s does not stand out: %d of its notes keep on average %s of their loudness beside the accompaniment, and the worst lacks %s; %s.",
 		d, len(run), percents(mean, most), lacking, usual(rare, likeSolo))
 	if len(run) == 1 {
@@ -307,18 +328,14 @@ func (s *soloist) beside(note int32, t float64) int {
 	clear(s.mask)
 	clear(s.rest)
 	c.Field.Energy(s.sig, c.Field.NoteEvents(int(note)), t)
-	others := 0
-	for _, e := range c.Field.Sounding(nil, t) {
-		if c.Field.Events[e].Note != note {
-			c.Field.Energy(s.mask, []int32{e}, t)
-			others++
-		}
-	}
+	s.others = c.Field.Sounding(s.others[:0], t)
+	s.others = slices.DeleteFunc(s.others, func(e int32) bool { return c.Field.Events[e].Note == note })
+	c.Field.Energy(s.mask, s.others, t)
 	if o := c.onsetOf(c.Performance.Notes[note].OnS); o >= 0 {
 		c.Field.ResidueAt(s.rest, &c.Field.Onsets[o], max(t, c.Field.Onsets[o].AtS))
 	}
 	for b, v := range c.Field.Noise {
 		s.mask[b] += v + s.rest[b]
 	}
-	return others
+	return len(s.others)
 }

@@ -180,16 +180,14 @@ func (r *runner) rise(x stroke, slow float64) float64 {
 		for i := range events {
 			shut = shut && h.ShutS(&events[i]) <= heard
 		}
-		for i := range events {
-			if shut {
-				r.ringing.Add(&events[i])
-			} else {
-				h.Pipe(r.before, &events[i], heard)
-				h.Pipe(r.after, &events[i], end)
-			}
-		}
 		if !shut {
+			h.Pipes(r.before, events, heard)
+			h.Pipes(r.after, events, end)
 			kept = append(kept, n)
+			continue
+		}
+		for i := range events {
+			r.ringing.Add(&events[i])
 		}
 	}
 	r.pending = kept
@@ -198,9 +196,9 @@ func (r *runner) rise(x stroke, slow float64) float64 {
 	r.ringing.At(r.after, end)
 	for _, n := range x.notes {
 		events := r.events(n, x.on, slow)
+		h.Pipes(r.before, events, heard)
+		h.Pipes(r.after, events, end)
 		for i := range events {
-			h.Pipe(r.before, &events[i], heard)
-			h.Pipe(r.after, &events[i], end)
 			h.SteadyPipe(r.own, &events[i], x.on)
 		}
 	}

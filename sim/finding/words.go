@@ -90,7 +90,7 @@ func bisect(lo, hi float64, ok func(x float64) bool) float64 {
 	if ok(lo) {
 		return lo
 	}
-	for range 24 {
+	for range bisections {
 		mid := (lo + hi) / 2
 		if ok(mid) {
 			hi = mid

@@ -3,6 +3,7 @@ package field
 import (
 	"math"
 	"slices"
+	"sync"
 
 	"afterchord/acoustics/hearing"
 	"afterchord/acoustics/octave"
@@ -26,7 +27,10 @@ type Field struct {
 	Onsets     []Onset   // one for each time that keys go down, by time
 
 	byNote [][]int32
-	maxLen float64
+
+	openOnce  sync.Once
+	open      []stretch
+	farthestS float64 // delay of the farthest division
 }
 
 // Onset is the state of the hall when one or more keys have gone down: the residue of
@@ -75,23 +79,52 @@ func (f *Field) NoteEvents(note int) []int32 {
 
 // Sounding appends to dst the events whose pallet is open at t on the seat's clock.
 func (f *Field) Sounding(dst []int32, t float64) []int32 {
-	first, _ := slices.BinarySearchFunc(f.Events, t-f.maxLen-1, func(e pipework.Event, t float64) int {
-		if e.OnS < t {
-			return -1
+	f.openOnce.Do(f.markOpen)
+	stretch := min(len(f.open)-1, max(0, int((t-f.farthestS)/openS)))
+	for _, i := range f.open[stretch].held {
+		if f.opensAt(i, t) {
+			dst = append(dst, i)
 		}
-		return 1
-	})
-	for i := first; i < len(f.Events); i++ {
-		e := &f.Events[i]
-		if e.OnS > t {
-			break
-		}
-		d := f.Hall.Paths[e.Pipe.Division].DelayS
-		if e.OnS+d <= t && t < e.OffS+d {
+	}
+	for i := f.open[stretch].next; i < len(f.Events) && f.Events[i].OnS <= t; i++ {
+		if f.opensAt(int32(i), t) {
 			dst = append(dst, int32(i))
 		}
 	}
 	return dst
+}
+
+// opensAt reports whether the pallet of an event is open at t on the seat's clock.
+func (f *Field) opensAt(i int32, t float64) bool {
+	e := &f.Events[i]
+	d := f.Hall.Paths[e.Pipe.Division].DelayS
+	return e.OnS+d <= t && t < e.OffS+d
+}
+
+// openS is how long the stretches are at whose beginnings it is known which pallets are open, s.
+const openS = 1
+
+// stretch is what begins at a multiple of openS.
+type stretch struct {
+	held []int32 // events that began before it and go on
+	next int     // the first that begins in it
+}
+
+// markOpen finds out which pallets are open as each stretch begins.
+func (f *Field) markOpen() {
+	for d := range f.Hall.Paths {
+		f.farthestS = max(f.farthestS, f.Hall.Paths[d].DelayS)
+	}
+	f.open = []stretch{{}}
+	var held []int32
+	for i := range f.Events {
+		for f.Events[i].OnS >= float64(len(f.open))*openS {
+			begins := float64(len(f.open)) * openS
+			held = slices.DeleteFunc(held, func(k int32) bool { return f.Events[k].OffS < begins })
+			f.open = append(f.open, stretch{slices.Clone(held), i})
+		}
+		held = append(held, int32(i))
+	}
 }
 
 // Energy adds to dst the mean-square pressure, (20 µPa)² per auditory band, that the
@@ -121,18 +154,8 @@ func (h *Hall) SteadyPipe(dst []float64, e *pipework.Event, atS float64) {
 	v := h.voice(e.Pipe)
 	g := h.boxGain(v.division, atS)
 	for i, b := range v.bands {
-		o := h.octaveOf[b]
-		dst[b] += v.steady[i] * g[o] * h.through(v.division, int(b))
+		dst[b] += v.full[i] * g[v.octave[i]]
 	}
-}
-
-// through is the steady-state mean-square pressure at the seat, (20 µPa)² per pW of a division.
-func (h *Hall) through(division, band int) float64 {
-	sum := h.direct[division][band]
-	for t := 0; t < h.terms; t++ {
-		sum += h.gain[division][band][t]
-	}
-	return sum
 }
 
 // Pipe adds what one pipe event gives at the seat at t: its rise, steady state and
@@ -165,6 +188,16 @@ func (h *Hall) pipe(dst []float64, e *pipework.Event, t float64, l *lapses) {
 		return
 	}
 	g, decayed := l.box(v.division, t-delay), l.after(open)
+	if open-v.dead >= v.attackS && v.prompt {
+		for i, b := range v.bands {
+			p := v.full[i]
+			for t := range h.terms {
+				p -= v.wanting[i][t] * decayed[b][t]
+			}
+			dst[b] += g[v.octave[i]] * max(0, p)
+		}
+		return
+	}
 	direct, gain := h.direct[v.division], h.gain[v.division]
 	for i, b := range v.bands {
 		left := v.alive(h.terms, i, &decayed[b])

@@ -36,6 +36,7 @@ func testHall(t testing.TB, rt float64, direct bool) *Hall {
 	if !direct {
 		clear(h.direct[0])
 	}
+	h.addUp()
 	for stop := range 2 {
 		for key := 36; key <= 96; key++ {
 			id := voicing.PipeID{Stop: uint8(stop), Key: uint8(key)}

@@ -34,6 +34,7 @@ type Hall struct {
 	rate     [][maxTerms]float64   // per auditory band, 1/s
 	gain     [][][maxTerms]float64 // per division and auditory band
 	direct   [][]float64           // per division and auditory band
+	through  [][]float64           // likewise, what a pW gives at the seat for good, (20 µPa)²
 	terms    int
 	box      [][]performance.BoxMove // per division, by time
 
@@ -69,6 +70,7 @@ func NewHall(o *voicing.Organ, r *room.Room, seat room.Seat, m *hearing.Model, b
 			}
 		}
 	}
+	h.addUp()
 	for _, m := range box {
 		if m.Division >= 0 && m.Division < len(h.box) {
 			h.box[m.Division] = append(h.box[m.Division], m)
@@ -76,6 +78,19 @@ func NewHall(o *voicing.Organ, r *room.Room, seat room.Seat, m *hearing.Model, b
 	}
 	h.spreadNoise(r)
 	return h
+}
+
+// addUp makes through of the direct sound and the decays.
+func (h *Hall) addUp() {
+	h.through = make([][]float64, len(h.direct))
+	for d, direct := range h.direct {
+		h.through[d] = append([]float64(nil), direct...)
+		for b, g := range h.gain[d] {
+			for t := range h.terms {
+				h.through[d][b] += g[t]
+			}
+		}
+	}
 }
 
 // spreadNoise shares each octave's noise among the auditory bands within it.

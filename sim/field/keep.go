@@ -56,18 +56,21 @@ func (e *engine) snapshot(o *Onset, frame int) {
 func (e *engine) steadyNow() float64 {
 	h, sum := e.h, 0.0
 	for d := range e.speaking {
-		for b, p := range e.speaking[d] {
-			if p > 0 {
-				o := h.octaveOf[b]
-				sum += p * h.through(d, b) * e.boxes[d][o]
+		if e.sounding[d] == 0 {
+			continue
+		}
+		for _, o := range e.octaves {
+			in := 0.0
+			for b := o.from; b < o.to; b++ {
+				in += e.speaking[d][b] * h.through[d][b]
 			}
+			sum += in * e.boxes[d][o.index]
 		}
 	}
 	for i := range e.rising {
 		v := e.rising[i].voice
-		for j, b := range v.bands {
-			o := h.octaveOf[b]
-			sum += v.steady[j] * h.through(v.division, int(b)) * e.boxes[v.division][o]
+		for o, p := range &v.fullIn {
+			sum += p * e.boxes[v.division][o]
 		}
 	}
 	return sum

@@ -81,6 +81,7 @@ type ending struct {
 	heldS float64             // how long the pallet was open
 	power []float64           // what it gives, pW in each band of its voice
 	room  [][maxTerms]float64 // what it has put into the room's decays, pW per unit of their gain
+	lasts octave.Bands        // for how long each octave is more than nothing, s
 }
 
 // endingBits is the logarithm of how many endings a voice remembers.
@@ -93,12 +94,13 @@ func (h *Hall) ending(v *voice, heldS float64, l *lapses) *ending {
 	if e := s.Load(); e != nil && e.heldS == heldS {
 		return e
 	}
-	e := &ending{heldS, make([]float64, len(v.bands)), make([][maxTerms]float64, len(v.bands))}
+	e := &ending{heldS: heldS, power: make([]float64, len(v.bands)), room: make([][maxTerms]float64, len(v.bands))}
 	decayed := l.after(heldS)
 	for i, b := range v.bands {
 		left := v.alive(h.terms, i, &decayed[b])
 		e.power[i], e.room[i] = v.speech(h.terms, i, heldS-v.dead, &left)
 	}
+	e.lasts = v.lasting(e.power)
 	s.Store(e)
 	return e
 }

@@ -22,11 +22,11 @@ func (e *engine) finish(x edge, t0 float64) {
 	ev := &e.f.Events[x.event]
 	v := e.h.voice(ev.Pipe)
 	end := e.h.ending(v, ev.OffS-ev.OnS, e.lapses)
-	power := end.power
+	power, lasts := end.power, &end.lasts
 	if rising := int(e.where[x.event]) - 1; rising >= 0 {
 		e.drop(rising)
 	} else {
-		power = v.steady
+		power, lasts = v.steady, &v.lasts
 		speaking := e.speaking[v.division]
 		for i, b := range v.bands {
 			speaking[b] = max(0, speaking[b]-power[i])
@@ -41,43 +41,36 @@ func (e *engine) finish(x edge, t0 float64) {
 			residue[b] += end.room[i][t] * g[v.octave[i]] * gain[b][t] * back[b][t]
 		}
 	}
-	e.release(v, power, max(0, t0+e.step/2-x.at))
+	e.release(v, power, lasts, max(0, t0+e.step/2-x.at))
 }
 
-// inaudible is how weak a pipe, and nothing how weak an octave of it, is left out when it has died away, pW: 30 and 60 dB below
-// the threshold of hearing at any seat.
-const (
-	inaudible = 1e-3
-	nothing   = 1e-6
-)
+// nothing is how weak an octave of a pipe is left out when it has died away, pW: 45 dB below the threshold of hearing at any seat.
+const nothing = 3e-5
+
+// lasting is how long after its pallet has shut each octave of a pipe of so much power is more than nothing, s.
+func (v *voice) lasting(power []float64) (lasts octave.Bands) {
+	for i, p := range power {
+		lasts[v.octave[i]] += p
+	}
+	for o, p := range lasts {
+		if lasts[o] = 0; p > nothing {
+			lasts[o] = math.Log(p/nothing) / v.fall[o]
+		}
+	}
+	return lasts
+}
 
 // release lets a pipe of so much power fade, whose pallet has been shut for shutS in the middle of the frame.
-func (e *engine) release(v *voice, power []float64, shutS float64) {
-	r := releaser{voice: v, power: power}
-	var left octave.Bands // power in each octave
-	for i, p := range power {
-		left[v.octave[i]] += p
-	}
-	for o, p := range left {
-		if p > 0 {
+func (e *engine) release(v *voice, power []float64, lasts *octave.Bands, shutS float64) {
+	e.releasing = append(e.releasing, releaser{voice: v, power: power, frames: 1})
+	r := &e.releasing[len(e.releasing)-1]
+	for o, s := range lasts {
+		if s > shutS {
 			r.factor[o] = math.Exp(-v.fall[o] * shutS)
-			left[o] *= r.factor[o]
+			r.heard[o] = 1 + int32((s-shutS)/e.step)
+			r.frames = max(r.frames, 1+r.heard[o]) // the last is silent
 		}
 	}
-	for r.frames = 1; ; r.frames++ {
-		sum := 0.0
-		for o, p := range left {
-			sum += p
-			left[o] = p * v.fade[o]
-			if p > nothing {
-				r.heard[o] = r.frames
-			}
-		}
-		if sum <= inaudible {
-			break
-		}
-	}
-	e.releasing = append(e.releasing, r)
 }
 
 // drop removes riser i.

@@ -74,9 +74,6 @@ func RunUnheard(ctx context.Context, h *Hall, events []pipework.Event, p *perfor
 func run(ctx context.Context, h *Hall, events []pipework.Event, p *performance.Performance, heard bool) (*Field, error) {
 	f := &Field{Hall: h, Model: h.Model, Events: events, Noise: h.Noise, StepS: Step}
 	f.byNote = groupByNote(events, len(p.Notes))
-	for _, e := range events {
-		f.maxLen = max(f.maxLen, e.OffS-e.OnS)
-	}
 	f.Onsets = onsets(h, p)
 	if err := newEngine(h, f).run(ctx, heard); err != nil {
 		return nil, err

@@ -45,7 +45,11 @@ type voice struct {
 	joined  [][maxTerms]float64 // [share] of the band's fall and decays
 	octave  []uint8             // of the bands
 	runs    [octave.N]int32     // the first of the bands that is in each octave
+	lasts   octave.Bands        // for how long each octave of steady is more than nothing once the pallet has shut, s
 	fade    octave.Bands        // what a frame leaves in each octave once the pallet has shut
+	full    []float64           // mean-square pressure at the seat of steady, (20 µPa)²
+	fullIn  octave.Bands        // likewise in each octave
+	wanting [][maxTerms]float64 // what full lacks of it for every unit that a decay has left since the pallet opened; where prompt and attackS is past
 	attack  [phases][]float64   // rows of len(bands): power in frame n after the first sound
 
 	endings [1 << endingBits]atomic.Pointer[ending] // those asked for last
@@ -100,7 +104,7 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 	v.first = append(v.first, int32(len(v.parts)))
 	n := len(v.bands)
 	v.deficit, v.undead, v.joined = make([][maxTerms]float64, n), make([][maxTerms]float64, n), make([][maxTerms]float64, n)
-	v.octave = make([]uint8, n)
+	v.octave, v.full, v.wanting = make([]uint8, n), make([]float64, n), make([][maxTerms]float64, n)
 	for o, r := range v.fall {
 		v.fade[o] = math.Exp(-r * Step)
 	}
@@ -114,7 +118,10 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 		for t := range h.terms {
 			v.joined[i][t] = share(v.fall[o], h.rate[b][t])
 		}
+		v.full[i] = v.steady[i] * h.through[v.division][b]
+		v.fullIn[o] += v.full[i]
 	}
+	v.lasts = v.lasting(v.steady)
 	v.prompt = true
 	for i := range v.bands {
 		for j := v.first[i]; j < v.first[i+1]; j++ {
@@ -129,6 +136,7 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 				d, ok := deficit(c.rise, rates[t])
 				v.prompt = v.prompt && ok
 				v.deficit[i][t] += c.power * d
+				v.wanting[i][t] = h.gain[v.division][c.band][t] * (v.steady[i] + v.deficit[i][t]) * v.undead[i][t]
 				c.late[t], c.soon[t] = c.power*2*rates[t]/(c.rise-rates[t]), c.power*rates[t]/(2*c.rise-rates[t])
 			}
 		}

@@ -3,9 +3,10 @@ package voicing
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"strconv"
 	"strings"
+
+	"afterchord/acoustics/lazyregexp"
 )
 
 // boxWords is where the box stands at each word, 0 shut … 1 open.
@@ -133,7 +134,7 @@ func (s *Stop) mutation() bool {
 	return !s.Mixture() && math.Abs(octaves-math.Round(octaves)) > 0.01
 }
 
-var lengthWord = regexp.MustCompile(`\d+ \d+/\d+|\d+/\d+|\d+`)
+var lengthWord = lazyregexp.New(`\d+ \d+/\d+|\d+/\d+|\d+`)
 
 // stops reads names ("Octave 4", "Mixture") or lengths and groups ("8' flutes", "16", "8 4 2").
 func (c *RegChange) stops(o *Organ, p, sign string) bool {

@@ -2,9 +2,10 @@ package voicing
 
 import (
 	"fmt"
-	"regexp"
 	"strconv"
 	"strings"
+
+	"afterchord/acoustics/lazyregexp"
 )
 
 // StopsLine is one line of a stops file: a place in the piece and the registration from there on.
@@ -17,7 +18,7 @@ type StopsLine struct {
 
 const maxStopsLines = 10000
 
-var stopsLinePattern = regexp.MustCompile(`(?i)^bar\s+(\d{1,6})(?:\s*,?\s*beat\s+(\d{1,3}(?:\.\d{1,6})?))?\s*:\s*(.+)$`)
+var stopsLinePattern = lazyregexp.New(`(?i)^bar\s+(\d{1,6})(?:\s*,?\s*beat\s+(\d{1,3}(?:\.\d{1,6})?))?\s*:\s*(.+)$`)
 
 // ParseStopsFile reads stops over time, a line each in the order of the piece:
 //

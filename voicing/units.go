@@ -3,9 +3,10 @@ package voicing
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"strconv"
 	"strings"
+
+	"afterchord/acoustics/lazyregexp"
 )
 
 // minFeet and maxFeet bound the length of a rank (a 64 ft stop is the largest there is; the
@@ -69,7 +70,7 @@ func FeetText(feet float64) string {
 	return strconv.FormatFloat(feet, 'f', 3, 64)
 }
 
-var feetAtEnd = regexp.MustCompile(`(\d+ \d+/\d+|\d+/\d+|\d+)(?: ?['′’]| ?ft\.?)?$`)
+var feetAtEnd = lazyregexp.New(`(\d+ \d+/\d+|\d+/\d+|\d+)(?: ?['′’]| ?ft\.?)?$`)
 
 // feetFromName is the length that the engraved name of a stop ends with.
 func feetFromName(name string) (float64, bool) {
@@ -80,7 +81,7 @@ func feetFromName(name string) (float64, bool) {
 	return ParseFeet(m[1])
 }
 
-var keyPattern = regexp.MustCompile(`^([A-Ga-g])([#b♯♭]?)(-?\d)$`)
+var keyPattern = lazyregexp.New(`^([A-Ga-g])([#b♯♭]?)(-?\d)$`)
 
 // ParseKey reads a key name: C4 is middle C, MIDI key 60; C2 is the lowest key of a manual.
 func ParseKey(s string) (int, bool) {

@@ -5,10 +5,11 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"regexp"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2"
+
+	"afterchord/acoustics/lazyregexp"
 )
 
 // Error is a mistake in a file.
@@ -76,7 +77,7 @@ func explain(err error) (all []*Error) {
 }
 
 // mismatch is how the decoder says that a value is of another type than the field in the program.
-var mismatch = regexp.MustCompile(`cannot decode TOML (\w+) into (?:.* of type )?(.+)$`)
+var mismatch = lazyregexp.New(`cannot decode TOML (\w+) into (?:.* of type )?(.+)$`)
 
 // inWords is a message of the decoder on one line, without the types of the program.
 func inWords(text string) string {

@@ -8,9 +8,9 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"regexp"
 	"time"
 
+	"afterchord/acoustics/lazyregexp"
 	"afterchord/render/report"
 	"afterchord/render/results"
 )
@@ -65,8 +65,8 @@ func printPDF(ctx context.Context, browser, page, pdf string) error {
 	if err != nil {
 		return err
 	}
-	return writeData(pdf, pdfDate.ReplaceAll(data, []byte("${1}20000101000000+00'00'")))
+	return writeData(pdf, pdfDate.Regexp().ReplaceAll(data, []byte("${1}20000101000000+00'00'")))
 }
 
 // pdfDate is when a browser made a PDF file: left as it is, the same sheet would have other bytes each time.
-var pdfDate = regexp.MustCompile(`(/(?:CreationDate|ModDate) \(D:)\d{14}[+-]\d\d'\d\d'`)
+var pdfDate = lazyregexp.New(`(/(?:CreationDate|ModDate) \(D:)\d{14}[+-]\d\d'\d\d'`)

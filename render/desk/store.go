@@ -7,12 +7,13 @@ import (
 	"io/fs"
 	"net/http"
 	"path/filepath"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 	"sync"
 	"time"
+
+	"afterchord/acoustics/lazyregexp"
 )
 
 // Store keeps projects on a [Shelf]: each has its newest state and, beside it, the scores as they came or were
@@ -26,8 +27,8 @@ type Store struct {
 }
 
 var (
-	idPattern   = regexp.MustCompile(`^p[0-9]{14}-[0-9a-f]{12}$`)
-	projectFile = regexp.MustCompile(`^[a-z]+-[0-9]+\.[a-z]+$`) // names as Create and Add make them
+	idPattern   = lazyregexp.New(`^p[0-9]{14}-[0-9a-f]{12}$`)
+	projectFile = lazyregexp.New(`^[a-z]+-[0-9]+\.[a-z]+$`) // names as Create and Add make them
 )
 
 func newStore(shelf Shelf) *Store { return &Store{shelf: shelf, now: time.Now} }

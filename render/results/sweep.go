@@ -14,6 +14,7 @@ import (
 	"syscall"
 
 	"afterchord/acoustics/atomicfile"
+	"afterchord/acoustics/lazyregexp"
 )
 
 // stagePrefix begins the names of the folders in which results are written, before the number of the
@@ -21,7 +22,7 @@ import (
 const stagePrefix = ".afterchord-unfinished-"
 
 // stagePath is the part of a path that such a folder is.
-var stagePath = regexp.MustCompile(`[/\\\\]` + regexp.QuoteMeta(stagePrefix) + `[0-9]+-[0-9]+`)
+var stagePath = lazyregexp.New(`[/\\\\]` + regexp.QuoteMeta(stagePrefix) + `[0-9]+-[0-9]+`)
 
 // Public is a message with the places that files will have in the place of those in which they are written: the
 // folders between are gone when somebody looks.

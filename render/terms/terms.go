@@ -3,8 +3,9 @@ package terms
 
 import (
 	"fmt"
-	"regexp"
 	"strings"
+
+	"afterchord/acoustics/lazyregexp"
 )
 
 // Set is whose terms are spoken.
@@ -34,10 +35,10 @@ var values = map[string]string{
 // A value stands alone, not within a key such as crotchets_a_minute; a bar is one where a number, "of" or "a" stands beside it,
 // so that names and keys called bar stay as they are.
 var (
-	value     = regexp.MustCompile(`\b((?:hemi)?(?:demi)?(?:semi)?[Qq]uaver|[Hh]emidemisemiquaver|[Dd]emisemiquaver|[Ss]emiquaver|[Cc]rotchet|[Mm]inim|[Ss]emibreve|[Bb]reve)(s?)\b`)
-	article   = regexp.MustCompile(`\b([Aa])n? (dotted |double-dotted )?(quarter|eighth|half|sixteenth|whole|thirty-second|sixty-fourth|double whole) note`)
-	barBefore = regexp.MustCompile(`\b([Bb])ar(s?) (\d|of |and )`)
-	barAfter  = regexp.MustCompile(`(\d[  ]|\b(?:a|the|each|every|one|whole|more|fewer|these|same|over|any) )bar(s?)\b([^-]|$)`)
+	value     = lazyregexp.New(`\b((?:hemi)?(?:demi)?(?:semi)?[Qq]uaver|[Hh]emidemisemiquaver|[Dd]emisemiquaver|[Ss]emiquaver|[Cc]rotchet|[Mm]inim|[Ss]emibreve|[Bb]reve)(s?)\b`)
+	article   = lazyregexp.New(`\b([Aa])n? (dotted |double-dotted )?(quarter|eighth|half|sixteenth|whole|thirty-second|sixty-fourth|double whole) note`)
+	barBefore = lazyregexp.New(`\b([Bb])ar(s?) (\d|of |and )`)
+	barAfter  = lazyregexp.New(`(\d[  ]|\b(?:a|the|each|every|one|whole|more|fewer|these|same|over|any) )bar(s?)\b([^-]|$)`)
 )
 
 // Say puts a text that this program wrote into the terms of s.

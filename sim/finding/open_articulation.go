@@ -2,8 +2,8 @@ package finding
 
 import (
 	"fmt"
-	"regexp"
 
+	"afterchord/acoustics/lazyregexp"
 	"afterchord/sim/score"
 )
 
@@ -37,7 +37,7 @@ func OpenArticulation(c *Context) []Finding {
 }
 
 // touchWord is how a page says in words that notes are joined or parted (English, German, French, Italian).
-var touchWord = regexp.MustCompile(`(?i)\b(legat|stacc|marc(\.|ato\b)|ten(\.|uto\b)|portato|détach|detach|parted|lié|gebunden|abgesetzt|gestoßen|gestossen|getragen|sciolt|separat|martellato)`)
+var touchWord = lazyregexp.New(`(?i)\b(legat|stacc|marc(\.|ato\b)|ten(\.|uto\b)|portato|détach|detach|parted|lié|gebunden|abgesetzt|gestoßen|gestossen|getragen|sciolt|separat|martellato)`)
 
 // firstWordOfTouch is when the page first says in words how notes are touched, s; after the end where it never does.
 func (c *Context) firstWordOfTouch() float64 {

@@ -1,9 +1,9 @@
 package performance
 
 import (
-	"regexp"
 	"strings"
 
+	"afterchord/acoustics/lazyregexp"
 	"afterchord/voicing"
 )
 
@@ -17,7 +17,7 @@ const (
 )
 
 // numbering is what programs add to a name to tell staves and tracks apart.
-var numbering = regexp.MustCompile(`(?i)\s*\((track|channel)\s+\d+\)|,?\s*\b(staff|system|portée|rigo|pentagramma)\s+\d+\b`)
+var numbering = lazyregexp.New(`(?i)\s*\((track|channel)\s+\d+\)|,?\s*\b(staff|system|portée|rigo|pentagramma)\s+\d+\b`)
 
 // generic are words of a name that say nothing of who plays.
 var generic = map[string]bool{"organ": true, "orgel": true, "orgue": true, "organo": true, "orgues": true, "pipe": true, "church": true, "reed": true,

@@ -1,12 +1,13 @@
 package score
 
 import (
-	"regexp"
 	"strings"
+
+	"afterchord/acoustics/lazyregexp"
 )
 
 // The words of annotated scores; the second form is that of earlier versions.
-var annotation = regexp.MustCompile(`^([■▲○] )?[0-9]+ [a-z ]+ \((lost|weakened|worth knowing)\): |^(■ )?(fail|warning|note) [0-9]+, [a-z ]+: `)
+var annotation = lazyregexp.New(`^([■▲○] )?[0-9]+ [a-z ]+ \((lost|weakened|worth knowing)\): |^(■ )?(fail|warning|note) [0-9]+, [a-z ]+: `)
 
 // IsAnnotation tells words that name a finding ("■ 3 covered entry (lost): …"), as they stand in
 // an annotated score, from what its composer wrote.

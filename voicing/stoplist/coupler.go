@@ -3,14 +3,16 @@ package stoplist
 import (
 	"regexp"
 	"strings"
+
+	"afterchord/acoustics/lazyregexp"
 )
 
 var (
 	couplerWords = []string{"koppel", "kopplung", "coupler", "copula", "accoupl", "tirasse", "unione", "unioni", "union ", "acoplamiento", "enganche", "acople", "koppeling", "copula ", "superottava", "sottottava", "ottave sopra", "octaves graves", "octaves aigu", "octave grave", "octave aigu", "unison off", "unisson", "suboctave", "sub octave", "super octave coupler", "intermanual", "koppl", "pedalkoppel", "tir.", "accoppiament", "tirasses", "angehangt", "angehängt", "aangehangen", "pull-down", "pulldown", "superkoppel", "koppeln"}
-	supText      = regexp.MustCompile(`^sup(?:er)?\.? ?`)
-	pitchRun     = regexp.MustCompile(`(?i) (?:16|8|4|uo)'?(?:[-/](?:16|8|4|uo)'?)+$`)
-	spokenPair   = regexp.MustCompile(` (?:to|on|an|auf|zu|zum|sur|au|al|alla|a|à|aan|op|nach) (?:the |das |le |la |il )?`)
-	shiftMarks   = regexp.MustCompile(`(?i)(?:\(|,| |^)(?:(sub|sub[ -]?octave|suboctave|suboktav|16'?|unten|grave|graves|sotto|sottottava)|(super|octave|superoctave|superoktav|4'?|oben|aigu|aiguë|aigue|aigues|sopra|superottava|acuta|oct\.?)|(8'?|uo|unison off|unison|normal))(?:\)|,|$| )`)
+	supText      = lazyregexp.New(`^sup(?:er)?\.? ?`)
+	pitchRun     = lazyregexp.New(`(?i) (?:16|8|4|uo)'?(?:[-/](?:16|8|4|uo)'?)+$`)
+	spokenPair   = lazyregexp.New(` (?:to|on|an|auf|zu|zum|sur|au|al|alla|a|à|aan|op|nach) (?:the |das |le |la |il )?`)
+	shiftMarks   = lazyregexp.New(`(?i)(?:\(|,| |^)(?:(sub|sub[ -]?octave|suboctave|suboktav|16'?|unten|grave|graves|sotto|sottottava)|(super|octave|superoctave|superoktav|4'?|oben|aigu|aiguë|aigue|aigues|sopra|superottava|acuta|oct\.?)|(8'?|uo|unison off|unison|normal))(?:\)|,|$| )`)
 )
 
 // looksLikeCoupler tells whether text can only be a coupler.

@@ -3,20 +3,21 @@ package stoplist
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"strconv"
 	"strings"
+
+	"afterchord/acoustics/lazyregexp"
 )
 
 var (
-	pitchText  = regexp.MustCompile(`(?i)(?:^|[^\pL])(?:a|la|a ?1|a ?'|a'|la ?3|stimmtonhöhe|stimmung|tonhöhe|pitch|diapason|corista|toonhoogte|afinación|kammerton|accord)[^\d\n]{0,30}?(3[5-9]\d|4\d\d)(?:[.,](\d))? ?(?:hz|hertz|herz|vibr)?`)
-	pitchHz    = regexp.MustCompile(`(?i)(?:^|[^\d])(3[5-9]\d|4[0-9]\d)(?:[.,](\d))? ?(?:hz|hertz)`)
-	windText   = regexp.MustCompile(`(?i)(?:wind ?druck|winddruck|wind ?pressure|wind|pression|pressione|presión|winddruk|druk|w\.p\.)[^\n]{0,40}?(?:(\d{2,3})(?:[.,]\d)? ?(?:mm|ws|wk)|(\d(?:[ -]?\d/\d|\.\d+)?) ?(?:"|inches|inch|in\.|''))`)
-	windMM     = regexp.MustCompile(`(?i)(\d{2,3}) ?mm ?(?:ws|wc|wk|wassersäule|waterkolom|w\.s\.|d'eau|di colonna|c\.a\.|water)`)
-	pedalWind  = regexp.MustCompile(`(?i)ped\w*\.?:? ?(\d{2,3}) ?mm`)
-	yearText   = regexp.MustCompile(`(?:^|[^\d])(1[4-9]\d\d|20[0-2]\d)(?:$|[^\d])`)
-	pistonText = regexp.MustCompile(`(?i)(\d{1,2}|one|two|three|four|five|six|eight|ten|twelve) (?:adjustable |thumb |toe |reversible |programmable |freie |feste |free |fixed |libres? |vrije |libere )*(general|generals|pistons?|composition pedals|combination pistons?|combination pedals|freie kombination(?:en)?|kombination(?:en)?|combinaisons?|combinazioni|vrije combinaties|foot pistons|toe studs|pistoncini)`)
-	setterText = regexp.MustCompile(`(?i)setzer|combinator|combinateur|sequencer|memory levels|memories|piston sequencer|level capture|capture system|elektronische kombination|combination action|stepper`)
+	pitchText  = lazyregexp.New(`(?i)(?:^|[^\pL])(?:a|la|a ?1|a ?'|a'|la ?3|stimmtonhöhe|stimmung|tonhöhe|pitch|diapason|corista|toonhoogte|afinación|kammerton|accord)[^\d\n]{0,30}?(3[5-9]\d|4\d\d)(?:[.,](\d))? ?(?:hz|hertz|herz|vibr)?`)
+	pitchHz    = lazyregexp.New(`(?i)(?:^|[^\d])(3[5-9]\d|4[0-9]\d)(?:[.,](\d))? ?(?:hz|hertz)`)
+	windText   = lazyregexp.New(`(?i)(?:wind ?druck|winddruck|wind ?pressure|wind|pression|pressione|presión|winddruk|druk|w\.p\.)[^\n]{0,40}?(?:(\d{2,3})(?:[.,]\d)? ?(?:mm|ws|wk)|(\d(?:[ -]?\d/\d|\.\d+)?) ?(?:"|inches|inch|in\.|''))`)
+	windMM     = lazyregexp.New(`(?i)(\d{2,3}) ?mm ?(?:ws|wc|wk|wassersäule|waterkolom|w\.s\.|d'eau|di colonna|c\.a\.|water)`)
+	pedalWind  = lazyregexp.New(`(?i)ped\w*\.?:? ?(\d{2,3}) ?mm`)
+	yearText   = lazyregexp.New(`(?:^|[^\d])(1[4-9]\d\d|20[0-2]\d)(?:$|[^\d])`)
+	pistonText = lazyregexp.New(`(?i)(\d{1,2}|one|two|three|four|five|six|eight|ten|twelve) (?:adjustable |thumb |toe |reversible |programmable |freie |feste |free |fixed |libres? |vrije |libere )*(general|generals|pistons?|composition pedals|combination pistons?|combination pedals|freie kombination(?:en)?|kombination(?:en)?|combinaisons?|combinazioni|vrije combinaties|foot pistons|toe studs|pistoncini)`)
+	setterText = lazyregexp.New(`(?i)setzer|combinator|combinateur|sequencer|memory levels|memories|piston sequencer|level capture|capture system|elektronische kombination|combination action|stepper`)
 )
 
 var temperamentWords = []struct{ word, name string }{

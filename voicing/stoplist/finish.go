@@ -5,6 +5,8 @@ import (
 	"regexp"
 	"sort"
 	"strings"
+
+	"afterchord/acoustics/lazyregexp"
 )
 
 // roleOrder is how keyboards lie, nearest first, where a list does not number them (common practice).
@@ -79,7 +81,7 @@ func (r *reader) finish() {
 	r.fillCompass()
 }
 
-var pulledDown = regexp.MustCompile(`(?i)sempre unita|unita alla tastiera|constantly coupled|angehängt|angehaengt|aangehangen|pull-?down|ständig wirkende pedalkoppel|tirasse permanente|fest gekoppelt|pedal coupled permanently|costantemente`)
+var pulledDown = lazyregexp.New(`(?i)sempre unita|unita alla tastiera|constantly coupled|angehängt|angehaengt|aangehangen|pull-?down|ständig wirkende pedalkoppel|tirasse permanente|fest gekoppelt|pedal coupled permanently|costantemente`)
 
 // pedalIfPulled adds a pedal without stops where the list says that the manual's keys are pulled down.
 func (r *reader) pedalIfPulled() {

@@ -3,6 +3,8 @@ package stoplist
 import (
 	"regexp"
 	"strings"
+
+	"afterchord/acoustics/lazyregexp"
 )
 
 // roleNames are the names by which lists head a division, folded below; the sign "+" marks one that is in a swell box by its name.
@@ -51,10 +53,10 @@ var fillers = map[string]bool{"organ": true, "orgel": true, "orgue": true, "orga
 	"and": false, "notes": true, "unenclosed": true, "cont": true, "fortsetzung": true, "in": true, "im": true, "swell": false, "box": true, "unexpressive": true, "ranks": true, "pipes": true, "registros": true, "case": true, "main": true, "nave": true, "chancel": true, "chorus": true, "di": true, "a": true, "en": true, "und ": true, "stemmen": true, "nr": true, "no": true, "compass": true, "ambitus": true, "umfang": true, "tonumfang": true, "omvang": true, "under": true, "expression": true, "schwellkasten": true, "tutti": false, "werk": true, "disposition": true, "sous": true, "nombre": false, "wind": true, "duplexed": true, "floating": true}
 
 var (
-	parens      = regexp.MustCompile(`[()\[\]]`)
-	bareCompass = regexp.MustCompile(`(?:^|[ .,(])(?:C{1,3}|FF|GG) ?(?:to|-) ?[a-gA-G]#?(?: in alt[a-z]*)?(?:$|[ .,)])`)
-	stopsCount  = regexp.MustCompile(`(?i)(?:^| )\d{1,2} (?:stops?|jeux|register|registri|registers|registros|stimmen|stemmen|ranks|rangs|speaking stops|sounding stops|reg\.)(?: |$)`)
-	headWind    = regexp.MustCompile(`(?i)(\d{2,3}) ?mm(?: ?(?:ws|wc|wk|ca|c\.a\.))?\b|(\d(?:[ -]?\d/\d|\.\d+)?) ?(?:"|inches|inch|in\.)(?: ?(?:wind|wp|w\.p\.|w\.g\.))?`)
+	parens      = lazyregexp.New(`[()\[\]]`)
+	bareCompass = lazyregexp.New(`(?:^|[ .,(])(?:C{1,3}|FF|GG) ?(?:to|-) ?[a-gA-G]#?(?: in alt[a-z]*)?(?:$|[ .,)])`)
+	stopsCount  = lazyregexp.New(`(?i)(?:^| )\d{1,2} (?:stops?|jeux|register|registri|registers|registros|stimmen|stemmen|ranks|rangs|speaking stops|sounding stops|reg\.)(?: |$)`)
+	headWind    = lazyregexp.New(`(?i)(\d{2,3}) ?mm(?: ?(?:ws|wc|wk|ca|c\.a\.))?\b|(\d(?:[ -]?\d/\d|\.\d+)?) ?(?:"|inches|inch|in\.)(?: ?(?:wind|wp|w\.p\.|w\.g\.))?`)
 )
 
 // heading reads text as the heading of a division; ok is false where it is anything else. What stands in brackets may be
@@ -171,8 +173,8 @@ func nearWord(w string) bool {
 }
 
 var (
-	numberedManual = regexp.MustCompile(`^(i{1,3}|iv|v|[1-5])\.?(?:manual|man|klavier|clavier|manuaal|manuale|tastiera|m|teclado|werk)\.?$`)
-	romanOnly      = regexp.MustCompile(`^[IVX]{1,3}\.?:?$`)
+	numberedManual = lazyregexp.New(`^(i{1,3}|iv|v|[1-5])\.?(?:manual|man|klavier|clavier|manuaal|manuale|tastiera|m|teclado|werk)\.?$`)
+	romanOnly      = lazyregexp.New(`^[IVX]{1,3}\.?:?$`)
 )
 
 // titled is the name of a division as it is printed, without compass, number and brackets.

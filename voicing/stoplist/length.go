@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"afterchord/acoustics/lazyregexp"
 	"afterchord/voicing"
 )
 
@@ -15,15 +16,15 @@ var glyphs = strings.NewReplacer("½", " 1/2", "⅓", " 1/3", "⅔", " 2/3", "¼
 	"′", "'", "’", "'", "‘", "'", "´", "'", "`", "'", "ʹ", "'", "ʼ", "'", "‛", "'", "″", "\"", "”", "\"", "“", "\"", "‴", "'''", "–", "-", "—", "-", "‐", "-", "‑", "-", "−", "-", "…", "...")
 
 var (
-	wideFraction = regexp.MustCompile(`(\d) {2,}(\d/\d)`)
-	gluedFeet    = regexp.MustCompile(`(\pL{3})(\d{1,2}(?: \d/\d)?')`)
-	gluedRanks   = regexp.MustCompile(`(\p{Ll}{3})((?:IV|V?I{1,3}|V)(?:-(?:IV|V?I{1,3}|V))?)(?:$|[ ,;])`)
-	mixedGlued   = regexp.MustCompile(`(^|[^\d/])(1|2|3|5|6|10)[ .\-]?([1-6])/([3-9])(?:[^\d]|$)`)
+	wideFraction = lazyregexp.New(`(\d) {2,}(\d/\d)`)
+	gluedFeet    = lazyregexp.New(`(\pL{3})(\d{1,2}(?: \d/\d)?')`)
+	gluedRanks   = lazyregexp.New(`(\p{Ll}{3})((?:IV|V?I{1,3}|V)(?:-(?:IV|V?I{1,3}|V))?)(?:$|[ ,;])`)
+	mixedGlued   = lazyregexp.New(`(^|[^\d/])(1|2|3|5|6|10)[ .\-]?([1-6])/([3-9])(?:[^\d]|$)`)
 	// feetWords are the words for feet behind a number.
-	feetWords = regexp.MustCompile(`(?i)(\d) ?(?:''|"|ft\.?|feet|foot|fuß|fuss|füße|voets?|vt\.?|pieds?|piedi|pies|pi\.|p\.)($|[^\pL\d])`)
-	ranksText = regexp.MustCompile(`(?i)(?:^|[^\d/,.])(\d{1,2})(?: ?[-/x] ?(\d{1,2}))?(?: ?[-/] ?(\d{1,2}))? ?-?(?:fach|fachs?|fäch\.?|fch\.?|f\.?|x|rgs?\.?|rangs?|ranks?|rks?\.?|rows|sterk|st\.?|file|fila|filas|hileras|h\.?|canne|choeurs|chœurs|chor\.?|chörig|v\.? ?st\.?|r\.|fold)(?:$|[^\pL\d])`)
-	romanRun  = regexp.MustCompile(`(?:^|[^\pL\d'])((?:X{0,2}(?:IX|IV|V?I{1,3}|V)|X{1,2})(?: ?(?:-|/|à|to|bis) ?(?:X{0,2}(?:IX|IV|V?I{1,3}|V)|X{1,2}))*)(?: ?-?(?:fach|f\.|rgs?\.?|rangs?|ranks?|rks?\.?|st\.?|sterk|file|x|h\.?|hileras))?(?:$|[^\pL\d'])`)
-	lengthRun = regexp.MustCompile(`(?:^|[^\pL\d/.,])((?:\d{1,2} )?\d{1,2}/\d{1,2}|\d{1,2}(?:[.,]\d{1,2})?) ?('?)(?:$|[^\pL\d/])`)
+	feetWords = lazyregexp.New(`(?i)(\d) ?(?:''|"|ft\.?|feet|foot|fuß|fuss|füße|voets?|vt\.?|pieds?|piedi|pies|pi\.|p\.)($|[^\pL\d])`)
+	ranksText = lazyregexp.New(`(?i)(?:^|[^\d/,.])(\d{1,2})(?: ?[-/x] ?(\d{1,2}))?(?: ?[-/] ?(\d{1,2}))? ?-?(?:fach|fachs?|fäch\.?|fch\.?|f\.?|x|rgs?\.?|rangs?|ranks?|rks?\.?|rows|sterk|st\.?|file|fila|filas|hileras|h\.?|canne|choeurs|chœurs|chor\.?|chörig|v\.? ?st\.?|r\.|fold)(?:$|[^\pL\d])`)
+	romanRun  = lazyregexp.New(`(?:^|[^\pL\d'])((?:X{0,2}(?:IX|IV|V?I{1,3}|V)|X{1,2})(?: ?(?:-|/|à|to|bis) ?(?:X{0,2}(?:IX|IV|V?I{1,3}|V)|X{1,2}))*)(?: ?-?(?:fach|f\.|rgs?\.?|rangs?|ranks?|rks?\.?|st\.?|sterk|file|x|h\.?|hileras))?(?:$|[^\pL\d'])`)
+	lengthRun = lazyregexp.New(`(?:^|[^\pL\d/.,])((?:\d{1,2} )?\d{1,2}/\d{1,2}|\d{1,2}(?:[.,]\d{1,2})?) ?('?)(?:$|[^\pL\d/])`)
 )
 
 // tidy writes a line in the signs that the patterns know: plain quotes and dashes, fractions parted from their whole number.
@@ -82,7 +83,7 @@ func spans(text string) []span {
 		}
 		return false
 	}
-	for _, m := range every(ranksText, text) {
+	for _, m := range every(ranksText.Regexp(), text) {
 		from, to := m[2], m[1]
 		if to > from && to <= len(text) && !wordEnd(text, to) {
 			to--
@@ -98,7 +99,7 @@ func spans(text string) []span {
 			out = append(out, s)
 		}
 	}
-	for _, m := range every(romanRun, text) {
+	for _, m := range every(romanRun.Regexp(), text) {
 		from, to := m[2], m[3]
 		if taken(from, to) || from > 0 && text[from-1] == '.' {
 			continue
@@ -117,7 +118,7 @@ func spans(text string) []span {
 		}
 		out = append(out, s)
 	}
-	for _, m := range every(lengthRun, text) {
+	for _, m := range every(lengthRun.Regexp(), text) {
 		from, to := m[2], m[5]
 		if taken(from, to) {
 			continue

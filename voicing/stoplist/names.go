@@ -4,12 +4,12 @@ import (
 	_ "embed"
 	"fmt"
 	"math"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 	"sync"
 
+	"afterchord/acoustics/lazyregexp"
 	"afterchord/voicing"
 )
 
@@ -116,7 +116,7 @@ func readNames(text string) (*nameTable, error) {
 }
 
 // halfAtEnd are the words that leave half of a compass.
-var halfAtEnd = regexp.MustCompile(`(?i) (?:ne' ?bassi|ne' ?soprani|bassi|soprani|soprano|soprana|soprane|bassa|treble|diskant)$`)
+var halfAtEnd = lazyregexp.New(`(?i) (?:ne' ?bassi|ne' ?soprani|bassi|soprani|soprano|soprana|soprane|bassa|treble|diskant)$`)
 
 // asked is what is known of a stop when its name is looked up.
 type asked struct {

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"unicode"
 
+	"afterchord/acoustics/lazyregexp"
 	"afterchord/voicing"
 )
 
@@ -75,9 +76,9 @@ func (r *reader) say(what, text, ask string) {
 }
 
 // farRight is a line whose first column is empty.
-var farRight = regexp.MustCompile(`^ {12,}\pL`)
+var farRight = lazyregexp.New(`^ {12,}\pL`)
 
-var bareNumber = regexp.MustCompile(`^\s*(\d{1,3})\s+['"*]?\pL`)
+var bareNumber = lazyregexp.New(`^\s*(\d{1,3})\s+['"*]?\pL`)
 
 // survey looks at the whole list: its language, whether lengths stand before names, which numbers only count the lines.
 func (r *reader) survey(lines []string) {
@@ -129,10 +130,10 @@ func (r *reader) survey(lines []string) {
 }
 
 var (
-	nameParts = regexp.MustCompile(`\pL[\pL'\- ]*\pL`)
-	bullet    = regexp.MustCompile(`^[\s•·●○▪*\-–>+§†#°]+`)
-	indexed   = regexp.MustCompile(`^(?:\d{1,3} ?[.)]|\(\d{1,3}\)|No\. ?\d+|[a-z]\)|(?:i{1,3}|iv|vi{0,3}|ix|x{1,2}i{0,3}|xi?v)(?:[.)]|\s)) *`)
-	rule      = regexp.MustCompile(`^[\s|:\-=_*.+]+$`)
+	nameParts = lazyregexp.New(`\pL[\pL'\- ]*\pL`)
+	bullet    = lazyregexp.New(`^[\s•·●○▪*\-–>+§†#°]+`)
+	indexed   = lazyregexp.New(`^(?:\d{1,3} ?[.)]|\(\d{1,3}\)|No\. ?\d+|[a-z]\)|(?:i{1,3}|iv|vi{0,3}|ix|x{1,2}i{0,3}|xi?v)(?:[.)]|\s)) *`)
+	rule      = lazyregexp.New(`^[\s|:\-=_*.+]+$`)
 )
 
 func stripBullet(s string) string {
@@ -150,7 +151,7 @@ type cell struct {
 	offset int
 }
 
-var gap = regexp.MustCompile(`\t+| {3,}| {2,}`)
+var gap = lazyregexp.New(`\t+| {3,}| {2,}`)
 
 // cells parts a line where a table or wide gaps part it; a name and the length in the next cell are put together.
 func (r *reader) cells(line string) (list []cell, table bool) {
@@ -180,9 +181,9 @@ func (r *reader) cells(line string) (list []cell, table bool) {
 }
 
 // footNumber is a whole pipe length.
-var footNumber = regexp.MustCompile(`^(?:64|32|16|8|4|2|1)$`)
+var footNumber = lazyregexp.New(`^(?:64|32|16|8|4|2|1)$`)
 
-var onlyNumber = regexp.MustCompile(`^\(?\d{1,3}[.)]?$`)
+var onlyNumber = lazyregexp.New(`^\(?\d{1,3}[.)]?$`)
 
 // onlyLength tells whether text is a length or ranks and no name.
 func onlyLength(text string) bool {
@@ -566,7 +567,7 @@ func (r *reader) piece(text string, mixed bool) {
 }
 
 // innerCount is the number of a second column: "1. Holpijp 8' 5. Quint 3'".
-var innerCount = regexp.MustCompile(` \d{1,3}[.)] +(\p{Lu}\pL{2,})`)
+var innerCount = lazyregexp.New(` \d{1,3}[.)] +(\p{Lu}\pL{2,})`)
 
 // headed reads "II. Manual Traversflöte 8'" and "Pedal Gemshorn 8'": a heading and stops with nothing between them.
 func (r *reader) headed(text string) bool {
@@ -745,7 +746,7 @@ func (r *reader) compassLine(text string) bool {
 }
 
 // oneHand heads the stops of half a keyboard.
-var oneHand = regexp.MustCompile(`^(?:(mano izquierda|bajos?|bassi|m\.? ?i\.?|basse|bas|bass)|mano derecha|tiples?|soprani|m\.? ?d\.?|dessus|discant|diskant|treble)$`)
+var oneHand = lazyregexp.New(`^(?:(mano izquierda|bajos?|bassi|m\.? ?i\.?|basse|bas|bass)|mano derecha|tiples?|soprani|m\.? ?d\.?|dessus|discant|diskant|treble)$`)
 
 func (r *reader) startsUnheaded(found []foundStop, text string) bool {
 	for _, s := range found {
@@ -847,7 +848,7 @@ func (r *reader) leftOver(text string, division int) {
 	}
 }
 
-var built = regexp.MustCompile(`(?i)(?:built|erbaut|gebaut|construit|costruito|gebouwd|construido|opus|neubau|baujahr|anno|bouwjaar|builder|orgelbauer|made by)`)
+var built = lazyregexp.New(`(?i)(?:built|erbaut|gebaut|construit|costruito|gebouwd|construido|opus|neubau|baujahr|anno|bouwjaar|builder|orgelbauer|made by)`)
 
 func (r *reader) year(text string) {
 	m := yearText.FindStringSubmatch(text)
@@ -896,7 +897,7 @@ func (r *reader) couplers(text string) {
 	}
 }
 
-var sentenceEnd = regexp.MustCompile(`\.\s+(\p{Lu})`)
+var sentenceEnd = lazyregexp.New(`\.\s+(\p{Lu})`)
 
 // sentences parts text at full stops before a capital, not at those of short words such as "Réc.".
 func sentences(text string) []string {
@@ -913,11 +914,11 @@ func sentences(text string) []string {
 	return append(out, text[at:])
 }
 
-var tremulantText = regexp.MustCompile(`(?i)^(?:kanal|bock|fort|doux|\d )?[ -]*(?:tremulante?n?|tremolos?|trémolos?|tremblante?|tremblants?|trem\.?|tremul\.?|trémol[oi]s?|bebung|tremulation|tremolant[e]?|tremor|trémulant|temblor|tremulo)(?:$|[^\pL])(.*)$`)
+var tremulantText = lazyregexp.New(`(?i)^(?:kanal|bock|fort|doux|\d )?[ -]*(?:tremulante?n?|tremolos?|trémolos?|tremblante?|tremblants?|trem\.?|tremul\.?|trémol[oi]s?|bebung|tremulation|tremolant[e]?|tremor|trémulant|temblor|tremulo)(?:$|[^\pL])(.*)$`)
 
 // tremulant reads "Tremulant", "Trémolo Réc.", "Tremulant (Great & Swell)".
 // afterTremulant is what a line adds to a tremulant that is none.
-var afterTremulant = regexp.MustCompile(`(?i)[,;] *(?:appel|anches|combinaison|tutti|zimbelstern|cymbelstern).*$`)
+var afterTremulant = lazyregexp.New(`(?i)[,;] *(?:appel|anches|combinaison|tutti|zimbelstern|cymbelstern).*$`)
 
 func (r *reader) tremulant(text, low string) bool {
 	text = strings.TrimSpace(afterTremulant.ReplaceAllString(text, ""))

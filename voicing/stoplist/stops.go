@@ -6,6 +6,7 @@ import (
 	"strings"
 	"unicode"
 
+	"afterchord/acoustics/lazyregexp"
 	"afterchord/voicing"
 )
 
@@ -23,27 +24,27 @@ type foundStop struct {
 var (
 	noteWords = map[string]bool{"holz": true, "metall": true, "zunge": true, "zungen": true, "wood": true, "metal": true, "ged": true, "gedeckt": true, "offen": true, "zinn": true, "eiche": true, "prospekt": true, "ext": true, "ext.": true, "transm": true, "transm.": true, "tr": true, "tr.": true, "neu": true, "new": true, "bas": true, "disc": true, "disk": true, "b": true, "d": true, "dessus": true, "basse": true, "tc": true, "ch": true,
 		"rep": true, "hz": true, "pipes": true, "b/d": true, "bas/disc": true, "disc.": true, "disk.": true, "bass": true, "treble": true, "bassi": true, "soprani": true, "p": true, "s": true, "b+d": true, "bd": true, "bas/discant": true, "discant": true, "diskant": true, "kupfer": true, "copper": true, "tin": true, "nogle": true, "bois": true, "etain": true, "m.s": true, "m.d": true, "m.i": true, "t.c": true, "cyl": true, "conical": true, "open": true, "stopped": true, "pr": true, "h": true, "wechselschleife": true, "ws": true, "neues": true, "original": true, "kopie": true, "alt": true, "f": true}
-	parenthesis  = regexp.MustCompile(`^\s*[(\[][^)\]]*[)\]]?`)
-	intervals    = regexp.MustCompile(`(?:^|[^\d.])(\d{1,2}(?:[.\-: ]\d{2}){1,6})(?:$|[^\d])`)
-	doubledFrom  = regexp.MustCompile(`(?i)dubbel|doppelt|double from|doubled|double à partir|doublé`)
-	fromKey      = regexp.MustCompile(`(?i)(?:^|[^\pL])(?:ab|from|von|à partir de|a partir de|dal|dès|des|vanaf|desde|starts? at|van) (?:l'|le )?((?:tenor|ten\.?|middle) ?[a-g]|t\.?c\.?|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)?|(?:do|ut|sol|fa)[ -]?\d)`)
-	tenorC       = regexp.MustCompile(`(?i)(?:^|[^\pL])(?:t\.? ?c\.?|tenor c|ten\.? c)(?:$|[^\pL])`)
-	trebleOnly   = regexp.MustCompile(`(?i)(?:^|[^\pL/+])(?:diskant|discant|disc\.?|disk\.?|dessus|soprani|soprano|soprana|soprane|treble|tiples?|m\.? ?d\.?|mano derecha|de tiple|discantus|sop\.?|ne' soprani|superius)(?:$|[^\pL/+])`)
-	bassOnly     = regexp.MustCompile(`(?i)(?:^|[^\pL/+])(?:bassi|bass-?seite|basse|bas|m\.? ?i\.?|mano izquierda|de bajos?|ne' bassi|bassa|bajos?)(?:$|[^\pL/+])`)
-	trebleSign   = regexp.MustCompile(`(?:^|[^\pL/+&])D\.?(?:$|[^\pL/+&'])`)
-	stoppedNote  = regexp.MustCompile(`(?i)(?:^|[^\pL])(?:gedackt|gedeckt|ged\.|gedekt|stopped|bouchée?s?|tappat[oi]|tapad[oa])(?:$|[^\pL])`)
-	measureOf    = regexp.MustCompile(`(?i) (?:di|de|da|a|à|en|of|von)(?: piedi| palmos| pies| palmi)?$`)
-	italianHalf  = regexp.MustCompile(`(?:(?i) (?:ne' ?|nei |di )?(?:bass[oia]|soprani?|sopran[ae]|sop\.)| [BS]\.?)$`)
-	materials    = regexp.MustCompile(`(?i)(?:wood|metal|holz|metall|bois|hout|legno|madera|zinc|copper)`)
-	bareKey      = regexp.MustCompile(`^\s*([a-h](?:is)?[°0])(?:$|[^\pL\d])`)
-	bassLetter   = regexp.MustCompile(`(?:^|[^\pL/+&])B\.?(?:$|[^\pL/+&'])`)
-	trebleLetter = regexp.MustCompile(`(?:^|[^\pL/+&])S\.?(?:$|[^\pL/+&'])`)
-	inPedal      = regexp.MustCompile(`(?i)(?:^|[^\pL])(?:al |ai |in |im |en )?(?:ped|pedal|pedale|pedali|pedaliera|pedaal|pédale|pedal:)(?:$|[^\pL])`)
-	tremoloEnd   = regexp.MustCompile(`(?i)[ ,]+(?:tremolo|tremulant|tremblant|trémolo)$`)
-	bothHalves   = regexp.MustCompile(`(?i)(?:bass?e? ?[/&+] ?(?:haute|dessus|treble|discant|disk(?:ant)?|sop(?:rani)?|superius|hauts?)|bass? (?:and|und|et|en) (?:treble|diskant|dessus|discant)|b/d|bas ?/ ?disc|b\+d|bassi e soprani|bass ?/ ?disk|b\. ?/ ?s|bas en disc|bassi/soprani|b\.? ?& ?d|bas/dis|b\.-d\.)`)
-	borrowed     = regexp.MustCompile(`(?i)(?:^|[^\pL])(?:ext\.?|extension|transm\.?|transmission|emprunt|emprunté|emp\.|from|aus|trasm\.?|borrowed|derived|prolungamento|prol\.|transmissie|tr\.|duplexed|unit|extensie|auszug|vorabzug|ex)(?:$|[^\pL])`)
-	nameBrackets = regexp.MustCompile(`[(\[][^)\]]*[)\]]?`)
-	cleanName    = regexp.MustCompile(`^[\s.,:;\-–*_"/+=]+|[\s.,:;\-–*_"/+=(]+$`)
+	parenthesis  = lazyregexp.New(`^\s*[(\[][^)\]]*[)\]]?`)
+	intervals    = lazyregexp.New(`(?:^|[^\d.])(\d{1,2}(?:[.\-: ]\d{2}){1,6})(?:$|[^\d])`)
+	doubledFrom  = lazyregexp.New(`(?i)dubbel|doppelt|double from|doubled|double à partir|doublé`)
+	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:ab|from|von|à partir de|a partir de|dal|dès|des|vanaf|desde|starts? at|van) (?:l'|le )?((?:tenor|ten\.?|middle) ?[a-g]|t\.?c\.?|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)?|(?:do|ut|sol|fa)[ -]?\d)`)
+	tenorC       = lazyregexp.New(`(?i)(?:^|[^\pL])(?:t\.? ?c\.?|tenor c|ten\.? c)(?:$|[^\pL])`)
+	trebleOnly   = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:diskant|discant|disc\.?|disk\.?|dessus|soprani|soprano|soprana|soprane|treble|tiples?|m\.? ?d\.?|mano derecha|de tiple|discantus|sop\.?|ne' soprani|superius)(?:$|[^\pL/+])`)
+	bassOnly     = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:bassi|bass-?seite|basse|bas|m\.? ?i\.?|mano izquierda|de bajos?|ne' bassi|bassa|bajos?)(?:$|[^\pL/+])`)
+	trebleSign   = lazyregexp.New(`(?:^|[^\pL/+&])D\.?(?:$|[^\pL/+&'])`)
+	stoppedNote  = lazyregexp.New(`(?i)(?:^|[^\pL])(?:gedackt|gedeckt|ged\.|gedekt|stopped|bouchée?s?|tappat[oi]|tapad[oa])(?:$|[^\pL])`)
+	measureOf    = lazyregexp.New(`(?i) (?:di|de|da|a|à|en|of|von)(?: piedi| palmos| pies| palmi)?$`)
+	italianHalf  = lazyregexp.New(`(?:(?i) (?:ne' ?|nei |di )?(?:bass[oia]|soprani?|sopran[ae]|sop\.)| [BS]\.?)$`)
+	materials    = lazyregexp.New(`(?i)(?:wood|metal|holz|metall|bois|hout|legno|madera|zinc|copper)`)
+	bareKey      = lazyregexp.New(`^\s*([a-h](?:is)?[°0])(?:$|[^\pL\d])`)
+	bassLetter   = lazyregexp.New(`(?:^|[^\pL/+&])B\.?(?:$|[^\pL/+&'])`)
+	trebleLetter = lazyregexp.New(`(?:^|[^\pL/+&])S\.?(?:$|[^\pL/+&'])`)
+	inPedal      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:al |ai |in |im |en )?(?:ped|pedal|pedale|pedali|pedaliera|pedaal|pédale|pedal:)(?:$|[^\pL])`)
+	tremoloEnd   = lazyregexp.New(`(?i)[ ,]+(?:tremolo|tremulant|tremblant|trémolo)$`)
+	bothHalves   = lazyregexp.New(`(?i)(?:bass?e? ?[/&+] ?(?:haute|dessus|treble|discant|disk(?:ant)?|sop(?:rani)?|superius|hauts?)|bass? (?:and|und|et|en) (?:treble|diskant|dessus|discant)|b/d|bas ?/ ?disc|b\+d|bassi e soprani|bass ?/ ?disk|b\. ?/ ?s|bas en disc|bassi/soprani|b\.? ?& ?d|bas/dis|b\.-d\.)`)
+	borrowed     = lazyregexp.New(`(?i)(?:^|[^\pL])(?:ext\.?|extension|transm\.?|transmission|emprunt|emprunté|emp\.|from|aus|trasm\.?|borrowed|derived|prolungamento|prol\.|transmissie|tr\.|duplexed|unit|extensie|auszug|vorabzug|ex)(?:$|[^\pL])`)
+	nameBrackets = lazyregexp.New(`[(\[][^)\]]*[)\]]?`)
+	cleanName    = lazyregexp.New(`^[\s.,:;\-–*_"/+=]+|[\s.,:;\-–*_"/+=(]+$`)
 )
 
 // intervalFeet is the length in feet of each interval above the key at 8 ft, by scale degree.

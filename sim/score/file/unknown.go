@@ -4,9 +4,9 @@ import (
 	"archive/zip"
 	"bytes"
 	"fmt"
-	"regexp"
 	"strings"
 
+	"afterchord/acoustics/lazyregexp"
 	"afterchord/sim/score/musicxml"
 )
 
@@ -84,8 +84,8 @@ func begins(with ...string) func([]byte) bool {
 const head = 4096
 
 func containing(pattern string) func([]byte) bool {
-	re := regexp.MustCompile(pattern)
-	return func(data []byte) bool { return re.Match(data[:min(len(data), head)]) }
+	re := lazyregexp.New(pattern)
+	return func(data []byte) bool { return re.Regexp().Match(data[:min(len(data), head)]) }
 }
 
 func lines(pattern string) func([]byte) bool { return containing("(?m)" + pattern) }

@@ -2,9 +2,9 @@ package musicxml
 
 import (
 	"math"
-	"regexp"
 	"strings"
 
+	"afterchord/acoustics/lazyregexp"
 	"afterchord/sim/score"
 
 	"github.com/beevik/etree"
@@ -85,7 +85,7 @@ func (r *reader) direction(p *part, m *measure, st *partState, e *etree.Element)
 }
 
 // manualInBox are boxed words that are no letter or number of a rehearsal: the number of a manual, or a word ("Sw.").
-var manualInBox = regexp.MustCompile(`^(II|III|IV|V)\.?$|\p{Ll}`)
+var manualInBox = lazyregexp.New(`^(II|III|IV|V)\.?$|\p{Ll}`)
 
 // between is the other manual staff where a direction stands between the two, as dynamics in
 // keyboard music do for both hands; else -1. A pedal staff is the third.
@@ -146,7 +146,7 @@ func (r *reader) dynamics(p *part, m *measure, at score.Tick, staff, other int, 
 	}
 }
 
-var digits = regexp.MustCompile(`[0-9]+(\.[0-9]+)?`)
+var digits = lazyregexp.New(`[0-9]+(\.[0-9]+)?`)
 
 func sane(crotchets float64) bool { return crotchets >= 1 && crotchets <= 2000 }
 

@@ -1,9 +1,10 @@
 package musicxml
 
 import (
-	"regexp"
 	"slices"
 	"strings"
+
+	"afterchord/acoustics/lazyregexp"
 )
 
 // jumps are the signs by which the playing order leaves the order of the page.
@@ -27,15 +28,15 @@ const (
 )
 
 var (
-	daCapo   = regexp.MustCompile(`^ (?:` + backTo + ` ){0,3}(?:d c|dc|da capo|dacapo|dal principio) |^ ` + again + `(?:from the (?:beginning|start|top)|(?:von|vom) (?:vorne?|anfang)(?: an)?|(?:au|du|depuis le) (?:debut|commencement)) ` + thence)
-	dalSegno = regexp.MustCompile(`^ (?:` + backTo + ` ){0,3}(?:d s|ds|dal segno|dal s) |^ ` + again + `(?:from the sign|(?:vom|ab) zeichen|(?:du|au|depuis le) signe) ` + thence)
-	alFine   = regexp.MustCompile(` (?:al|alla|sin al|fino al|to the|to|bis|bis zum|bis zu|jusqu au mot|jusqu a la|jusqu a) (?:fine|fin|ende|schluss|end) `)
-	alCoda   = regexp.MustCompile(` (?:al|alla|e poi la|poi la|e la|to the|to|zur|und|dann|a la|puis la|et) coda `)
-	toCoda   = regexp.MustCompile(`^ (?:to|to the|al|alla|zur|zum|a la|vers la|alla) coda `)
-	fine     = regexp.MustCompile(`^ (?:fine|fin|ende|schluss|end|il fine|the end)(?: d c| dc| da capo| after d c)? $`)
-	coda     = regexp.MustCompile(`^ coda(?: [0-9]+| i+)? $`)
-	dance    = regexp.MustCompile(`^ (?:menuett?o?|menuett|minuett?o?|men|scherzo|gavotte|bourree|courante|aria|marcia|marsch|march) `)
-	trio     = regexp.MustCompile(`^ (?:trio|(?:menuett?o?|menuett|minuett?o?|gavotte|bourree) (?:ii|2|secondo|alternativo)|maggiore|minore|musette|alternativo) `)
+	daCapo   = lazyregexp.New(`^ (?:` + backTo + ` ){0,3}(?:d c|dc|da capo|dacapo|dal principio) |^ ` + again + `(?:from the (?:beginning|start|top)|(?:von|vom) (?:vorne?|anfang)(?: an)?|(?:au|du|depuis le) (?:debut|commencement)) ` + thence)
+	dalSegno = lazyregexp.New(`^ (?:` + backTo + ` ){0,3}(?:d s|ds|dal segno|dal s) |^ ` + again + `(?:from the sign|(?:vom|ab) zeichen|(?:du|au|depuis le) signe) ` + thence)
+	alFine   = lazyregexp.New(` (?:al|alla|sin al|fino al|to the|to|bis|bis zum|bis zu|jusqu au mot|jusqu a la|jusqu a) (?:fine|fin|ende|schluss|end) `)
+	alCoda   = lazyregexp.New(` (?:al|alla|e poi la|poi la|e la|to the|to|zur|und|dann|a la|puis la|et) coda `)
+	toCoda   = lazyregexp.New(`^ (?:to|to the|al|alla|zur|zum|a la|vers la|alla) coda `)
+	fine     = lazyregexp.New(`^ (?:fine|fin|ende|schluss|end|il fine|the end)(?: d c| dc| da capo| after d c)? $`)
+	coda     = lazyregexp.New(`^ coda(?: [0-9]+| i+)? $`)
+	dance    = lazyregexp.New(`^ (?:menuett?o?|menuett|minuett?o?|men|scherzo|gavotte|bourree|courante|aria|marcia|marsch|march) `)
+	trio     = lazyregexp.New(`^ (?:trio|(?:menuett?o?|menuett|minuett?o?|gavotte|bourree) (?:ii|2|secondo|alternativo)|maggiore|minore|musette|alternativo) `)
 )
 
 // mostJumpWords bounds the words of a direction that may be one for a jump.

@@ -2,10 +2,11 @@ package musicxml
 
 import (
 	"math"
-	"regexp"
 	"strings"
 
 	"github.com/beevik/etree"
+
+	"afterchord/acoustics/lazyregexp"
 )
 
 // beatUnits are the note values of a metronome mark in crotchets, with their dots and ties (MusicXML 4.0, "metronome",
@@ -68,7 +69,7 @@ func metronomeNotes(e *etree.Element) []float64 {
 	return sides
 }
 
-var numberRange = regexp.MustCompile(`([0-9]+(?:\.[0-9]+)?)\s*(?:-|–|—|/|to|bis|à|a)\s*([0-9]+(?:\.[0-9]+)?)`)
+var numberRange = lazyregexp.New(`([0-9]+(?:\.[0-9]+)?)\s*(?:-|–|—|/|to|bis|à|a)\s*([0-9]+(?:\.[0-9]+)?)`)
 
 // perMinute reads the number of a metronome mark; of a range ("60-66") its middle.
 func perMinute(s string) (v float64, isRange, ok bool) {
@@ -86,7 +87,7 @@ func perMinute(s string) (v float64, isRange, ok bool) {
 // noteSigns are note values as characters (Unicode, Musical Symbols), in crotchets.
 var noteSigns = map[string]float64{"𝅜": 8, "𝅝": 4, "𝅗𝅥": 2, "𝅘𝅥": 1, "♩": 1, "𝅘𝅥𝅮": 0.5, "♪": 0.5, "𝅘𝅥𝅯": 0.25, "♬": 0.25}
 
-var noteSign = regexp.MustCompile(`(𝅜|𝅝|𝅗𝅥|𝅘𝅥𝅮|𝅘𝅥𝅯|𝅘𝅥|♩|♪|♬)\s*(\.|𝅭|·)?\s*=\s*(?:(?:ca?|circa|env|etwa|um)\.?\s*)?([0-9].*)$`)
+var noteSign = lazyregexp.New(`(𝅜|𝅝|𝅗𝅥|𝅘𝅥𝅮|𝅘𝅥𝅯|𝅘𝅥|♩|♪|♬)\s*(\.|𝅭|·)?\s*=\s*(?:(?:ca?|circa|env|etwa|um)\.?\s*)?([0-9].*)$`)
 
 // noteEquals reads a metronome mark among words ("♩. = 60"): crotchets a minute.
 func noteEquals(words string) (float64, bool) {

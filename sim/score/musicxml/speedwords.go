@@ -2,8 +2,9 @@ package musicxml
 
 import (
 	"math"
-	"regexp"
 	"strings"
+
+	"afterchord/acoustics/lazyregexp"
 )
 
 // speedKind is what a mark or a word does to the speed.
@@ -63,7 +64,7 @@ var tempoWords = []struct {
 	{"lent", 54}, {"modere", 96}, {"vif", 144}, {"langsam", 56}, {"massig", 92}, {"lebhaft", 132}, {"schnell", 144},
 }
 
-var notWord = regexp.MustCompile(`[^a-z0-9]+`)
+var notWord = lazyregexp.New(`[^a-z0-9]+`)
 
 var unaccented = strings.NewReplacer("à", "a", "á", "a", "â", "a", "ä", "a", "è", "e", "é", "e", "ê", "e", "ì", "i", "í", "i", "î", "i",
 	"ò", "o", "ó", "o", "ö", "o", "ô", "o", "ù", "u", "ú", "u", "ü", "u", "û", "u", "ß", "ss", "º", "o", "°", "o")

@@ -84,7 +84,14 @@ func (m *Model) shapedBy(w *Work, spectrum []float32) {
 // row is how band i excites the filters where the power within the ERB about it is level.
 func (m *Model) row(i int, level float32) *row {
 	l := int(lg2(level)*(dbPerOctave*levelsPerDB) + 0.5)
-	return &m.rows[i*levels+min(levels-1, max(0, l))]
+	l = min(levels-1, max(0, l))
+	place := &m.rows[i*levels+l]
+	r := place.Load()
+	if r == nil {
+		r = m.skirts.newRow(i, l)
+		place.Store(r)
+	}
+	return r
 }
 
 // lg2 is the binary logarithm of a positive normal x to within 0.003 (a hundredth of a decibel).

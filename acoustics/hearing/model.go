@@ -2,6 +2,8 @@ package hearing
 
 import (
 	"math"
+	"sync"
+	"sync/atomic"
 
 	"afterchord/acoustics/internal/vector"
 )
@@ -26,7 +28,8 @@ type Model struct {
 	plane    int       // length of a plane
 	reach    int       // neighbours on either side that shape a band's skirt
 	near     []float32 // their weights, a plane for each neighbour
-	rows     []row     // [band*levels + level]
+	skirts   *skirtShapes
+	rows     []atomic.Pointer[row] // [band*levels + level], made when they are first asked for
 	laws     laws
 }
 
@@ -77,30 +80,31 @@ func New(opts Options) *Model {
 		}
 	}
 	m.laws = newLaws(m.bands, m.plane)
-	m.rows = make([]row, 0, n*levels)
-	skirts := newSkirts(m.plane)
-	for i := range n {
-		m.addRows(i, skirts)
-	}
+	m.rows = make([]atomic.Pointer[row], n*levels)
+	m.skirts = newSkirts(m.bands, m.plane)
 	return m
 }
 
-// skirtShapes is what the rows of all bands have in common at each level, and room for one row.
+// skirtShapes is what rows are made of.
 type skirtShapes struct {
 	scale [levels]float32 // on y
 	floor [levels]float32 // weight at which a skirt ends
 	end   [levels]float32 // a y at which it has
+	above [][]float32     // [band] y in the filters from its own up, before the scale
+	below [][]float32     // [band] weight in the filters below its own, the same at all levels
+	space sync.Pool       // of *skirtSpace
+}
+
+// skirtSpace is room for one row.
+type skirtSpace struct {
 	y     []float32
 	two   []float32 // e^(-y) is taken as a power of 2
 	fall  []float32
 	power *vector.Powers
 }
 
-func newSkirts(n int) *skirtShapes {
-	s := &skirtShapes{y: make([]float32, n), two: make([]float32, n), fall: make([]float32, n), power: vector.NewPowers(n)}
-	for i := range s.two {
-		s.two[i] = 2
-	}
+func newSkirts(bands []float64, plane int) *skirtShapes {
+	s := &skirtShapes{}
 	for l := range levels {
 		level := float64(l) / levelsPerDB
 		s.scale[l] = float32(skirtScale(level))
@@ -109,60 +113,60 @@ func newSkirts(n int) *skirtShapes {
 		fall := -math.Log(floor)
 		s.end[l] = float32(fall + math.Log(2+2*fall)) // more than y of (1+y)·e^(-y) = floor
 	}
+	for i, hz := range bands {
+		below, above := make([]float32, i), make([]float32, 0, len(bands)-i)
+		for k, fc := range bands[:i] {
+			below[k] = float32(skirts(hz, 0, fc))
+		}
+		for _, fc := range bands[i:] {
+			above = append(above, float32(slope51(fc)*(math.Abs(hz-fc)/fc)))
+		}
+		s.below, s.above = append(s.below, below), append(s.above, above)
+	}
+	s.space.New = func() any {
+		w := &skirtSpace{make([]float32, plane), make([]float32, plane), make([]float32, plane), vector.NewPowers(plane)}
+		for i := range w.two {
+			w.two[i] = 2
+		}
+		return w
+	}
 	return s
 }
 
-// addRows appends the rows of one band, all levels.
-func (m *Model) addRows(band int, sk *skirtShapes) {
-	hz, n := m.bands[band], len(m.bands)
-	above := make([]float32, n) // y of the skirt before its scale
-	below := make([]float32, n) // weight in the filters below hz, the same at all levels
-	for i, fc := range m.bands {
-		if hz > fc {
-			below[i] = float32(skirts(hz, 0, fc))
-		} else {
-			above[i] = float32(slope51(fc) * (math.Abs(hz-fc) / fc))
-		}
+// newRow makes the row of a band at a level.
+func (s *skirtShapes) newRow(band, level int) *row {
+	w := s.space.Get().(*skirtSpace)
+	defer s.space.Put(w)
+	below, floor := s.below[band], s.floor[level]
+	first := band
+	for first > 0 && below[first-1] > floor {
+		first--
 	}
-	above = above[band:]
-	buf := make([]float32, 0, 32*levels) // of several rows; a full one is replaced, not grown
-	for l := range levels {
-		if cap(buf)-len(buf) < m.plane {
-			buf = make([]float32, 0, 32*levels)
+	count := 0
+	for _, a := range s.above[band] {
+		y := a * s.scale[level]
+		if y > s.end[level] {
+			break
 		}
-		from := len(buf)
-		first := band
-		for first > 0 && below[first-1] > sk.floor[l] {
-			first--
-		}
-		// Rows begin at whole vectors, so that what one stores the next loads in the same pieces.
-		aligned := first &^ (vector.Lanes - 1)
-		for range first - aligned {
-			buf = append(buf, 0)
-		}
-		buf = append(buf, below[first:band]...)
-		count := 0
-		for _, a := range above {
-			y := a * sk.scale[l]
-			if y > sk.end[l] {
-				break
-			}
-			sk.y[count], sk.power.Exponent[count] = y, -math.Log2E*y
-			count++
-		}
-		vector.Power(sk.fall[:vector.Padded(count)], sk.two, sk.power)
-		for i, y := range sk.y[:count] {
-			v := (1 + y) * sk.fall[i] // roex
-			if i > 0 && v <= sk.floor[l] {
-				break
-			}
-			buf = append(buf, v)
-		}
-		for (len(buf)-from)%vector.Lanes != 0 {
-			buf = append(buf, 0)
-		}
-		m.rows = append(m.rows, row{aligned, buf[from:len(buf):len(buf)]})
+		w.y[count], w.power.Exponent[count] = y, -math.Log2E*y
+		count++
 	}
+	vector.Power(w.fall[:vector.Padded(count)], w.two, w.power)
+	up := w.y[:count]
+	for i, y := range up {
+		v := (1 + y) * w.fall[i] // roex
+		if i > 0 && v <= floor {
+			up = up[:i]
+			break
+		}
+		up[i] = v
+	}
+	// Rows begin at whole vectors, so that what one stores the next loads in the same pieces.
+	aligned := first &^ (vector.Lanes - 1)
+	r := &row{aligned, make([]float32, vector.Padded(band-aligned+len(up)))}
+	copy(r.weight[first-aligned:], below[first:])
+	copy(r.weight[band-aligned:], up)
+	return r
 }
 
 // N is the number of bands.

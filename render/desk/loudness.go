@@ -91,6 +91,9 @@ func (d *Desk) loudness(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
+// errStop ends a measurement that has heard enough.
+var errStop = errors.New("enough")
+
 // finite stands -200 dB for silence, which JSON cannot write.
 func finite(v float64) float64 {
 	if math.IsInf(v, 0) || math.IsNaN(v) {

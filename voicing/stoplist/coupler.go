@@ -388,7 +388,7 @@ func (l *List) several(body string, fixed bool, add adder) bool {
 // onItself reads "Swell Octave", "Suboktavkoppel II".
 func (l *List) onItself(body string, add adder) bool {
 	body = strings.NewReplacer("superoktavkoppel", " super ", "suboktavkoppel", " sub ", "sub-oktavkoppel", " sub ", "superoktav", " super ", "suboktav", " sub ", "oktavkoppel", " super ", "octaves graves", " sub ", "octave grave", " sub ", "octaves aigues", " super ", "octave aigue", " super ", "ottave sopra", " super ", "ottave sotto", " sub ", "superottava", " super ", "sottottava", " sub ",
-		"sub octave", " sub ", "sub-octave", " sub ", "super octave", " super ", "super-octave", " super ", "suboctave", " sub ", "superoctave", " super ", "oberoctavkoppel", " super ", "oberoktavkoppel", " super ").Replace(body)
+		"at octaves", " super ", "at the octave", " super ", "sub octave", " sub ", "sub-octave", " sub ", "super octave", " super ", "super-octave", " super ", "suboctave", " sub ", "superoctave", " super ", "oberoctavkoppel", " super ", "oberoktavkoppel", " super ").Replace(body)
 	if !shiftMarks.MatchString(" " + body + " ") {
 		return false
 	}

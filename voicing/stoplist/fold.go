@@ -19,6 +19,9 @@ func fold(s string) string {
 			b.WriteRune(r)
 		}
 	}
+	if roman := b.String(); strings.Trim(roman, "ivx") == "" {
+		return roman // XXIX is not XIX
+	}
 	var out []rune
 	for _, r := range foldPairs.Replace(b.String()) {
 		if n := len(out); n > 0 && out[n-1] == r && unicode.IsLetter(r) {

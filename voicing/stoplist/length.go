@@ -28,8 +28,12 @@ var (
 )
 
 // tidy writes a line in the signs that the patterns know: plain quotes and dashes, fractions parted from their whole number.
+// brokenFeet is "1 pied 1/3".
+var brokenFeet = lazyregexp.New(`(\d) ?(?:pieds?|piedi|pie|pies|voet|ft|feet) (\d/\d)`)
+
 func tidy(s string) string {
 	s = glyphs.Replace(s)
+	s = brokenFeet.ReplaceAllString(s, "$1 $2'")
 	s = wideFraction.ReplaceAllString(s, "$1 $2")
 	s = gluedFeet.ReplaceAllString(s, "$1 $2")
 	s = gluedRanks.ReplaceAllString(s, "$1 $2")

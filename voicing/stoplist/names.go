@@ -145,6 +145,7 @@ func (t *nameTable) best(key string, a asked) *Kind {
 			score += 4
 		case a.ranks > 1:
 			score -= 4
+		case n.kind.Compound == "cornet" && a.feet == 8 && !a.pedal: // the reed of that name is a 4 or 2 ft
 		case n.kind.Compound != "":
 			score--
 		}

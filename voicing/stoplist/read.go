@@ -23,6 +23,7 @@ type reader struct {
 	lengthFirst  bool   // "8' Principal" rather than "Principal 8'"
 	numbered     map[int]bool
 	pedalHeading bool
+	halves       bool   // halves of the keyboard are letters behind the lengths
 	half         string // "bass" or "treble" under a heading for one hand
 	hands        []hand // the two halves side by side
 	laidOut      bool   // the text keeps the places of its columns: some line begins far to the right
@@ -57,14 +58,17 @@ func Read(text string) *List {
 		text = text[:maxText]
 	}
 	r := &reader{list: &List{}, current: -1, section: inStops}
-	lines := strings.Split(text, "\n")
+	lines := rejoin(strings.Split(text, "\n"))
 	r.survey(lines)
+	r.halves = r.list.Language == "it" && halvesByLetter(lines)
 	for i, line := range lines {
 		if strings.TrimSpace(tidy(line)) == "" {
 			continue
 		}
 		r.list.Lines = append(r.list.Lines, Line{Number: i + 1, Text: strings.TrimSpace(line)})
-		r.line(i, tidy(line))
+		for _, part := range runOn(tidy(line)) {
+			r.line(i, part)
+		}
 	}
 	r.finish()
 	return r.list
@@ -132,7 +136,7 @@ func (r *reader) survey(lines []string) {
 var (
 	nameParts = lazyregexp.New(`\pL[\pL'\- ]*\pL`)
 	bullet    = lazyregexp.New(`^[\s•·●○▪*\-–>+§†#°]+`)
-	indexed   = lazyregexp.New(`^(?:\d{1,3} ?[.)]|\(\d{1,3}\)|No\. ?\d+|[a-z]\)|(?:i{1,3}|iv|vi{0,3}|ix|x{1,2}i{0,3}|xi?v)(?:[.)]|\s)) *`)
+	indexed   = lazyregexp.New(`^(?:\d{1,3}[a-c]? ?[.)]|\(\d{1,3}\)|No\. ?\d+|[a-z]\)|(?:i{1,3}|iv|vi{0,3}|ix|x{1,2}i{0,3}|xi?v)(?:[.)]|\s)) *`)
 	rule      = lazyregexp.New(`^[\s|:\-=_*.+]+$`)
 )
 
@@ -208,6 +212,8 @@ func (r *reader) together(in []cell) []cell {
 		switch {
 		case c.text == "":
 			out = append(out, c)
+		case len(out) > 0 && isName(out[len(out)-1]) && bothHalves.FindString(c.text) == c.text:
+			out[len(out)-1].text += " " + c.text
 		case footNumber.MatchString(c.text) && len(out) > 0 && isName(out[len(out)-1]) && !printsFeet(out[len(out)-1].text) && !r.lengthFirst:
 			out[len(out)-1].text += " " + c.text // the length, right-aligned before the next column
 		case onlyNumber.MatchString(c.text) && next && isName(in[i+1]) && (!r.lengthFirst || i+2 < len(in) && onlyLength(in[i+2].text)):
@@ -505,6 +511,10 @@ func abs(x int) int { return max(x, -x) }
 func (r *reader) open(d Division) int {
 	for i := range r.list.Divisions {
 		x := &r.list.Divisions[i]
+		if d.Pedal && x.Pedal && len(x.Stops) == 0 && d.Number == x.Number { // it was named for its compass
+			x.Name = d.Name
+			return i
+		}
 		if strings.EqualFold(x.Name, d.Name) && (x.Number == d.Number || d.Number == 0) {
 			x.Enclosed = x.Enclosed || d.Enclosed
 			return i
@@ -572,6 +582,14 @@ var innerCount = lazyregexp.New(` \d{1,3}[.)] +(\p{Lu}\pL{2,})`)
 // headed reads "II. Manual Traversflöte 8'" and "Pedal Gemshorn 8'": a heading and stops with nothing between them.
 func (r *reader) headed(text string) bool {
 	words := strings.Fields(text)
+	if low := plain(text); len(words) > 3 && strings.EqualFold(words[0], "couplers") && looksLikeCoupler(strings.TrimPrefix(low, "couplers ")) {
+		r.section, r.columns = inCouplers, nil
+		r.items(strings.TrimSpace(text[len(words[0]):]))
+		return true
+	}
+	if r.headedList(text, words) {
+		return true
+	}
 	for n := min(4, len(words)-2); n > 0; n-- {
 		d, ok := heading(strings.Join(words[:n], " "))
 		if !ok || d.Role != "" && !d.Pedal || d.Role == "" && !strings.Contains(plain(strings.Join(words[:n], " ")), "man") && !strings.Contains(plain(strings.Join(words[:n], " ")), "klav") {
@@ -586,6 +604,39 @@ func (r *reader) headed(text string) bool {
 			if r.current >= 0 && r.list.Divisions[r.current].Pedal {
 				return false
 			}
+		}
+		r.current, r.section, r.columns = r.open(d), inStops, nil
+		r.say(IsHeading, r.headingText(r.current), "")
+		r.items(rest)
+		return true
+	}
+	return false
+}
+
+// headedList reads "GREAT Open Diapason 8 (58), Dulciana 8 (58), …": the name of a manual and its stops, parted by commas.
+func (r *reader) headedList(text string, words []string) bool {
+	if len(splitList(text)) < 2 && len(spans(text)) < 3 {
+		return false
+	}
+	for n := min(3, len(words)-2); n > 0; n-- {
+		d, ok := heading(strings.Join(words[:n], " "))
+		if !ok || d.Role == "" && !d.Pedal {
+			continue
+		}
+		rest := strings.Join(words[n:], " ")
+		if sp := spans(rest); len(sp) > 1 && sp[0].from == 0 && sp[len(sp)-1].to < len(rest) && strings.Count(rest, "(") < len(sp) {
+			defer func(before bool) { r.lengthFirst = before }(r.lengthFirst)
+			r.lengthFirst = true // "GREAT ORGAN 16 Bourdon 8 Principal"
+		}
+		found, _ := r.stopsIn(rest, d.Pedal)
+		exact := 0
+		for _, s := range found {
+			if s.how == exactly && s.printedFeet {
+				exact++
+			}
+		}
+		if exact < 2 || found[0].how != exactly {
+			continue
 		}
 		r.current, r.section, r.columns = r.open(d), inStops, nil
 		r.say(IsHeading, r.headingText(r.current), "")
@@ -643,9 +694,21 @@ func sectionOf(text string) string {
 
 // items reads what stands in a list parted by commas, or a single item.
 func (r *reader) items(text string) {
+	if r.halves && r.section == inStops {
+		text = spellHalves(text)
+	}
 	low := plain(text)
 	words := len(strings.Fields(low))
-	if s := sentences(text); len(s) > 1 && len(spans(text)) == 0 && words < 12 {
+	if r.section == inStops {
+		for _, t := range r.twoInARow(text, r.current >= 0 && r.list.Divisions[r.current].Pedal) {
+			r.items(t)
+			words = 0
+		}
+		if words == 0 && text != "" {
+			return
+		}
+	}
+	if s := sentences(text); !r.isStop(text) && len(s) > 1 && len(spans(text)) == 0 && words < 12 {
 		for _, t := range s {
 			r.items(strings.Trim(t, " ."))
 		}
@@ -719,6 +782,12 @@ func (r *reader) items(text string) {
 	for _, t := range left {
 		r.leftOver(t, r.current)
 	}
+}
+
+// isStop tells whether text is one stop by its whole name: "Liebl. Gedackt" is no sentence.
+func (r *reader) isStop(text string) bool {
+	s, ok := r.nameOnly(text, r.current >= 0 && r.list.Divisions[r.current].Pedal, nil)
+	return ok && s.how == exactly
 }
 
 func anyExact(found []foundStop) bool {
@@ -858,6 +927,8 @@ func (r *reader) year(text string) {
 	r.list.Facts.Year = atoi(m[1])
 }
 
+var atOctaves = lazyregexp.New(`(?i) at (?:the )?octaves?\b`)
+
 // couplers reads a list of couplers: they wait until all divisions are known.
 func (r *reader) couplers(text string) {
 	low := plain(text)
@@ -866,7 +937,7 @@ func (r *reader) couplers(text string) {
 	}
 	text = strings.TrimSpace(regexp.MustCompile(`^(?i)(koppeln|couplers|koppelingen|accouplements|unioni|kopplungen)\s*[:\-]\s*`).ReplaceAllString(text, ""))
 	var pieces []string
-	text = strings.ReplaceAll(text, "koppel / ", "koppel, ")
+	text = atOctaves.ReplaceAllString(strings.ReplaceAll(text, "koppel / ", "koppel, "), " octave")
 	for _, sentence := range sentences(text) {
 		from := len(pieces)
 		for _, p := range splitList(sentence) {
@@ -949,7 +1020,7 @@ func (r *reader) tremulant(text, low string) bool {
 	return true
 }
 
-var extraWords = []string{"zimbelstern", "cymbelstern", "cimbelstern", "zymbelstern", "cymbalstern", "nachtigall", "rossignol", "nightingale", "vogel", "glocken", "campan", "chimes", "timball", "timpan", "terza mano", "tambour", "pauke", "ventil", "kalkant", "calcant", "walze", "crescendo", "schweller", "schwelltritt", "swell pedal", "expression", "espressione", "staffa", "appel", "combination", "sperrventil", "harp", "usignol", "banda", "gran cassa", "rollante", "polisire", "tiratutti", "setzer", "leerlauf", "tutti", "handregister", "zungen ab", "anches", "transpos", "midi", "einfuhrungstritt", "windablas", "motor", "blank", "stern", "pleno", "plenum", "fortissimo", "graduatore", "cuckoo", "kuckuck", "piston", "reversible", "absteller", "annull", "xylophon", "celesta", "marimba", "balanced", "storm", "orage", "donner", "drum", "stella", "bellows", "balg", "trommel", "forte general", "rullante", "drawstop", "toe stud", "kombination", "combinazion", "combinaison", "vacant", "prepared", "glissando", "pajar", "cascabel", "ruisenor", "gaita", "zampogna a mano", "bells", "cloches", "carillon", "usignuolo", "sonnerie", "cymbala", "jalousie", "registerschweller", "rollschweller", "gruppenzug", "prolongement", "sostenuto", "organo pleno", "shutters", "swell to mixture", "zink stern", "lingue", "sustain", "ventiel", "windlosser", "afsluit", "afsluiter", "omloop", "nachthoorn ster", "combinatie"}
+var extraWords = []string{"zimbelstern", "cymbelstern", "cimbelstern", "zymbelstern", "cymbalstern", "nachtigall", "rossignol", "nightingale", "vogel", "glocken", "campan", "chimes", "timball", "timpan", "terza mano", "tambour", "tambur", "uccelli", "pedaletti", "pauke", "ventil", "kalkant", "calcant", "walze", "crescendo", "schweller", "schwelltritt", "swell pedal", "expression", "espressione", "staffa", "appel", "combination", "sperrventil", "harp", "usignol", "banda", "gran cassa", "rollante", "polisire", "tiratutti", "setzer", "leerlauf", "tutti", "handregister", "zungen ab", "anches", "transpos", "midi", "einfuhrungstritt", "windablas", "motor", "blank", "stern", "pleno", "plenum", "fortissimo", "graduatore", "cuckoo", "kuckuck", "piston", "reversible", "absteller", "annull", "xylophon", "celesta", "marimba", "balanced", "storm", "orage", "donner", "drum", "stella", "bellows", "balg", "trommel", "forte general", "rullante", "drawstop", "toe stud", "kombination", "combinazion", "combinaison", "vacant", "prepared", "glissando", "pajar", "cascabel", "ruisenor", "gaita", "zampogna a mano", "bells", "cloches", "carillon", "usignuolo", "sonnerie", "cymbala", "jalousie", "registerschweller", "rollschweller", "gruppenzug", "prolongement", "sostenuto", "organo pleno", "shutters", "swell to mixture", "zink stern", "lingue", "sustain", "ventiel", "windlosser", "afsluit", "afsluiter", "omloop", "nachthoorn ster", "combinatie"}
 
 func isExtra(low string) bool {
 	for _, w := range extraWords {

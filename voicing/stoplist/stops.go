@@ -3,6 +3,7 @@ package stoplist
 import (
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -41,7 +42,7 @@ var (
 	trebleLetter = lazyregexp.New(`(?:^|[^\pL/+&])S\.?(?:$|[^\pL/+&'])`)
 	inPedal      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:al |ai |in |im |en )?(?:ped|pedal|pedale|pedali|pedaliera|pedaal|pédale|pedal:)(?:$|[^\pL])`)
 	tremoloEnd   = lazyregexp.New(`(?i)[ ,]+(?:tremolo|tremulant|tremblant|trémolo)$`)
-	bothHalves   = lazyregexp.New(`(?i)(?:bass?e? ?[/&+] ?(?:haute|dessus|treble|discant|disk(?:ant)?|sop(?:rani)?|superius|hauts?)|bass? (?:and|und|et|en) (?:treble|diskant|dessus|discant)|b/d|bas ?/ ?disc|b\+d|bassi e soprani|bass ?/ ?disk|b\. ?/ ?s|bas en disc|bassi/soprani|b\.? ?& ?d|bas/dis|b\.-d\.)`)
+	bothHalves   = lazyregexp.New(`(?i)(?:bass?e? ?[/&+] ?(?:haute|dessus|treble|discant|disk(?:ant)?|sop(?:rani)?|superius|hauts?)|bass? (?:and|und|et|en) (?:treble|diskant|dessus|discant)|b/d|bas ?/ ?disc|b\+d|bass[ieoa] e(?:d)? sopran[ieoa]|bass ?/ ?disk|b\. ?/ ?s|bas en disc|bassi/soprani|b\.? ?& ?d|bas/dis|b\.-d\.)`)
 	borrowed     = lazyregexp.New(`(?i)(?:^|[^\pL])(?:ext\.?|extension|transm\.?|transmission|emprunt|emprunté|emp\.|from|aus|trasm\.?|borrowed|derived|prolungamento|prol\.|transmissie|tr\.|duplexed|unit|extensie|auszug|vorabzug|ex)(?:$|[^\pL])`)
 	nameBrackets = lazyregexp.New(`[(\[][^)\]]*[)\]]?`)
 	cleanName    = lazyregexp.New(`^[\s.,:;\-–*_"/+=]+|[\s.,:;\-–*_"/+=(]+$`)
@@ -92,6 +93,12 @@ func degrees(text string) (string, []int) {
 // stopsOf reads a piece between commas: a stop, or several that stand one after the other.
 func (r *reader) stopsOf(text string, pedal bool) (found []foundStop, left []string) {
 	whole := text
+	if several := severalDegrees(text); several != nil {
+		if s, ok := r.stop("Ripieno", nil, "", pedal, several); ok {
+			s.Name, s.Text, s.Feet = strings.Trim(text, " ."), strings.TrimSpace(text), intervalFeet[several[0]]
+			return []foundStop{s}, nil
+		}
+	}
 	if s, ok := r.nameOnly(text, pedal, nil); ok && s.how == exactly && len(spans(nameBrackets.ReplaceAllString(text, ""))) == 0 {
 		return []foundStop{s}, nil
 	}
@@ -424,6 +431,9 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 	return s, true
 }
 
+// inOctave is a stop that sounds an octave above the keys by its name: "Flauto in ottava".
+var inOctave = lazyregexp.New(`(?i)(?:^|[^\pL])in (?:ottava|viii|octava)$`)
+
 // length settles length and ranks.
 func (r *reader) length(s *foundStop, k *Kind, printed float64) {
 	if printed > 0 {
@@ -434,6 +444,9 @@ func (r *reader) length(s *foundStop, k *Kind, printed float64) {
 		}
 	} else {
 		s.Feet = k.Feet[0]
+		if inOctave.MatchString(s.Name) && slices.Contains(k.Feet, 4) {
+			s.Feet = 4
+		}
 		if k.Compound == "" {
 			s.Assumed = append(s.Assumed, fmt.Sprintf("length not printed: %s ft", voicing.FeetText(s.Feet)))
 		}

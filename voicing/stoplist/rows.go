@@ -1,0 +1,169 @@
+package stoplist
+
+import (
+	"slices"
+	"strings"
+
+	"afterchord/acoustics/lazyregexp"
+)
+
+// Italian lists print the two rows of stop knobs side by side with nothing but a space between them, and the half of the keyboard as a
+// letter behind the length: "Fagotto 8' b. Principale 8' b", "Voce umana XXII".
+
+var (
+	halfLetter  = lazyregexp.New(`(\d ?['’‘]?|\pL{3,}|°) ?['’‘]? ?([bs])\.?( |$)`)
+	fromNote    = lazyregexp.New(`(?i) da ((?:do|re|mi|fa|sol|la|si) ?\d)`)
+	ordinal     = lazyregexp.New(`(?: |^)([12])°`)
+	rowOfRomans = lazyregexp.New(`^(XV|XIX|XXII|XXVI|XXIX|XXXIII|XXXVI)(?:[ ,]*[-–e/+ ][ ,]*(XV|XIX|XXII|XXVI|XXIX|XXXIII|XXXVI))+$`)
+	romanDegree = map[string]int{"XV": 15, "XIX": 19, "XXII": 22, "XXVI": 26, "XXIX": 29, "XXXIII": 33, "XXXVI": 36}
+	oneRoman    = lazyregexp.New(`[XVI]+`)
+	spelledRun  = lazyregexp.New(`(?i)^(?:(?:decima ?|quinta ?)?(?:decima|quinta|nona)|(?:vi|tri)gesima ?(?:seconda|sesta|nona|terza))(?:,? (?:e|ed) |, ?)(?:(?:vi|tri)gesima ?)?(?:seconda|sesta|nona|terza)\.?$`)
+	spelledWord = lazyregexp.New(`(?i)(decima|vigesima|trigesima)? ?(quinta|nona|seconda|sesta|terza)`)
+)
+
+// halvesByLetter tells whether the lists marks the halves of its keyboard by letters.
+func halvesByLetter(lines []string) bool {
+	n := 0
+	for _, l := range lines {
+		if halfLetter.MatchString(tidy(l)) {
+			n++
+		}
+	}
+	return n >= 4
+}
+
+// spellHalves writes the letters of the halves out.
+func spellHalves(text string) string {
+	text = halfLetter.ReplaceAllStringFunc(text, func(m string) string {
+		g := halfLetter.FindStringSubmatch(m)
+		word := " bassi"
+		if g[2] == "s" {
+			word = " soprani"
+		}
+		return strings.TrimSpace(g[1]) + word + g[3]
+	})
+	text = fromNote.ReplaceAllString(text, " dal $1")
+	return ordinal.ReplaceAllStringFunc(text, func(m string) string {
+		if strings.Contains(m, "1") {
+			return " primo"
+		}
+		return " secondo"
+	})
+}
+
+// twoInARow parts text where one stop, or an accessory, ends and another begins with nothing between them; nil where it is one. The parts
+// are both known names.
+func (r *reader) twoInARow(text string, pedal bool) []string {
+	words := strings.Fields(text)
+	if r.list.Language != "it" || len(words) < 2 || len(words) > 9 || strings.ContainsAny(text, ",;:") {
+		return nil
+	}
+	one := func(part string) bool {
+		if rowOfRomans.MatchString(part) {
+			return true
+		}
+		found, left := r.stopsIn(part, pedal)
+		return len(found) == 1 && len(left) == 0 && found[0].how == exactly
+	}
+	if one(text) {
+		return nil
+	}
+	for n := len(words) - 1; n > 0; n-- {
+		a, b := strings.Join(words[:n], " "), strings.Join(words[n:], " ")
+		switch {
+		case one(a) && (one(b) || isExtra(plain(b))), isExtra(plain(a)) && n <= 2 && !isExtra(plain(b)) && one(b):
+			return []string{a, b}
+		}
+	}
+	return nil
+}
+
+// severalDegrees are the ranks of a ripieno on one knob, "XXVI-XXIX" or "vigesima sesta e nona", by the interval each sounds; nil for
+// anything else.
+func severalDegrees(text string) (degrees []int) {
+	text = strings.Trim(text, " .")
+	switch {
+	case rowOfRomans.MatchString(text):
+		for _, w := range oneRoman.FindAllString(text, -1) {
+			degrees = append(degrees, romanDegree[w])
+		}
+	case spelledRun.MatchString(text):
+		ten := ""
+		for _, m := range spelledWord.FindAllStringSubmatch(plain(text), -1) {
+			if m[1] != "" {
+				ten = m[1]
+			}
+			degrees = append(degrees, map[string]int{"decimaquinta": 15, "decimanona": 19, "vigesimaseconda": 22, "vigesimasesta": 26, "vigesimanona": 29, "trigesimaterza": 33, "trigesimasesta": 36}[ten+m[2]])
+		}
+	}
+	if len(degrees) < 2 || !slices.IsSorted(degrees) || degrees[0] == 0 {
+		return nil
+	}
+	return degrees
+}
+
+// rejoin puts the lengths of a table that was copied column by column behind their names: names without a length, and after them as many lines
+// that are nothing but lengths. The lines stay where they are.
+func rejoin(lines []string) []string {
+	out := slices.Clone(lines)
+	isName := func(l string) bool {
+		l = strings.TrimSpace(stripBullet(tidy(l)))
+		if _, head := heading(l); head || l == "" || sectionOf(l) != "" {
+			return false
+		}
+		k, how, _ := table().lookUp(l, asked{})
+		return len(spans(l)) == 0 && k != nil && how <= byEnding && len(strings.Fields(l)) <= 4
+	}
+	isLength := func(l string) bool { return onlyLength(strings.TrimSpace(tidy(l))) }
+	for i := 0; i < len(lines); {
+		a := i
+		for i < len(lines) && isName(lines[i]) {
+			i++
+		}
+		names := i - a
+		if names < 2 {
+			i = max(i, a+1)
+			continue
+		}
+		j := i
+		for j < len(lines) && strings.TrimSpace(tidy(lines[j])) == "" {
+			j++
+		}
+		z := j
+		for z < len(lines) && isLength(lines[z]) {
+			z++
+		}
+		if j == i || z-j != names {
+			continue
+		}
+		for k := range names {
+			out[a+k] = strings.TrimSpace(lines[a+k]) + " " + strings.TrimSpace(lines[j+k])
+			out[j+k] = ""
+		}
+		i = z
+	}
+	return out
+}
+
+// organWord heads a division within a line: "… 8 Trumpet Tremulant SWELL ORGAN 8 Gedackt …".
+var organWord = lazyregexp.New(`(?:^| )(?:GREAT|SWELL|CHOIR|PEDAL|SOLO|POSITIV|ECHO|ANTIPHONAL) ORGAN `)
+
+// runOn parts a line in which several divisions stand one after the other.
+func runOn(line string) []string {
+	at := organWord.FindAllStringIndex(line, -1)
+	if len(at) < 2 || gap.MatchString(strings.TrimSpace(line)) {
+		return []string{line}
+	}
+	var out []string
+	if head := strings.TrimSpace(line[:at[0][0]]); head != "" {
+		out = append(out, head)
+	}
+	for i, m := range at {
+		to := len(line)
+		if i+1 < len(at) {
+			to = at[i+1][0]
+		}
+		out = append(out, strings.Trim(line[m[0]:to], " |"))
+	}
+	return out
+}

@@ -138,6 +138,7 @@ func (l *lay) byRegister(out []Assignment, said []saying) {
 			out[p].Division, out[p].Why = l.pedal, why
 		}
 	}
+	l.twoManuals(out)
 	for i := range out {
 		switch {
 		case out[i].Division >= 0:

@@ -30,6 +30,14 @@
     audio.addEventListener('seeked', frame);
   };
 
+  // printed leaves on the paper the systems on which findings begin, the gravest first, as many as a page and a half has.
+  const printed = (score) => {
+    const most = 5, slices = [...score.root.querySelectorAll('.slice')], grave = ['fail', 'warning', 'note'];
+    const rank = (slice) => grave.findIndex((kind) => slice.querySelector('.tag.' + kind));
+    const kept = new Set(slices.filter((s) => rank(s) >= 0).sort((a, b) => rank(a) - rank(b)).slice(0, most));
+    slices.forEach((s) => { s.hidden = !kept.has(s); });
+  };
+
   const engrave = async () => {
     say.textContent = 'Engraving …';
     try {
@@ -49,7 +57,10 @@
       let wait = 0;
       const anew = () => { if (score.drawing.clientWidth !== score.width) score.render(); };
       addEventListener('resize', () => { clearTimeout(wait); wait = setTimeout(anew, 250); });
-      addEventListener('beforeprint', () => score.print(680));
+      addEventListener('beforeprint', () => {
+        score.print(680);
+        printed(score);
+      });
       addEventListener('afterprint', () => score.screen());
       say.textContent = '';
     } catch (err) {

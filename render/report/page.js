@@ -92,7 +92,6 @@
   all('[data-zoom]').forEach((b) => b.addEventListener('click', () =>
     setZoom({ in: zoom * 2, out: zoom / 2, all: 1 }[b.dataset.zoom])));
   addEventListener('resize', label);
-  addEventListener('beforeprint', () => all('details').forEach((d) => { d.open = true; }));
   label();
 
   if (audio) {

@@ -22,6 +22,15 @@ func pageOptions(p *proof.Proof) report.Options {
 	return report.Options{Sheet: sheet}
 }
 
+// bars is the score of a proof for the bars of a lesson sheet, nil where they cannot be engraved.
+func bars(p *proof.Proof) *engraving.Sheet {
+	sheet, err := engraving.NewSheet(p)
+	if err != nil {
+		return nil
+	}
+	return sheet
+}
+
 // writeAnnotated writes the score with the findings of its proof in it.
 func writeAnnotated(s *score.Score, p *proof.Proof, out string) error {
 	return writeWhole(filepath.Join(out, engraving.FileName(s)), func(w io.Writer) error {

@@ -161,6 +161,7 @@ func (m *mended) sheet(cmd *cobra.Command, out string) error {
 		return nil
 	}
 	s := report.Sheet{Before: m.old.Document, Finding: found[0]}
+	s.Scores[0] = bars(m.old)
 	id := found[0].ID
 	switch {
 	case m.Finding != nil:
@@ -174,7 +175,7 @@ func (m *mended) sheet(cmd *cobra.Command, out string) error {
 		}
 	}
 	if len(m.Changes) > 0 {
-		s.After = m.new.Document
+		s.After, s.Scores[1] = m.new.Document, bars(m.new)
 		for i, c := range m.Changes {
 			if i == mostOnSheet {
 				s.Remedy += fmt.Sprintf(" And %d more changes.", len(m.Changes)-i)

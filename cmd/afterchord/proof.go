@@ -122,7 +122,7 @@ func (f *proofFlags) run(cmd *cobra.Command, path string) error {
 		}
 	}
 	if f.sheet && len(p.Document.Findings) > 0 {
-		s := report.Sheet{Before: p.Document, Finding: p.Document.Findings[0]}
+		s := report.Sheet{Before: p.Document, Finding: p.Document.Findings[0], Scores: [2]*engraving.Sheet{bars(p)}}
 		if err := writeSheet(cmd.Context(), s, out.Dir(), cmd.ErrOrStderr()); err != nil {
 			return err
 		}

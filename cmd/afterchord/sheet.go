@@ -53,7 +53,8 @@ func printPDF(ctx context.Context, browser, page, pdf string) error {
 		return err
 	}
 	made := filepath.Join(profile, "sheet.pdf")
-	args := []string{"--headless", "--disable-gpu", "--no-pdf-header-footer", "--user-data-dir=" + profile, "--print-to-pdf=" + made}
+	args := []string{"--headless", "--disable-gpu", "--no-pdf-header-footer", "--virtual-time-budget=20000", // the bars are engraved before it is printed
+		"--user-data-dir=" + profile, "--print-to-pdf=" + made}
 	if os.Geteuid() == 0 {
 		args = append(args, "--no-sandbox") // the browser refuses to run as root with it
 	}

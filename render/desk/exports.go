@@ -98,12 +98,14 @@ func (e *exporting) clean() error {
 func (e *exporting) sheet(pr *proof.Proof) error {
 	id, _ := strconv.Atoi(e.r.URL.Query().Get("finding"))
 	sheet := report.Sheet{Before: pr.Document}
+	old := pr
 	if f := e.project.Scores[e.side.Score]; f.Side != nil {
 		before, _, err := e.d.run(e.r.Context(), e.project, *f.Side)
 		if err != nil {
 			return err
 		}
-		sheet.Before, sheet.After, sheet.Remedy = before.Document, pr.Document, f.Why
+		sheet.Before, sheet.After, sheet.Remedy, old = before.Document, pr.Document, f.Why, before
+		sheet.Scores[1] = engraved(pr)
 		if id == 0 {
 			id = f.Finding
 		}
@@ -112,6 +114,15 @@ func (e *exporting) sheet(pr *proof.Proof) error {
 	if err != nil {
 		return err
 	}
-	sheet.Finding = f
+	sheet.Finding, sheet.Scores[0] = f, engraved(old)
 	return report.WriteSheet(&e.out, sheet)
+}
+
+// engraved is the score of a proof for engraving, nil where it cannot be written as notation.
+func engraved(p *proof.Proof) *engraving.Sheet {
+	s, err := engraving.NewSheet(p)
+	if err != nil {
+		return nil
+	}
+	return s
 }

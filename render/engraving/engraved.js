@@ -24,13 +24,16 @@ class Engraved {
     });
   }
 
-  async load(musicxml) {
+  // load reads a score; of a passage, from one printed bar to another (from 0, both in it), the rest is not drawn.
+  async load(musicxml, passage = null) {
     this.osmd = new opensheetmusicdisplay.OpenSheetMusicDisplay(this.drawing, { autoResize: false, backend: 'svg', drawTitle: false, drawSubtitle: false,
       drawComposer: false, drawLyricist: false, drawPartAbbreviations: true, drawingParameters: 'compact', autoGenerateMultipleRestMeasuresFromRestMeasures: false });
     const { EngravingRules: rules } = this.osmd;
     // Over each system there is a lane for the marks, so that they hide no note and no word.
     Object.assign(rules, { PageLeftMargin: 1, PageRightMargin: 1, PageTopMargin: Engraved.LANE - 1, PageTopMarginNarrow: Engraved.LANE - 1,
       MinSkyBottomDistBetweenSystems: rules.MinSkyBottomDistBetweenSystems + Engraved.LANE });
+    // With a pickup the library takes the numbers for the indices.
+    if (passage) Object.assign(rules, { MinMeasureToDrawIndex: passage.from, MaxMeasureToDrawIndex: passage.to, MinMeasureToDrawNumber: passage.from, MaxMeasureToDrawNumber: passage.to });
     await this.osmd.load(musicxml);
     // The colour of a note is its number, which survives engraving; what is seen is black.
     this.numbers = new Map();
@@ -54,7 +57,11 @@ class Engraved {
     this.unit = 10 * zoom; // between two lines of a staff, px
     this.notes = new Map();
     this.systems = [];
-    this.bars = this.osmd.GraphicSheet.MeasureList.map((staves) => this.measure(staves));
+    this.bars = [];
+    for (const staves of this.osmd.GraphicSheet.MeasureList) {
+      const at = staves.find(Boolean)?.parentSourceMeasure.measureListIndex;
+      if (at !== undefined) this.bars[at] = this.measure(staves);
+    }
     this.lanes();
     this.mark(this.marks);
     if (this.at) this.place(...this.at);

@@ -15,6 +15,7 @@ import (
 
 	"afterchord/render/engraving"
 	"afterchord/render/internal/words"
+	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 )
 
@@ -70,19 +71,28 @@ func newNotation(d *proof.Document, s *engraving.Sheet) (*notation, error) {
 		if i < 0 {
 			continue
 		}
-		m := severity(f.Severity)
-		data.Marks = append(data.Marks, notationMark{Place: s.Places[i], AtS: math.Round(f.AtS*1000) / 1000, Class: m.Class, Shape: m.Shape, Words: [2]string{fmt.Sprintf("%d %s", f.ID, words.Kind(f.Kind)), strconv.Itoa(f.ID)},
-			Label: fmt.Sprintf("%d %s, %s: %s", f.ID, words.Kind(f.Kind), words.Place(f), m.Word)})
+		data.Marks = append(data.Marks, newMark(s.Places[i], f))
 	}
+	packed, err := pack(data)
+	if err != nil {
+		return nil, fmt.Errorf("report: the notation cannot be put into the page: %w", err)
+	}
+	return &notation{Library: template.HTML(e.Base64), Hash: e.Hash, JS: template.JS(notationScript), Data: packed, Licences: e.Licences, Guessed: s.Guessed}, nil
+}
+
+func newMark(p engraving.Place, f finding.Finding) notationMark {
+	m := severity(f.Severity)
+	return notationMark{Place: p, AtS: math.Round(f.AtS*1000) / 1000, Class: m.Class, Shape: m.Shape, Words: [2]string{fmt.Sprintf("%d %s", f.ID, words.Kind(f.Kind)), strconv.Itoa(f.ID)},
+		Label: fmt.Sprintf("%d %s, %s: %s", f.ID, words.Kind(f.Kind), words.Place(f), m.Word)}
+}
+
+// pack makes a text for a page of what its script unpacks: JSON, compressed, in base64.
+func pack(data any) (template.HTML, error) {
 	var packed strings.Builder
 	text := base64.NewEncoder(base64.StdEncoding, &packed)
 	z, _ := gzip.NewWriterLevel(text, gzip.BestSpeed) // half as large again as the best, in a fifth of the time
 	j := json.NewEncoder(z)
 	j.SetEscapeHTML(false) // it is packed
 	err := errors.Join(j.Encode(data), z.Close(), text.Close())
-	if err != nil {
-		return nil, fmt.Errorf("report: the notation cannot be put into the page: %w", err)
-	}
-	return &notation{Library: template.HTML(e.Base64), Hash: e.Hash, JS: template.JS(notationScript), Data: template.HTML(packed.String()),
-		Licences: e.Licences, Guessed: s.Guessed}, nil
+	return template.HTML(packed.String()), err
 }

@@ -6,6 +6,7 @@ import (
 	"io"
 	"math"
 
+	"afterchord/render/engraving"
 	"afterchord/render/internal/words"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
@@ -13,11 +14,12 @@ import (
 
 // Sheet is the content of a lesson sheet: one passage as written and as rewritten.
 type Sheet struct {
-	Title         string          // of the sheet; the piece's title where empty
-	Before, After *proof.Document // After is nil where nothing was rewritten
-	Finding       finding.Finding // the finding in Before
-	Remedy        string          // what was changed, in a sentence
-	Question      string          // for the class; one is made from the finding where empty
+	Title         string              // of the sheet; the piece's title where empty
+	Before, After *proof.Document     // After is nil where nothing was rewritten
+	Finding       finding.Finding     // the finding in Before
+	Remedy        string              // what was changed, in a sentence
+	Scores        [2]*engraving.Sheet // of Before and After, whose bars are engraved; nil: pictures of the notes alone
+	Question      string              // for the class; one is made from the finding where empty
 }
 
 // sheetPage is what sheet.tmpl shows.
@@ -31,6 +33,7 @@ type sheetPage struct {
 	Figures      []comparison
 	Outcome      string
 	Reverb       []bandTime
+	Notation     *notation // nil: without
 	BeforeCounts string
 	AfterCounts  string
 }
@@ -91,6 +94,14 @@ func WriteSheet(w io.Writer, s Sheet) error {
 		p.Outcome = outcome(s.Finding, after)
 	}
 	p.Figures = compare(s.Finding, after, s.After != nil)
+	var err error
+	if p.Notation, err = newPassages(s, after); err != nil {
+		return fmt.Errorf("lesson sheet: the bars cannot be put into it: %w", err)
+	}
+	if p.Notation != nil {
+		p.Policy = policy(hashOf(passageScript), p.Notation.Hash)
+		p.CSS += template.CSS(engraving.Style)
+	}
 	return execute(w, sheetView(), p)
 }
 

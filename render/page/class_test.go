@@ -1,0 +1,100 @@
+package page
+
+import (
+	"os"
+	"slices"
+	"strconv"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/require"
+)
+
+// tapped measures what goes to the loudspeakers, in stretches of 43 ms.
+const tapped = `(() => {
+  const connect = AudioNode.prototype.connect;
+  AudioNode.prototype.connect = function (to, ...rest) {
+    if (to instanceof AudioDestinationNode) { window.tap = this.context.createAnalyser(); tap.fftSize = 2048; connect.call(this, tap); }
+    return connect.call(this, to, ...rest);
+  };
+  window.level = () => { const x = new Float32Array(2048); window.tap?.getFloatTimeDomainData(x); return Math.sqrt(x.reduce((s, v) => s + v * v, 0) / 2048); };
+})()`
+
+// TestPlayingInTheBackground: the music goes on, and is made, while another tab is looked at and the browser slows the page's timers down.
+func TestPlayingInTheBackground(t *testing.T) {
+	ctx := inChromium(t, "disable-background-timer-throttling=false", "disable-backgrounding-occluded-windows=false", "disable-renderer-backgrounding=false")
+	file, _ := built(t)
+	before(t, ctx, tapped)
+	require.NoError(t, chromedp.Do(ctx, chromedp.Navigate("file://"+file)))
+	until(t, ctx, `!!document.querySelector('[data-demo=drop]')`)
+	drop(t, ctx, "long.mid", piece(t, 3))
+	until(t, ctx, proved)
+	js(t, ctx, `document.getElementById('play').click(), ''`)
+	until(t, ctx, `+document.getElementById('clock').dataset.seconds > 0.3`)
+
+	other, end := chromedp.NewContext(ctx)
+	defer end()
+	require.NoError(t, chromedp.Do(other, chromedp.Navigate("about:blank")))
+	// The place is written when the page is painted; the clock of the sound and what sounds are looked at instead.
+	clock := func() float64 {
+		v, err := chromedp.Run(ctx, chromedp.Evaluate[float64](`window.tap.context.currentTime`))
+		require.NoError(t, err)
+		return v
+	}
+	from, heard, looks := clock(), 0, 20
+	for range looks {
+		time.Sleep(500 * time.Millisecond)
+		v, err := chromedp.Run(ctx, chromedp.Evaluate[float64](`level()`))
+		require.NoError(t, err)
+		if v > 1e-4 {
+			heard++
+		}
+	}
+	hidden := js(t, ctx, `document.visibilityState`)
+	t.Logf("%s for %.1f s: sound in %d of %d looks", hidden, clock()-from, heard, looks)
+	require.Greater(t, heard, looks/2, "the music goes on")
+}
+
+// TestPagesOfAClass opens one page after another, as many as AFTERCHORD_PAGES says (3), each in a store of its own, and prints
+// how long each takes to be ready, to judge three minutes of music, to answer a knob, and to sound: it does not depend on how many there are.
+func TestPagesOfAClass(t *testing.T) {
+	ctx := inChromium(t)
+	file, _ := built(t)
+	pages, _ := strconv.Atoi(os.Getenv("AFTERCHORD_PAGES"))
+	pages = max(3, pages)
+	music := piece(t, 3)
+	require.NoError(t, chromedp.Do(ctx, chromedp.Navigate("about:blank")))
+	sounds := []time.Duration{}
+	for n := range pages {
+		func() {
+			tab, end := chromedp.NewContext(ctx, chromedp.WithNewBrowserContext())
+			defer end()
+			last := time.Now()
+			lap := func() time.Duration {
+				d := time.Since(last).Round(10 * time.Millisecond)
+				last = time.Now()
+				return d
+			}
+			require.NoError(t, chromedp.Do(tab, chromedp.Navigate("file://"+file)))
+			until(t, tab, `!!document.querySelector('[data-demo=drop]')`)
+			ready := lap()
+			drop(t, tab, "three.mid", music)
+			until(t, tab, proved)
+			found := lap()
+			js(t, tab, `(() => { const e = document.getElementById('room'); e.value = 'abbey'; e.dispatchEvent(new Event('change', { bubbles: true })); document.body.dataset.proved = ''; return ''; })()`)
+			until(t, tab, proved)
+			knob := lap()
+			js(t, tab, `document.getElementById('play').click(), ''`)
+			until(t, tab, `+document.getElementById('clock').dataset.seconds > 0.05`)
+			sound := lap()
+			sounds = append(sounds, sound)
+			t.Logf("page %d: ready %v, findings %v, after a knob %v, first sound %v", n+1, ready, found, knob, sound)
+		}()
+	}
+	first := slices.Clone(sounds[:len(sounds)/3])
+	later := slices.Clone(sounds[len(sounds)-len(first):])
+	slices.Sort(first)
+	slices.Sort(later)
+	t.Logf("%d pages: first sound %v in the first third, %v in the last (medians)", pages, first[len(first)/2], later[len(later)/2])
+}

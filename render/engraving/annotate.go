@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"afterchord/acoustics/plural"
 	"afterchord/render/internal/words"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
@@ -57,6 +58,9 @@ func Annotate(w io.Writer, s *score.Score, p *proof.Proof) error {
 		return musicxml.Annotate(w, s, append(colours(found), sayings(p)...), severityColors...)
 	}
 	var markers []score.Word
+	if text, ok := notRead(p); ok {
+		markers = append(markers, score.Word{Part: -1, Kind: score.Marker, Text: text})
+	}
 	for _, f := range found {
 		at, _ := stretch(p, f)
 		markers = append(markers, score.Word{At: at, Part: -1, Kind: score.Marker, Text: heading(f) + ": " + f.Message})
@@ -100,6 +104,9 @@ const (
 // sayings are the words over the bars, in the order of the piece.
 func sayings(p *proof.Proof) []musicxml.Annotation {
 	var out []musicxml.Annotation
+	if text, ok := notRead(p); ok {
+		out = append(out, musicxml.Annotation{Part: -1, Text: wrap(finding.Notice.Sign() + " " + text), Color: Color(finding.Notice)})
+	}
 	for i, f := range words.WorstFirst(p.Document.Findings) {
 		at, until := stretch(p, f)
 		a := musicxml.Annotation{At: at, Part: partOf(p.Score, f), Text: wrap(f.Severity.Sign() + " " + heading(f) + ": " + f.Message), Color: Color(f.Severity)}
@@ -110,6 +117,16 @@ func sayings(p *proof.Proof) []musicxml.Annotation {
 	}
 	slices.SortStableFunc(out, func(a, b musicxml.Annotation) int { return int(a.At - b.At) })
 	return out
+}
+
+// notRead says at the head of the score how many instructions about stops were not read, in the form of a finding, so that it goes
+// with the next annotation; ok is false where all were.
+func notRead(p *proof.Proof) (text string, ok bool) {
+	n := p.Document.Unread
+	if n == 0 {
+		return "", false
+	}
+	return fmt.Sprintf("%s not read (%s): what sounds may not be what was asked for.", plural.Count(n, "instruction"), finding.Notice.Word()), true
 }
 
 // stretch is where a finding begins and ends in the score.

@@ -256,3 +256,27 @@ func TestNotesOnThePage(t *testing.T) {
 	}
 	require.Len(t, numbers, 2)
 }
+
+// Instructions about stops that were not read are counted at the head of the annotated score, and the line makes way for that of the
+// next proof.
+func TestAnnotatedScoresCountWhatWasNotRead(t *testing.T) {
+	for _, name := range []string{"vigil", "drop"} {
+		s, p := demo(t, name, 1)
+		p.Document.Unread = 2
+		var b bytes.Buffer
+		require.NoError(t, Annotate(&b, s, p))
+		again, err := file.Read(b.Bytes(), s.File)
+		require.NoError(t, err)
+		count := func(s *score.Score) (n int) {
+			for _, w := range s.Words {
+				if strings.Contains(w.Text, "2 instructions not read (worth knowing): what sounds may not be") {
+					require.True(t, score.IsAnnotation(w.Text))
+					n++
+				}
+			}
+			return n
+		}
+		require.Equal(t, 1, count(again), name)
+		require.Zero(t, count(unannotated(again)), name)
+	}
+}

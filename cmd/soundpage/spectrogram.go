@@ -7,7 +7,8 @@ import (
 	"image/png"
 	"math"
 
-	"gonum.org/v1/gonum/dsp/fourier"
+	"github.com/mjibson/go-dsp/fft"
+	"github.com/mjibson/go-dsp/window"
 )
 
 const (
@@ -23,9 +24,8 @@ const (
 func spectrogram(l, r []float32, rate int) ([]byte, error) {
 	wide := min(mostWide, max(1, len(l)/512))
 	picture := image.NewGray(image.Rect(0, 0, wide, pictureHeight))
-	fft := fourier.NewFFT(frame)
+	hann := window.Hann(frame)
 	x, level := make([]float64, frame), make([][]float64, wide)
-	var coeff []complex128
 	loudest := math.Inf(-1)
 	for col := range wide {
 		start := int(float64(col)/float64(wide)*float64(len(l))) - frame/2
@@ -35,12 +35,10 @@ func spectrogram(l, r []float32, rate int) ([]byte, error) {
 			for i := range x {
 				x[i] = 0
 				if at := start + i; at >= 0 && at < len(ch) {
-					s := math.Sin(math.Pi * (float64(i) + 0.5) / frame)
-					x[i] = float64(ch[at]) * s * s
+					x[i] = float64(ch[at]) * hann[i]
 				}
 			}
-			coeff = fft.Coefficients(coeff, x)
-			for k, c := range coeff {
+			for k, c := range fft.FFTReal(x)[:len(power)] {
 				power[k] += real(c)*real(c) + imag(c)*imag(c)
 			}
 		}

@@ -120,6 +120,13 @@ func (o *Organ) divisionOf(want role) (int, bool) {
 	return 0, false
 }
 
+// StandsIn reports whether a division only stands in for the one that a name means, which the organ lacks.
+func (o *Organ) StandsIn(name string, division int) bool {
+	want, known := roleNames[plainName(name)]
+	is, has := roleNames[plainName(o.Divisions[division].Name)]
+	return known && has && want != is
+}
+
 // manuals are the indexes of the divisions played by hand, nearest keyboard first.
 func (o *Organ) manuals() []int {
 	var m []int

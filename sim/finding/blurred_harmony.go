@@ -171,10 +171,27 @@ func (b *blur) judge(heard HarmonyBlur) (Finding, bool) {
 		Severity: sev, Weight: mean, Notes: c.noteIDs(o.Notes), Trace: c.harmonyTrace(o.HeardS, mean),
 		Measured: map[string]float64{"blurred_s": round(mean, 2), "blurred_least_s": round(keen, 2), "disturbing_share": round(x.disturbs, 2), "clashing_tones": round(x.tones, 1),
 			"foreign_db": round(field.DB(b.old)-field.DB(b.now), 1), "roughness": round(added, 3), "more_than_share": round(1-rare, 4)}}
-	f.Message = fmt.Sprintf("The old harmony still sounds under the new one: for %s it is more than half as loud to the ear, and %.1f of its tones clash; %s.", fromTo(keen, mean, "s"), x.tones, usual(rare, likeRoom))
+	f.Message = fmt.Sprintf("The old harmony still sounds under the new one: for %s it is more than half as loud to the ear, and %s; %s.", fromTo(keen, mean, "s"), clashes(x.tones), usual(rare, likeRoom))
 	f.Try = []string{"detach the chords: let each go well before the next", "slow the harmonic rhythm, or keep common notes through the change",
 		"draw less: a softer, thinner registration leaves the ear more room"}
 	return f, true
+}
+
+// clashes says how many tones of the old harmony clash with the new one: "two or three of its tones clash with it".
+func clashes(tones float64) string {
+	low := int(tones)
+	switch part := tones - float64(low); {
+	case tones < 0.75:
+		return "hardly one of its tones clashes with it"
+	case part >= 0.75:
+		low++
+	case part > 0.25:
+		return fmt.Sprintf("%s or %s of its tones clash with it", inWords(low), inWords(low+1))
+	}
+	if low == 1 {
+		return "one of its tones clashes with it"
+	}
+	return fmt.Sprintf("about %s of its tones clash with it", inWords(low))
 }
 
 // harmonyTrace is the level of what is left over against what sounds from just before a change

@@ -3,6 +3,7 @@ package finding
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"afterchord/acoustics/hearing"
 	"afterchord/sim/field"
@@ -42,13 +43,18 @@ func (c *Context) fallsInLevel() []int {
 		if level > quiet+least {
 			since = math.Inf(-1)
 		}
-		if float64(o.OldDB)-level < least || o.HeardS < since+field.OldS && level > quiet-least || !enters[i] {
+		if !c.speaks(o) || float64(o.OldDB)-level < least || o.HeardS < since+field.OldS && level > quiet-least || !enters[i] {
 			continue
 		}
 		quiet, since = level, o.HeardS
 		out = append(out, i)
 	}
 	return out
+}
+
+// speaks reports whether a note of an onset has a key: one that has none enters nowhere.
+func (c *Context) speaks(o *field.Onset) bool {
+	return slices.ContainsFunc(o.Notes, func(n int32) bool { return c.hasKey(c.note(n)) })
 }
 
 // breathS is the rest after which a part that goes on enters anew, s: a crotchet rest at 120.
@@ -180,11 +186,15 @@ func (e *entry) judge(o *field.Onset, drop float64, meant bool) *Finding {
 	}
 	keen := e.follow(c.keen(), o, math.Pow(10, -c.Thresholds.TwoEarsDB/10), nil)
 	sev, rare := c.verdict(MeasureEntry, mean.blurred, meant || audible(keen), audible(keen))
-	if keen.inaudible >= c.Thresholds.CoveredFailShare*noteS {
+	switch {
+	case keen.inaudible >= c.Thresholds.CoveredFailShare*noteS:
 		sev = Fail // the note is not heard, however usual it is
-	}
-	if sev == "" {
+	case sev == "":
 		return nil
+	case keen.blurred < c.Thresholds.CoveredKeenS && keen.faint < c.Thresholds.CoveredWarnS:
+		sev = Notice
+	case sev == Fail && keen.faint < c.Thresholds.CoveredFaintS && keen.blurred < c.Thresholds.CoveredLongS:
+		sev = Warning
 	}
 	if e.touched {
 		sev = Notice // nobody has written this fall
@@ -202,13 +212,17 @@ func (e *entry) judge(o *field.Onset, drop float64, meant bool) *Finding {
 			"blurred_least_s": round(keen.blurred, 2), "note_s": round(noteS, 2), "share_lost": round(eaten, 2), "more_than_share": round(1-rare, 4),
 		}}
 	e.notes(f, o)
-	e.say(f, mean, keen, noteS, rare)
+	rarely := "; " + usual(rare, likeRoom)
+	if meant {
+		rarely = "" // the scores that the norms are made of have few marks
+	}
+	e.say(f, mean, keen, noteS, rarely)
 	e.cures(f, o)
 	return f
 }
 
 // say writes what is lost in a sentence.
-func (e *entry) say(f *Finding, mean, keen lost, noteS, rare float64) {
+func (e *entry) say(f *Finding, mean, keen lost, noteS float64, rarely string) {
 	what := ""
 	if mean.inaudible >= 0.1 {
 		what = fmt.Sprintf("inaudible for %s, ", fromTo(keen.inaudible, mean.inaudible, "s"))
@@ -228,7 +242,7 @@ func (e *entry) say(f *Finding, mean, keen lost, noteS, rare float64) {
 	case mean.blurred >= noteS:
 		tail = ", longer than its first note lasts"
 	}
-	f.Message = fmt.Sprintf("The music falls by %.0f dB here, and what came before still rings: the new passage is %s%s; %s.", f.Measured["drop_db"], what, tail, usual(rare, likeRoom))
+	f.Message = fmt.Sprintf("The music falls by %.0f dB here, and what came before still rings: the new passage is %s%s%s.", f.Measured["drop_db"], what, tail, rarely)
 	if k, n := f.Measured["notes_lost"], f.Measured["notes"]; k > 0 && k < n {
 		f.Message += fmt.Sprintf(" Lost for most of their length: %s.", list(f.lost))
 	}

@@ -254,6 +254,9 @@ func (c *Context) onsetOf(t float64) int {
 	return i
 }
 
+// soloUsual is the share of bars with a solo from which on it is not said how unusual a place is: it is not.
+const soloUsual = 0.25
+
 func (s *soloist) finding(strokes []stroke, run []masked) Finding {
 	c := s.c
 	worst, lacks := s.worst(strokes, run)
@@ -273,6 +276,8 @@ func (s *soloist) finding(strokes []stroke, run []masked) Finding {
 		sev = Fail
 	}
 	switch {
+	case c.louder(strokes, run) && most >= c.Thresholds.SoloShare && lacks <= stepDB:
+		sev = Notice // it is marked up, keen ears have it, and a mark more mends the worst of it
 	case len(run) < 3 && lacks <= c.Thresholds.TwoEarsDB:
 		sev = Notice // two ears may make it up, and a line bridges a weak note
 	case !c.intended(c.Performance.Notes[first.notes[0]].Part):
@@ -290,15 +295,32 @@ func (s *soloist) finding(strokes []stroke, run []masked) Finding {
 		Count: len(run), Weight: lost, Notes: c.noteIDs(notes), Trace: s.trace(strokes[worst.stroke].notes[0]),
 		Measured: map[string]float64{"heard_share": round(mean, 2), "heard_most_share": round(most, 2), "more_than_share": round(1-rare, 4), "worst_share": round(worst.share, 2),
 			"lacks_db": round(lacks, 1), "notes": float64(len(run))}}
-	f.Message = fmt.Sprintf("The solo on the %s does not stand out: %d of its notes keep on average %s of their loudness beside the accompaniment, and the worst lacks %s; %s.",
-		d, len(run), percents(mean, most), lacking, usual(rare, likeSolo))
+	rarely := ""
+	if rare <= soloUsual {
+		rarely = "; " + usual(rare, likeSolo)
+	}
+	f.Message = fmt.Sprintf("The solo on the %s does not stand out: %d of its notes keep on average %s of their loudness beside the accompaniment, and the worst lacks %s%s.",
+		d, len(run), percents(mean, most), lacking, rarely)
 	if len(run) == 1 {
-		f.Message = fmt.Sprintf("One note of the solo on the %s does not stand out: it keeps %s of its loudness beside the accompaniment, and lacks %s; %s.",
-			d, percents(mean, most), lacking, usual(rare, likeSolo))
+		f.Message = fmt.Sprintf("One note of the solo on the %s does not stand out: it keeps %s of its loudness beside the accompaniment, and lacks %s%s.",
+			d, percents(mean, most), lacking, rarely)
 	}
 	f.Try = []string{level,
 		"give the solo a stop of another colour, a reed or a mutation", "move the accompaniment out of the solo's octave"}
 	return f
+}
+
+// louder reports whether a solo is marked two marks and more louder than all that the hands play beside it on other manuals.
+func (c *Context) louder(strokes []stroke, run []masked) bool {
+	for _, m := range run {
+		n := c.note(strokes[m.stroke].notes[0])
+		for _, i := range c.soundingKeys(n.OnS, n.OffS) {
+			if x := c.note(i); x.Division != n.Division && !c.Organ.Divisions[x.Division].Pedal && x.Dynamic+1 >= n.Dynamic {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // trace is the level of a solo note against all else over its length.

@@ -44,3 +44,20 @@ func TestThinFigure(t *testing.T) {
 	// a figure that keeps its harmony for bars is no flourish
 	require.NotEmpty(t, words(find("practice-room", 80, line{"Great", alberti([3]int{48, 52, 55}, [3]int{48, 52, 55}, [3]int{48, 52, 55})})))
 }
+
+// A tune of the notes of its chords is no broken chord where another part strikes these chords under it, however detached.
+func TestATuneOverItsChords(t *testing.T) {
+	var tune, chords, sparse []score.Note
+	for i, c := range [][3]int{{60, 64, 67}, {59, 62, 67}, {60, 65, 69}, {60, 64, 67}} {
+		for j, k := range [8]int{2, 1, 2, 0, 1, 2, 1, 0} {
+			tune = append(tune, key(c[k]+12, float64(i*4)+float64(j)/2, 0.45))
+			chords = append(chords, chordOf(float64(i*4)+float64(j)/2, 0.2, c[:]...)...)
+		}
+		sparse = append(sparse, chordOf(float64(i*4), 0.2, c[:]...)...)
+	}
+	find := func(under []score.Note) []Finding {
+		return ThinFigure(hear(t, draw(play(t, "minster", page(100, line{"Great", tune}, line{"Swell", under})), "mf"), "practice-room"))
+	}
+	require.NotEmpty(t, find(sparse), "a chord a bar, struck and let go, carries nothing")
+	require.Empty(t, words(find(chords)))
+}

@@ -24,6 +24,9 @@ type Heard struct {
 	CoveredDropDB    float64 `name:"covered_drop_db" default:"6" unit:"dB" reason:"one dynamic step (4 to 8 dB, common practice); a smaller fall is a thinner texture, not a change of dynamic"`
 	CoveredWarnS     float64 `name:"covered_warn_s" default:"0.3" unit:"s" reason:"a quaver at 100 crotchets a minute: the ear misses a whole short note"`
 	CoveredWarnShare float64 `name:"covered_warn_share" default:"0.25" unit:"1" reason:"share of the first note's own length that is lost before it counts as a warning"`
+	CoveredKeenS     float64 `name:"covered_keen_s" default:"0.5" unit:"s" reason:"a crotchet at 120 that is blurred to keen ears, too, or a short note (covered_warn_s) that is faint to them: with less an echo has merely begun in its own tail, as echoes do"`
+	CoveredFaintS    float64 `name:"covered_faint_s" default:"0.5" unit:"s" reason:"a crotchet at 120 that is no more than faint to keen ears fails"`
+	CoveredLongS     float64 `name:"covered_long_s" default:"1.25" unit:"s" reason:"a sudden piano is blurred for about a second in a church (common practice), which players and listeners expect; a quarter more to keen ears fails"`
 	CoveredFailShare float64 `name:"covered_fail_share" default:"0.6" unit:"1" reason:"most of the first note is lost"`
 	RunDipDB         float64 `name:"run_dip_db" default:"2" unit:"dB" reason:"two just noticeable level steps of about 1 dB; about twice the depth at which slow modulation is just detected (from memory)"`
 	RunFailDipDB     float64 `name:"run_fail_dip_db" default:"1" unit:"dB" reason:"one just noticeable level step: nothing separates the notes"`

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"afterchord/sim/score"
@@ -122,4 +123,12 @@ func percents(least, most float64) string {
 		return b + " %"
 	}
 	return a + " to " + b + " %"
+}
+
+// inWords writes a small count: "three", from ten on in figures.
+func inWords(n int) string {
+	if words := [...]string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"}; n < len(words) {
+		return words[n]
+	}
+	return strconv.Itoa(n)
 }

@@ -41,10 +41,38 @@ func assign(s *score.Score, o *voicing.Organ, user map[string]string) ([]Assignm
 			out[i].Division, out[i].Why = d, fmt.Sprintf(byName+", %q", p.Name)
 		}
 	}
+	standAside(s, o, out, said)
 	l := newLay(s, o)
 	l.printedTwice(out, said)
 	l.byRegister(out, said)
 	return out, nil
+}
+
+// standAside gives a part whose name means a division that this organ lacks, and that stands in for it on another part's own manual, a manual of
+// which no part has the name: a Solo is not the Choir's where there is a part for the Choir.
+func standAside(s *score.Score, o *voicing.Organ, out []Assignment, said []saying) {
+	own := func(p int) bool {
+		return said[p] == saysDivision && out[p].Why != byUser && !o.StandsIn(s.Parts[p].Name, out[p].Division)
+	}
+	taken := make([]bool, len(o.Divisions)) // by a part that has its name, or by the user
+	for p := range out {
+		if d := out[p].Division; d >= 0 && (own(p) || out[p].Why == byUser) {
+			taken[d] = true
+		}
+	}
+	for p := range out {
+		d := out[p].Division
+		if said[p] != saysDivision || own(p) || out[p].Why == byUser || !taken[d] || o.Divisions[d].Pedal {
+			continue
+		}
+		for i := range o.Divisions {
+			if !o.Divisions[i].Pedal && !taken[i] {
+				out[p].Why = fmt.Sprintf("%s, on the %s since another part has the %s", out[p].Why, o.Divisions[i].Name, o.Divisions[d].Name)
+				out[p].Division, taken[i] = i, true
+				break
+			}
+		}
+	}
 }
 
 // AssignError is an assignment by the user that names a part or a division which does not exist.

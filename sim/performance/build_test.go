@@ -74,6 +74,24 @@ func TestPartsAreLaidOnDivisionsByName(t *testing.T) {
 	}
 }
 
+// A part for a division that the organ lacks leaves its stand-in to the part that has the name (common practice: the Solo of three manuals is
+// whichever is free).
+func TestAStandInStandsAside(t *testing.T) {
+	for _, c := range []struct {
+		organ string
+		names []string
+		want  string
+	}{
+		{"minster", []string{"Solo", "Choir", "Pedal"}, "Great Choir Pedal"},
+		{"minster", []string{"Solo", "Great", "Pedal"}, "Choir Great Pedal"},
+		{"minster", []string{"Positif", "Choir", "Great"}, "Swell Choir Great"},
+		{"village", []string{"Solo", "Swell", "Pedal"}, "Great Swell Pedal"},
+	} {
+		o := organ(t, c.organ)
+		assert.Equal(t, c.want, divisions(o, build(t, trio(c.names...), o, Options{})), "%q", c.names)
+	}
+}
+
 func TestAssignByRegister(t *testing.T) {
 	o := organ(t, "minster")
 	s := page(1, "a", "b", "c")

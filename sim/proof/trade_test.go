@@ -250,6 +250,47 @@ func TestOctaveLeapsDoNotRunTogether(t *testing.T) {
 	}
 }
 
+// An echo after each phrase is what two manuals are for: in a church of moderate reverberation it begins in its own tail, which is worth a note,
+// and in a cathedral the tail eats several of its notes (common practice).
+func TestEchoes(t *testing.T) {
+	m := newSmall(84, "Great", "Swell")
+	for i := range 4 {
+		at := float64(8 * i)
+		m.mark(0, at, "f").mark(1, at+4, "p")
+		for part := range 2 {
+			m.play(part, at+4*float64(part), 3.5, 55, 60)
+			for k, key := range []int{67, 69, 71, 72, 74, 72, 71} {
+				m.play(part, at+4*float64(part)+float64(k)/2, 0.45, key)
+			}
+		}
+	}
+	for room, worst := range map[string]finding.Severity{"parish-church": finding.Notice, "cathedral": finding.Warning} {
+		f := of(m.proof(t, room), finding.KindCoveredEntry)
+		require.Len(t, f, 4, room)
+		assert.Equal(t, worst, f[0].Severity, "%s: %s", room, f[0].Message)
+	}
+}
+
+// A flute over soft strings is a solo that organists play: less of it is left than half to the mean ear and more to a keen one.
+func TestAFluteOverStrings(t *testing.T) {
+	m := newSmall(56, "Choir", "Swell").mark(0, 0, "mp").mark(1, 0, "pp")
+	for i := range 8 {
+		m.play(1, float64(2*i), 2, 55, 59, 62)
+		for k, key := range []int{74, 72, 71, 69} {
+			m.play(0, float64(2*i)+float64(k)/2, 0.5, key+i%2*2)
+		}
+	}
+	for _, f := range of(m.proof(t, "parish-church"), finding.KindMaskedSolo) {
+		assert.Equal(t, finding.Notice, f.Severity, f.Message)
+	}
+}
+
+// A note that has no key enters nowhere, and the music does not fall to it.
+func TestANoteWithoutAKeyIsNoEntry(t *testing.T) {
+	m := newSmall(72, "Great").mark(0, 0, "f").play(0, 0, 4, 48, 60, 64, 67).play(0, 4, 4, 24)
+	assert.Empty(t, of(m.proof(t, "cathedral"), finding.KindCoveredEntry))
+}
+
 // A line that goes on while a chord beside it ends is no entry; the same line after a rest, on softer stops, is.
 func TestACoveredEntryIsAnEntry(t *testing.T) {
 	goesOn := newSmall(72, "Great", "Swell").mark(0, 0, "ff").mark(1, 0, "pp")

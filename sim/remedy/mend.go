@@ -160,6 +160,8 @@ func (r *Result) judge(before, after verdict) {
 		r.Verdict = fmt.Sprintf("It does not help: %s.", left(was, is))
 	case is.Places == 0:
 		r.Verdict = "It clears the finding."
+	case is.Fails+is.Warnings == 0 && was.Fails+was.Warnings > 0:
+		r.Verdict = "It all but clears it: what is left is " + finding.Notice.Word() + "."
 	default:
 		r.Verdict = fmt.Sprintf("It eases it: %s.", left(was, is))
 	}

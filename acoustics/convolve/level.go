@@ -161,7 +161,6 @@ func (v *level[T]) gatherBins(task int) {
 	}
 	for i := range v.lines {
 		p := &v.lines[i]
-		var x, a, b *spectrum[T] // a product waiting for another, as two at a time cost less
 		for k := range p.l {
 			m := p.at - k
 			if m < 0 {
@@ -170,14 +169,7 @@ func (v *level[T]) gatherBins(task int) {
 			if p.silent[m] {
 				continue
 			}
-			if x == nil {
-				x, a, b = &p.past[m], &p.l[k], &p.r[k]
-				continue
-			}
-			multiplyTwo(lr, li, rr, ri, x, a, b, &p.past[m], &p.l[k], &p.r[k], from)
-			x = nil
-		}
-		if x != nil {
+			x, a, b := &p.past[m], &p.l[k], &p.r[k]
 			multiply(lr, li, rr, ri, x.re[from:to], x.im[from:to], a.re[from:to], a.im[from:to], b.re[from:to], b.im[from:to])
 		}
 	}
@@ -190,41 +182,20 @@ func add[T real](dst, x []T) {
 	}
 }
 
-// multiply adds the complex products x·a to l and x·b to r.
+// multiply adds the complex products x·a to l and x·b to r. Products are rounded before they are added, as vector instructions do.
 func multiply[T real](lr, li, rr, ri, xr, xi, ar, ai, br, bi []T) {
 	n := len(lr)
 	li, rr, ri, xr, xi = li[:n], rr[:n], ri[:n], xr[:n], xi[:n]
 	ar, ai, br, bi = ar[:n], ai[:n], br[:n], bi[:n]
-	for j := range lr {
+	from := multiplyWide(lr, li, rr, ri, xr, xi, ar, ai, br, bi)
+	for j := from; j < n; j++ {
 		x, y := xr[j], xi[j]
 		a, b := ar[j], ai[j]
-		lr[j] += x*a - y*b
-		li[j] += x*b + y*a
+		lr[j] += T(x*a) - T(y*b)
+		li[j] += T(x*b) + T(y*a)
 		a, b = br[j], bi[j]
-		rr[j] += x*a - y*b
-		ri[j] += x*b + y*a
-	}
-}
-
-// multiplyTwo adds x·a + y·c to l and x·b + y·d to r, for the points from on.
-func multiplyTwo[T real](lr, li, rr, ri []T, x, a, b, y, c, d *spectrum[T], from int) {
-	n := len(lr)
-	li, rr, ri = li[:n], rr[:n], ri[:n]
-	xr, xi, yr, yi := x.re[from:][:n], x.im[from:][:n], y.re[from:][:n], y.im[from:][:n]
-	ar, ai, br, bi := a.re[from:][:n], a.im[from:][:n], b.re[from:][:n], b.im[from:][:n]
-	cr, ci, dr, di := c.re[from:][:n], c.im[from:][:n], d.re[from:][:n], d.im[from:][:n]
-	for j := range lr {
-		p, q, u, v := xr[j], xi[j], yr[j], yi[j]
-		s, t := ar[j], ai[j]
-		re, im := p*s-q*t, p*t+q*s
-		s, t = cr[j], ci[j]
-		lr[j] += re + (u*s - v*t)
-		li[j] += im + (u*t + v*s)
-		s, t = br[j], bi[j]
-		re, im = p*s-q*t, p*t+q*s
-		s, t = dr[j], di[j]
-		rr[j] += re + (u*s - v*t)
-		ri[j] += im + (u*t + v*s)
+		rr[j] += T(x*a) - T(y*b)
+		ri[j] += T(x*b) + T(y*a)
 	}
 }
 

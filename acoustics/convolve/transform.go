@@ -42,9 +42,9 @@ func (t *transform[T]) forward(re, im []T, lo, hi []T) {
 		}
 	} else {
 		hi = hi[:n]
-		for j, x := range lo {
-			y := hi[j]
-			re[j], im[j] = x*c[j]-y*s[j], x*s[j]+y*c[j]
+		for j := weighWide(re, im, lo, hi, c, s); j < n; j++ {
+			x, y := lo[j], hi[j]
+			re[j], im[j] = T(x*c[j])-T(y*s[j]), T(x*s[j])+T(y*c[j])
 		}
 	}
 	t.plan.Down(re, im)
@@ -59,6 +59,6 @@ func (t *transform[T]) inverseHigh(out []T, re, im []T) {
 	c, s := t.cos[:n], t.sin[:n]
 	scale := 1 / T(n)
 	for j := range out {
-		out[j] = (im[j]*c[j] - re[j]*s[j]) * scale
+		out[j] = (T(im[j]*c[j]) - T(re[j]*s[j])) * scale
 	}
 }

@@ -94,7 +94,7 @@ func joins(a, b *Finding) bool {
 	return a.Kind == b.Kind && a.Division == b.Division && b.Bar-a.ToBar <= 1
 }
 
-// merge puts b behind a. What is only worth knowing beside a place that suffers is not counted as one.
+// merge puts b behind a, which it uses up. What is only worth knowing beside a place that suffers is not counted as one.
 func merge(a, b Finding) Finding {
 	worst, other := a, b
 	if b.Severity.Rank() < a.Severity.Rank() || b.Severity == a.Severity && b.Weight > a.Weight {
@@ -112,9 +112,9 @@ func merge(a, b Finding) Finding {
 		m.Measured = maps.Clone(m.Measured)
 		m.Measured["places"] = n + other.Measured["places"]
 	}
-	m.Notes = append(slices.Clone(a.Notes), b.Notes...)
+	m.Notes = append(a.Notes, b.Notes...)
 	m.Keys = union(a.Keys, b.Keys)
-	m.spots = append(slices.Clone(a.places()), b.places()...)
+	m.spots = append(a.places(), b.places()...)
 	return m
 }
 
@@ -179,12 +179,12 @@ func beat(b float64) string {
 	return fmt.Sprintf("%.4g", b)
 }
 
+// union is a, which it uses up, with those of b that it lacks.
 func union(a, b []string) []string {
-	out := slices.Clone(a)
 	for _, k := range b {
-		if !slices.Contains(out, k) {
-			out = append(out, k)
+		if !slices.Contains(a, k) {
+			a = append(a, k)
 		}
 	}
-	return out
+	return a
 }

@@ -14,8 +14,11 @@ type Float interface{ float32 | float64 }
 // Plan is a complex transform of one length. It is read-only once made.
 type Plan[T Float] struct {
 	n  int
-	tw [][]T // for each stage from the largest: w^j, w^2j, w^3j as re, im
+	tw [][]T // for each stage from the largest: w^j, w^2j, w^3j as re, im, each of block(q) j in a row
 }
+
+// block is how many roots of a kind stand in a row where the quarters have q points: what goes through one vector instruction.
+func block(q int) int { return min(8, q) }
 
 // NewPlan plans for n points, a power of two >= 4.
 func NewPlan[T Float](n int) *Plan[T] {
@@ -23,14 +26,14 @@ func NewPlan[T Float](n int) *Plan[T] {
 	for size := n; size >= 4; size /= 4 {
 		tw := make([]T, size/4*6)
 		roots := NewRoots(size)
+		row := block(size / 4)
 		for j := range size / 4 {
-			w := tw[6*j : 6*j+6]
-			c, s := roots.At(j)
-			w[0], w[1] = T(c), T(-s)
-			c, s = roots.At(2 * j)
-			w[2], w[3] = T(c), T(-s)
-			c, s = roots.At(3 * j)
-			w[4], w[5] = T(c), T(-s)
+			at := j/row*row*6 + j%row
+			for k := 1; k <= 3; k++ {
+				c, s := roots.At(k * j)
+				tw[at], tw[at+row] = T(c), T(-s)
+				at += 2 * row
+			}
 		}
 		t.tw = append(t.tw, tw)
 	}

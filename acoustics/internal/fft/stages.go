@@ -27,27 +27,40 @@ func (t *Plan[T]) down(re, im []T, level int) {
 	}
 	r0, r1, r2, r3 := re[:q], re[q:2*q], re[2*q:3*q], re[3*q:4*q]
 	i0, i1, i2, i3 := im[:q], im[q:2*q], im[2*q:3*q], im[3*q:4*q]
-	r1, r2, r3, i0, i1, i2, i3 = r1[:len(r0)], r2[:len(r0)], r3[:len(r0)], i0[:len(r0)], i1[:len(r0)], i2[:len(r0)], i3[:len(r0)]
-	tw := t.tw[level]
+	if tw := t.tw[level]; q%8 != 0 || !downWide(re, im, tw) {
+		for row := block(q); len(tw) > 0; tw = tw[6*row:] {
+			downRow(r0, r1, r2, r3, i0, i1, i2, i3, tw, row)
+			r0, r1, r2, r3 = r0[row:], r1[row:], r2[row:], r3[row:]
+			i0, i1, i2, i3 = i0[row:], i1[row:], i2[row:], i3[row:]
+		}
+		r0, r1, r2, r3 = re[:q], re[q:2*q], re[2*q:3*q], re[3*q:4*q]
+		i0, i1, i2, i3 = im[:q], im[q:2*q], im[2*q:3*q], im[3*q:4*q]
+	}
+	t.down(r0, i0, level+1)
+	t.down(r1, i1, level+1)
+	t.down(r2, i2, level+1)
+	t.down(r3, i3, level+1)
+}
+
+// downRow is the stage for one row of roots. Products are rounded before they are added, also where a processor could do both at
+// once: the bits are the same everywhere.
+func downRow[T Float](r0, r1, r2, r3, i0, i1, i2, i3, tw []T, row int) {
+	w1r, w1i, w2r := tw[:row], tw[row:2*row], tw[2*row:3*row]
+	w2i, w3r, w3i := tw[3*row:4*row], tw[4*row:5*row], tw[5*row:6*row]
+	r0, r1, r2, r3, i0, i1, i2, i3 = r0[:row], r1[:row], r2[:row], r3[:row], i0[:row], i1[:row], i2[:row], i3[:row]
 	for j := range r0 {
-		w := tw[:6:6]
-		tw = tw[6:]
 		sr, si := r0[j]+r2[j], i0[j]+i2[j]
 		dr, di := r0[j]-r2[j], i0[j]-i2[j]
 		ur, ui := r1[j]+r3[j], i1[j]+i3[j]
 		vr, vi := i1[j]-i3[j], r3[j]-r1[j] // -i·(x1-x3)
 		r0[j], i0[j] = sr+ur, si+ui
 		ar, ai := dr+vr, di+vi
-		r1[j], i1[j] = ar*w[0]-ai*w[1], ar*w[1]+ai*w[0]
+		r1[j], i1[j] = T(ar*w1r[j])-T(ai*w1i[j]), T(ar*w1i[j])+T(ai*w1r[j])
 		ar, ai = sr-ur, si-ui
-		r2[j], i2[j] = ar*w[2]-ai*w[3], ar*w[3]+ai*w[2]
+		r2[j], i2[j] = T(ar*w2r[j])-T(ai*w2i[j]), T(ar*w2i[j])+T(ai*w2r[j])
 		ar, ai = dr-vr, di-vi
-		r3[j], i3[j] = ar*w[4]-ai*w[5], ar*w[5]+ai*w[4]
+		r3[j], i3[j] = T(ar*w3r[j])-T(ai*w3i[j]), T(ar*w3i[j])+T(ai*w3r[j])
 	}
-	t.down(r0, i0, level+1)
-	t.down(r1, i1, level+1)
-	t.down(r2, i2, level+1)
-	t.down(r3, i3, level+1)
 }
 
 func down4[T Float](re, im []T) {
@@ -64,19 +77,19 @@ func down4[T Float](re, im []T) {
 
 func down8[T Float](re, im []T, tw []T) {
 	re, im, tw = re[:8], im[:8], tw[:12]
-	for j := range 2 {
-		w := tw[6*j : 6*j+6 : 6*j+6]
+	for j := range 2 { // roots of a kind stand two in a row
+		w := tw[j : j+11]
 		sr, si := re[j]+re[j+4], im[j]+im[j+4]
 		dr, di := re[j]-re[j+4], im[j]-im[j+4]
 		ur, ui := re[j+2]+re[j+6], im[j+2]+im[j+6]
 		vr, vi := im[j+2]-im[j+6], re[j+6]-re[j+2]
 		re[j], im[j] = sr+ur, si+ui
 		ar, ai := dr+vr, di+vi
-		re[j+2], im[j+2] = ar*w[0]-ai*w[1], ar*w[1]+ai*w[0]
+		re[j+2], im[j+2] = T(ar*w[0])-T(ai*w[2]), T(ar*w[2])+T(ai*w[0])
 		ar, ai = sr-ur, si-ui
-		re[j+4], im[j+4] = ar*w[2]-ai*w[3], ar*w[3]+ai*w[2]
+		re[j+4], im[j+4] = T(ar*w[4])-T(ai*w[6]), T(ar*w[6])+T(ai*w[4])
 		ar, ai = dr-vr, di-vi
-		re[j+6], im[j+6] = ar*w[4]-ai*w[5], ar*w[5]+ai*w[4]
+		re[j+6], im[j+6] = T(ar*w[8])-T(ai*w[10]), T(ar*w[10])+T(ai*w[8])
 	}
 	for k := 0; k < 8; k += 2 {
 		re[k], re[k+1] = re[k]+re[k+1], re[k]-re[k+1]
@@ -112,14 +125,26 @@ func (t *Plan[T]) up(re, im []T, level int) {
 		t.up(r2, i2, level+1)
 		t.up(r3, i3, level+1)
 	}
-	r1, r2, r3, i0, i1, i2, i3 = r1[:len(r0)], r2[:len(r0)], r3[:len(r0)], i0[:len(r0)], i1[:len(r0)], i2[:len(r0)], i3[:len(r0)]
 	tw := t.tw[level]
+	if q%8 == 0 && upWide(re, im, tw) {
+		return
+	}
+	for row := block(q); len(tw) > 0; tw = tw[6*row:] {
+		upRow(r0, r1, r2, r3, i0, i1, i2, i3, tw, row)
+		r0, r1, r2, r3 = r0[row:], r1[row:], r2[row:], r3[row:]
+		i0, i1, i2, i3 = i0[row:], i1[row:], i2[row:], i3[row:]
+	}
+}
+
+// upRow is the inverse stage for one row of roots.
+func upRow[T Float](r0, r1, r2, r3, i0, i1, i2, i3, tw []T, row int) {
+	w1r, w1i, w2r := tw[:row], tw[row:2*row], tw[2*row:3*row]
+	w2i, w3r, w3i := tw[3*row:4*row], tw[4*row:5*row], tw[5*row:6*row]
+	r0, r1, r2, r3, i0, i1, i2, i3 = r0[:row], r1[:row], r2[:row], r3[:row], i0[:row], i1[:row], i2[:row], i3[:row]
 	for j := range r0 {
-		w := tw[:6:6]
-		tw = tw[6:]
-		ar, ai := r1[j]*w[0]+i1[j]*w[1], i1[j]*w[0]-r1[j]*w[1]
-		br, bi := r2[j]*w[2]+i2[j]*w[3], i2[j]*w[2]-r2[j]*w[3]
-		cr, ci := r3[j]*w[4]+i3[j]*w[5], i3[j]*w[4]-r3[j]*w[5]
+		ar, ai := T(r1[j]*w1r[j])+T(i1[j]*w1i[j]), T(i1[j]*w1r[j])-T(r1[j]*w1i[j])
+		br, bi := T(r2[j]*w2r[j])+T(i2[j]*w2i[j]), T(i2[j]*w2r[j])-T(r2[j]*w2i[j])
+		cr, ci := T(r3[j]*w3r[j])+T(i3[j]*w3i[j]), T(i3[j]*w3r[j])-T(r3[j]*w3i[j])
 		sr, si := r0[j]+br, i0[j]+bi
 		dr, di := r0[j]-br, i0[j]-bi
 		ur, ui := ar+cr, ai+ci

@@ -1,5 +1,5 @@
 // Package vector holds the few loops over float32 that the ear spends its time in. On amd64
-// they are vector instructions that every such processor has, elsewhere Go; the values
+// they are vector instructions, eight values at a time where the processor can and else four, elsewhere Go; the values
 // are the same to the bit, and do not depend on the machine.
 //
 // All slices of one call are equally long unless said otherwise, a multiple of [Lanes].
@@ -8,7 +8,7 @@ package vector
 import "math"
 
 // Lanes is how many values go through one instruction.
-const Lanes = 4
+const Lanes = 8
 
 // Padded is n rounded up to a multiple of Lanes.
 func Padded(n int) int { return (n + Lanes - 1) &^ (Lanes - 1) }

@@ -1,15 +1,18 @@
 #include "textflag.h"
 
-// func addScaled(x, w *float32, fours int, a float32)
+// func addScaled(x, w *float32, eights int, a float32)
 TEXT ·addScaled(SB), NOSPLIT, $0-28
 	MOVQ   x+0(FP), DI
 	MOVQ   w+8(FP), SI
-	MOVQ   fours+16(FP), CX
-	MOVSS  a+24(FP), X0
-	SHUFPS $0, X0, X0
+	MOVQ   eights+16(FP), CX
 	XORQ   AX, AX
 	TESTQ  CX, CX
 	JZ     done
+	CMPB   ·wide(SB), $0
+	JNE    wide
+	MOVSS  a+24(FP), X0
+	SHUFPS $0, X0, X0
+	SHLQ   $1, CX // fours
 
 loop:
 	MOVUPS (SI)(AX*1), X1
@@ -24,22 +27,38 @@ loop:
 done:
 	RET
 
-// func addScaled3(x, y, z, w *float32, fours int, a, b, c float32)
+wide:
+	VBROADCASTSS a+24(FP), Y0
+
+wideloop:
+	VMULPS  (SI)(AX*1), Y0, Y1
+	VADDPS  (DI)(AX*1), Y1, Y2
+	VMOVUPS Y2, (DI)(AX*1)
+	ADDQ    $32, AX
+	DECQ    CX
+	JNZ     wideloop
+	VZEROUPPER
+	RET
+
+// func addScaled3(x, y, z, w *float32, eights int, a, b, c float32)
 TEXT ·addScaled3(SB), NOSPLIT, $0-52
 	MOVQ   x+0(FP), DI
 	MOVQ   y+8(FP), R8
 	MOVQ   z+16(FP), R9
 	MOVQ   w+24(FP), SI
-	MOVQ   fours+32(FP), CX
+	MOVQ   eights+32(FP), CX
+	XORQ   AX, AX
+	TESTQ  CX, CX
+	JZ     done
+	CMPB   ·wide(SB), $0
+	JNE    wide
 	MOVSS  a+40(FP), X0
 	MOVSS  b+44(FP), X1
 	MOVSS  c+48(FP), X2
 	SHUFPS $0, X0, X0
 	SHUFPS $0, X1, X1
 	SHUFPS $0, X2, X2
-	XORQ   AX, AX
-	TESTQ  CX, CX
-	JZ     done
+	SHLQ   $1, CX // fours
 
 loop:
 	MOVUPS (SI)(AX*1), X3
@@ -64,17 +83,42 @@ loop:
 done:
 	RET
 
-// func around(dst, x, w *float32, fours, taps int)
+wide:
+	VBROADCASTSS a+40(FP), Y0
+	VBROADCASTSS b+44(FP), Y1
+	VBROADCASTSS c+48(FP), Y2
+
+wideloop:
+	VMOVUPS (SI)(AX*1), Y3
+	VMULPS  Y3, Y0, Y4
+	VMULPS  Y3, Y1, Y5
+	VMULPS  Y3, Y2, Y6
+	VADDPS  (DI)(AX*1), Y4, Y4
+	VADDPS  (R8)(AX*1), Y5, Y5
+	VADDPS  (R9)(AX*1), Y6, Y6
+	VMOVUPS Y4, (DI)(AX*1)
+	VMOVUPS Y5, (R8)(AX*1)
+	VMOVUPS Y6, (R9)(AX*1)
+	ADDQ    $32, AX
+	DECQ    CX
+	JNZ     wideloop
+	VZEROUPPER
+	RET
+
+// func around(dst, x, w *float32, eights, taps int)
 TEXT ·around(SB), NOSPLIT, $0-40
 	MOVQ  dst+0(FP), DI
 	MOVQ  x+8(FP), SI
 	MOVQ  w+16(FP), DX
-	MOVQ  fours+24(FP), CX
+	MOVQ  eights+24(FP), CX
 	MOVQ  taps+32(FP), BX
 	MOVQ  CX, R8
-	SHLQ  $4, R8            // bytes from one tap's weights to the next
+	SHLQ  $5, R8             // bytes from one tap's weights to the next
 	TESTQ CX, CX
 	JZ    done
+	CMPB  ·wide(SB), $0
+	JNE   wide
+	SHLQ  $1, CX             // fours
 
 outer:
 	XORPS X0, X0
@@ -101,56 +145,111 @@ inner:
 done:
 	RET
 
+wide:
+	VXORPS Y0, Y0, Y0
+	MOVQ   SI, R9
+	MOVQ   DX, R10
+	MOVQ   BX, R11
+
+wideinner:
+	VMOVUPS (R9), Y1
+	VMULPS  (R10), Y1, Y1
+	VADDPS  Y1, Y0, Y0
+	ADDQ    $4, R9
+	ADDQ    R8, R10
+	DECQ    R11
+	JNZ     wideinner
+	VMOVUPS Y0, (DI)
+	ADDQ    $32, DI
+	ADDQ    $32, SI
+	ADDQ    $32, DX
+	DECQ    CX
+	JNZ     wide
+	VZEROUPPER
+	RET
+
 DATA rootHalf<>+0(SB)/8, $0x3f3504f33f3504f3 // √½
 DATA rootHalf<>+8(SB)/8, $0x3f3504f33f3504f3
-GLOBL rootHalf<>(SB), RODATA|NOPTR, $16
+DATA rootHalf<>+16(SB)/8, $0x3f3504f33f3504f3
+DATA rootHalf<>+24(SB)/8, $0x3f3504f33f3504f3
+GLOBL rootHalf<>(SB), RODATA|NOPTR, $32
 DATA one<>+0(SB)/8, $0x3f8000003f800000 // 1
 DATA one<>+8(SB)/8, $0x3f8000003f800000
-GLOBL one<>(SB), RODATA|NOPTR, $16
+DATA one<>+16(SB)/8, $0x3f8000003f800000
+DATA one<>+24(SB)/8, $0x3f8000003f800000
+GLOBL one<>(SB), RODATA|NOPTR, $32
 DATA log0<>+0(SB)/8, $0x3fb8aa393fb8aa39 // logOf[0]
 DATA log0<>+8(SB)/8, $0x3fb8aa393fb8aa39
-GLOBL log0<>(SB), RODATA|NOPTR, $16
+DATA log0<>+16(SB)/8, $0x3fb8aa393fb8aa39
+DATA log0<>+24(SB)/8, $0x3fb8aa393fb8aa39
+GLOBL log0<>(SB), RODATA|NOPTR, $32
 DATA log1<>+0(SB)/8, $0xbf38aadcbf38aadc // logOf[1]
 DATA log1<>+8(SB)/8, $0xbf38aadcbf38aadc
-GLOBL log1<>(SB), RODATA|NOPTR, $16
+DATA log1<>+16(SB)/8, $0xbf38aadcbf38aadc
+DATA log1<>+24(SB)/8, $0xbf38aadcbf38aadc
+GLOBL log1<>(SB), RODATA|NOPTR, $32
 DATA log2<>+0(SB)/8, $0x3ef63db03ef63db0 // logOf[2]
 DATA log2<>+8(SB)/8, $0x3ef63db03ef63db0
-GLOBL log2<>(SB), RODATA|NOPTR, $16
+DATA log2<>+16(SB)/8, $0x3ef63db03ef63db0
+DATA log2<>+24(SB)/8, $0x3ef63db03ef63db0
+GLOBL log2<>(SB), RODATA|NOPTR, $32
 DATA log3<>+0(SB)/8, $0xbeb85d78beb85d78 // logOf[3]
 DATA log3<>+8(SB)/8, $0xbeb85d78beb85d78
-GLOBL log3<>(SB), RODATA|NOPTR, $16
+DATA log3<>+16(SB)/8, $0xbeb85d78beb85d78
+DATA log3<>+24(SB)/8, $0xbeb85d78beb85d78
+GLOBL log3<>(SB), RODATA|NOPTR, $32
 DATA log4<>+0(SB)/8, $0x3e92cb763e92cb76 // logOf[4]
 DATA log4<>+8(SB)/8, $0x3e92cb763e92cb76
-GLOBL log4<>(SB), RODATA|NOPTR, $16
+DATA log4<>+16(SB)/8, $0x3e92cb763e92cb76
+DATA log4<>+24(SB)/8, $0x3e92cb763e92cb76
+GLOBL log4<>(SB), RODATA|NOPTR, $32
 DATA log5<>+0(SB)/8, $0xbe800806be800806 // logOf[5]
 DATA log5<>+8(SB)/8, $0xbe800806be800806
-GLOBL log5<>(SB), RODATA|NOPTR, $16
+DATA log5<>+16(SB)/8, $0xbe800806be800806
+DATA log5<>+24(SB)/8, $0xbe800806be800806
+GLOBL log5<>(SB), RODATA|NOPTR, $32
 DATA log6<>+0(SB)/8, $0x3e72915b3e72915b // logOf[6]
 DATA log6<>+8(SB)/8, $0x3e72915b3e72915b
-GLOBL log6<>(SB), RODATA|NOPTR, $16
+DATA log6<>+16(SB)/8, $0x3e72915b3e72915b
+DATA log6<>+24(SB)/8, $0x3e72915b3e72915b
+GLOBL log6<>(SB), RODATA|NOPTR, $32
 DATA log7<>+0(SB)/8, $0xbe15417ebe15417e // logOf[7]
 DATA log7<>+8(SB)/8, $0xbe15417ebe15417e
-GLOBL log7<>(SB), RODATA|NOPTR, $16
+DATA log7<>+16(SB)/8, $0xbe15417ebe15417e
+DATA log7<>+24(SB)/8, $0xbe15417ebe15417e
+GLOBL log7<>(SB), RODATA|NOPTR, $32
 DATA exp0<>+0(SB)/8, $0x3f8000013f800001 // expOf[0]
 DATA exp0<>+8(SB)/8, $0x3f8000013f800001
-GLOBL exp0<>(SB), RODATA|NOPTR, $16
+DATA exp0<>+16(SB)/8, $0x3f8000013f800001
+DATA exp0<>+24(SB)/8, $0x3f8000013f800001
+GLOBL exp0<>(SB), RODATA|NOPTR, $32
 DATA exp1<>+0(SB)/8, $0x3f3172143f317214 // expOf[1]
 DATA exp1<>+8(SB)/8, $0x3f3172143f317214
-GLOBL exp1<>(SB), RODATA|NOPTR, $16
+DATA exp1<>+16(SB)/8, $0x3f3172143f317214
+DATA exp1<>+24(SB)/8, $0x3f3172143f317214
+GLOBL exp1<>(SB), RODATA|NOPTR, $32
 DATA exp2<>+0(SB)/8, $0x3e75fc8c3e75fc8c // expOf[2]
 DATA exp2<>+8(SB)/8, $0x3e75fc8c3e75fc8c
-GLOBL exp2<>(SB), RODATA|NOPTR, $16
+DATA exp2<>+16(SB)/8, $0x3e75fc8c3e75fc8c
+DATA exp2<>+24(SB)/8, $0x3e75fc8c3e75fc8c
+GLOBL exp2<>(SB), RODATA|NOPTR, $32
 DATA exp3<>+0(SB)/8, $0x3d635b723d635b72 // expOf[3]
 DATA exp3<>+8(SB)/8, $0x3d635b723d635b72
-GLOBL exp3<>(SB), RODATA|NOPTR, $16
+DATA exp3<>+16(SB)/8, $0x3d635b723d635b72
+DATA exp3<>+24(SB)/8, $0x3d635b723d635b72
+GLOBL exp3<>(SB), RODATA|NOPTR, $32
 DATA exp4<>+0(SB)/8, $0x3c1e862a3c1e862a // expOf[4]
 DATA exp4<>+8(SB)/8, $0x3c1e862a3c1e862a
-GLOBL exp4<>(SB), RODATA|NOPTR, $16
+DATA exp4<>+16(SB)/8, $0x3c1e862a3c1e862a
+DATA exp4<>+24(SB)/8, $0x3c1e862a3c1e862a
+GLOBL exp4<>(SB), RODATA|NOPTR, $32
 DATA exp5<>+0(SB)/8, $0x3aae04733aae0473 // expOf[5]
 DATA exp5<>+8(SB)/8, $0x3aae04733aae0473
-GLOBL exp5<>(SB), RODATA|NOPTR, $16
+DATA exp5<>+16(SB)/8, $0x3aae04733aae0473
+DATA exp5<>+24(SB)/8, $0x3aae04733aae0473
+GLOBL exp5<>(SB), RODATA|NOPTR, $32
 
-// func power(dst, x, gain, add, exponent, less *float32, fours int)
+// func power(dst, x, gain, add, exponent, less *float32, eights int)
 TEXT ·power(SB), NOSPLIT, $0-56
 	MOVQ   dst+0(FP), DI
 	MOVQ   x+8(FP), SI
@@ -158,16 +257,19 @@ TEXT ·power(SB), NOSPLIT, $0-56
 	MOVQ   add+24(FP), R9
 	MOVQ   exponent+32(FP), R10
 	MOVQ   less+40(FP), R11
-	MOVQ   fours+48(FP), CX
+	MOVQ   eights+48(FP), CX
+	XORQ   AX, AX
+	TESTQ  CX, CX
+	JZ     done
+	CMPB   ·wide(SB), $0
+	JNE    wide
+	SHLQ   $1, CX // fours
 	MOVAPS log0<>(SB), X10
 	MOVAPS log1<>(SB), X11
 	MOVAPS log2<>(SB), X12
 	MOVAPS log3<>(SB), X13
 	MOVAPS exp0<>(SB), X14
 	MOVAPS exp1<>(SB), X9
-	XORQ   AX, AX
-	TESTQ  CX, CX
-	JZ     done
 
 loop:
 	MOVUPS (SI)(AX*1), X0
@@ -240,4 +342,72 @@ loop:
 	JNZ    loop
 
 done:
+	RET
+
+wide:
+	VMOVUPS log0<>(SB), Y10
+	VMOVUPS log1<>(SB), Y11
+	VMOVUPS log2<>(SB), Y12
+	VMOVUPS log3<>(SB), Y13
+	VMOVUPS exp0<>(SB), Y14
+	VMOVUPS exp1<>(SB), Y9
+	VMOVUPS rootHalf<>(SB), Y15
+	VMOVUPS one<>(SB), Y8
+
+wideloop:
+	VMOVUPS (SI)(AX*1), Y0
+	VMULPS  (R8)(AX*1), Y0, Y0
+	VADDPS  (R9)(AX*1), Y0, Y0
+
+	// exponent e in Y1, mantissa less 1, f, in Y0
+	VPSUBD    Y15, Y0, Y1
+	VPSRAD    $23, Y1, Y1
+	VPSLLD    $23, Y1, Y2
+	VPSUBD    Y2, Y0, Y0
+	VSUBPS    Y8, Y0, Y0
+	VCVTDQ2PS Y1, Y1
+
+	VMULPS Y0, Y0, Y2 // f²
+	VMULPS Y0, Y13, Y3
+	VADDPS Y12, Y3, Y3
+	VMULPS Y2, Y3, Y3
+	VMULPS Y0, Y11, Y4
+	VADDPS Y10, Y4, Y4
+	VADDPS Y4, Y3, Y3 // low
+	VMULPS log7<>(SB), Y0, Y5
+	VADDPS log6<>(SB), Y5, Y5
+	VMULPS Y2, Y5, Y5
+	VMULPS log5<>(SB), Y0, Y6
+	VADDPS log4<>(SB), Y6, Y6
+	VADDPS Y6, Y5, Y5 // high
+	VMULPS Y2, Y2, Y2
+	VMULPS Y2, Y5, Y5
+	VADDPS Y3, Y5, Y5
+	VMULPS Y0, Y5, Y5
+	VADDPS Y1, Y5, Y5
+
+	VMULPS    (R10)(AX*1), Y5, Y5
+	VCVTPS2DQ Y5, Y7 // to the nearest, of two the even one
+	VCVTDQ2PS Y7, Y6
+	VSUBPS    Y6, Y5, Y5 // r
+	VMULPS    Y5, Y5, Y2 // r²
+	VMULPS    exp5<>(SB), Y5, Y3
+	VADDPS    exp4<>(SB), Y3, Y3
+	VMULPS    Y2, Y3, Y3
+	VMULPS    exp3<>(SB), Y5, Y4
+	VADDPS    exp2<>(SB), Y4, Y4
+	VADDPS    Y4, Y3, Y3
+	VMULPS    Y2, Y3, Y3
+	VMULPS    Y9, Y5, Y5
+	VADDPS    Y14, Y5, Y5
+	VADDPS    Y5, Y3, Y3
+	VPSLLD    $23, Y7, Y7
+	VPADDD    Y7, Y3, Y3
+
+	VSUBPS  (R11)(AX*1), Y3, Y3
+	VMOVUPS Y3, (DI)(AX*1)
+	ADDQ    $32, AX
+	DECQ    CX
+	JNZ     wideloop
+	VZEROUPPER
 	RET

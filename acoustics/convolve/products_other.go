@@ -1,0 +1,7 @@
+//go:build !amd64
+
+package convolve
+
+func multiplyWide[T real](lr, li, rr, ri, xr, xi, ar, ai, br, bi []T) (done int) { return 0 }
+
+func weighWide[T real](re, im, lo, hi, c, s []T) (done int) { return 0 }

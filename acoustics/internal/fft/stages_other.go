@@ -1,0 +1,7 @@
+//go:build !amd64
+
+package fft
+
+func downWide[T Float](re, im, tw []T) bool { return false }
+
+func upWide[T Float](re, im, tw []T) bool { return false }

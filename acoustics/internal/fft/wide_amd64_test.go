@@ -1,0 +1,36 @@
+package fft
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// Eight values at a time and one at a time give the same bits.
+func TestWideIsTheSame(t *testing.T) {
+	if !wide {
+		t.Skip("the processor takes four values at a time")
+	}
+	defer func() { wide = true }()
+	for n := 4; n <= 1<<13; n *= 2 {
+		p := NewPlan[float32](n)
+		one := func(w bool) (re, im []float32) {
+			wide = w
+			for i, v := range noise(2 * n) {
+				if i < n {
+					re = append(re, float32(v))
+				} else {
+					im = append(im, float32(v))
+				}
+			}
+			p.Down(re, im)
+			re[0] += 3
+			p.Up(re, im)
+			return re, im
+		}
+		re, im := one(true)
+		re1, im1 := one(false)
+		require.Equal(t, re1, re, "n %d", n)
+		require.Equal(t, im1, im, "n %d", n)
+	}
+}

@@ -15,6 +15,9 @@ func multiply8s(sums, x, a, b *[4]*float32, eights int)
 //go:noescape
 func weigh8s(re, im, lo, hi, c, s *float32, eights int)
 
+//go:noescape
+func unweigh8s(out, re, im, c, s *float32, eights int, scale float32)
+
 // multiplyWide is [multiply] in vector instructions, for the first so many points.
 func multiplyWide[T real](lr, li, rr, ri, xr, xi, ar, ai, br, bi []T) (done int) {
 	eights := len(lr) / 8
@@ -34,5 +37,16 @@ func weighWide[T real](re, im, lo, hi, c, s []T) (done int) {
 	}
 	at := func(v []T) *float32 { return (*float32)(unsafe.Pointer(&v[0])) }
 	weigh8s(at(re), at(im), at(lo), at(hi), at(c), at(s), eights)
+	return 8 * eights
+}
+
+// unweighWide undoes weighWide for the second half, the first so many samples.
+func unweighWide[T real](out, re, im, c, s []T, scale T) (done int) {
+	eights := len(out) / 8
+	if !wide || unsafe.Sizeof(T(0)) != 4 || eights == 0 {
+		return 0
+	}
+	at := func(v []T) *float32 { return (*float32)(unsafe.Pointer(&v[0])) }
+	unweigh8s(at(out), at(re), at(im), at(c), at(s), eights, float32(scale))
 	return 8 * eights
 }

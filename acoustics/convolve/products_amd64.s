@@ -83,3 +83,29 @@ loop:
 	JNZ     loop
 	VZEROUPPER
 	RET
+
+// func unweigh8s(out, re, im, c, s *float32, eights int, scale float32)
+// out is (im·c - re·s)·scale.
+TEXT ·unweigh8s(SB), NOSPLIT, $0-52
+	MOVQ out+0(FP), DI
+	MOVQ re+8(FP), R8
+	MOVQ im+16(FP), R9
+	MOVQ c+24(FP), R10
+	MOVQ s+32(FP), R11
+	MOVQ eights+40(FP), CX
+	VBROADCASTSS scale+48(FP), Y7
+	XORQ AX, AX
+
+loop:
+	VMOVUPS (R9)(AX*1), Y0
+	VMULPS  (R10)(AX*1), Y0, Y0
+	VMOVUPS (R8)(AX*1), Y1
+	VMULPS  (R11)(AX*1), Y1, Y1
+	VSUBPS  Y1, Y0, Y0
+	VMULPS  Y7, Y0, Y0
+	VMOVUPS Y0, (DI)(AX*1)
+	ADDQ    $32, AX
+	DECQ    CX
+	JNZ     loop
+	VZEROUPPER
+	RET

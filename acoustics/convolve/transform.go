@@ -58,7 +58,7 @@ func (t *transform[T]) inverseHigh(out []T, re, im []T) {
 	t.plan.Up(re, im)
 	c, s := t.cos[:n], t.sin[:n]
 	scale := 1 / T(n)
-	for j := range out {
+	for j := unweighWide(out, re, im, c, s, scale); j < n; j++ {
 		out[j] = (T(im[j]*c[j]) - T(re[j]*s[j])) * scale
 	}
 }

@@ -112,19 +112,15 @@ func (t *Plan[T]) up(re, im []T, level int) {
 		up4(re, im)
 		return
 	case 2:
-		for k := 0; k < 8; k += 2 {
-			re[k], re[k+1] = re[k]+re[k+1], re[k]-re[k+1]
-			im[k], im[k+1] = im[k]+im[k+1], im[k]-im[k+1]
-		}
+		up8(re, im, t.tw[level])
+		return
 	}
 	r0, r1, r2, r3 := re[:q], re[q:2*q], re[2*q:3*q], re[3*q:4*q]
 	i0, i1, i2, i3 := im[:q], im[q:2*q], im[2*q:3*q], im[3*q:4*q]
-	if q > 2 {
-		t.up(r0, i0, level+1)
-		t.up(r1, i1, level+1)
-		t.up(r2, i2, level+1)
-		t.up(r3, i3, level+1)
-	}
+	t.up(r0, i0, level+1)
+	t.up(r1, i1, level+1)
+	t.up(r2, i2, level+1)
+	t.up(r3, i3, level+1)
 	tw := t.tw[level]
 	if q%8 == 0 && upWide(re, im, tw) {
 		return
@@ -166,4 +162,26 @@ func up4[T Float](re, im []T) {
 	re[1], im[1] = dr+vr, di+vi
 	re[2], im[2] = sr-ur, si-ui
 	re[3], im[3] = dr-vr, di-vi
+}
+
+func up8[T Float](re, im []T, tw []T) {
+	re, im, tw = re[:8], im[:8], tw[:12]
+	for k := 0; k < 8; k += 2 {
+		re[k], re[k+1] = re[k]+re[k+1], re[k]-re[k+1]
+		im[k], im[k+1] = im[k]+im[k+1], im[k]-im[k+1]
+	}
+	for j := range 2 {
+		w := tw[j : j+11]
+		ar, ai := T(re[j+2]*w[0])+T(im[j+2]*w[2]), T(im[j+2]*w[0])-T(re[j+2]*w[2])
+		br, bi := T(re[j+4]*w[4])+T(im[j+4]*w[6]), T(im[j+4]*w[4])-T(re[j+4]*w[6])
+		cr, ci := T(re[j+6]*w[8])+T(im[j+6]*w[10]), T(im[j+6]*w[8])-T(re[j+6]*w[10])
+		sr, si := re[j]+br, im[j]+bi
+		dr, di := re[j]-br, im[j]-bi
+		ur, ui := ar+cr, ai+ci
+		vr, vi := ci-ai, ar-cr // i·(a-c)
+		re[j], im[j] = sr+ur, si+ui
+		re[j+2], im[j+2] = dr+vr, di+vi
+		re[j+4], im[j+4] = sr-ur, si-ui
+		re[j+6], im[j+6] = dr-vr, di-vi
+	}
 }

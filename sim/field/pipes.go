@@ -96,7 +96,7 @@ func (e *engine) sum(rising [][]float64) {
 	for i := 0; i < len(e.rising); {
 		r := &e.rising[i]
 		v := r.voice
-		table, n := v.table(r.phase, e.step), len(v.bands)
+		table, n := v.table(r.phase), len(v.bands)
 		if (r.row+1)*n > len(table) {
 			add(e.speaking[v.division], v.bands, v.steady)
 			e.drop(i)

@@ -22,6 +22,7 @@ type component struct {
 	band       int32
 	power      float64 // pW
 	rise       float64 // 1/τ, 1/s
+	part       float64 // e^(−rise·x) for a phase of a frame
 	late, soon [maxTerms]float64
 }
 
@@ -132,6 +133,7 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 					c.rise *= 1 + 1e-5
 				}
 			}
+			c.part = math.Exp(-c.rise * Step / phases)
 			for t := range h.terms {
 				d, ok := deficit(c.rise, rates[t])
 				v.prompt = v.prompt && ok
@@ -218,11 +220,11 @@ func deficit(a, k float64) (d float64, ok bool) {
 
 // table returns the attack rows for a phase (0 … phases-1), made on first use by the
 // engine, which is the only caller.
-func (v *voice) table(phase int, step float64) []float64 {
+func (v *voice) table(phase int) []float64 {
 	if t := v.attack[phase]; t != nil {
 		return t
 	}
-	rows, n := int(math.Ceil(v.attackS/step))+1, len(v.bands)
+	rows, n := int(math.Ceil(v.attackS/Step))+1, len(v.bands)
 	t := make([]float64, rows*n)
 	i := 0
 	for _, c := range v.parts {
@@ -230,8 +232,16 @@ func (v *voice) table(phase int, step float64) []float64 {
 			i++
 		}
 		// in the middle of the frame, the first sound being phase/phases into frame 0
-		late := float64(phase)/phases - 0.5
-		e, fall := math.Exp(c.rise*late*step), math.Exp(-c.rise*step)
+		e, fall := 1.0, 1.0
+		for range phases / 2 {
+			e *= c.part
+		}
+		for range phase {
+			e /= c.part
+		}
+		for range phases {
+			fall *= c.part
+		}
 		for at := i; at < len(t); at += n {
 			if a := 1 - e; a > 0 {
 				t[at] += c.power * a * a

@@ -6,21 +6,26 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// Eight values at a time and one at a time give the same bits.
+// Several values at a time and one at a time give the same bits.
 func TestWideIsTheSame(t *testing.T) {
 	if !wide {
-		t.Skip("the processor takes four values at a time")
+		t.Skip("the processor has no such instructions")
 	}
+	t.Run("float32", sameBits[float32])
+	t.Run("float64", sameBits[float64])
+}
+
+func sameBits[T Float](t *testing.T) {
 	defer func() { wide = true }()
 	for n := 4; n <= 1<<13; n *= 2 {
-		p := NewPlan[float32](n)
-		one := func(w bool) (re, im []float32) {
+		p := NewPlan[T](n)
+		one := func(w bool) (re, im []T) {
 			wide = w
 			for i, v := range noise(2 * n) {
 				if i < n {
-					re = append(re, float32(v))
+					re = append(re, T(v))
 				} else {
-					im = append(im, float32(v))
+					im = append(im, T(v))
 				}
 			}
 			p.Down(re, im)

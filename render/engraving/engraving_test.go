@@ -19,6 +19,7 @@ import (
 	"afterchord/sim/score"
 	"afterchord/sim/score/file"
 	"afterchord/sim/score/musicxml"
+	"afterchord/sim/score/musicxml/schemacheck"
 	"afterchord/sim/score/smf"
 	"afterchord/voicing"
 
@@ -57,6 +58,7 @@ func TestAnnotateNotation(t *testing.T) {
 			var b bytes.Buffer
 			require.NoError(t, Annotate(&b, s, p))
 			require.Equal(t, "annotated.musicxml", FileName(s))
+			schemacheck.Require(t, b.Bytes())
 			again, err := musicxml.Read(b.Bytes(), "annotated.musicxml")
 			require.NoError(t, err)
 			require.Equal(t, s.Notes, again.Notes)
@@ -255,6 +257,18 @@ func TestNotesOnThePage(t *testing.T) {
 		require.Contains(t, m.MusicXML, fmt.Sprintf(`color="#%06X"`, number))
 	}
 	require.Len(t, numbers, 2)
+}
+
+// A score from a MIDI file is written as MusicXML by the schema.
+func TestMIDIWrittenAsNotationFollowsTheSchema(t *testing.T) {
+	for _, name := range demos.Names {
+		s, _ := demo(t, name, 1)
+		var b bytes.Buffer
+		require.NoError(t, WriteClean(&b, s))
+		if !schemacheck.Require(t, b.Bytes()) {
+			t.Skip(schemacheck.Variable + " is not set")
+		}
+	}
 }
 
 // Instructions about stops that were not read are counted at the head of the annotated score, and the line makes way for that of the

@@ -76,7 +76,7 @@ func write(w io.Writer) error {
 	for _, t := range []struct{ key, title, expect string }{
 		{"rt", "Reverberation time", "The longer the room rings, the longer an entry is covered, the smaller the dip between notes and the less is left of a solo."},
 		{"tempo", "Tempo", "Slower repetitions leave a deeper dip; how long an entry is covered does not depend on the tempo, but how much of its first note that eats does."},
-		{"dynamics", "Dynamics, all parts alike", "What counts is the difference between loud and soft, not the marks themselves: at the loud end of the plan a step on this organ is larger, so the same two marks fall further. How low notes run together and what a solo keeps is a matter of which stops a mark draws, and goes up and down with them."},
+		{"dynamics", "Dynamics, all parts alike", "What counts is the difference between loud and soft, not the marks themselves: at the loud end of the plan a step on this organ is larger, so the same two marks fall further. How low notes run together and what a solo keeps goes by the stops that a mark draws, not by their level, and so up and down: the dotted pedal has 16 ft and a soft 8 ft at the softest, an Octave 8 ft and the Swell's 2 ft a mark up, whose upper partials die sooner and leave deeper dips, then the mixtures of both manuals through the couplers, at last the 32 ft and the Trombone; the solo gains a mixture and the Oboe with the last mark, its accompaniment an Octave 4 ft."},
 		{"organ", "Organ", "A small organ falls less between the same two marks, so less is covered; with one manual there is neither a solo nor an accompaniment."},
 	} {
 		fmt.Fprintf(w, "\n## %s\n\n%s\n\n", t.title, t.expect)

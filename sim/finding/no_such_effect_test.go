@@ -71,3 +71,15 @@ func TestTwoLoudnessesOnOneKeyboard(t *testing.T) {
 	require.Contains(t, got[0].Message, "one keyboard has one loudness")
 	require.Empty(t, words(two("Swell")))
 }
+
+// An echo on one keyboard takes turns with what it answers: the stops change between them.
+func TestAnEchoOnOneKeyboard(t *testing.T) {
+	var phrase, echo []score.Note
+	for i := range 3 {
+		phrase = append(phrase, tune(float64(8*i), 1, 72, 74, 76, 77)...)
+		for _, n := range tune(float64(8*i+4), 1, 72, 74, 76, 77) {
+			echo = append(echo, loud(n, 49))
+		}
+	}
+	require.Empty(t, words(NoSuchEffect(play(t, "cabinet", page(60, line{"Great", phrase}, line{"Swell", echo})))))
+}

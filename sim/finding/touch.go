@@ -3,6 +3,7 @@ package finding
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"afterchord/acoustics/plural"
 	"afterchord/sim/score"
@@ -115,13 +116,21 @@ func (c *Context) twoLoudnesses() []Finding {
 	return out
 }
 
+// bothPlay reports whether two parts sound together between two places, for a crotchet in all: parts that take turns, as an echo does, leave
+// time for the stops.
 func (c *Context) bothPlay(a, b int, from, to score.Tick) bool {
-	var plays [2]bool
-	for _, n := range c.Score.Notes {
-		if n.On < to && n.Off > from {
-			plays[0] = plays[0] || n.Part == a
-			plays[1] = plays[1] || n.Part == b
+	var until [2]score.Tick // last key up of each so far
+	together := score.Tick(0)
+	for _, n := range c.Score.Notes { // by when they begin
+		k := slices.Index([]int{a, b}, n.Part)
+		if k < 0 || n.On >= to || n.Off <= from {
+			continue
+		}
+		on, off := max(n.On, from, until[k]), min(n.Off, to)
+		if on < off {
+			together += max(0, min(off, until[1-k])-max(on, from))
+			until[k] = off
 		}
 	}
-	return plays[0] && plays[1]
+	return together >= c.Score.TicksPerCrotchet
 }

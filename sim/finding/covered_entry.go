@@ -223,18 +223,14 @@ func (e *entry) judge(o *field.Onset, drop float64, meant bool) *Finding {
 
 // say writes what is lost in a sentence.
 func (e *entry) say(f *Finding, mean, keen lost, noteS float64, rarely string) {
-	what := ""
+	var lost []string
 	if mean.inaudible >= 0.1 {
-		what = fmt.Sprintf("inaudible for %s, ", fromTo(keen.inaudible, mean.inaudible, "s"))
+		lost = append(lost, "inaudible for "+theFirst(keen.inaudible, mean.inaudible))
 	}
 	if mean.faint >= mean.inaudible+0.1 {
-		what += fmt.Sprintf("faint until %s have passed, ", fromTo(keen.faint, mean.faint, "s"))
+		lost = append(lost, "faint for "+theFirst(keen.faint, mean.faint))
 	}
-	if what == "" {
-		what = fmt.Sprintf("blurred for %s", fromTo(keen.blurred, mean.blurred, "s"))
-	} else {
-		what += fmt.Sprintf("blurred until %s have passed", fromTo(keen.blurred, mean.blurred, "s"))
-	}
+	what := list(append(lost, "blurred for "+theFirst(keen.blurred, mean.blurred)))
 	tail := ""
 	switch {
 	case keen.inaudible > noteS:
@@ -246,6 +242,14 @@ func (e *entry) say(f *Finding, mean, keen lost, noteS float64, rarely string) {
 	if k, n := f.Measured["notes_lost"], f.Measured["notes"]; k > 0 && k < n {
 		f.Message += fmt.Sprintf(" Lost for most of their length: %s.", list(f.lost))
 	}
+}
+
+// theFirst writes a range of times from an entry on: "the first 0.6 to 0.8 s", or "up to 0.2 s" where the least is none.
+func theFirst(least, most float64) string {
+	if least < 0.05 && most >= 0.05 {
+		return fmt.Sprintf("up to %.1f s", most)
+	}
+	return "the first " + fromTo(least, most, "s")
 }
 
 // length is how long the shortest note of the entry is held, s.

@@ -241,8 +241,12 @@ func (c *Context) wholeParts() []Finding {
 		f.Severity = Notice
 		f.Weight = 1
 		f.Measured["notes"], f.Measured["octave_lower"] = float64(d.Notes), float64(d.Octave)
-		f.Message = fmt.Sprintf("All of %s is %s again, %d of its %d notes an octave lower: a 16 ft stop does that by itself.",
-			c.Score.Parts[d.Part].Name, c.Score.Parts[d.Leader].Name, d.Octave, len(copied))
+		lower := ""
+		if d.Octave < len(copied) {
+			lower = fmt.Sprintf("%d of its %d notes ", d.Octave, len(copied))
+		}
+		f.Message = fmt.Sprintf("All of %s is %s again, %san octave lower: a 16 ft stop does that by itself.",
+			c.Score.Parts[d.Part].Name, c.Score.Parts[d.Leader].Name, lower)
 		f.Try = []string{"leave the part out and draw a 16 ft stop for the other one"}
 		out = append(out, f)
 	}

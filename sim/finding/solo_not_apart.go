@@ -23,7 +23,7 @@ func (c *Context) solosNotApart(lines [][]moment) []Finding {
 	var out []Finding
 	for i, solo := range lines {
 		for j, acc := range lines {
-			if i == j || !c.melodic(solo) || !c.accompanying(acc) || c.oneFigure(solo, acc) {
+			if i == j || !c.melodic(solo) || !c.accompanying(acc) || c.oneFigure(solo, acc) || c.paired(solo, acc) {
 				continue
 			}
 			if f, ok := c.notApart(solo, acc); ok {
@@ -64,6 +64,27 @@ func (c *Context) oneFigure(a, b []moment) bool {
 	}
 	return 10*together < len(a)
 }
+
+// paired reports whether two lines are two voices that go hand in hand, in thirds and sixths: note against note wherever both sound, hardly ever
+// further apart than a tenth.
+func (c *Context) paired(solo, acc []moment) bool {
+	both, close := 0, 0
+	for _, m := range acc {
+		i := sort.Search(len(solo), func(i int) bool { return solo[i].atS > m.atS+togetherS }) - 1
+		if i < 0 || c.note(solo[i].notes[0]).OffS <= m.atS+togetherS {
+			continue
+		}
+		both++
+		n, x := c.note(solo[i].notes[0]), c.note(m.notes[0])
+		if solo[i].atS >= m.atS-togetherS && len(m.notes) == 1 && abs(n.Key-x.Key) <= tenth {
+			close++
+		}
+	}
+	return both > 0 && 10*close >= 9*both
+}
+
+// tenth is the interval in semitones.
+const tenth = 16
 
 // accompanying reports whether a line breaks or repeats chords most of the time.
 func (c *Context) accompanying(line []moment) bool {

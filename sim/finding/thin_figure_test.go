@@ -61,3 +61,20 @@ func TestATuneOverItsChords(t *testing.T) {
 	require.NotEmpty(t, find(sparse), "a chord a bar, struck and let go, carries nothing")
 	require.Empty(t, words(find(chords)))
 }
+
+// Two voices in thirds, rocking as a pastorale does, are neither a solo nor its accompaniment; a tune over the same figure is.
+func TestVoicesHandInHand(t *testing.T) {
+	var upper, lower, slow []score.Note
+	for i := range 24 {
+		for j, k := range [2]int{67, 72} {
+			upper = append(upper, key(k+4, float64(i*2+j), 0.9))
+			lower = append(lower, key(k, float64(i*2+j), 0.9))
+		}
+		slow = append(slow, key(76+i%5, float64(i*2), 1.9))
+	}
+	find := func(top []score.Note) []Finding {
+		return SoloNotApart(hear(t, draw(play(t, "minster", page(100, line{"Great upper", top}, line{"Great lower", lower})), "mf"), "chapel"))
+	}
+	require.Empty(t, words(find(upper)))
+	require.NotEmpty(t, find(slow))
+}

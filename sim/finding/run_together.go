@@ -257,6 +257,10 @@ func stretched(e pipework.Event, pivot, slow float64) pipework.Event {
 // fewLost is how many strokes of a passage are soon past, lost or not: three notes.
 const fewLost = 2
 
+// fewFigure is how many low notes of a figure may go under before it fails: the bass of a broken chord is to blend, and a turn or a run of
+// half a crotchet is over before anybody asks for its notes.
+const fewFigure = 5
+
 // judge weighs a passage by how many strokes it loses. Keen ears need less of a dip; a second ear does not help where what rings and what
 // begins are the same pipes in the same room.
 func (r *runner) judge(s []stroke, run []pair) (Finding, bool) {
@@ -270,7 +274,11 @@ func (r *runner) judge(s []stroke, run []pair) (Finding, bool) {
 	var sev Severity
 	rarest := 1.0
 	for _, m := range []Measure{MeasureRepeats, MeasureFigure} {
-		v, rare := c.verdict(m, strokesLost(run)[m], len(run) > fewLost, keen > fewLost)
+		few := fewLost
+		if m == MeasureFigure {
+			few = fewFigure
+		}
+		v, rare := c.verdict(m, strokesLost(run)[m], len(run) > fewLost, keen > few)
 		if v != "" && (sev == "" || v.Rank() < sev.Rank()) {
 			sev = v
 		}

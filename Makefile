@@ -2,7 +2,7 @@
 
 GO ?= go
 
-.PHONY: build test page check-page bench bench-long bench-textures engraving clean-engraving judge norms cases licences release
+.PHONY: build test page check-page bench bench-long bench-textures engraving clean-engraving judge norms cases licences audit release
 
 build: engraving
 	$(GO) build -o bin/afterchord ./cmd/afterchord
@@ -24,6 +24,12 @@ $(ENGRAVING): render/engraving/package-lock.json render/engraving/package.json r
 # The notices of the Go modules in the program, for `afterchord licences`.
 licences:
 	$(GO) run ./cmd/licences > cmd/afterchord/licences.txt.new && mv cmd/afterchord/licences.txt.new cmd/afterchord/licences.txt
+
+# Known faults in the modules of the program; where their database cannot be reached, the modules by date, the oldest first.
+audit:
+	@$(GO) run golang.org/x/vuln/cmd/govulncheck@v1.9.0 ./cmd/afterchord; code=$$?; if [ $$code -eq 3 ] || [ $$code -eq 0 ]; then exit $$code; fi; \
+	echo 'the database of known faults cannot be reached; the modules by date:'; \
+	$(GO) list -deps -f '{{with .Module}}{{if not .Main}}{{.Time.Format "2006-01-02"}} {{.Path}} {{.Version}}{{end}}{{end}}' ./cmd/afterchord | sort -u
 
 # Archives for Windows, macOS and Linux in dist/, with licences, bills of materials and checksums. The same commit gives
 # the same bytes.

@@ -39,36 +39,8 @@ func (r *reader) note(p *part, m *measure, st *partState, e *etree.Element) erro
 	n := &printedNote{el: e, measure: m, share: 1, steal: -1, voice: text(e, "voice")}
 	n.staff = min(max(integer(text(e, "staff"), 1), 1), p.staves) - 1
 	n.chord = child(e, "chord") != nil
-	if g := child(e, "grace"); g != nil {
-		n.grace = true
-		n.slash = g.SelectAttrValue("slash", "") == "yes"
-		if v, ok := attrNumber(g, "steal-time-following"); ok && v >= 0 && v <= 100 {
-			n.steal = v / 100
-		}
-		if v, ok := attrNumber(g, "steal-time-previous"); ok && v > 0 && v <= 100 {
-			n.steal, n.back = v/100, true
-		}
-		n.at, n.length = st.pos, score.Tick(math.Round(printed(e)*float64(r.tpq)))
-	} else {
-		if child(e, "duration") == nil && printed(e) > 0 {
-			n.length = score.Tick(math.Round(printed(e) * float64(r.tpq)))
-			r.remark(m.index, st.pos, p.first+n.staff, "a note has no duration: its printed length is used")
-		} else {
-			d, err := r.duration(p, m, st, e)
-			if err != nil {
-				return err
-			}
-			n.length = d
-		}
-		if n.chord {
-			n.at = st.lastAt
-		} else {
-			n.at, st.lastAt = st.pos, st.pos
-			st.pos += n.length
-			if err := r.grow(p, m, st); err != nil {
-				return err
-			}
-		}
+	if err := r.place(p, m, st, n); err != nil {
+		return err
 	}
 	if child(e, "cue") != nil || st.silent[n.staff] {
 		return nil // printed for another player's sake
@@ -84,16 +56,7 @@ func (r *reader) note(p *part, m *measure, st *partState, e *etree.Element) erro
 		r.remark(m.index, n.at, p.first+n.staff, "a note without length is left out")
 		return nil
 	}
-	ties := elements(e, "tie")
-	if len(ties) == 0 {
-		for _, ns := range elements(e, "notations") {
-			ties = append(ties, elements(ns, "tied")...)
-		}
-	}
-	for _, t := range ties {
-		n.tieStart = n.tieStart || t.SelectAttrValue("type", "") == "start"
-		n.tieStop = n.tieStop || t.SelectAttrValue("type", "") == "stop"
-	}
+	n.tieStart, n.tieStop = ties(e)
 	if v, ok := attrNumber(e, "dynamics"); ok && v > 0 { // per cent of MIDI velocity 90
 		n.velocity = min(max(int(math.Round(v*0.9)), 1), 127)
 	}
@@ -101,13 +64,7 @@ func (r *reader) note(p *part, m *measure, st *partState, e *etree.Element) erro
 	n.only = passes(e.SelectAttrValue("time-only", ""))
 	n.underWave(st)
 	r.notate(p, m, n, st)
-	w := printed(e)
-	if n.sign != nil && n.sign.kind != "" && n.sign.kind != "single" && math.Abs(w*float64(r.tpq)-2*float64(n.length)) < 2 {
-		w /= 2 // either of two notes in tremolo is printed as long as both
-	}
-	if w > 0 && !n.grace && !n.rest && math.Abs(w*float64(r.tpq)-float64(n.length)) > float64(r.tpq)/8 {
-		r.remark(m.index, n.at, p.first+n.staff, "a note is printed as %.3g crotchets and lasts %.3g: the latter is played", w, float64(n.length)/float64(r.tpq))
-	}
+	r.compareLengths(p, m, n)
 	for _, l := range elements(e, "lyric") {
 		if t := text(l, "text"); t != "" && l.SelectAttrValue("number", "1") == "1" {
 			m.words = append(m.words, barWord{score.Word{At: n.at, Part: p.first + n.staff, Kind: score.Lyric, Text: t}, l})
@@ -116,6 +73,65 @@ func (r *reader) note(p *part, m *measure, st *partState, e *etree.Element) erro
 	n.div = st.div
 	m.notes = append(m.notes, n)
 	return nil
+}
+
+// place gives a note its beginning and length, and moves on behind it.
+func (r *reader) place(p *part, m *measure, st *partState, n *printedNote) error {
+	if g := child(n.el, "grace"); g != nil {
+		n.grace = true
+		n.slash = g.SelectAttrValue("slash", "") == "yes"
+		if v, ok := attrNumber(g, "steal-time-following"); ok && v >= 0 && v <= 100 {
+			n.steal = v / 100
+		}
+		if v, ok := attrNumber(g, "steal-time-previous"); ok && v > 0 && v <= 100 {
+			n.steal, n.back = v/100, true
+		}
+		n.at, n.length = st.pos, score.Tick(math.Round(printed(n.el)*float64(r.tpq)))
+		return nil
+	}
+	if child(n.el, "duration") == nil && printed(n.el) > 0 {
+		n.length = score.Tick(math.Round(printed(n.el) * float64(r.tpq)))
+		r.remark(m.index, st.pos, p.first+n.staff, "a note has no duration: its printed length is used")
+	} else {
+		d, err := r.duration(p, m, st, n.el)
+		if err != nil {
+			return err
+		}
+		n.length = d
+	}
+	if n.chord {
+		n.at = st.lastAt
+		return nil
+	}
+	n.at, st.lastAt = st.pos, st.pos
+	st.pos += n.length
+	return r.grow(p, m, st)
+}
+
+// ties says whether a tie begins at a note and whether one ends there: as it sounds, or else as it is drawn.
+func ties(e *etree.Element) (start, stop bool) {
+	all := elements(e, "tie")
+	if len(all) == 0 {
+		for _, ns := range elements(e, "notations") {
+			all = append(all, elements(ns, "tied")...)
+		}
+	}
+	for _, t := range all {
+		start = start || t.SelectAttrValue("type", "") == "start"
+		stop = stop || t.SelectAttrValue("type", "") == "stop"
+	}
+	return start, stop
+}
+
+// compareLengths remarks a note that does not last as long as it is printed.
+func (r *reader) compareLengths(p *part, m *measure, n *printedNote) {
+	w, length := printed(n.el), float64(n.length)
+	if n.sign != nil && n.sign.kind != "" && n.sign.kind != "single" && math.Abs(w*float64(r.tpq)-2*length) < 2 {
+		w /= 2 // either of two notes in tremolo is printed as long as both
+	}
+	if w > 0 && !n.grace && !n.rest && math.Abs(w*float64(r.tpq)-length) > float64(r.tpq)/8 {
+		r.remark(m.index, n.at, p.first+n.staff, "a note is printed as %.3g crotchets and lasts %.3g: the latter is played", w, length/float64(r.tpq))
+	}
 }
 
 // passes reads a list of times through a repeat: "1, 3".

@@ -187,87 +187,126 @@ func chunkName(b []byte) bool {
 	return true
 }
 
-// scanTrack finds the events of the track whose data are data[pos:end].
+// scanner reads the events of one track: data[pos:end].
+type scanner struct {
+	data     []byte
+	pos, end int
+	number   int // of the track, from 1
+	running  byte
+	broken   bool // a meta or sysex event has come since running was written
+}
+
+func (s *scanner) fail(at int, what string, args ...any) error {
+	return &FormatError{s.number, at, fmt.Sprintf(what, args...)}
+}
+
+// scanTrack finds the events of the track whose data are data[pos:end]; room is how many the file may still have.
 func scanTrack(data []byte, pos, end, number, room int) (track, error) {
-	var t track
-	fail := func(at int, what string, args ...any) (track, error) {
-		return track{}, &FormatError{number, at, fmt.Sprintf(what, args...)}
-	}
-	tick, running, broken := int64(0), byte(0), false
-	t.events = make([]event, 0, (end-pos)/4+1)
-	for pos < end {
-		at := pos
-		delta, n := readVLQ(data[pos:end])
-		if n <= 0 {
-			return fail(at, "%s", vlqFault("delta time", n))
+	s := &scanner{data: data, pos: pos, end: end, number: number}
+	t := track{events: make([]event, 0, (end-pos)/4+1)}
+	tick := int64(0)
+	for s.pos < end {
+		at := s.pos
+		delta, err := s.quantity("delta time")
+		if err != nil {
+			return track{}, err
 		}
-		pos += n
 		tick += int64(delta)
-		if pos >= end {
-			return fail(pos, "the track ends after a delta time, inside an event")
+		ev := event{tick: tick, at: at}
+		lost, err := s.event(&ev)
+		if err != nil {
+			return track{}, err
 		}
-		status := data[pos]
-		switch {
-		case status >= 0x80:
-			pos++
-		case running == 0:
-			return fail(pos, "data byte %d where a status byte is expected", status)
-		default:
-			status = running
-			if broken {
-				t.lostStatus++
-			}
+		if lost {
+			t.lostStatus++
 		}
-		ev := event{tick: tick, status: status, at: at, from: pos}
-		switch {
-		case status < 0xF0:
-			size := 2
-			if k := status & 0xF0; k == 0xC0 || k == 0xD0 {
-				size = 1
-			}
-			if pos+size > end {
-				return fail(end, "the track ends inside an event")
-			}
-			for i := pos; i < pos+size; i++ {
-				if data[i] >= 0x80 {
-					return fail(i, "status byte %02X inside an event", data[i])
-				}
-			}
-			pos += size
-			running, broken = status, false
-		case status == 0xF0 || status == 0xF7 || status == 0xFF:
-			broken = true
-			if status == 0xFF {
-				if pos >= end {
-					return fail(end, "the track ends inside a meta event")
-				}
-				if data[pos] >= 0x80 {
-					return fail(pos, "meta event type %02X is out of range", data[pos])
-				}
-				pos++
-			}
-			size, n := readVLQ(data[pos:end])
-			if n <= 0 {
-				return fail(pos, "%s", vlqFault("event length", n))
-			}
-			pos += n
-			if int64(size) > int64(end-pos) {
-				return fail(pos, "an event says %d bytes, %d are left in its track", size, end-pos)
-			}
-			pos += int(size)
-		default:
-			return fail(pos-1, "status byte %02X cannot stand in a file", status)
-		}
-		ev.to = pos
 		if len(t.events) >= room {
-			return fail(at, "the file has more than %d events", maxEvents)
+			return track{}, s.fail(at, "the file has more than %d events", maxEvents)
 		}
 		t.events = append(t.events, ev)
-		if status == 0xFF && data[ev.from] == 0x2F {
-			t.afterEnd = end - pos
+		if ev.status == 0xFF && data[ev.from] == 0x2F {
+			t.afterEnd = end - s.pos
 			return t, nil
 		}
 	}
 	t.noEnd = true
 	return t, nil
+}
+
+// event reads what follows a delta time; lost says that it relies on running status across a meta or sysex event.
+func (s *scanner) event(ev *event) (lost bool, err error) {
+	if s.pos >= s.end {
+		return false, s.fail(s.pos, "the track ends after a delta time, inside an event")
+	}
+	ev.status = s.data[s.pos]
+	switch {
+	case ev.status >= 0x80:
+		s.pos++
+	case s.running == 0:
+		return false, s.fail(s.pos, "data byte %d where a status byte is expected", ev.status)
+	default:
+		ev.status, lost = s.running, s.broken
+	}
+	ev.from = s.pos
+	switch {
+	case ev.status < 0xF0:
+		err = s.channelEvent(ev.status)
+	case ev.status == 0xF0 || ev.status == 0xF7 || ev.status == 0xFF:
+		err = s.longEvent(ev.status)
+	default:
+		err = s.fail(s.pos-1, "status byte %02X cannot stand in a file", ev.status)
+	}
+	ev.to = s.pos
+	return lost, err
+}
+
+func (s *scanner) channelEvent(status byte) error {
+	size := 2
+	if k := status & 0xF0; k == 0xC0 || k == 0xD0 {
+		size = 1
+	}
+	if s.pos+size > s.end {
+		return s.fail(s.end, "the track ends inside an event")
+	}
+	for i := s.pos; i < s.pos+size; i++ {
+		if s.data[i] >= 0x80 {
+			return s.fail(i, "status byte %02X inside an event", s.data[i])
+		}
+	}
+	s.pos += size
+	s.running, s.broken = status, false
+	return nil
+}
+
+// longEvent reads a meta or sysex event.
+func (s *scanner) longEvent(status byte) error {
+	s.broken = true
+	if status == 0xFF {
+		if s.pos >= s.end {
+			return s.fail(s.end, "the track ends inside a meta event")
+		}
+		if s.data[s.pos] >= 0x80 {
+			return s.fail(s.pos, "meta event type %02X is out of range", s.data[s.pos])
+		}
+		s.pos++
+	}
+	size, err := s.quantity("event length")
+	if err != nil {
+		return err
+	}
+	if int64(size) > int64(s.end-s.pos) {
+		return s.fail(s.pos, "an event says %d bytes, %d are left in its track", size, s.end-s.pos)
+	}
+	s.pos += int(size)
+	return nil
+}
+
+// quantity reads a variable-length quantity.
+func (s *scanner) quantity(what string) (uint32, error) {
+	v, n := readVLQ(s.data[s.pos:s.end])
+	if n <= 0 {
+		return 0, s.fail(s.pos, "%s", vlqFault(what, n))
+	}
+	s.pos += n
+	return v, nil
 }

@@ -38,7 +38,7 @@ var Table = []Remedy{
 	{"hold-chord", "hold the notes of the broken chord", []string{finding.KindThinFigure}, 1, HoldChord},
 	{"bass-to-pedal", "give the basses to the pedal, held", []string{finding.KindThinFigure}, 1, BassToPedal},
 	{"held-bass", "hold the bass in the pedal, under the figure", []string{finding.KindThinFigure}, 1.1, HeldBass},
-	{"sustain-chord", "held chords in the place of the broken ones", []string{finding.KindThinFigure}, 1.6, SustainChord},
+	{"sustain-chord", "held chords in the place of the broken ones", []string{finding.KindThinFigure}, 6, SustainChord},
 	{"solo-up", "put the solo up by dynamic marks", []string{finding.KindMaskedSolo, finding.KindSoloNotApart}, 0.8, SoloUp},
 	{"accompaniment-down", "take the accompaniment down by dynamic marks, or to one flute", []string{finding.KindMaskedSolo, finding.KindSoloNotApart}, 0.8, AccompanimentDown},
 	{"solo-on-reed", "draw a reed or a flute for the solo", []string{finding.KindMaskedSolo}, 0.8, SoloOnReed},

@@ -9,7 +9,8 @@ import (
 )
 
 // SustainChord puts held chords in the place of the broken ones, a new one for each bar and each harmony: the keys of the figure that
-// one hand can hold, struck together (common practice).
+// one hand can hold, struck together (common practice). It is another piece of music: its price keeps it out of plans for a whole
+// score ([All]), and it is there for whoever asks about the finding.
 func SustainChord(c *Case) []Draft {
 	if c.basses() {
 		return nil
@@ -19,7 +20,7 @@ func SustainChord(c *Case) []Draft {
 	for _, run := range c.inBars(c.harmonies()) {
 		first, end := run[0], run[len(run)-1].Off
 		keys := chordOf(run)
-		if len(keys) < 2 || len(run) < 3 {
+		if len(keys) < 2 || len(run) < len(keys)+2 { // too short to be a figure
 			continue
 		}
 		was += len(run)

@@ -371,6 +371,8 @@ func TestSustainedChordsInThePlaceOfBrokenOnes(t *testing.T) {
 	}
 	require.Equal(t, classes(in.Score), classes(r.Score), "the harmony of each bar stays")
 	require.Less(t, len(r.Score.Notes), len(in.Score.Notes))
+	m, _ := Find("sustain-chord")
+	require.Greater(t, m.Price, mostPrice, "a figure is the composer's to give up: no plan does it")
 }
 
 // The pedal holds the bass under the figure: where the feet rest, the lowest key of each harmony comes in below C3 or on it.

@@ -196,6 +196,9 @@ func (e *entry) judge(o *field.Onset, drop float64, meant bool) *Finding {
 	case sev == Fail && keen.faint < c.Thresholds.CoveredFaintS && keen.blurred < c.Thresholds.CoveredLongS:
 		sev = Warning
 	}
+	if sev == Fail && c.sameChord(o) {
+		sev = Warning // the ear takes what rings for the notes themselves
+	}
 	if e.touched {
 		sev = Notice // nobody has written this fall
 	}
@@ -219,6 +222,15 @@ func (e *entry) judge(o *field.Onset, drop float64, meant bool) *Finding {
 	e.say(f, mean, keen, noteS, rarely)
 	e.cures(f, o)
 	return f
+}
+
+// sameChord reports whether an entry has no other notes, in whatever octave, than the half second before it: the same chord, softer.
+func (c *Context) sameChord(o *field.Onset) bool {
+	var had [12]bool
+	for _, i := range c.soundingKeys(o.KeyS-breathS, o.KeyS) {
+		had[c.note(i).Key%12] = true
+	}
+	return !slices.ContainsFunc(o.Notes, func(n int32) bool { return !had[c.note(n).Key%12] })
 }
 
 // say writes what is lost in a sentence.

@@ -285,6 +285,21 @@ func TestAFluteOverStrings(t *testing.T) {
 	}
 }
 
+// The same chord again on softer stops is not lost, though less than half of it is left: what rings is itself. Another chord is.
+func TestTheSameChordSofter(t *testing.T) {
+	find := func(keys ...int) finding.Severity {
+		m := newSmall(120, "Great").mark(0, 0, "ff").mark(0, 4, "mf").play(0, 0, 4, 48, 60, 64, 67)
+		for i := range 8 {
+			m.play(0, 4+float64(i)/2, 0.4, keys...)
+		}
+		f := of(m.proof(t, "cathedral"), finding.KindCoveredEntry)
+		require.Len(t, f, 1)
+		return f[0].Severity
+	}
+	assert.Equal(t, finding.Warning, find(60, 64, 67))
+	assert.Equal(t, finding.Fail, find(61, 65, 68))
+}
+
 // A note that has no key enters nowhere, and the music does not fall to it.
 func TestANoteWithoutAKeyIsNoEntry(t *testing.T) {
 	m := newSmall(72, "Great").mark(0, 0, "f").play(0, 0, 4, 48, 60, 64, 67).play(0, 4, 4, 24)

@@ -58,9 +58,6 @@ func (r *Regexp) FindAllStringSubmatchIndex(s string, n int) [][]int {
 	return r.Regexp().FindAllStringSubmatchIndex(s, n)
 }
 
-// Split is that of [regexp.Regexp].
-func (r *Regexp) Split(s string, n int) []string { return r.Regexp().Split(s, n) }
-
 // ReplaceAllString is that of [regexp.Regexp].
 func (r *Regexp) ReplaceAllString(s, by string) string { return r.Regexp().ReplaceAllString(s, by) }
 

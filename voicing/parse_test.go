@@ -165,6 +165,9 @@ func FuzzParse(f *testing.F) {
 }
 
 func FuzzParseRegistration(f *testing.F) {
+	for _, text := range []string{"Tirasse G.O., R.", "ff Gt. coupled to full Sw.", "II/I ab", "Gt. to 15th", "8, 4 & 2 flutes", "Accouplez Récit au G.O.", "open the box", "Prepare: R.H. Sw. Oboe (with Trem.)", "Anches Péd. or Mixtures"} {
+		f.Add(text)
+	}
 	for _, s := range []string{"Gt 8' flutes", "+ reeds; - mixtures", "Sw. box 30%", "Sw to Gt off", "General 3", "Sw ff", "−", "+", "to", "ÄÖ: 2⅔"} {
 		f.Add(s)
 	}

@@ -12,9 +12,9 @@ import (
 )
 
 // mixingTime is when the diffuse tail has taken over from the single reflections, s after
-// the direct sound: sqrt(V in m³) ms (Polack), within 15..80 ms.
-func mixingTime(r *room.Room) float64 {
-	return min(0.080, max(0.015, math.Sqrt(r.VolumeM3)/1000))
+// the direct sound at the seat that late leads to: sqrt(V in m³) ms (Polack), within 15..80 ms, and no sooner than the reverberant sound has built up.
+func mixingTime(r *room.Room, late room.Path) float64 {
+	return min(0.080, max(0.015, math.Sqrt(r.VolumeM3)/1000, 1.5*late.BuildUpS))
 }
 
 // diffuseShare is how much of the energy at u (0..1 of the mixing time) is the tail's.
@@ -32,7 +32,7 @@ func earlyBy(r *room.Room, source geometry.Point, seat room.Seat, rate int, tail
 	if r.Measured != nil {
 		return measuredPart(r, path.DelayS, rate, true)
 	}
-	mixing := mixingTime(r)
+	mixing := mixingTime(r, latePath(r, seat))
 	length := int((path.DelayS + mixing + 0.01) * float64(rate))
 	n := max(8, fft.PowerOfTwo(int((path.DelayS+earlyS)*float64(rate))+rate/10))
 	arrivals := images(r, source, seat, mixing)

@@ -36,7 +36,7 @@ func lateBy(r *room.Room, seat room.Seat, rate int, between coherenceAt) *impuls
 	if r.Measured != nil {
 		return measuredPart(r, path.DelayS, rate, false)
 	}
-	shape := newTailShape(path, mixingTime(r))
+	shape := newTailShape(path, mixingTime(r, path))
 	var length [octave.N]int
 	for b := range length {
 		lo, hi := tailEdges(b, rate)
@@ -185,11 +185,11 @@ func newCarrier(r *room.Room, shape *tailShape, b, n, rate, channel int, between
 	evenOut(noise, window)
 	c.width = effectiveBandwidth(b, c.lo, c.hi)
 	shape.level(noise, b, rate, c.step)
-	if b == 0 {
+	if b <= 1 {
 		// Both channels or none, so that they keep their coherence.
 		other := transform.Sequence(nil, randomLines(r.Seed, b, 1-channel, m, df, c.lo, c.hi, between))
 		evenOut(other, window)
-		if along(noise, shape, rate, c.step)+along(other, shape, rate, c.step) > 0 {
+		if along(noise, b, shape, rate, c.step)+along(other, b, shape, rate, c.step) > 0 {
 			for i := range noise {
 				noise[i] = -noise[i]
 			}
@@ -221,32 +221,38 @@ func randomLines(seed int64, b, channel, m int, df, lo, hi float64, between cohe
 	return spec
 }
 
-// level gives the noise of band b the energy after the early part that its envelope promises: few periods of a low band lie
-// in a second, so that chance would have its part in it.
+// level gives the noise of band b the energy that its envelope promises, in the early part and after it: few periods of a low
+// band lie in either, so that chance would have its part in them.
 func (s *tailShape) level(noise []float64, b, rate, step int) {
 	envelope := make([]float64, len(noise))
 	fs := float64(rate) / float64(step)
 	s.envelope(envelope, s.at(octave.Exact(b)), fs, 1)
-	var got, want float64
-	for i := min(len(noise), int((s.path.DelayS+earlyS)*fs)); i < len(noise); i++ {
-		e := envelope[i] * envelope[i]
-		want += e
-		got += e * noise[i] * noise[i]
+	cut := min(len(noise), int((s.path.DelayS+earlyS)*fs))
+	gain := func(from, to int) float64 {
+		var got, want float64
+		for i := from; i < to; i++ {
+			e := envelope[i] * envelope[i]
+			want += e
+			got += e * noise[i] * noise[i]
+		}
+		if got <= 0 {
+			return 1
+		}
+		return math.Sqrt(want / got)
 	}
-	if got <= 0 {
-		return
-	}
-	g := math.Sqrt(want / got)
+	early, late := gain(0, cut), gain(cut, len(noise))
+	lead := max(1, int(0.02*fs)) // from one to the other
 	for i := range noise {
-		noise[i] *= g
+		u := min(1, max(0, float64(i-cut+lead)/float64(lead)))
+		noise[i] *= early + u*(late-early)
 	}
 }
 
-// along is how much the lowest band would add constructively to the direct sound. Its few modes could
+// along is how much a low band would add constructively to the direct sound. Its few modes could
 // exceed the target energy; turned over they do not, and the reflections make up any shortfall.
-func along(noise []float64, shape *tailShape, rate, step int) (sum float64) {
+func along(noise []float64, b int, shape *tailShape, rate, step int) (sum float64) {
 	x := make([]float64, len(noise))
-	shape.envelope(x, shape.at(octave.Exact(0)), float64(rate)/float64(step), 1)
+	shape.envelope(x, shape.at(octave.Exact(b)), float64(rate)/float64(step), 1)
 	for i, v := range noise {
 		x[i] *= v
 	}

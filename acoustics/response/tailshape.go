@@ -27,7 +27,7 @@ func newTailShape(path room.Path, mixing float64) *tailShape {
 
 // at is the exponentials at hz.
 func (s *tailShape) at(hz float64) []room.Term {
-	_, terms := s.path.At(hz)
+	terms := s.path.Late(hz)
 	x := min(octave.N-1, max(0, math.Log2(hz/octave.Exact(0))))
 	b := min(octave.N-2, int(x))
 	u := x - float64(b)

@@ -141,6 +141,13 @@ func examine(data []byte, file string) (*Room, string, []*FormatError) {
 			at("slow", 0, "", err)
 		}
 	}
+	switch doc.Kind {
+	case "", "church":
+	case "hall":
+		r.ConcertHall = true
+	default:
+		at("", 0, "kind", fmt.Errorf("kind %q: give \"church\" or \"hall\"", doc.Kind))
+	}
 	r.Cautions = doc.Cautions
 	r.Seed = defaultSeed
 	if doc.Seed != nil {

@@ -11,6 +11,7 @@ import (
 type roomDoc struct {
 	Name        string             `toml:"name"`
 	Title       string             `toml:"title"`
+	Kind        string             `toml:"kind"`
 	Volume      *float64           `toml:"volume"`
 	Size        []float64          `toml:"size"`
 	Temperature *float64           `toml:"temperature"`

@@ -14,12 +14,13 @@ type finePath struct {
 	room      *Room
 	decay     *Decay
 	distanceM float64
+	buildUpS  float64
 	direct    [lineCount]float64
 	tail      [maxSlopes][lineCount]Term
 }
 
-func newFinePath(r *Room, distanceM float64) *finePath {
-	f := &finePath{room: r, decay: r.Decay(), distanceM: distanceM}
+func newFinePath(r *Room, distanceM, buildUpS float64) *finePath {
+	f := &finePath{room: r, decay: r.Decay(), distanceM: distanceM, buildUpS: buildUpS}
 	for i := range f.direct {
 		var rates [maxSlopes]float64
 		for s := range f.decay.slopes {
@@ -55,6 +56,18 @@ func (f *finePath) termsAt(band int, rates [maxSlopes]float64) (out [maxSlopes]T
 	return out
 }
 
+// lacks tells whether a slope builds up later than its exponential.
+func (f *finePath) lacks(slope int) bool { return slope == 0 && f.buildUpS > 0 }
+
+// missing is what the build-up of a church leaves of an exponential's beginning, to be added: its Gain is below 0.
+func (f *finePath) missing(slope int, t Term) Term {
+	if !f.lacks(slope) {
+		return Term{0, t.Rate}
+	}
+	rate := t.Rate + 2/f.buildUpS
+	return Term{-t.Gain * t.Rate / rate, rate}
+}
+
 // mean fills the octaves of p.
 func (f *finePath) mean(p *Path, r *Room) {
 	share := lineShare()
@@ -64,7 +77,7 @@ func (f *finePath) mean(p *Path, r *Room) {
 			line := b*perOctave + i
 			p.Direct[b] += w * f.direct[line]
 			for s := range f.decay.slopes {
-				gain[s] += w * f.tail[s][line].Gain
+				gain[s] += w * (f.tail[s][line].Gain + f.missing(s, f.tail[s][line]).Gain)
 			}
 		}
 		p.Tail[b] = append(p.Tail[b], Term{gain[0], decay.Rate(r.RT60[b])})
@@ -84,14 +97,18 @@ func (p *Path) Sum(band int, of func(Term) float64) (sum float64) {
 	}
 	for i, w := range lineShare() {
 		for s := range p.fine.decay.slopes {
-			sum += w * of(p.fine.tail[s][band*perOctave+i])
+			t := p.fine.tail[s][band*perOctave+i]
+			sum += w * of(t)
+			if p.fine.lacks(s) {
+				sum += w * of(p.fine.missing(s, t))
+			}
 		}
 	}
 	return sum
 }
 
-// At is the path at one frequency: the mean-square pressure of the direct sound, (20 µPa)² per pW, and the
-// exponentials that follow. In a measured room all frequencies of an octave band are alike.
+// At is the path at one frequency for a sound that lasts: the mean-square pressure of the direct sound, (20 µPa)² per pW, and the
+// exponentials in which what it has brought into the room dies away. In a measured room all frequencies of an octave band are alike.
 func (p *Path) At(hz float64) (direct float64, tail []Term) {
 	if p.fine == nil {
 		b := octave.Index(hz)
@@ -102,7 +119,23 @@ func (p *Path) At(hz float64) (direct float64, tail []Term) {
 		rates[s] = p.fine.decay.Rate(s, hz)
 	}
 	terms := p.fine.termsAt(octave.Index(hz), rates)
+	for s := range terms[:p.fine.decay.slopes] {
+		terms[s].Gain += p.fine.missing(s, terms[s]).Gain
+	}
 	return p.fine.directAt(hz), append([]Term(nil), terms[:p.fine.decay.slopes]...)
+}
+
+// Late is the exponentials at one frequency that an impulse ends in, once the reverberant sound has built up.
+func (p *Path) Late(hz float64) []Term {
+	_, tail := p.At(hz)
+	if p.fine != nil {
+		for s, t := range tail {
+			if whole := 1 + p.fine.missing(s, Term{1, t.Rate}).Gain; whole > 0 {
+				tail[s].Gain = t.Gain / whole
+			}
+		}
+	}
+	return tail
 }
 
 // Decay is how the tail decays at each frequency; nil in a measured room.

@@ -70,6 +70,11 @@ func (r *Room) Fit(p geometry.Point) geometry.Point {
 	}
 }
 
+const (
+	buildUp        = 0.5  // of the time that the direct sound takes
+	longestBuildUp = 0.08 // s
+)
+
 // Path is how the energy of an omnidirectional source at source reaches seat.
 //
 // The direct sound is ρc/(4πd²), less the air's absorption over d (ISO 9613-1). The reverberant sound is
@@ -77,6 +82,12 @@ func (r *Room) Fit(p geometry.Point) geometry.Point {
 // distance (Barron & Lee, J. Acoust. Soc. Am. 84 (1988) 618: 31200·T/V·e^(-0.04d/T) re the direct
 // sound at 10 m). A coupled space adds its slope as a second term beside the first. All of this holds at each frequency
 // (see [Decay]); an octave's Gain is its mean, and its Rate is that of the time which an octave filter measures.
+// In a church the first reflections at a far seat are fewer and weaker than that, as aisles, piers and vaults send them about, and
+// plain Barron makes back seats too clear (Martellotta and others, from surveys of Italian churches; Cirillo & Martellotta, J. Acoust. Soc.
+// Am. 118 (2005) 232, let the reverberant sound begin the later the farther off the source is, and the early reflections grow up to it;
+// from memory, the paper could not be opened). Here the reverberant sound grows as 1-exp(-2t/b) over b = BuildUpS, a share of the
+// time that the direct sound takes: that share is an assumption of this package.
+//
 // The source stands where [Room.Fit] has it. For a measured room the terms are fitted to the response in each octave band and
 // only the delay follows from the places.
 func (r *Room) Path(source geometry.Point, seat Seat) Path {
@@ -94,7 +105,10 @@ func (r *Room) Path(source geometry.Point, seat Seat) Path {
 		}
 		return p
 	}
-	p.fine = newFinePath(r, d)
+	if !r.ConcertHall {
+		p.BuildUpS = min(longestBuildUp, buildUp*p.DelayS)
+	}
+	p.fine = newFinePath(r, d, p.BuildUpS)
 	p.fine.mean(&p, r)
 	return p
 }

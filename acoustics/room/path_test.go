@@ -18,6 +18,7 @@ func TestPathFollowsRevisedTheory(t *testing.T) {
 		t.Fatal(err)
 	}
 	r.RT60 = octave.Flat(3)
+	r.ConcertHall = true
 	src := geometry.Point{Z: 1.2}
 	for _, d := range []float64{5, 10, 20, 30} {
 		p := r.Path(src, Seat{"x", geometry.Point{Y: d, Z: 1.2}})

@@ -38,6 +38,10 @@ func (p *Path) filteredAfter(band int, t float64) (sum float64) {
 		for s := range p.fine.decay.slopes {
 			x := p.fine.tail[s][line]
 			sum += w * x.Gain * math.Exp(-x.Rate*max(0, t))
+			if p.fine.lacks(s) {
+				y := p.fine.missing(s, x)
+				sum += w * y.Gain * math.Exp(-y.Rate*max(0, t))
+			}
 		}
 	}
 	return sum

@@ -14,6 +14,7 @@ type Room struct {
 	VolumeM3    float64
 	SizeM       [3]float64   // length (from the organ to the back), width, height, m
 	RT60        octave.Bands // s
+	ConcertHall bool         // early reflections reach every seat; in a church they weaken with distance (see [Room.Path])
 	Slow        *SlowDecay   // the second slope of a coupled space; nil where there is one slope
 	TempC       float64      // °C
 	Humidity    float64      // relative, %
@@ -54,6 +55,9 @@ type Path struct {
 	DelayS    float64
 	Direct    octave.Bands // (20 µPa)² per pW, mean over the band
 	Tail      [octave.N][]Term
+
+	// BuildUpS is how long after the direct sound the reverberant sound takes to build up at the seat, s.
+	BuildUpS float64
 
 	fine *finePath // what Direct and Tail are the means of; nil for a measured room
 }

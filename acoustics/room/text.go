@@ -51,6 +51,9 @@ func lineOf(data []byte, table string, n int, key string) int {
 func (r *Room) WriteTOML(w io.Writer) error {
 	var b strings.Builder
 	fmt.Fprintf(&b, "name = %s\ntitle = %s\n", strconv.Quote(r.Name), strconv.Quote(r.Title))
+	if r.ConcertHall {
+		b.WriteString("kind = \"hall\"\n")
+	}
 	fmt.Fprintf(&b, "volume = %s # m³\n", number(r.VolumeM3))
 	fmt.Fprintf(&b, "size = [%s, %s, %s] # length, width, height, m\n", number(r.SizeM[0]), number(r.SizeM[1]), number(r.SizeM[2]))
 	fmt.Fprintf(&b, "temperature = %s # °C\nhumidity = %s # %%\nseed = %d\n", number(r.TempC), number(r.Humidity), r.Seed)

@@ -152,6 +152,9 @@ func writeRoom(w io.Writer, o table.Options, r *room.Room, seat room.Seat) error
 		fmt.Sprintf("%s m³, %s x %s x %s m; %s °C, %s %% relative humidity", fixed(r.VolumeM3, 0), metres(r.SizeM[0]), metres(r.SizeM[1]), metres(r.SizeM[2]), plain(r.TempC), plain(r.Humidity)),
 		fmt.Sprintf("critical distance %s m (500 Hz to 1 kHz); background noise %s dB(A)", fixed(decay.CriticalDistance(r.VolumeM3, mid, c), 1), fixed(r.NoiseDBA(), 0)),
 	}
+	if r.Measured == nil && !r.ConcertHall {
+		lines = append(lines, "a church: the first reflections weaken with distance (kind = \"hall\" in a room file for a concert hall)")
+	}
 	if r.Slow != nil {
 		lines = append(lines, fmt.Sprintf("coupled space: a second decay of %s s at 500 Hz, %s dB below the first at its start", fixed(r.Slow.RT60[octave.Index(500)], 1), fixed(-r.Slow.LevelDB, 1)))
 	}

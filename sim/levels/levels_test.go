@@ -95,6 +95,7 @@ func TestEqualPipesAdd(t *testing.T) {
 func TestReverberantLevel(t *testing.T) {
 	r, err := room.FromRT(6)
 	require.NoError(t, err)
+	r.ConcertHall = true
 	seat, err := r.Seat("back")
 	require.NoError(t, err)
 	o, _ := voicing.BuiltIn("village")

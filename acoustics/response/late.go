@@ -241,6 +241,9 @@ func (s *tailShape) level(noise []float64, b, rate, step int) {
 		return math.Sqrt(want / got)
 	}
 	early, late := gain(0, cut), gain(cut, len(noise))
+	if b == 0 {
+		early = late // two periods and a half are too few to say
+	}
 	lead := max(1, int(0.02*fs)) // from one to the other
 	for i := range noise {
 		u := min(1, max(0, float64(i-cut+lead)/float64(lead)))

@@ -88,9 +88,9 @@ func rendered(l, r []float64, rate int, m *hearing.Model, from, to float64) (sum
 // another seat, with other standing waves and other pipes; what must agree within 1 dB is the mean power over the pieces.
 func TestSoundAgreesWithTheEnergyModel(t *testing.T) {
 	if testing.Short() {
-		t.Skip("renders eighty pieces")
+		t.Skip("renders a hundred and sixty pieces")
 	}
-	const rate, pieces = 24000, 80
+	const rate, pieces = 24000, 160
 	minster, ok := voicing.BuiltIn("minster")
 	require.True(t, ok)
 	church, ok := room.BuiltIn("parish-church")
@@ -108,7 +108,7 @@ func TestSoundAgreesWithTheEnergyModel(t *testing.T) {
 	for seed := range int64(pieces) {
 		hall, organ := *church, *minster
 		hall.Seed, organ.Seed = seed, seed
-		seat, err := hall.Seat(fmt.Sprint(6 + 0.15*float64(seed)))
+		seat, err := hall.Seat(fmt.Sprint(6 + 0.075*float64(seed)))
 		require.NoError(t, err)
 		heard := field.NewHall(&organ, &hall, seat, model, nil)
 		job := Job{Organ: &organ, Events: loudThenSoft(&organ, uint64(seed)), Room: &hall, Seat: seat, Rate: rate}

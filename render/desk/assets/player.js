@@ -33,7 +33,7 @@ export class Player extends EventTarget {
     this.calm = async () => {}; // resolves once the page is idle
     this.waiting = false;     // for the first sound of the track that is wanted first, while another sounds
     this.cuts = 0;            // times in a row that a stream broke off
-    this.late = false;        // no sound is there that should be heard
+    this.made = '';           // 'first' or 'next': the sound that is being made and should be heard
   }
 
   say(type, detail) { this.dispatchEvent(new CustomEvent(type, { detail })); }
@@ -134,7 +134,7 @@ export class Player extends EventTarget {
     this.waiting = false;
     if (this.voice) this.voice.end(this.ctx.currentTime + 0.02);
     this.voice = null;
-    this.preparing(false);
+    this.preparing('');
     clearInterval(this.timer);
     clearTimeout(this.idle);
     this.idle = setTimeout(() => { if (!this.playing) this.closeFeed(); }, 15000);
@@ -157,7 +157,7 @@ export class Player extends EventTarget {
     if (!this.playing) return;
     if (this.waiting && this.ready(this.here(this.ctx.currentTime + 0.04))) this.cross();
     this.voice?.pump();
-    this.preparing(this.waiting || !!this.voice?.dry);
+    this.preparing(this.voice?.dry ? 'first' : this.waiting ? 'next' : '');
     this.trim();
     this.say('move');
     if (this.voice?.over) { this.stop(); this.place = 0; this.say('move'); }
@@ -181,11 +181,11 @@ export class Player extends EventTarget {
     return 10 ** (Math.min(60, db) / 20);
   }
 
-  /** preparing tells when the music waits for its sound, and when it goes on. */
-  preparing(late) {
-    if (this.late === late) return;
-    this.late = late;
-    this.say('preparing', late);
+  /** preparing tells what is being made: the 'first' sound, for which the music waits, the 'next', until which the one before is heard, or nothing. */
+  preparing(what) {
+    if (this.made === what) return;
+    this.made = what;
+    this.say('preparing', what);
   }
 
   /** setLoop repeats a stretch of the playing that has these bars; null goes on past its end. */

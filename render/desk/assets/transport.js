@@ -30,7 +30,7 @@ export class Transport {
     player.addEventListener('busy', e => trouble(e.detail));
     player.addEventListener('failed', e => trouble(e.detail));
     player.addEventListener('loud', () => this.caution());
-    player.addEventListener('preparing', e => { $('preparing').hidden = !e.detail; });
+    player.addEventListener('preparing', e => this.preparing(e.detail));
     player.calm = () => this.view.settled();
     $('play').addEventListener('click', () => this.toggle());
     $('loop').addEventListener('click', () => this.setLoop(null));
@@ -43,6 +43,14 @@ export class Transport {
     });
     for (const r of radios('dry')) r.addEventListener('change', () => this.setDry(r.value === 'dry'));
     for (const r of radios('ears')) r.addEventListener('change', () => this.setEars(r.value === 'ears'));
+  }
+
+  /** preparing says that sound is being made, and of what, while what is judged is already new. */
+  preparing(what) {
+    const turned = { building: 'room', 'reverberation time': 'room', people: 'room', 'own building': 'room', seat: 'seat', organ: 'organ', tempo: 'tempo' };
+    const last = this.state.project?.doc.past.at(-1)?.what;
+    $('preparing').hidden = !what;
+    $('preparing').textContent = what === 'next' ? `Preparing the new ${turned[last] || 'sound'}; until then you hear the one before.` : 'The sound is being made; the music waits for it.';
   }
 
   open(id) {

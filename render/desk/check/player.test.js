@@ -95,7 +95,7 @@ test('music waits for late sound, and none of it is left out', async t => {
   await turn();
   await step(2); // half a second of it sounds, the rest is a wait
   assert.ok(Math.abs(player.position() - 0.5) < 1e-3, `stands at ${player.position()}`);
-  assert.ok(player.late, 'and says so');
+  assert.equal(player.made, 'first', 'and says so');
   feed(1);
   await turn();
   await step(0.3);
@@ -103,7 +103,7 @@ test('music waits for late sound, and none of it is left out', async t => {
   for (const k of [2, 3, 4]) feed(k);
   await turn();
   await step(1);
-  assert.ok(!player.late);
+  assert.equal(player.made, '');
   let at = 0;
   for (const x of heard(clock.sounds, clock.currentTime)) {
     assert.ok(Math.abs(x.from - at) < 1e-3, `goes on at ${x.from} after ${at}`);
@@ -118,7 +118,10 @@ test('a change to a track whose sound comes late begins where the other has come
   await turn();
   await step(0.5);
   player.want([dry, room]);
-  await step(3); // the old track ran dry at 1 s
+  await step(0.1);
+  assert.equal(player.made, 'next', 'the one before is heard meanwhile');
+  await step(2.9); // the old track ran dry at 1 s
+  assert.equal(player.made, 'first');
   assert.ok(Math.abs(player.position() - 1) < 1e-3, `stands at ${player.position()}`);
   assert.equal(streams.length, 2, 'asked once');
   for (const k of [0, 1, 2, 3, 4]) streams[1].out.enqueue(message(0, 2, k));

@@ -67,13 +67,15 @@ func TestMendWritesTheRewrittenScore(t *testing.T) {
 	data, err = os.ReadFile("drop.mend/mend.json")
 	require.NoError(t, err)
 	require.NoError(t, json.Unmarshal(data, &m))
-	require.Greater(t, m.Before.Fails, m.After.Fails)
+	require.Greater(t, 100*m.Before.Fails+m.Before.Warnings, 100*m.After.Fails+m.After.Warnings)
 	require.Len(t, m.Changes, 1)
 	require.Greater(t, len(m.Tried), 1)
-	// the rewritten score, proved again, no longer has the finding
+	// the rewritten score, proved again, has no more of the finding than is worth knowing
 	again, err := here(t, "mend", "drop.mend/mended.mid", "--room", "parish-church", "--list")
 	require.NoError(t, err)
-	require.NotContains(t, strings.SplitN(again, "remedy ", 2)[0], "lost")
+	list := strings.SplitN(again, "remedy ", 2)[0]
+	require.NotContains(t, list, "lost")
+	require.NotContains(t, list, "weakened")
 }
 
 func TestMendAsksForOneThing(t *testing.T) {

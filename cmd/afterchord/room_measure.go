@@ -64,14 +64,9 @@ protection.`,
 }
 
 func (f *roomMeasure) run(cmd *cobra.Command, paths []string) error {
-	var made measure.Excitation
-	switch f.kind {
-	case "impulse", "balloon", "clap":
-		made = measure.Impulse
-	case "interrupted", "chord", "noise":
-		made = measure.CutOff
-	default:
-		return usagef("--kind %q: use impulse or interrupted", f.kind)
+	made, err := f.excitation()
+	if err != nil {
+		return err
 	}
 	if err := checkTOML(f.out, "a room"); err != nil {
 		return err
@@ -84,34 +79,19 @@ func (f *roomMeasure) run(cmd *cobra.Command, paths []string) error {
 	if err := results.CheckFile(f.out, f.force, paths...); err != nil {
 		return err
 	}
-	path := paths[0]
-	resp, err := impulse.Read(path)
-	if err != nil {
-		return namedError(path, err)
-	}
-	recordings := []*impulse.Response{resp}
-	for _, p := range paths[1:] {
-		more, err := impulse.Read(p)
+	var recordings []*impulse.Response
+	for _, p := range paths {
+		r, err := impulse.Read(p)
 		if err != nil {
 			return namedError(p, err)
 		}
-		recordings = append(recordings, more)
+		recordings = append(recordings, r)
 	}
 	if made == measure.CutOff && len(paths) > 1 {
 		return usagef("a chord cut off is measured one recording at a time")
 	}
-	var m measure.Result
-	var takes measure.Joined
-	if made == measure.Impulse {
-		if takes, err = measure.Takes(recordings); err == nil {
-			m = takes.Result
-			if len(takes.Takes) == 1 {
-				m, err = measure.Response(resp)
-			}
-		}
-	} else {
-		m, err = measure.Recording(resp, made)
-	}
+	path, resp := paths[0], recordings[0]
+	m, takes, err := measured(recordings, made)
 	if err != nil {
 		return fmt.Errorf("%s: %w", path, err)
 	}
@@ -126,6 +106,37 @@ func (f *roomMeasure) run(cmd *cobra.Command, paths []string) error {
 	if len(takes.Takes) > 1 {
 		return f.writeTakes(cmd, takes, recordings, m)
 	}
+	return f.write(cmd, path, resp, m, made)
+}
+
+func (f *roomMeasure) excitation() (measure.Excitation, error) {
+	switch f.kind {
+	case "impulse", "balloon", "clap":
+		return measure.Impulse, nil
+	case "interrupted", "chord", "noise":
+		return measure.CutOff, nil
+	}
+	return "", usagef("--kind %q: use impulse or interrupted", f.kind)
+}
+
+// measured measures what the recordings hold: the takes found in them joined, a single one or a chord cut off by itself.
+func measured(recordings []*impulse.Response, made measure.Excitation) (m measure.Result, takes measure.Joined, err error) {
+	if made == measure.CutOff {
+		m, err = measure.Recording(recordings[0], made)
+		return m, takes, err
+	}
+	if takes, err = measure.Takes(recordings); err != nil {
+		return m, takes, err
+	}
+	if len(takes.Takes) == 1 {
+		m, err = measure.Response(recordings[0])
+		return m, takes, err
+	}
+	return takes.Result, takes, nil
+}
+
+// write draws the picture and writes the room file, where they are asked for.
+func (f *roomMeasure) write(cmd *cobra.Command, path string, resp *impulse.Response, m measure.Result, made measure.Excitation) error {
 	if f.out == "" && f.svg == "" && f.png == "" {
 		return nil
 	}

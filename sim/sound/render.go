@@ -91,7 +91,7 @@ func render(ctx context.Context, job Job, emit func(l, r []float64) error, progr
 	rep := Report{Rate: job.Rate}
 	meter := newLevelMeter(job.Rate)
 	wholeLeft, wholeRight := make([]float64, block), make([]float64, block)
-	peak, quiet := 0.0, 0 // quiet: samples since the last voice
+	var end ending
 	for {
 		if err := ctx.Err(); err != nil {
 			return rep, err
@@ -109,20 +109,7 @@ func render(ctx context.Context, job Job, emit func(l, r []float64) error, progr
 		if err := h.process(left, right, in); err != nil {
 			return rep, fmt.Errorf("sound: %w", err)
 		}
-		peak = max(peak, largest(left), largest(right))
-		n := r.n
-		over := r.next == len(job.Events) && r.drained()
-		if over {
-			// What rings now only falls, but for beats in the bass: the last 32768 samples tell.
-			quiet += n
-			limit := peak * math.Pow(10, silenceDB/20.)
-			last := n - firstBlock
-			if max(largest(left[last:]), largest(right[last:])) <= limit && quiet > h.gap || quiet > h.tail+2*block {
-				n = lastAbove(left, right, limit)
-			} else {
-				over = false
-			}
-		}
+		n, over := end.reached(r, h, left, right)
 		meter.add(left[:n], right[:n])
 		if n > 0 {
 			if err := emit(left[:n], right[:n]); err != nil {
@@ -141,12 +128,35 @@ func render(ctx context.Context, job Job, emit func(l, r []float64) error, progr
 	}
 	rep.DurationS = float64(rep.Frames) / float64(job.Rate)
 	rep.Pipes = len(r.cache.spoken)
-	rep.PeakDBFS = 20 * math.Log10(peak)
+	rep.PeakDBFS = 20 * math.Log10(end.peak)
 	rep.LoudestDB, rep.LoudestAtS = meter.loudest()
 	if progress != nil {
 		progress(total, total)
 	}
 	return rep, nil
+}
+
+// ending finds where the sound is over.
+type ending struct {
+	peak  float64 // so far
+	quiet int     // samples since the last voice
+}
+
+// reached says whether the sound ends in the stretch just computed, and how much of it still sounds.
+func (e *ending) reached(r *renderer, h *hall, left, right []float64) (n int, over bool) {
+	e.peak = max(e.peak, largest(left), largest(right))
+	n = len(left)
+	if r.next < len(r.job.Events) || !r.drained() {
+		return n, false
+	}
+	// What rings now only falls, but for beats in the bass: the last 32768 samples tell.
+	e.quiet += n
+	limit := e.peak * math.Pow(10, silenceDB/20.)
+	last := n - firstBlock
+	if max(largest(left[last:]), largest(right[last:])) <= limit && e.quiet > h.gap || e.quiet > h.tail+2*block {
+		return lastAbove(left, right, limit), true
+	}
+	return n, false
 }
 
 func newRenderer(job *Job) *renderer {

@@ -699,19 +699,7 @@ func (r *reader) items(text string) {
 	}
 	low := plain(text)
 	words := len(strings.Fields(low))
-	if r.section == inStops {
-		for _, t := range r.twoInARow(text, r.current >= 0 && r.list.Divisions[r.current].Pedal) {
-			r.items(t)
-			words = 0
-		}
-		if words == 0 && text != "" {
-			return
-		}
-	}
-	if s := sentences(text); !r.isStop(text) && len(s) > 1 && len(spans(text)) == 0 && words < 12 {
-		for _, t := range s {
-			r.items(strings.Trim(t, " ."))
-		}
+	if r.inParts(text, words) {
 		return
 	}
 	if r.section == inCouplers {
@@ -724,49 +712,11 @@ func (r *reader) items(text string) {
 		r.couplers(text)
 		return
 	}
-	if m := oneHand.FindStringSubmatch(strings.Trim(low, " .:()")); m != nil {
-		r.half = "treble"
-		if m[1] != "" {
-			r.half = "bass"
-		}
-		r.say(IsExtra, "heading: "+r.half+" half", "")
+	if r.noStop(text, low) {
 		return
 	}
-	if w := strings.Trim(low, " .:"); w == "ft" || w == "feet" || w == "fuss" || w == "fuß" || w == "pieds" || w == "voet" {
-		r.say(IsExtra, "heading of the lengths", "")
-		return
-	}
-	if strings.HasPrefix(low, "terza mano") || strings.HasPrefix(low, "pedalett") {
-		r.say(IsExtra, "an accessory without pipes", "")
-		return
-	}
-	if r.compassLine(text) {
-		return
-	}
-	pedal := r.current >= 0 && r.list.Divisions[r.current].Pedal
-	found, left := r.stopsIn(text, pedal)
-	exact := 0
-	for _, s := range found {
-		if len(s.grouped) > 0 {
-			exact++
-		}
-	}
-	if r.section == inStops && len(found) > 0 && exact == 0 && words > 6 && len(found)*4 < words {
-		found = nil // prose that names a stop
-	}
-	if isExtra(low) && len(found) > 0 && !anyExact(found) {
-		found = nil
-	}
-	if n := len(found); n > 0 && n <= 2 && words > 4+3*n && len(left) > 0 && found[0].how != exactly {
-		found = nil // prose with a length in it
-	}
-	if r.section == inExtras && exact == 0 || looksLikeCoupler(text) {
-		found = nil
-	}
-	if r.section == inExtras && r.current >= 0 && exact > 0 && exact < len(left)+1 {
-		found = nil
-	}
-	if len(found) == 0 || r.current < 0 && !r.startsUnheaded(found, text) {
+	found, left := r.stopsIn(text, r.inPedal())
+	if r.isProse(text, low, words, found, left) || len(found) == 0 || r.current < 0 && !r.startsUnheaded(found, text) {
 		r.other(text, low, words)
 		return
 	}
@@ -782,6 +732,76 @@ func (r *reader) items(text string) {
 	for _, t := range left {
 		r.leftOver(t, r.current)
 	}
+}
+
+// inPedal says whether the division under way is the pedal.
+func (r *reader) inPedal() bool { return r.current >= 0 && r.list.Divisions[r.current].Pedal }
+
+// inParts reads two rows that stand on one line, or the sentences of a text, one by one; false where it is neither.
+func (r *reader) inParts(text string, words int) bool {
+	if r.section == inStops {
+		if rows := r.twoInARow(text, r.inPedal()); len(rows) > 0 {
+			for _, t := range rows {
+				r.items(t)
+			}
+			return true
+		}
+		if words == 0 && text != "" {
+			return true // signs alone
+		}
+	}
+	s := sentences(text)
+	if r.isStop(text) || len(s) < 2 || len(spans(text)) > 0 || words >= 12 {
+		return false
+	}
+	for _, t := range s {
+		r.items(strings.Trim(t, " ."))
+	}
+	return true
+}
+
+// noStop reads what stands among stops and is none: the heading of a half or of the lengths, an accessory, a compass.
+func (r *reader) noStop(text, low string) bool {
+	if m := oneHand.FindStringSubmatch(strings.Trim(low, " .:()")); m != nil {
+		r.half = "treble"
+		if m[1] != "" {
+			r.half = "bass"
+		}
+		r.say(IsExtra, "heading: "+r.half+" half", "")
+		return true
+	}
+	switch strings.Trim(low, " .:") {
+	case "ft", "feet", "fuss", "fuß", "pieds", "voet":
+		r.say(IsExtra, "heading of the lengths", "")
+		return true
+	}
+	if strings.HasPrefix(low, "terza mano") || strings.HasPrefix(low, "pedalett") {
+		r.say(IsExtra, "an accessory without pipes", "")
+		return true
+	}
+	return r.compassLine(text)
+}
+
+// isProse tells a text that names stops in passing, or an accessory or a coupler with a stop's name in it, from a list of stops.
+func (r *reader) isProse(text, low string, words int, found []foundStop, left []string) bool {
+	exact := 0
+	for _, s := range found {
+		if len(s.grouped) > 0 {
+			exact++
+		}
+	}
+	n := len(found)
+	switch {
+	case n == 0:
+		return false
+	case r.section == inStops && exact == 0 && words > 6 && n*4 < words,
+		isExtra(low) && !anyExact(found),
+		n <= 2 && words > 4+3*n && len(left) > 0 && found[0].how != exactly,
+		r.section == inExtras && exact == 0,
+		looksLikeCoupler(text):
+		return true
+	}
+	return r.section == inExtras && r.current >= 0 && exact < len(left)+1
 }
 
 // isStop tells whether text is one stop by its whole name: "Liebl. Gedackt" is no sentence.

@@ -368,22 +368,7 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 		s.tremulant, name = true, t
 	}
 	name = trimName(measureOf.ReplaceAllString(name, ""))
-	printed := 0.0
-	for i, g := range group {
-		switch {
-		case g.ranks > 0:
-			s.Ranks, s.Least = g.ranks, g.least
-		case printed == 0, g.marked && !group[i-1].marked && group[i-1].ranks == 0 && i == 1:
-			printed = g.feet
-		case strings.HasSuffix(strings.ToLower(name), "no") || strings.HasSuffix(strings.ToLower(name), "nr"):
-			printed = g.feet
-		}
-	}
-	s.grouped = group
-	if len(sounds) > 1 {
-		s.Ranks, s.Least = max(s.Ranks, len(sounds)), max(s.Least, len(sounds))
-		s.degrees = sounds
-	}
+	printed := s.group(name, group, sounds)
 	half := note
 	a := asked{feet: printed, ranks: s.Ranks, pedal: pedal, lang: r.list.Language}
 	if m := italianHalf.FindStringIndex(name); m != nil && a.lang == "it" && !pedal {
@@ -417,18 +402,43 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 	if how == byWords && stoppedNote.MatchString(name) && k.Family != voicing.Reed {
 		s.Stopped = true
 	}
+	s.assume(how, as)
+	return s, true
+}
+
+// group takes the lengths and ranks that are printed with a stop, and what it sounds; it gives its length in feet, 0 where none is printed.
+func (s *foundStop) group(name string, group []span, sounds []int) (printed float64) {
+	for i, g := range group {
+		switch {
+		case g.ranks > 0:
+			s.Ranks, s.Least = g.ranks, g.least
+		case printed == 0, g.marked && !group[i-1].marked && group[i-1].ranks == 0 && i == 1:
+			printed = g.feet
+		case strings.HasSuffix(strings.ToLower(name), "no") || strings.HasSuffix(strings.ToLower(name), "nr"):
+			printed = g.feet
+		}
+	}
+	s.grouped = group
+	if len(sounds) > 1 {
+		s.Ranks, s.Least = max(s.Ranks, len(sounds)), max(s.Least, len(sounds))
+		s.degrees = sounds
+	}
+	return printed
+}
+
+// assume says what the reading of a name rests on where it is not the name itself.
+func (s *foundStop) assume(how sure, as string) {
 	switch how {
 	case bySpelling:
 		s.Assumed = append(s.Assumed, fmt.Sprintf("spelling: read as %q", as))
 	case byWords:
-		if rest, prefix := strings.CutPrefix(name, as); prefix && startsSmall(strings.TrimSpace(rest)) {
+		if rest, prefix := strings.CutPrefix(s.Name, as); prefix && startsSmall(strings.TrimSpace(rest)) {
 			s.Name = as
 		}
 		s.Assumed = append(s.Assumed, fmt.Sprintf("read by its word %q", as))
 	case byEnding:
 		s.Assumed = append(s.Assumed, fmt.Sprintf("the name is not in the table; read as %q by its ending", as))
 	}
-	return s, true
 }
 
 // inOctave is a stop that sounds an octave above the keys by its name: "Flauto in ottava".

@@ -67,13 +67,15 @@ func TestPlayingInTheBackground(t *testing.T) {
 	require.Greater(t, heard, looks/2, "the music goes on")
 }
 
-// TestPagesOfAClass opens one page after another, as many as AFTERCHORD_PAGES says (3), each in a store of its own, and prints
+// TestPagesOfAClass opens one page after another, as many as AFTERCHORD_PAGES says, each in a store of its own, and prints
 // how long each takes to be ready, to judge three minutes of music, to answer a knob, and to sound: it does not depend on how many there are.
 func TestPagesOfAClass(t *testing.T) {
+	pages, _ := strconv.Atoi(os.Getenv("AFTERCHORD_PAGES"))
+	if pages < 3 {
+		t.Skip("AFTERCHORD_PAGES does not say how many, 3 at least")
+	}
 	ctx := inChromium(t)
 	file, _ := built(t)
-	pages, _ := strconv.Atoi(os.Getenv("AFTERCHORD_PAGES"))
-	pages = max(3, pages)
 	music := piece(t, 3)
 	require.NoError(t, chromedp.Do(ctx, chromedp.Navigate("about:blank")))
 	sounds := []time.Duration{}

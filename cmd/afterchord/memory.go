@@ -11,6 +11,8 @@ const heapLimit = 352 << 20
 
 // idle is never touched, so that it takes addresses and no memory; the collector, which waits until the heap has doubled, has
 // nothing to do in a short piece for it: a tenth of its time.
+//
+//lint:ignore U1000 it is there to be held, not to be read
 var idle []byte
 
 const idleBytes = 32 << 20

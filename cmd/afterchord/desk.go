@@ -26,7 +26,7 @@ const deskPort = 8421
 
 // deskMemory is what the desk takes before it tidies up all the time, bytes, unless GOMEMLIMIT says otherwise: a class at work needs
 // less.
-const deskMemory = 1 << 30
+const deskMemory = 900 << 20
 
 type deskFlags struct {
 	port     int

@@ -27,10 +27,10 @@ type Options struct {
 	MaxProjects int   // in the folder; 2000
 	MaxSessions int   // browsers at once; 64
 	MaxStreams  int   // sounds under way at once; 128
-	Renderings  int   // sounds in memory at once, with 50 to 70 MB each in a large church; 10
+	Renderings  int   // sounds in memory at once, with 50 to 70 MB each in a large church; 6
 	MaxWaiting  int   // requests waiting for a processor; 128
 	Workers     int   // runs or renderings computed at once; the number of processors
-	KeptBytes   int64 // what is kept of what was computed, for those who ask for it again; 256 MB
+	KeptBytes   int64 // what is kept of what was computed, for those who ask for it again; 192 MB
 
 	// SendTimeout closes an audio stream whose client has stopped reading; 2 minutes.
 	SendTimeout time.Duration
@@ -49,7 +49,7 @@ func (o *Options) defaults() {
 	set(&o.MaxProjects, 2000)
 	set(&o.MaxSessions, 64)
 	set(&o.MaxStreams, 128)
-	set(&o.Renderings, 10)
+	set(&o.Renderings, 6)
 	set(&o.MaxWaiting, 128)
 	set(&o.Workers, runtime.GOMAXPROCS(0))
 	if o.MaxScore <= 0 {
@@ -59,7 +59,7 @@ func (o *Options) defaults() {
 		o.MaxResponse = 64 << 20
 	}
 	if o.KeptBytes <= 0 {
-		o.KeptBytes = 256 << 20
+		o.KeptBytes = 192 << 20
 	}
 	if o.SendTimeout <= 0 {
 		o.SendTimeout = 2 * time.Minute

@@ -1,8 +1,9 @@
 package voicing
 
 import (
-	"regexp"
 	"strings"
+
+	"afterchord/acoustics/lazyregexp"
 )
 
 // abbreviations of stop names as they stand in scores, without the dot (common practice).
@@ -30,12 +31,12 @@ var usualFeet = map[string][2]float64{
 }
 
 var (
-	dotBeforeNumber = regexp.MustCompile(`(\pL)\.(\d)`)
-	dotOrPlus       = regexp.MustCompile(`(\d['′’]?)\s*[.+]\s*(\d)`)
-	feetWithNoun    = regexp.MustCompile(`(?i)(\d)['′’]?\s*-\s*(stimmen?|register|fuß|fuss|foot|ft)\b`)
-	lengthsBefore   = regexp.MustCompile(`(?i)(?:^|[.:]\s*)\d+['′’]?(?:\s*(?:,|&|and|und|et|e)\s*\d+['′’]?)+\s*(?:ft\.?|p\.)?\s+(?:flutes?|reeds?|strings?|principals?|diapasons?|flues?|foundations?|flöten|streicher|zungen|prinzipale|flûtes?|fonds|anches|gambes|flauti|ance|viole|principali)\b`)
-	lengthSeparator = regexp.MustCompile(`(?i)(\d['′’]?)\s*(?:,|&|and|und|et|e)\s*(\d)`)
-	secondChoice    = regexp.MustCompile(`(?i)\s(or|oder|ou|oppure)\s[^,;()]*`)
+	dotBeforeNumber = lazyregexp.New(`(\pL)\.(\d)`)
+	dotOrPlus       = lazyregexp.New(`(\d['′’]?)\s*[.+]\s*(\d)`)
+	feetWithNoun    = lazyregexp.New(`(?i)(\d)['′’]?\s*-\s*(stimmen?|register|fuß|fuss|foot|ft)\b`)
+	lengthsBefore   = lazyregexp.New(`(?i)(?:^|[.:]\s*)\d+['′’]?(?:\s*(?:,|&|and|und|et|e)\s*\d+['′’]?)+\s*(?:ft\.?|p\.)?\s+(?:flutes?|reeds?|strings?|principals?|diapasons?|flues?|foundations?|flöten|streicher|zungen|prinzipale|flûtes?|fonds|anches|gambes|flauti|ance|viole|principali)\b`)
+	lengthSeparator = lazyregexp.New(`(?i)(\d['′’]?)\s*(?:,|&|and|und|et|e)\s*(\d)`)
+	secondChoice    = lazyregexp.New(`(?i)\s(or|oder|ou|oppure)\s[^,;()]*`)
 )
 
 // spelledOut writes a clause with abbreviations as words and lengths apart, and keeps the first of two choices.

@@ -18,10 +18,7 @@ func (d *Desk) render(ctx context.Context, e excerpt, to chan<- part) {
 	}
 	began, first := time.Now(), e.first
 	for {
-		x := &rendering{desk: d, to: to, chunker: chunker{skip: e.skip, next: e.first}}
-		x.ahead = func() time.Duration {
-			return time.Duration(x.next-first)*time.Second/streamRate - time.Since(began)
-		}
+		x := &rendering{desk: d, to: to, chunker: chunker{skip: e.skip, next: e.first}, began: began, first: first}
 		err := x.run(ctx, e)
 		d.stages.leave()
 		if !errors.Is(err, errRest) {
@@ -51,9 +48,15 @@ type rendering struct {
 	chunker
 	desk  *Desk
 	to    chan<- part
-	ahead func() time.Duration // how much the listener has that cannot be heard yet
-	left  part                 // what was not taken when it made room
-	held  bool                 // a place among those that compute
+	began time.Time // when the listener began, …
+	first int64     // … and with which frame
+	left  part      // what was not taken when it made room
+	held  bool      // a place among those that compute
+}
+
+// ahead is how much the listener has that cannot be heard yet.
+func (x *rendering) ahead() time.Duration {
+	return time.Duration(x.next-x.first)*time.Second/streamRate - time.Since(x.began)
 }
 
 func (x *rendering) run(ctx context.Context, e excerpt) error {

@@ -2,6 +2,7 @@ package performance
 
 import (
 	"fmt"
+	"slices"
 
 	"afterchord/sim/score"
 	"afterchord/voicing"
@@ -68,20 +69,11 @@ func mainManual(o *voicing.Organ) int {
 func (l *lay) playing(but ...int) int {
 	n := 0
 	for i, c := range l.count {
-		if c > 0 && !containsInt(but, i) {
+		if c > 0 && !slices.Contains(but, i) {
 			n++
 		}
 	}
 	return n
-}
-
-func containsInt(xs []int, x int) bool {
-	for _, y := range xs {
-		if x == y {
-			return true
-		}
-	}
-	return false
 }
 
 // printedTwice finds a bass that an export wrote twice, the copy an octave lower throughout for instruments that have no
@@ -187,7 +179,7 @@ const bothHandsShare = 0.2
 // bothHands reports whether a part other than those named cannot be played by one hand: it is as wide as two.
 func (l *lay) bothHands(but ...int) bool {
 	for p := range l.s.Parts {
-		if l.count[p] == 0 || containsInt(but, p) {
+		if l.count[p] == 0 || slices.Contains(but, p) {
 			continue
 		}
 		wide, all := 0, 0

@@ -2,6 +2,7 @@ package performance
 
 import (
 	"fmt"
+	"slices"
 
 	"afterchord/sim/score"
 )
@@ -76,7 +77,7 @@ func (l *lay) secondManual() int {
 // saysManual reports whether words over some parts name a manual, or stops of one.
 func (l *lay) saysManual(parts []int) bool {
 	for _, w := range l.s.Words {
-		if w.Part >= 0 && !containsInt(parts, w.Part) {
+		if w.Part >= 0 && !slices.Contains(parts, w.Part) {
 			continue
 		}
 		if _, ok := manualNamed(l.o, w); ok {

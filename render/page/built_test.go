@@ -2,44 +2,39 @@ package page
 
 import (
 	"os"
-	"os/exec"
 	"path/filepath"
-	"strings"
 	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 )
 
-var isBuilt bool
+// files is a folder for what all tests in browsers share; TestMain takes it away.
+var files string
 
-var build = sync.OnceValues(func() (dir string, err error) {
-	isBuilt = true
-	if dir, err = os.MkdirTemp("", "afterchord-page-test-"); err != nil {
+var build = sync.OnceValues(func() (policy Policy, err error) {
+	if files, err = os.MkdirTemp("", "afterchord-page-test-"); err != nil {
 		return "", err
 	}
-	c := exec.Command("go", "run", "./cmd/page", "-o", filepath.Join(dir, "afterchord.html"))
-	c.Dir = "../.."
-	c.Stderr = os.Stderr
-	return dir, c.Run()
+	page, policy, err := Build()
+	if err != nil {
+		return "", err
+	}
+	return policy, os.WriteFile(filepath.Join(files, "afterchord.html"), page, 0o644)
 })
 
 func TestMain(m *testing.M) {
 	code := m.Run()
-	if isBuilt {
-		if dir, _ := build(); dir != "" {
-			os.RemoveAll(dir)
-		}
+	if files != "" {
+		os.RemoveAll(files)
 	}
 	os.Exit(code)
 }
 
-// built is the page as cmd/page makes it, once for all tests in browsers, and its policy.
-func built(t *testing.T) (file, policy string) {
+// built is the page, made once, and its policy.
+func built(t *testing.T) (file string, policy Policy) {
 	t.Helper()
-	dir, err := build()
+	policy, err := build()
 	require.NoError(t, err)
-	text, err := os.ReadFile(filepath.Join(dir, "afterchord.policy.txt"))
-	require.NoError(t, err)
-	return filepath.Join(dir, "afterchord.html"), strings.TrimSpace(string(text))
+	return filepath.Join(files, "afterchord.html"), policy
 }

@@ -11,6 +11,8 @@ import (
 	cdpbrowser "github.com/chromedp/cdproto/browser"
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/require"
+
+	"afterchord/render/internal/browser"
 )
 
 // tapped measures what goes to the loudspeakers, in stretches of 43 ms.
@@ -25,6 +27,7 @@ const tapped = `(() => {
 
 // TestPlayingInTheBackground: the music goes on, and is made, while nobody looks at the page and the browser slows the page's timers down.
 func TestPlayingInTheBackground(t *testing.T) {
+	browser.Long(t)
 	ctx := inChromium(t, "disable-background-timer-throttling=false", "disable-backgrounding-occluded-windows=false", "disable-renderer-backgrounding=false")
 	file, _ := built(t)
 	before(t, ctx, tapped)

@@ -15,6 +15,8 @@ import (
 	"github.com/stretchr/testify/require"
 	"gitlab.com/gomidi/midi/v2"
 	"gitlab.com/gomidi/midi/v2/smf"
+
+	"afterchord/render/internal/browser"
 )
 
 // before runs a script in each page before its own.
@@ -31,7 +33,7 @@ func served(t *testing.T) string {
 	t.Helper()
 	file, policy := built(t)
 	s := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		w.Header().Set("Content-Security-Policy", policy)
+		w.Header().Set("Content-Security-Policy", string(policy))
 		http.ServeFile(w, r, file)
 	}))
 	t.Cleanup(s.Close)
@@ -80,6 +82,7 @@ func piece(t *testing.T, minutes int) []byte {
 
 // TestPageWithoutStorage: where the browser keeps nothing, the page says so and works.
 func TestPageWithoutStorage(t *testing.T) {
+	browser.Long(t)
 	ctx := inChromium(t)
 	address := served(t)
 	before(t, ctx, `for (const name of ['indexedDB', 'localStorage', 'sessionStorage']) Object.defineProperty(globalThis, name, { get() { throw new DOMException('denied', 'SecurityError'); } });`)
@@ -90,6 +93,7 @@ func TestPageWithoutStorage(t *testing.T) {
 // TestPageWithFullStorage: a store that takes no more is said in one line, what was turned is not lost, and is saved
 // when there is room again.
 func TestPageWithFullStorage(t *testing.T) {
+	browser.Long(t)
 	ctx := inChromium(t)
 	address := served(t)
 	visit(t, ctx, address, native(t))
@@ -121,6 +125,7 @@ func TestPageWithFullStorage(t *testing.T) {
 
 // TestPageWithLongScore judges and plays twenty minutes of music.
 func TestPageWithLongScore(t *testing.T) {
+	browser.Long(t)
 	ctx := inChromium(t)
 	require.NoError(t, chromedp.Do(ctx, chromedp.Navigate(served(t))))
 	until(t, ctx, `!!document.querySelector('[data-demo=drop]')`)
@@ -135,6 +140,7 @@ func TestPageWithLongScore(t *testing.T) {
 // TestPageWithLittleMemory: a program that gets no more memory is started again with the project as it was, and in the
 // end is given up in words.
 func TestPageWithLittleMemory(t *testing.T) {
+	browser.Long(t)
 	ctx := inChromium(t, "js-flags=--wasm-max-mem-pages=1000") // of 64 KiB
 	require.NoError(t, chromedp.Do(ctx, chromedp.Navigate(served(t))))
 	until(t, ctx, `!!document.querySelector('[data-demo=drop]')`)

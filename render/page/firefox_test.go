@@ -15,6 +15,8 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"afterchord/render/internal/browser"
 )
 
 // firefoxNames are where systems keep it.
@@ -31,9 +33,6 @@ type firefox struct {
 
 func inFirefox(t *testing.T) *firefox {
 	t.Helper()
-	if testing.Short() {
-		t.Skip("builds the program for the browser and drives one")
-	}
 	program := ""
 	for _, name := range firefoxNames {
 		if path, err := exec.LookPath(name); err == nil {
@@ -145,6 +144,7 @@ func (f *firefox) sounds() bool {
 // TestPageInFirefox opens the page from a disk and from a static server with its policy, and compares what it finds with
 // what the desk of this program finds.
 func TestPageInFirefox(t *testing.T) {
+	browser.Long(t)
 	f := inFirefox(t)
 	file, _ := built(t)
 	want := native(t)

@@ -4,9 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
-	"net/http"
 	"net/http/httptest"
-	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -17,9 +15,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"afterchord/render/desk"
+	"afterchord/render/internal/browser"
 )
-
-const chromium = "/usr/bin/chromium"
 
 func TestPageWantsItsParts(t *testing.T) {
 	var b bytes.Buffer
@@ -45,11 +42,12 @@ func TestPolicy(t *testing.T) {
 	require.NotContains(t, b.String(), "src=\"/", "nothing is fetched")
 }
 
-// TestPageInABrowser opens the page from a disk with the network off, then from a static server with its policy as
-// a header, and compares what it finds with what the desk of this program finds.
+// TestPageInABrowser opens the page from a disk with the network off, on a phone, and compares what it finds with what the
+// desk of this program finds.
 func TestPageInABrowser(t *testing.T) {
+	browser.Quick(t)
 	ctx := inChromium(t)
-	file, policy := built(t)
+	file, _ := built(t)
 	want := native(t)
 	require.NoError(t, chromedp.Do(ctx, chromedp.EmulateViewport(390, 844), quietly(func(ctx context.Context, _ *chromedp.Target) (bool, error) {
 		_, err := chromedp.Call(ctx, network.OverrideNetworkState, network.OverrideNetworkStateParams{Offline: true})
@@ -57,37 +55,26 @@ func TestPageInABrowser(t *testing.T) {
 	})))
 	visit(t, ctx, "file://"+file, want)
 	comesBack(t, ctx, want)
+}
 
-	static := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		w.Header().Set("Content-Security-Policy", policy)
-		http.ServeFile(w, r, file)
-	}))
-	defer static.Close()
-	require.NoError(t, chromedp.Do(ctx, chromedp.EmulateViewport(1280, 800), quietly(func(ctx context.Context, _ *chromedp.Target) (bool, error) {
-		_, err := chromedp.Call(ctx, network.OverrideNetworkState, network.OverrideNetworkStateParams{})
-		return true, err
-	})))
-	visit(t, ctx, static.URL+"/", want)
+// TestPageFromAServer opens the page from a static server that sends its policy as a header, on a larger screen.
+func TestPageFromAServer(t *testing.T) {
+	browser.Long(t)
+	ctx := inChromium(t)
+	require.NoError(t, chromedp.Do(ctx, chromedp.EmulateViewport(1280, 800)))
+	visit(t, ctx, served(t), native(t))
 }
 
 // inChromium starts a browser, with more flags than it has anyway.
 func inChromium(t *testing.T, flags ...string) context.Context {
 	t.Helper()
-	if testing.Short() {
-		t.Skip("builds the program for the browser and drives one")
-	}
-	if _, err := os.Stat(chromium); err != nil {
-		t.Skip("no Chromium at " + chromium)
-	}
-	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(chromium), chromedp.NoSandbox, chromedp.DisableGPU,
-		chromedp.Flag("disable-background-networking", true), chromedp.Flag("autoplay-policy", "no-user-gesture-required"))
+	browser.Quick(t)
+	var options []chromedp.ExecAllocatorOption
 	for _, f := range flags {
 		name, value, _ := strings.Cut(f, "=")
 		options = append(options, chromedp.Flag(name, value))
 	}
-	alloc, stop := chromedp.NewExecAllocator(context.Background(), options...)
-	t.Cleanup(stop)
-	ctx, end := chromedp.NewContext(alloc)
+	ctx, end := browser.Start(options...)
 	t.Cleanup(end)
 	ctx, cancel := context.WithTimeout(ctx, 8*time.Minute)
 	t.Cleanup(cancel)

@@ -65,3 +65,6 @@ func (r *Regexp) ReplaceAllString(s, by string) string { return r.Regexp().Repla
 func (r *Regexp) ReplaceAllStringFunc(s string, by func(string) string) string {
 	return r.Regexp().ReplaceAllStringFunc(s, by)
 }
+
+// Split is that of [regexp.Regexp].
+func (r *Regexp) Split(s string, n int) []string { return r.Regexp().Split(s, n) }

@@ -27,6 +27,7 @@ func TestAnswersAsTheStandardLibrary(t *testing.T) {
 	assert.Equal(t, want.FindAllStringSubmatch(in, -1), r.FindAllStringSubmatch(in, -1))
 	assert.Equal(t, want.FindAllStringSubmatchIndex(in, -1), r.FindAllStringSubmatchIndex(in, -1))
 	assert.Equal(t, want.ReplaceAllString(in, "$2"), r.ReplaceAllString(in, "$2"))
+	assert.Equal(t, want.Split(in, -1), r.Split(in, -1))
 	upper := func(s string) string { return "<" + s + ">" }
 	assert.Equal(t, want.ReplaceAllStringFunc(in, upper), r.ReplaceAllStringFunc(in, upper))
 }

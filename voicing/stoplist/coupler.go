@@ -1,18 +1,21 @@
 package stoplist
 
 import (
-	"regexp"
 	"strings"
 
 	"afterchord/acoustics/lazyregexp"
 )
 
 var (
-	couplerWords = []string{"koppel", "kopplung", "coupler", "copula", "accoupl", "tirasse", "unione", "unioni", "union ", "acoplamiento", "enganche", "acople", "koppeling", "copula ", "superottava", "sottottava", "ottave sopra", "octaves graves", "octaves aigu", "octave grave", "octave aigu", "unison off", "unisson", "suboctave", "sub octave", "super octave coupler", "intermanual", "koppl", "pedalkoppel", "tir.", "accoppiament", "tirasses", "angehangt", "angehängt", "aangehangen", "pull-down", "pulldown", "superkoppel", "koppeln"}
-	supText      = lazyregexp.New(`^sup(?:er)?\.? ?`)
-	pitchRun     = lazyregexp.New(`(?i) (?:16|8|4|uo)'?(?:[-/](?:16|8|4|uo)'?)+$`)
-	spokenPair   = lazyregexp.New(` (?:to|on|an|auf|zu|zum|sur|au|al|alla|a|à|aan|op|nach) (?:the |das |le |la |il )?`)
-	shiftMarks   = lazyregexp.New(`(?i)(?:\(|,| |^)(?:(sub|sub[ -]?octave|suboctave|suboktav|16'?|unten|grave|graves|sotto|sottottava)|(super|octave|superoctave|superoktav|4'?|oben|aigu|aiguë|aigue|aigues|sopra|superottava|acuta|oct\.?)|(8'?|uo|unison off|unison|normal))(?:\)|,|$| )`)
+	couplerWords    = []string{"koppel", "kopplung", "coupler", "copula", "accoupl", "tirasse", "unione", "unioni", "union ", "acoplamiento", "enganche", "acople", "koppeling", "copula ", "superottava", "sottottava", "ottave sopra", "octaves graves", "octaves aigu", "octave grave", "octave aigu", "unison off", "unisson", "suboctave", "sub octave", "super octave coupler", "intermanual", "koppl", "pedalkoppel", "tir.", "accoppiament", "tirasses", "angehangt", "angehängt", "aangehangen", "pull-down", "pulldown", "superkoppel", "koppeln"}
+	supText         = lazyregexp.New(`^sup(?:er)?\.? ?`)
+	pitchRun        = lazyregexp.New(`(?i) (?:16|8|4|uo)'?(?:[-/](?:16|8|4|uo)'?)+$`)
+	tirasseParts    = lazyregexp.New(`,| et | e |&|\+|;|/| - `)
+	andBetween      = lazyregexp.New(` (?:und|and|et|e|y|en|u\.) | ?& ?`)
+	severalText     = lazyregexp.New(`(^| )([2-9]|zwei|drei|two|three|deux|trois|due|tre|dos|tres|twee|drie) `)
+	countedCouplers = lazyregexp.New(`^([2-9]|zwei|drei|two|three|twee|drie|deux|trois) (normal)?(koppeln|couplers|koppelingen|koppels|accouplements)`)
+	spokenPair      = lazyregexp.New(` (?:to|on|an|auf|zu|zum|sur|au|al|alla|a|à|aan|op|nach) (?:the |das |le |la |il )?`)
+	shiftMarks      = lazyregexp.New(`(?i)(?:\(|,| |^)(?:(sub|sub[ -]?octave|suboctave|suboktav|16'?|unten|grave|graves|sotto|sottottava)|(super|octave|superoctave|superoktav|4'?|oben|aigu|aiguë|aigue|aigues|sopra|superottava|acuta|oct\.?)|(8'?|uo|unison off|unison|normal))(?:\)|,|$| )`)
 )
 
 // looksLikeCoupler tells whether text can only be a coupler.
@@ -312,7 +315,7 @@ func (l *List) french(low string, add adder) bool {
 		return false
 	}
 	done := false
-	for _, part := range regexp.MustCompile(`,| et | e |&|\+|;|/| - `).Split(strings.Trim(rest, " :."), -1) {
+	for _, part := range tirasseParts.Split(strings.Trim(rest, " :."), -1) {
 		for _, shift := range shiftsOf(part) {
 			if i := l.resolve(refOf(stripShift(part))); i >= 0 {
 				add(i, pedal, shift, false, "")
@@ -365,7 +368,7 @@ func (l *List) pair(body string, fixed bool, add adder) bool {
 
 // several reads "Oberoktavkoppel II-I und II-II".
 func (l *List) several(body string, fixed bool, add adder) bool {
-	parts := regexp.MustCompile(` (?:und|and|et|e|y|en|u\.) | ?& ?`).Split(body, -1)
+	parts := andBetween.Split(body, -1)
 	if len(parts) < 2 {
 		return false
 	}
@@ -436,12 +439,12 @@ func (l *List) general(low string, fixed bool, add adder) bool {
 		}
 		return done
 	}
-	several := regexp.MustCompile(`(^| )([2-9]|zwei|drei|two|three|deux|trois|due|tre|dos|tres|twee|drie) `).MatchString(low)
+	several := severalText.MatchString(low)
 	words := len(strings.Fields(low))
 	switch {
 	case words > 9:
 		return false
-	case containsAny(low, "normalkoppel", "usual couplers", "alle koppeln", "intermanual"), low == "koppeln", low == "couplers", regexp.MustCompile(`^([2-9]|zwei|drei|two|three|twee|drie|deux|trois) (normal)?(koppeln|couplers|koppelingen|koppels|accouplements)`).MatchString(low):
+	case containsAny(low, "normalkoppel", "usual couplers", "alle koppeln", "intermanual"), low == "koppeln", low == "couplers", countedCouplers.MatchString(low):
 		if low == "koppeln" || low == "couplers" {
 			return false
 		}

@@ -2,7 +2,6 @@ package stoplist
 
 import (
 	"fmt"
-	"regexp"
 	"sort"
 	"strings"
 
@@ -162,6 +161,9 @@ func (r *reader) sameNames() {
 	}
 }
 
+// betweenDivisions parts the divisions that a tremulant names.
+var betweenDivisions = lazyregexp.New(`[\s,;:()&/+.\-]+|\bto\b|\band\b|\bet\b|\bund\b|\be\b|\ben\b|\bauf\b`)
+
 func (r *reader) setTremulant(w waiting, index map[int]int) string {
 	l := r.list
 	var set []string
@@ -169,7 +171,7 @@ func (r *reader) setTremulant(w waiting, index map[int]int) string {
 		l.Divisions[i].Tremulant = true
 		set = append(set, l.Divisions[i].Name)
 	}
-	words := regexp.MustCompile(`[\s,;:()&/+.\-]+|\bto\b|\band\b|\bet\b|\bund\b|\be\b|\ben\b|\bauf\b`).Split(w.text, -1)
+	words := betweenDivisions.Split(w.text, -1)
 	for _, word := range words {
 		if ref := refOf(word); ref.known() && len(word) > 0 {
 			if i := l.resolve(ref); i >= 0 {

@@ -1,7 +1,6 @@
 package stoplist
 
 import (
-	"regexp"
 	"strings"
 
 	"afterchord/acoustics/lazyregexp"
@@ -174,6 +173,7 @@ func nearWord(w string) bool {
 
 var (
 	numberedManual = lazyregexp.New(`^(i{1,3}|iv|v|[1-5])\.?(?:manual|man|klavier|clavier|manuaal|manuale|tastiera|m|teclado|werk)\.?$`)
+	headingWords   = lazyregexp.New(`[\s,;:()\[\]/]+`)
 	romanOnly      = lazyregexp.New(`^[IVX]{1,3}\.?:?$`)
 )
 
@@ -187,7 +187,7 @@ func titled(d Division, printed string) string {
 		return "Manual " + roman[d.Number]
 	}
 	// the printed words that made the role
-	words := regexp.MustCompile(`[\s,;:()\[\]/]+`).Split(printed, -1)
+	words := headingWords.Split(printed, -1)
 	for n := min(4, len(words)); n > 0; n-- {
 		for i := 0; i+n <= len(words); i++ {
 			phrase := strings.Join(words[i:i+n], " ")

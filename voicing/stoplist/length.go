@@ -113,7 +113,7 @@ func spans(text string) []span {
 			end = max(to, end-1)
 		}
 		s := span{from: from, to: end, roman: true}
-		for _, w := range regexp.MustCompile(`[IVX]+`).FindAllString(text[from:to], -1) {
+		for _, w := range oneRoman.FindAllString(text[from:to], -1) {
 			n := romanNumber(w)
 			if s.least == 0 {
 				s.least = n

@@ -16,7 +16,7 @@ var (
 	ordinal     = lazyregexp.New(`(?: |^)([12])°`)
 	rowOfRomans = lazyregexp.New(`^(XV|XIX|XXII|XXVI|XXIX|XXXIII|XXXVI)(?:[ ,]*[-–e/+ ][ ,]*(XV|XIX|XXII|XXVI|XXIX|XXXIII|XXXVI))+$`)
 	romanDegree = map[string]int{"XV": 15, "XIX": 19, "XXII": 22, "XXVI": 26, "XXIX": 29, "XXXIII": 33, "XXXVI": 36}
-	oneRoman    = lazyregexp.New(`[XVI]+`)
+	oneRoman    = lazyregexp.New(`[IVX]+`)
 	spelledRun  = lazyregexp.New(`(?i)^(?:(?:decima ?|quinta ?)?(?:decima|quinta|nona)|(?:vi|tri)gesima ?(?:seconda|sesta|nona|terza))(?:,? (?:e|ed) |, ?)(?:(?:vi|tri)gesima ?)?(?:seconda|sesta|nona|terza)\.?$`)
 	spelledWord = lazyregexp.New(`(?i)(decima|vigesima|trigesima)? ?(quinta|nona|seconda|sesta|terza)`)
 )

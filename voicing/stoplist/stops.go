@@ -2,7 +2,6 @@ package stoplist
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strings"
 	"unicode"
@@ -27,6 +26,7 @@ var (
 		"rep": true, "hz": true, "pipes": true, "b/d": true, "bas/disc": true, "disc.": true, "disk.": true, "bass": true, "treble": true, "bassi": true, "soprani": true, "p": true, "s": true, "b+d": true, "bd": true, "bas/discant": true, "discant": true, "diskant": true, "kupfer": true, "copper": true, "tin": true, "nogle": true, "bois": true, "etain": true, "m.s": true, "m.d": true, "m.i": true, "t.c": true, "cyl": true, "conical": true, "open": true, "stopped": true, "pr": true, "h": true, "wechselschleife": true, "ws": true, "neues": true, "original": true, "kopie": true, "alt": true, "f": true}
 	parenthesis  = lazyregexp.New(`^\s*[(\[][^)\]]*[)\]]?`)
 	intervals    = lazyregexp.New(`(?:^|[^\d.])(\d{1,2}(?:[.\-: ]\d{2}){1,6})(?:$|[^\d])`)
+	digits       = lazyregexp.New(`\d+`)
 	doubledFrom  = lazyregexp.New(`(?i)dubbel|doppelt|double from|doubled|double à partir|doublé`)
 	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:ab|from|von|à partir de|a partir de|dal|dès|des|vanaf|desde|starts? at|van) (?:l'|le )?((?:tenor|ten\.?|middle) ?[a-g]|t\.?c\.?|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)?|(?:do|ut|sol|fa)[ -]?\d)`)
 	tenorC       = lazyregexp.New(`(?i)(?:^|[^\pL])(?:t\.? ?c\.?|tenor c|ten\.? c)(?:$|[^\pL])`)
@@ -80,7 +80,7 @@ func degrees(text string) (string, []int) {
 		return text, nil
 	}
 	var list []int
-	for _, w := range regexp.MustCompile(`\d+`).FindAllString(text[m[2]:m[3]], -1) {
+	for _, w := range digits.FindAllString(text[m[2]:m[3]], -1) {
 		n := atoi(w)
 		if intervalFeet[n] == 0 || len(list) > 0 && n <= list[len(list)-1] {
 			return text, nil

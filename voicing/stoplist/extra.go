@@ -1,0 +1,143 @@
+package stoplist
+
+import (
+	"strings"
+	"unicode"
+
+	"afterchord/acoustics/lazyregexp"
+)
+
+var tremulantText = lazyregexp.New(`(?i)^(?:kanal|bock|fort|doux|\d )?[ -]*(?:tremulante?n?|tremolos?|trémolos?|tremblante?|tremblants?|trem\.?|tremul\.?|trémol[oi]s?|bebung|tremulation|tremolant[e]?|tremor|trémulant|temblor|tremulo)(?:$|[^\pL])(.*)$`)
+
+// afterTremulant is what a line adds to a tremulant that is none.
+var afterTremulant = lazyregexp.New(`(?i)[,;] *(?:appel|anches|combinaison|tutti|zimbelstern|cymbelstern).*$`)
+
+// tremulant reads "Tremulant", "Trémolo Réc.", "Tremulant (Great & Swell)".
+func (r *reader) tremulant(text, low string) bool {
+	text = strings.TrimSpace(afterTremulant.ReplaceAllString(text, ""))
+	m := tremulantText.FindStringSubmatch(text)
+	if m == nil {
+		if strings.ContainsAny(text, ",;") {
+			return false
+		}
+		i := strings.Index(low, "tremul")
+		if i < 0 {
+			i = strings.Index(low, "tremolo")
+		}
+		if i < 0 {
+			i = strings.Index(low, "trembl")
+		}
+		if i < 0 || len(strings.Fields(low)) > 6 {
+			return false
+		}
+		m = []string{"", text}
+	}
+	r.say(IsTremulant, "tremulant", "")
+	at := len(r.list.Lines) - 1
+	division := r.current
+	if r.section != inStops {
+		division = -1
+	}
+	r.waiting = append(r.waiting, waiting{at, len(r.list.Lines[at].Readings) - 1, m[1], division})
+	return true
+}
+
+// extraWords are parts of the names of what sounds without pipes of its own or not at all, without accents.
+var extraWords = []string{
+	"zimbelstern", "cymbelstern", "cimbelstern", "zymbelstern", "cymbalstern", "nachtigall", "rossignol", "nightingale", "vogel",
+	"glocken", "campan", "chimes", "timball", "timpan", "terza mano", "tambour", "tambur", "uccelli", "pedaletti", "pauke",
+	"ventil", "kalkant", "calcant", "walze", "crescendo", "schweller", "schwelltritt", "swell pedal", "expression", "espressione",
+	"staffa", "appel", "combination", "sperrventil", "harp", "usignol", "banda", "gran cassa", "rollante", "polisire",
+	"tiratutti", "setzer", "leerlauf", "tutti", "handregister", "zungen ab", "anches", "transpos", "midi", "einfuhrungstritt",
+	"windablas", "motor", "blank", "stern", "pleno", "plenum", "fortissimo", "graduatore", "cuckoo", "kuckuck", "piston",
+	"reversible", "absteller", "annull", "xylophon", "celesta", "marimba", "balanced", "storm", "orage", "donner", "drum",
+	"stella", "bellows", "balg", "trommel", "forte general", "rullante", "drawstop", "toe stud", "kombination", "combinazion",
+	"combinaison", "vacant", "prepared", "glissando", "pajar", "cascabel", "ruisenor", "gaita", "zampogna a mano", "bells",
+	"cloches", "carillon", "usignuolo", "sonnerie", "cymbala", "jalousie", "registerschweller", "rollschweller", "gruppenzug",
+	"prolongement", "sostenuto", "organo pleno", "shutters", "swell to mixture", "zink stern", "lingue", "sustain", "ventiel",
+	"windlosser", "afsluit", "afsluiter", "omloop", "nachthoorn ster", "combinatie",
+}
+
+func isExtra(low string) bool {
+	for _, w := range extraWords {
+		if i := strings.Index(low, w); i >= 0 && (len(w) > 5 || i == 0 || !unicode.IsLetter(rune(low[i-1])) && low[i-1] < 0x80) {
+			return true
+		}
+	}
+	return false
+}
+
+// other reads what is no stop.
+func (r *reader) other(text, low string, words int) {
+	if r.tremulant(text, low) {
+		return
+	}
+	if words > 6 && pulledDown.MatchString(text) {
+		r.list.facts(text)
+		r.say(IsCoupler, "", "")
+		at := len(r.list.Lines) - 1
+		r.waiting = append(r.waiting, waiting{at, len(r.list.Lines[at].Readings) - 1, "angehängtes Pedal", r.current})
+		return
+	}
+	if words <= 45 && looksLikeCoupler(text) {
+		r.couplers(text)
+		return
+	}
+	if said := r.list.facts(text); len(said) > 0 {
+		r.say(IsFact, strings.Join(said, ", "), "")
+		r.year(text)
+		return
+	}
+	r.year(text)
+	if isExtra(low) {
+		r.say(IsExtra, "an accessory without pipes", "")
+		return
+	}
+	if r.lastNote(text) {
+		r.say(IsExtra, "a remark on the stop above", "")
+		return
+	}
+	if containsAny(low, " stops", " register", " jeux", " pipes", " registri") && words > 2 || strings.HasPrefix(text, "(") && strings.HasSuffix(text, ")") || startsSmall(text) && words > 2 {
+		r.say(IsProse, "no part of the stop list", "")
+		return
+	}
+	if r.section == inExtras || words > 7 || r.current < 0 {
+		if r.list.Title == "" && r.current < 0 && words <= 12 && sectionOf(text) == "" && !strings.Contains(low, "disposition") {
+			r.list.Title = strings.Trim(strings.TrimSpace(text), ".:# ")
+		}
+		r.say(IsProse, "no part of the stop list", "")
+		return
+	}
+	if strings.ContainsAny(text, ",;") && len(splitList(text)) > 1 {
+		for _, t := range splitList(text) {
+			r.leftOver(t, r.current)
+		}
+		return
+	}
+	r.say(IsUnread, strings.TrimSpace(text), "")
+}
+
+// lastNote reads a line that only says something of the stop before it, such as "transmissie".
+func (r *reader) lastNote(text string) bool {
+	if r.current < 0 || len(strings.Fields(text)) > 3 || !noteOnly(strings.Trim(text, "() ")) {
+		return false
+	}
+	stops := r.list.Divisions[r.current].Stops
+	if len(stops) == 0 {
+		return false
+	}
+	f := foundStop{Stop: stops[len(stops)-1]}
+	r.note(&f, text)
+	stops[len(stops)-1] = f.Stop
+	return true
+}
+
+var built = lazyregexp.New(`(?i)(?:built|erbaut|gebaut|construit|costruito|gebouwd|construido|opus|neubau|baujahr|anno|bouwjaar|builder|orgelbauer|made by)`)
+
+func (r *reader) year(text string) {
+	m := yearText.FindStringSubmatch(text)
+	if m == nil || r.list.Facts.Year != 0 && !built.MatchString(text) {
+		return
+	}
+	r.list.Facts.Year = atoi(m[1])
+}

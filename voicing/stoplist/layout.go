@@ -1,0 +1,308 @@
+package stoplist
+
+import (
+	"slices"
+	"strings"
+
+	"afterchord/acoustics/lazyregexp"
+)
+
+// column is a division that stands beside others.
+type column struct {
+	division int
+	cell     int // index of the cell where its heading stands
+	offset   int // runes from the beginning of the line
+}
+
+// farRight is a line whose first column is empty.
+var farRight = lazyregexp.New(`^ {12,}\pL`)
+
+// cell is a piece of a line that stands in a column of its own.
+type cell struct {
+	text   string
+	index  int
+	offset int
+}
+
+var gap = lazyregexp.New(`\t+| {3,}| {2,}`)
+
+// cells parts a line where a table or wide gaps part it; a name and the length in the next cell are put together.
+func (r *reader) cells(line string) (list []cell, table bool) {
+	switch {
+	case strings.Contains(line, "|"):
+		table = true
+		for i, t := range strings.Split(strings.TrimPrefix(strings.TrimSpace(line), "|"), "|") {
+			list = append(list, cell{strings.TrimSpace(t), i, i})
+		}
+	case strings.Contains(line, "\t"):
+		table = true
+		for i, t := range strings.Split(line, "\t") {
+			list = append(list, cell{strings.TrimSpace(t), i, i})
+		}
+	default:
+		at := 0
+		body := strings.TrimRight(line, " ")
+		lead := len(body) - len(strings.TrimLeft(body, " "))
+		for _, g := range append(gap.FindAllStringIndex(body[lead:], -1), []int{len(body) - lead, len(body) - lead}) {
+			if t := strings.TrimSpace(body[lead+at : lead+g[0]]); t != "" {
+				list = append(list, cell{t, len(list), len([]rune(body[:lead+at]))})
+			}
+			at = g[1]
+		}
+	}
+	return r.together(list), table
+}
+
+// footNumber is a whole pipe length.
+var footNumber = lazyregexp.New(`^(?:64|32|16|8|4|2|1)$`)
+
+var onlyNumber = lazyregexp.New(`^\(?\d{1,3}[.)]?$`)
+
+// onlyLength tells whether text is a length or ranks and no name.
+func onlyLength(text string) bool {
+	s := spans(text)
+	if len(s) == 0 {
+		return false
+	}
+	rest := text
+	for i := len(s) - 1; i >= 0; i-- {
+		rest = rest[:s[i].from] + rest[s[i].to:]
+	}
+	return len(nameParts.FindAllString(rest, -1)) == 0
+}
+
+// together joins the cells of a name and of its length, and drops those that only count.
+func (r *reader) together(in []cell) []cell {
+	var out []cell
+	isName := func(c cell) bool { return c.text != "" && !onlyLength(c.text) && !onlyNumber.MatchString(c.text) }
+	for i := 0; i < len(in); i++ {
+		c := in[i]
+		next := i+1 < len(in)
+		switch {
+		case c.text == "":
+			out = append(out, c)
+		case len(out) > 0 && isName(out[len(out)-1]) && bothHalves.FindString(c.text) == c.text:
+			out[len(out)-1].text += " " + c.text
+		case footNumber.MatchString(c.text) && len(out) > 0 && isName(out[len(out)-1]) && !printsFeet(out[len(out)-1].text) && !r.lengthFirst:
+			out[len(out)-1].text += " " + c.text // the length, right-aligned before the next column
+		case onlyNumber.MatchString(c.text) && next && isName(in[i+1]) && (!r.lengthFirst || i+2 < len(in) && onlyLength(in[i+2].text)):
+			// a count before a name
+		case len(r.columns) < 2 && len(out) > 0 && isName(out[len(out)-1]) && len(spans(out[len(out)-1].text)) == 0 && !r.lengthFirst && beginsWithLength(c.text):
+			out[len(out)-1].text += " " + c.text
+		case onlyLength(c.text) && len(out) > 0 && isName(out[len(out)-1]) && (!endsWithLength(out[len(out)-1].text)) && !r.lengthFirst:
+			out[len(out)-1].text += " " + c.text
+		case onlyLength(c.text) && !onlyNumber.MatchString(c.text) && len(out) > 0 && isName(out[len(out)-1]) && i > 0 && in[i-1].text != "" && endsWithLength(out[len(out)-1].text) && !r.lengthFirst:
+			out[len(out)-1].text += " " + c.text
+		case onlyLength(c.text) && next && isName(in[i+1]) && r.lengthFirst:
+			in[i+1].text = c.text + " " + in[i+1].text
+			in[i+1].index, in[i+1].offset = c.index, c.offset
+		default:
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// printsFeet tells whether a length stands in text; "Open Diapason I" has none.
+func printsFeet(text string) bool {
+	return slices.ContainsFunc(spans(text), func(s span) bool { return !s.roman })
+}
+
+func beginsWithLength(text string) bool {
+	s := spans(text)
+	return len(s) > 0 && s[0].from == 0
+}
+
+func endsWithLength(text string) bool {
+	s := spans(text)
+	return len(s) > 0 && s[len(s)-1].to >= len(strings.TrimRight(text, " .'"))
+}
+
+// headings reads a line that heads several columns.
+func (r *reader) headings(list []cell) bool {
+	var found []Division
+	var at []cell
+	for _, c := range list {
+		if c.text == "" {
+			continue
+		}
+		d, ok := heading(stripBullet(c.text))
+		if !ok {
+			if d, ok = heading(c.text); !ok {
+				found = nil
+				break
+			}
+		}
+		found, at = append(found, d), append(at, c)
+	}
+	if len(list) == 1 && r.anyStops() && (looksLikeCoupler(list[0].text) || isExtra(plain(list[0].text))) {
+		return false
+	}
+	if len(found) < 2 && len(list) == 1 {
+		found = splitHeadings(list[0].text)
+		at = make([]cell, len(found))
+	}
+	if len(found) < 2 {
+		return false
+	}
+	r.columns, r.section = nil, inStops
+	for i, d := range found {
+		n := r.open(d)
+		r.columns = append(r.columns, column{division: n, cell: at[i].index, offset: at[i].offset})
+		r.say(IsHeading, r.headingText(n), "")
+	}
+	return true
+}
+
+// columnHeadings reads a line in which a column gets a new heading while the others go on: "GREAT ORGAN   30 Oboe 8", or a
+// heading that stands over a column but the first.
+func (r *reader) columnHeadings(list []cell) bool {
+	var heads []int
+	for i, c := range list {
+		if _, ok := heading(stripBullet(c.text)); ok && c.text != "" {
+			heads = append(heads, i)
+		}
+	}
+	if len(heads) == 0 || len(list) == 1 && r.nearest(list[0]) == 0 {
+		return false
+	}
+	for i, c := range list {
+		if c.text == "" {
+			continue
+		}
+		at := r.nearest(c)
+		if len(heads) > 0 && heads[0] == i {
+			heads = heads[1:]
+			d, _ := heading(stripBullet(c.text))
+			r.columns[at].division = r.open(d)
+			r.current, r.section = r.columns[at].division, inStops
+			r.say(IsHeading, r.headingText(r.current), "")
+			continue
+		}
+		r.current, r.section = r.columns[at].division, inStops
+		r.piece(c.text, false)
+	}
+	return true
+}
+
+// nearest is the index of the column over a cell.
+func (r *reader) nearest(c cell) int {
+	best := 0
+	for i, col := range r.columns {
+		if abs(col.offset-c.offset) < abs(r.columns[best].offset-c.offset) {
+			best = i
+		}
+	}
+	return best
+}
+
+func (r *reader) columnOf(c cell, table bool) int {
+	if !table {
+		return r.columns[r.nearest(c)].division
+	}
+	best := 0
+	for i, col := range r.columns {
+		if col.cell <= c.index {
+			best = i
+		}
+	}
+	return r.columns[best].division
+}
+
+func abs(x int) int { return max(x, -x) }
+
+// hand is a column with the stops of one half of the keyboard.
+type hand struct {
+	half   string
+	offset int
+}
+
+// twoHands reads "Mano izquierda     Mano derecha": the halves stand side by side from here on.
+func (r *reader) twoHands(list []cell) bool {
+	if len(list) != 2 {
+		return false
+	}
+	var hands []hand
+	for _, c := range list {
+		m := oneHand.FindStringSubmatch(strings.Trim(plain(c.text), " .:()"))
+		if m == nil {
+			return false
+		}
+		half := "treble"
+		if m[1] != "" {
+			half = "bass"
+		}
+		hands = append(hands, hand{half, c.offset})
+	}
+	if hands[0].half == hands[1].half {
+		return false
+	}
+	r.hands = hands
+	for _, h := range hands {
+		r.say(IsExtra, "heading: "+h.half+" half", "")
+	}
+	return true
+}
+
+// handOf is the half in whose column a cell stands.
+func (r *reader) handOf(c cell) string {
+	best := r.hands[0]
+	for _, h := range r.hands[1:] {
+		if abs(h.offset-c.offset) < abs(best.offset-c.offset) {
+			best = h
+		}
+	}
+	return best.half
+}
+
+// splitHeadings parts "I. Grand-Orgue II. Récit expressif Pédale" into its headings; nil where it is anything else.
+func splitHeadings(text string) []Division {
+	words := strings.Fields(text)
+	if len(words) < 2 || len(words) > 16 || len(spans(text)) > 6 {
+		return nil
+	}
+	var out []Division
+	for i := 0; i < len(words); {
+		n := min(5, len(words)-i)
+		var d Division
+		ok := false
+		for ; n > 0; n-- {
+			d, ok = heading(strings.Join(words[i:i+n], " "))
+			if ok && (d.Role != "" || d.Number > 0) && !twice(out, d) {
+				if n > 1 { // "Great Swell" is two
+					a, okA := heading(strings.Join(words[i:i+n-1], " "))
+					b, okB := heading(words[i+n-1])
+					if okA && okB && a.Role != "" && b.Role != "" && a.Role != b.Role {
+						continue
+					}
+				}
+				break
+			}
+			ok = false
+		}
+		if !ok {
+			return nil
+		}
+		out = append(out, d)
+		i += n
+	}
+	roles := 0
+	for _, d := range out {
+		if d.Role != "" {
+			roles++
+		}
+	}
+	if len(out) < 2 || roles < 2 && roles < len(out)-1 {
+		return nil
+	}
+	return out
+}
+
+func twice(list []Division, d Division) bool {
+	for _, x := range list {
+		if x.Name == d.Name {
+			return true
+		}
+	}
+	return false
+}

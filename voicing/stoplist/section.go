@@ -1,0 +1,169 @@
+package stoplist
+
+import (
+	"fmt"
+	"strings"
+
+	"afterchord/acoustics/lazyregexp"
+	"afterchord/voicing"
+)
+
+// Sections of a list.
+const (
+	inStops    = "stops"
+	inCouplers = "couplers"
+	inExtras   = "extras"
+)
+
+var sectionWords = map[string][]string{
+	inCouplers: {"couplers", "coupler", "koppeln", "koppel", "koppelingen", "accouplements", "accouplement", "unioni", "unioni e accoppiamenti", "acoplamientos", "enganches", "koppelungen", "kopplungen", "tirasses et accouplements", "accouplements et tirasses", "inter-manual couplers", "normalkoppeln", "koppels", "unioni ed accoppiamenti", "unions", "copulas", "tirasses", "manual couplers", "pedal couplers", "accoppiamenti", "mechanische koppeln", "elektrische koppeln", "pedalkoppeln", "manualkoppeln", "koppeln und spielhilfen", "koppelwerk"},
+	inExtras: {"accessories", "accessori", "accessoires", "spielhilfen", "accesorios", "accessoire", "nebenregister", "accessory", "combinations", "pistons", "speelhulpen", "werktuiglijke registers", "playing aids", "details", "technical", "notes", "note", "compass", "umfang", "ambitus", "nebenzüge", "hilfsregister", "werkregister", "kombinationen", "combinaisons", "divers", "annullatori", "pedaletti", "pistoncini", "toe pistons", "composition pedals", "combination pedals", "thumb pistons", "swell pedals", "sonstiges", "anmerkungen",
+		"winddruck", "wind", "klaviaturumfänge", "technische daten", "key action", "traktur", "effekte", "effektregister", "action", "registrierhilfen", "bemerkungen", "legende", "quellen", "literatur", "history", "references", "einzelnachweise", "mechanicals"},
+}
+
+func sectionOf(text string) string {
+	low := strings.Trim(plain(text), " .:*-_()")
+	for s, words := range sectionWords {
+		for _, w := range words {
+			if low == plain(w) {
+				return s
+			}
+		}
+	}
+	if len(strings.Fields(low)) <= 4 && containsAny(low, "accessor", "spielhilf", "combination system", "playing aids", "nebenregister", "speelhulp", "stop action", "key action", "technical") {
+		return inExtras
+	}
+	return ""
+}
+
+// open begins a division or goes on with one of the same name.
+func (r *reader) open(d Division) int {
+	for i := range r.list.Divisions {
+		x := &r.list.Divisions[i]
+		if d.Pedal && x.Pedal && len(x.Stops) == 0 && d.Number == x.Number { // it was named for its compass
+			x.Name = d.Name
+			return i
+		}
+		if strings.EqualFold(x.Name, d.Name) && (x.Number == d.Number || d.Number == 0) {
+			x.Enclosed = x.Enclosed || d.Enclosed
+			return i
+		}
+	}
+	r.half, r.hands = "", nil
+	d.order = len(r.list.Divisions)
+	r.list.Divisions = append(r.list.Divisions, d)
+	return d.order
+}
+
+func (r *reader) headingText(i int) string {
+	d := &r.list.Divisions[i]
+	s := d.Name
+	if d.Number > 0 && d.Role != "" {
+		s += fmt.Sprintf(", manual %d", d.Number)
+	}
+	if d.Pedal && d.Name != "Pedal" {
+		s += ", pedal"
+	}
+	if d.Enclosed {
+		s += ", in a swell box"
+	}
+	if d.LowKey > 0 {
+		s += ", " + voicing.KeyText(d.LowKey) + "-" + voicing.KeyText(d.HighKey)
+	}
+	return s
+}
+
+// labelled reads "Great: Open Diapason 8, …", "Koppeln: II/I" and "Action: mechanical".
+func (r *reader) labelled(label, rest string) bool {
+	if d, ok := heading(label); ok {
+		r.current, r.section, r.columns = r.open(d), inStops, nil
+		r.say(IsHeading, r.headingText(r.current), "")
+		if rest != "" {
+			r.items(rest)
+		}
+		return true
+	}
+	if s := sectionOf(label); s != "" {
+		r.section, r.columns = s, nil
+		if low := plain(label); rest != "" && (strings.HasPrefix(low, "tirasse") || strings.Contains(low, "wind")) {
+			rest = label + " " + rest // the word belongs to each that follows
+		}
+		if rest == "" {
+			r.say(IsExtra, "heading: "+s, "")
+		} else {
+			r.items(rest)
+		}
+		return true
+	}
+	return false
+}
+
+// headed reads "II. Manual Traversflöte 8'" and "Pedal Gemshorn 8'": a heading and stops with nothing between them.
+func (r *reader) headed(text string) bool {
+	words := strings.Fields(text)
+	if low := plain(text); len(words) > 3 && strings.EqualFold(words[0], "couplers") && looksLikeCoupler(strings.TrimPrefix(low, "couplers ")) {
+		r.section, r.columns = inCouplers, nil
+		r.items(strings.TrimSpace(text[len(words[0]):]))
+		return true
+	}
+	if r.headedList(text, words) {
+		return true
+	}
+	for n := min(4, len(words)-2); n > 0; n-- {
+		d, ok := heading(strings.Join(words[:n], " "))
+		if !ok || d.Role != "" && !d.Pedal || d.Role == "" && !strings.Contains(plain(strings.Join(words[:n], " ")), "man") && !strings.Contains(plain(strings.Join(words[:n], " ")), "klav") {
+			continue
+		}
+		rest := strings.Join(words[n:], " ")
+		found, _ := r.stopsIn(rest, d.Pedal)
+		if len(found) == 0 || found[0].how != exactly || !found[0].printedFeet {
+			return false
+		}
+		if d.Pedal { // "Pedal Open Diapason 16" within the pedal, or a name of its own
+			if r.current >= 0 && r.list.Divisions[r.current].Pedal {
+				return false
+			}
+		}
+		r.current, r.section, r.columns = r.open(d), inStops, nil
+		r.say(IsHeading, r.headingText(r.current), "")
+		r.items(rest)
+		return true
+	}
+	return false
+}
+
+// headedList reads "GREAT Open Diapason 8 (58), Dulciana 8 (58), …": the name of a manual and its stops, parted by commas.
+func (r *reader) headedList(text string, words []string) bool {
+	if len(splitList(text)) < 2 && len(spans(text)) < 3 {
+		return false
+	}
+	for n := min(3, len(words)-2); n > 0; n-- {
+		d, ok := heading(strings.Join(words[:n], " "))
+		if !ok || d.Role == "" && !d.Pedal {
+			continue
+		}
+		rest := strings.Join(words[n:], " ")
+		if sp := spans(rest); len(sp) > 1 && sp[0].from == 0 && sp[len(sp)-1].to < len(rest) && strings.Count(rest, "(") < len(sp) {
+			defer func(before bool) { r.lengthFirst = before }(r.lengthFirst)
+			r.lengthFirst = true // "GREAT ORGAN 16 Bourdon 8 Principal"
+		}
+		found, _ := r.stopsIn(rest, d.Pedal)
+		exact := 0
+		for _, s := range found {
+			if s.how == exactly && s.printedFeet {
+				exact++
+			}
+		}
+		if exact < 2 || found[0].how != exactly {
+			continue
+		}
+		r.current, r.section, r.columns = r.open(d), inStops, nil
+		r.say(IsHeading, r.headingText(r.current), "")
+		r.items(rest)
+		return true
+	}
+	return false
+}
+
+// innerCount is the number of a second column: "1. Holpijp 8' 5. Quint 3'".
+var innerCount = lazyregexp.New(` \d{1,3}[.)] +(\p{Lu}\pL{2,})`)

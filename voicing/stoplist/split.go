@@ -1,0 +1,70 @@
+package stoplist
+
+import (
+	"slices"
+	"strings"
+
+	"afterchord/acoustics/lazyregexp"
+)
+
+var (
+	nameParts   = lazyregexp.New(`\pL[\pL'\- ]*\pL`)
+	bullet      = lazyregexp.New(`^[\s•·●○▪*\-–>+§†#°]+`)
+	indexed     = lazyregexp.New(`^(?:\d{1,3}[a-c]? ?[.)]|\(\d{1,3}\)|No\. ?\d+|[a-z]\)|(?:i{1,3}|iv|vi{0,3}|ix|x{1,2}i{0,3}|xi?v)(?:[.)]|\s)) *`)
+	manualCount = lazyregexp.New(`^\d{1,3}\. ?(?i:man|klav|clav|tast|tecl)`)
+	rule        = lazyregexp.New(`^[\s|:\-=_*.+]+$`)
+)
+
+func stripBullet(s string) string {
+	s = bullet.ReplaceAllString(s, "")
+	if m := indexed.FindString(s); m != "" && len(m) < len(s) && !manualCount.MatchString(s) {
+		s = s[len(m):]
+	}
+	return bullet.ReplaceAllString(s, "")
+}
+
+// splitList parts at commas and semicolons, not within brackets or numbers.
+func splitList(text string) []string {
+	var out []string
+	depth, at := 0, 0
+	for i := 0; i < len(text); i++ {
+		switch c := text[i]; {
+		case c == '(' || c == '[':
+			depth++
+		case c == ')' || c == ']':
+			depth = max(0, depth-1)
+		case depth == 0 && (c == ',' || c == ';') || depth == 0 && strings.HasPrefix(text[i:], "•") || depth == 0 && strings.HasPrefix(text[i:], "·"):
+			if c == ',' && i > 0 && i+1 < len(text) && digit(text[i-1]) && digit(text[i+1]) {
+				continue
+			}
+			out = append(out, strings.TrimSpace(text[at:i]))
+			at = i + 1
+			if c != ',' && c != ';' {
+				for at < len(text) && text[at] >= 0x80 && text[at] < 0xc0 {
+					at++
+				}
+				i = at - 1
+			}
+		}
+	}
+	return slices.DeleteFunc(append(out, strings.TrimSpace(text[at:])), func(s string) bool { return s == "" })
+}
+
+func digit(c byte) bool { return c >= '0' && c <= '9' }
+
+var sentenceEnd = lazyregexp.New(`\.\s+(\p{Lu})`)
+
+// sentences parts text at full stops before a capital, not at those of short words such as "Réc.".
+func sentences(text string) []string {
+	var out []string
+	at := 0
+	for _, m := range sentenceEnd.FindAllStringSubmatchIndex(text, -1) {
+		word := text[strings.LastIndexAny(text[:m[0]], " .,/")+1 : m[0]]
+		if len([]rune(word)) <= 3 {
+			continue
+		}
+		out = append(out, text[at:m[0]])
+		at = m[2]
+	}
+	return append(out, text[at:])
+}

@@ -1,0 +1,197 @@
+package stoplist
+
+import (
+	"strings"
+
+	"afterchord/acoustics/lazyregexp"
+	"afterchord/voicing"
+)
+
+// items reads what stands in a list parted by commas, or a single item.
+func (r *reader) items(text string) {
+	if r.halves && r.section == inStops {
+		text = spellHalves(text)
+	}
+	low := plain(text)
+	words := len(strings.Fields(low))
+	if r.inParts(text, words) {
+		return
+	}
+	if r.section == inCouplers {
+		if !looksLikeCoupler(text) && words > 1 {
+			if said := r.list.facts(text); len(said) > 0 {
+				r.say(IsFact, strings.Join(said, ", "), "")
+				return
+			}
+		}
+		r.couplers(text)
+		return
+	}
+	if r.noStop(text, low) {
+		return
+	}
+	found, left := r.stopsIn(text, r.inPedal())
+	if r.isProse(text, low, words, found, left) || len(found) == 0 || r.current < 0 && !r.startsUnheaded(found, text) {
+		r.other(text, low, words)
+		return
+	}
+	if r.current < 0 {
+		half, hands := r.half, r.hands
+		r.current = r.open(Division{Name: "Manual"})
+		r.half, r.hands = half, hands
+		r.list.Assumed = append(r.list.Assumed, "no heading stands over the first stops: they are taken as one manual")
+	}
+	for _, s := range found {
+		r.add(r.current, s)
+	}
+	for _, t := range left {
+		r.leftOver(t, r.current)
+	}
+}
+
+// inPedal says whether the division under way is the pedal.
+func (r *reader) inPedal() bool { return r.current >= 0 && r.list.Divisions[r.current].Pedal }
+
+// inParts reads two rows that stand on one line, or the sentences of a text, one by one; false where it is neither.
+func (r *reader) inParts(text string, words int) bool {
+	if r.section == inStops {
+		if rows := r.twoInARow(text, r.inPedal()); len(rows) > 0 {
+			for _, t := range rows {
+				r.items(t)
+			}
+			return true
+		}
+		if words == 0 && text != "" {
+			return true // signs alone
+		}
+	}
+	s := sentences(text)
+	if r.isStop(text) || len(s) < 2 || len(spans(text)) > 0 || words >= 12 {
+		return false
+	}
+	for _, t := range s {
+		r.items(strings.Trim(t, " ."))
+	}
+	return true
+}
+
+// noStop reads what stands among stops and is none: the heading of a half or of the lengths, an accessory, a compass.
+func (r *reader) noStop(text, low string) bool {
+	if m := oneHand.FindStringSubmatch(strings.Trim(low, " .:()")); m != nil {
+		r.half = "treble"
+		if m[1] != "" {
+			r.half = "bass"
+		}
+		r.say(IsExtra, "heading: "+r.half+" half", "")
+		return true
+	}
+	switch strings.Trim(low, " .:") {
+	case "ft", "feet", "fuss", "fuß", "pieds", "voet":
+		r.say(IsExtra, "heading of the lengths", "")
+		return true
+	}
+	if strings.HasPrefix(low, "terza mano") || strings.HasPrefix(low, "pedalett") {
+		r.say(IsExtra, "an accessory without pipes", "")
+		return true
+	}
+	return r.compassLine(text)
+}
+
+// isProse tells a text that names stops in passing, or an accessory or a coupler with a stop's name in it, from a list of stops.
+func (r *reader) isProse(text, low string, words int, found []foundStop, left []string) bool {
+	exact := 0
+	for _, s := range found {
+		if len(s.grouped) > 0 {
+			exact++
+		}
+	}
+	n := len(found)
+	switch {
+	case n == 0:
+		return false
+	case r.section == inStops && exact == 0 && words > 6 && n*4 < words,
+		isExtra(low) && !anyExact(found),
+		n <= 2 && words > 4+3*n && len(left) > 0 && found[0].how != exactly,
+		r.section == inExtras && exact == 0,
+		looksLikeCoupler(text):
+		return true
+	}
+	return r.section == inExtras && r.current >= 0 && exact < len(left)+1
+}
+
+// isStop tells whether text is one stop by its whole name: "Liebl. Gedackt" is no sentence.
+func (r *reader) isStop(text string) bool {
+	s, ok := r.nameOnly(text, r.current >= 0 && r.list.Divisions[r.current].Pedal, nil)
+	return ok && s.how == exactly
+}
+
+func anyExact(found []foundStop) bool {
+	for _, s := range found {
+		if s.how == exactly {
+			return true
+		}
+	}
+	return false
+}
+
+// compassLine reads a line that is nothing but the compass of the division.
+func (r *reader) compassLine(text string) bool {
+	if r.current < 0 {
+		return false
+	}
+	d := &r.list.Divisions[r.current]
+	low, high, rest, _, ok := findCompass(strings.Trim(text, "() "), d.Pedal)
+	if !ok || strings.Trim(parens.ReplaceAllString(rest, " "), " .,:;-") != "" {
+		return false
+	}
+	d.LowKey, d.HighKey = low, high
+	r.say(IsFact, d.Name+": "+voicing.KeyText(low)+"-"+voicing.KeyText(high), "")
+	return true
+}
+
+// oneHand heads the stops of half a keyboard.
+var oneHand = lazyregexp.New(`^(?:(mano izquierda|bajos?|bassi|m\.? ?i\.?|basse|bas|bass)|mano derecha|tiples?|soprani|m\.? ?d\.?|dessus|discant|diskant|treble)$`)
+
+func (r *reader) startsUnheaded(found []foundStop, text string) bool {
+	for _, s := range found {
+		if r.bareNames >= 4 && s.how == exactly && len(found) == 1 {
+			return true
+		}
+		if s.printedFeet && len(strings.Fields(text)) < 5*len(found)+3 {
+			return true
+		}
+	}
+	return false
+}
+
+func (r *reader) anyStops() bool {
+	for i := range r.list.Divisions {
+		if len(r.list.Divisions[i].Stops) > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+func (r *reader) leftOver(text string, division int) {
+	text = strings.Trim(text, " .,;-")
+	low := plain(text)
+	switch {
+	case text == "" || len(nameParts.FindAllString(text, -1)) == 0 && len(text) < 5:
+	case r.tremulant(text, low):
+	case looksLikeCoupler(text):
+		r.couplers(text)
+	case isExtra(low):
+		r.say(IsExtra, "an accessory without pipes", "")
+	default:
+		if said := r.list.facts(text); len(said) > 0 {
+			r.say(IsFact, strings.Join(said, ", "), "")
+			return
+		}
+		if len(strings.Fields(text)) > 6 {
+			r.say(IsProse, "no part of the stop list", "")
+			return
+		}
+		r.say(IsUnread, text, "")
+	}
+}

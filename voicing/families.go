@@ -73,33 +73,37 @@ type build struct {
 //     exponents are from memory.
 //   - release: the air column rings down with its own Q, some 15-30 in an organ pipe, Q/π periods (Fletcher & Rossing, ch. 16; from memory).
 //   - chiff, wind noise: from memory; no published value is claimed.
+//   - glide: a flue pipe begins flat, while the wind in its foot still rises and the jet takes longer to the lip, by some tens of cents
+//     (Fletcher & Rossing, ch. 16-17; from memory, single values our own); a reed's pitch is the tongue's nearly from the start.
+//   - edge: what sounds before the fundamental is the edge tone at one of the pipe's own higher resonances, which lie above the
+//     harmonics, the more the wider the pipe is (Angster & Miklós 1995; Fletcher, Acustica 34 (1976) 224; from memory: a few per cent).
 //
 // Colours are those of the figures' series, which stay apart for every common kind of colour blindness (Okabe & Ito 2008).
 var families = []familyRow{
 	{Principal, "principals", color.NRGBA{0x00, 0x5f, 0xa3, 0xff}, []build{
-		//              slope knee dB thin even formant        dead rise harm pitch wind  w  rel chiff ×f per noise
+		//              slope knee dB thin even formant        dead rise harm pitch wind  w  rel chiff ×f per noise glide edge
 		{Open, 80, compassLaw{5.7, 2.2, 1.9, 0.9, 0, -1.6, -4.5, -6.4, -10.5, -10.5},
-			toneLaw{7, 6, 9, 1.5, 0, 0, 0}, speechLaw{3.5, 6.5, 0.5, 0.25, 700, 0.3, 6, -18, 4, 8, -42}},
+			toneLaw{7, 6, 9, 1.5, 0, 0, 0}, speechLaw{3.5, 6.5, 0.5, 0.25, 700, 0.3, 6, -18, 4, 8, -42, -25, 0.02}},
 		{Stopped, 78, compassLaw{5, 1.1, 1.2, 0.5, 0, -1.4, -4.5, -6, -13.3, -13.4},
-			toneLaw{8, 7, 9, 1.5, -20, 0, 0}, speechLaw{3, 5, 0.5, 0.25, 700, 0.3, 5, -16, 4, 6, -40}},
+			toneLaw{8, 7, 9, 1.5, -20, 0, 0}, speechLaw{3, 5, 0.5, 0.25, 700, 0.3, 5, -16, 4, 6, -40, -20, 0.02}},
 	}},
 	{Flute, "flutes", color.NRGBA{0x00, 0x7f, 0x5f, 0xff}, []build{
 		{Open, 76, compassLaw{20.4, 12.6, 8, 3.3, 0, -3.6, -8.2, -12.1, -19.3, -19.3},
-			toneLaw{14, 6, 8, 1.5, 0, 0, 0}, speechLaw{3.5, 6, 0.5, 0.25, 700, 0.3, 6, -16, 3, 8, -38}},
+			toneLaw{14, 6, 8, 1.5, 0, 0, 0}, speechLaw{3.5, 6, 0.5, 0.25, 700, 0.3, 6, -16, 3, 8, -38, -20, 0.03}},
 		{Stopped, 74, compassLaw{15.7, 9, 6.1, 2.6, 0, -3.7, -9, -12.9, -23, -23.4},
-			toneLaw{13, 7, 8, 1.5, -24, 0, 0}, speechLaw{3, 4.6, 0.5, 0.25, 700, 0.3, 5, -14, 3, 6, -36}},
+			toneLaw{13, 7, 8, 1.5, -24, 0, 0}, speechLaw{3, 4.6, 0.5, 0.25, 700, 0.3, 5, -14, 3, 6, -36, -15, 0.03}},
 	}},
 	{String, "strings", color.NRGBA{0x96, 0x3b, 0x7d, 0xff}, []build{
 		{Open, 68, compassLaw{3.3, 1.2, 0.7, 0.4, 0, -0.7, -2, -2, -4.2, -4.2},
-			toneLaw{2.5, 8, 10, 1.2, 0, 0, 0}, speechLaw{4.5, 10, 0.5, 0.25, 700, 0.3, 7, -20, 5, 10, -36}},
+			toneLaw{2.5, 8, 10, 1.2, 0, 0, 0}, speechLaw{4.5, 10, 0.5, 0.25, 700, 0.3, 7, -20, 5, 10, -36, -30, 0.01}},
 		{Stopped, 68, compassLaw{2.3, 0, -0.3, -0.2, 0, -0.2, -1.4, -1, -5.5, -5.5},
-			toneLaw{3, 8, 10, 1.2, -18, 0, 0}, speechLaw{4, 8.5, 0.5, 0.25, 700, 0.3, 6, -20, 5, 10, -36}},
+			toneLaw{3, 8, 10, 1.2, -18, 0, 0}, speechLaw{4, 8.5, 0.5, 0.25, 700, 0.3, 6, -20, 5, 10, -36, -25, 0.01}},
 	}},
 	{Reed, "reeds", color.NRGBA{0xc8, 0x5a, 0x00, 0xff}, []build{
 		{Open, 84, compassLaw{-1.7, -2.3, -1.2, 0, 0, -0.2, -1.2, -2.4, -5.1, -5.1},
-			toneLaw{2, 10, 10, 1, 0, 1200, 6}, speechLaw{2, 2.2, 0.2, 0.25, 800, 0.2, 3, -30, 6, 3, -46}},
+			toneLaw{2, 10, 10, 1, 0, 1200, 6}, speechLaw{2, 2.2, 0.2, 0.25, 800, 0.2, 3, -30, 6, 3, -46, -2, 0}},
 		{HalfLength, 80, compassLaw{0.3, -1.1, -0.6, 0, 0, -0.2, -0.3, -1.6, -5.5, -5.5},
-			toneLaw{3, 9, 10, 1, -9, 1000, 5}, speechLaw{1.8, 2, 0.2, 0.25, 800, 0.2, 3, -30, 6, 3, -46}},
+			toneLaw{3, 9, 10, 1, -9, 1000, 5}, speechLaw{1.8, 2, 0.2, 0.25, 800, 0.2, 3, -30, 6, 3, -46, -2, 0}},
 	}},
 }
 

@@ -27,7 +27,12 @@ func TestEveryFamilyIsComplete(t *testing.T) {
 			require.NotEmpty(t, row.builds)
 			for _, b := range row.builds {
 				require.Contains(t, string(manual), fmt.Sprintf("| `%s` | `%s` | %g |", f, b.construction, b.levelDB), "FORMAT.md has its level")
-				complete(t, b.speech)
+				speech := b.speech
+				if f == Reed {
+					require.Zero(t, speech.edgeStretch, "a reed has no edge")
+					speech.edgeStretch = 1
+				}
+				complete(t, speech)
 				for _, field := range []float64{b.tone.slopeDB, b.tone.knee, b.tone.kneeDB, b.tone.thinDB} {
 					t.Run(fmt.Sprint(field), func(t *testing.T) {
 						require.Positive(t, field, "%s %s: the slope of its spectrum", b.construction, f)

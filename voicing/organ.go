@@ -141,11 +141,15 @@ type Partial struct {
 type Speech struct {
 	DeadS    float64 // from pallet to first sound, s
 	ReleaseS float64 // time constant of the fundamental's amplitude after the pallet shuts, s; see ReleaseOf
+	// The pitch begins GlideCents off the steady one, below 0 for flat, and comes to it with the time constant GlideS, s.
+	GlideCents, GlideS float64
 }
 
-// Noise is the chiff and the wind noise of a pipe, as powers in pW about a centre frequency.
+// Noise is the chiff, the edge tone and the wind noise of a pipe, as powers in pW about a centre frequency.
 type Noise struct {
 	ChiffPower float64 // at the onset
+	EdgePower  float64 // of the edge tone, which comes and goes with the chiff
+	EdgeHz     float64 // no harmonic of the pipe
 	ChiffHz    float64
 	ChiffS     float64 // its decay time constant, s (amplitude)
 	WindPower  float64 // while it speaks

@@ -13,6 +13,8 @@ const (
 	scatterLevelDB = 0.7
 	scatterToneDB  = 1.5
 	scatterSpeech  = 0.08 // share of dead time and rise
+	scatterGlide   = 0.4  // share of the glide
+	scatterEdge    = 0.3  // share of the edge tone's stretch
 )
 
 // Pipe is the pipe that id names, the same for the same organ; its partials are shared and stay as they are. An id that
@@ -58,7 +60,8 @@ func (o *Organ) build(id PipeID, stop *Stop) Pipe {
 
 	periods := math.Pow(p.Hz/refHz, law.pitchPower) * math.Pow(law.windPa/stop.WindPa, law.windPower) / p.Hz *
 		(1 + scatterSpeech*seed.signed(2))
-	p.Speech = Speech{DeadS: law.deadPeriods * periods, ReleaseS: law.releasePeriods / p.Hz}
+	p.Speech = Speech{DeadS: law.deadPeriods * periods, ReleaseS: law.releasePeriods / p.Hz,
+		GlideCents: law.glideCents * (1 + scatterGlide*seed.signed(3)), GlideS: glideOfRise * law.risePeriods * periods}
 	for i := range p.Partials {
 		p.Partials[i].RiseS = law.risePeriods * periods * math.Exp2(-law.harmonicPower*octaves[p.Partials[i].N])
 	}
@@ -68,6 +71,11 @@ func (o *Organ) build(id PipeID, stop *Stop) Pipe {
 		ChiffS:     law.chiffPeriods * periods,
 		WindPower:  power * math.Pow(10, law.windDB/10),
 		WindHz:     math.Min(math.Max(8*p.Hz, 500), 6000),
+	}
+	if harmonic := law.chiffHarmonic * p.Hz; law.edgeStretch > 0 && p.Noise.ChiffHz == harmonic {
+		p.Noise.EdgeHz = harmonic * (1 + law.edgeStretch*(1+scatterEdge*seed.signed(4)))
+		p.Noise.EdgePower = edgeShare * p.Noise.ChiffPower
+		p.Noise.ChiffPower -= p.Noise.EdgePower
 	}
 	return p
 }

@@ -20,7 +20,16 @@ type speechLaw struct {
 	chiffHarmonic  float64 // its centre, times the fundamental
 	chiffPeriods   float64 // τ of its decay
 	windDB         float64 // wind noise re the pipe's steady power
+	glideCents     float64 // pitch of the first sound re the steady one
+	edgeStretch    float64 // edge tone re the harmonic that the chiff lies about, share of its pitch; 0 for none
 }
+
+const (
+	// glideOfRise is the time constant of the pitch's glide, of that in which the fundamental rises.
+	glideOfRise = 0.6
+	// edgeShare is how much of a chiff's power is its edge tone.
+	edgeShare = 0.5
+)
 
 // refHz is the pitch at which a speechLaw gives periods: C of an 8 ft stop.
 const refHz = 65.4

@@ -15,8 +15,8 @@ const (
 	chiffTakes = 2
 )
 
-// chiff is the noise of a pipe's onset: a band about an octave wide that swells in a sixth of its
-// decay time.
+// chiff is what sounds of a pipe before its tone is there: noise in a band about an octave wide and an edge tone, which swell in a
+// sixth of their decay time.
 type chiff [chiffTakes][]float32 // takes, from the first sound
 
 func newChiff(noise voicing.Noise, rate int, seed uint64) chiff {
@@ -37,6 +37,10 @@ func newChiff(noise voicing.Noise, rate int, seed uint64) chiff {
 		if i >= 0 {
 			band[i] = gain * y
 		}
+	}
+	if edge := 2 * math.Pi * noise.EdgeHz / float64(rate); noise.EdgePower > 0 && edge < 2*math.Pi*highestPartial {
+		// Each take meets the edge tone in another phase.
+		ringOne(band, new(sinusoid(math.Sqrt(2*noise.EdgePower), math.Pi*hash(seed, 0xed6e), edge, 1, len(band))))
 	}
 	fall := math.Exp(-1 / (noise.ChiffS * float64(rate)))
 	rise := math.Exp(-6 / (noise.ChiffS * float64(rate)))

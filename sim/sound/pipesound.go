@@ -19,6 +19,7 @@ type pipeSound struct {
 	dead     int     // samples from pallet to first sound
 	period   float64 // of the fundamental, samples
 	periods  int     // in the loop
+	glide    glide
 	release  float64 // time constant of the fundamental's amplitude, samples
 	releases []release
 	wind     float64 // power of the wind noise, pW
@@ -71,7 +72,9 @@ func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
 		}
 	}
 	s.chiff = newChiff(p.Noise, rate, seed)
-	onset = max(onset, len(s.chiff[0]))
+	s.glide = newGlide(p.Speech, rate)
+	lead, besides := s.glide.lead(), s.glide.besides()
+	onset = max(onset+max(0, lead), len(s.chiff[0]), s.glide.n)
 	buf := scratch.Get().(*buffers)
 	defer scratch.Put(buf)
 	loop := cleared(&buf.loop, length)
@@ -91,17 +94,21 @@ func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
 	for i := range len(groups) - 1 {
 		s.releases[i].loop = newGroupLoop(groups[i], s.period, buf)
 	}
-	sum := cleared(&buf.onset, onset)
-	for at := 0; at < onset; at += length {
+	sum := cleared(&buf.onset, onset+besides)
+	first := (lead%length + length) % length
+	copy(sum, loop[first:])
+	for at := length - first; at < len(sum); at += length {
 		copy(sum[at:], loop)
 	}
 	bank = buf.bank[:0]
 	for _, q := range partials {
+		q.Phase += float64(lead) * advance(q.N, periods, length)
 		bank = notYetRisen(bank, q, rate, periods, length)
 	}
 	ring(sum, bank)
 	buf.bank = bank
-	s.onset = single(make([]float32, onset), sum)
+	s.onset = make([]float32, onset)
+	s.glide.bend(s.onset, sum)
 	// The loop is entered where the onset leaves it.
 	s.loop = turned(loop, onset%length)
 	s.rise = riseCurve(partials, onset, rate)

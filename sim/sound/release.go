@@ -153,12 +153,15 @@ func (v *voice) mixRelease(dst []float32, at int64) {
 	last := &s.releases[len(s.releases)-1]
 	lastHeld := held(last)
 	length := int64(len(s.loop))
-	phase := float64(int64(s.periods)*sounded%length) / float64(length)
+	ahead := s.glide.ahead(int(sounded))
+	whole := int64(math.Round(ahead))
+	turns := float64(s.periods) * (float64(sounded%length) + ahead) / float64(length)
+	phase := turns - math.Floor(turns)
 	for i := range s.releases {
 		r := &s.releases[i]
 		loop, enter := r.loop.samples, int64(0)
 		if r == last {
-			loop, enter = s.loop, ((sounded-int64(len(s.onset)))%length+length)%length
+			loop, enter = s.loop, ((sounded+whole-int64(len(s.onset)))%length+length)%length
 		} else {
 			enter = r.loop.enter(phase)
 		}

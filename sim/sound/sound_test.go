@@ -45,8 +45,8 @@ func sinePipe(hz, power float64) func(voicing.PipeID) voicing.Pipe {
 // harmonicPipes are principals of hand-made spectrum and speech, by key.
 func harmonicPipes(id voicing.PipeID) voicing.Pipe {
 	hz := 440 * math.Exp2((float64(id.Key)-69)/12) * math.Exp2(float64(int(id.Stop)%4)-1) * (1 + 1e-4*float64(id.Stop))
-	p := voicing.Pipe{ID: id, Hz: hz, Speech: voicing.Speech{DeadS: 2 / hz, ReleaseS: 5 / hz},
-		Noise: voicing.Noise{ChiffPower: 0.5, ChiffHz: 3 * hz, ChiffS: 8 / hz, WindPower: 0.01, WindHz: 2000}}
+	p := voicing.Pipe{ID: id, Hz: hz, Speech: voicing.Speech{DeadS: 2 / hz, ReleaseS: 5 / hz, GlideCents: -30, GlideS: 3 / hz},
+		Noise: voicing.Noise{ChiffPower: 0.25, EdgePower: 0.25, EdgeHz: 3.06 * hz, ChiffHz: 3 * hz, ChiffS: 8 / hz, WindPower: 0.01, WindHz: 2000}}
 	for n := 1; n <= 24 && float64(n)*hz < 16000; n++ {
 		p.Partials = append(p.Partials, voicing.Partial{N: n, Hz: float64(n) * hz, Power: 100 * math.Pow(10, -0.6*math.Log2(float64(n))),
 			RiseS: 5 / hz / math.Sqrt(float64(n)), Phase: float64(n) * 1.7})

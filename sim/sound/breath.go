@@ -19,19 +19,26 @@ type breath struct {
 	rate  float64
 	depth [len(breathSpans)]float64 // how far each swing carries the delay, samples
 	mean  float64                   // delay, samples
+	sag   *sag                      // nil where no pipe draws wind
+	from  float64                   // delay at the end of the last block, samples; 0 before the first
+	gain  float64                   // likewise
 	past  []float32                 // what came before the block
 	whole []float32
 }
 
-func newBreath(seed uint64, rate int) *breath {
-	b := &breath{seed: seed, rate: float64(rate), mean: breathTaps}
+func newBreath(seed uint64, rate int, sag *sag) *breath {
+	b := &breath{seed: seed, rate: float64(rate), mean: breathTaps, sag: sag, gain: 1}
 	slope := (math.Exp2(breathCent/1200) - 1) / math.Sqrt(float64(len(breathSpans)))
 	for i, span := range breathSpans {
 		// A smooth step between two numbers out of -1 to 1 has a slope of rms sqrt(2/3)·sqrt(6/5)/span.
 		b.depth[i] = slope * span / math.Sqrt(0.8) * b.rate
 		b.mean += b.depth[i]
 	}
-	b.past = make([]float32, 2*int(math.Ceil(b.mean)))
+	past := 2 * b.mean
+	if sag != nil {
+		past += sag.longest()
+	}
+	b.past = make([]float32, int(math.Ceil(past)))
 	return b
 }
 
@@ -49,7 +56,7 @@ func (b *breath) delay(t int64) float64 {
 	return sum
 }
 
-// process delays x in place; its first sample is sample at of the piece.
+// process delays x in place; its first sample is sample at of the piece. The sag has gathered what pipes draw.
 func (b *breath) process(x []float32, at int64) {
 	h := len(b.past)
 	if len(b.whole) < h+len(x) {
@@ -60,28 +67,40 @@ func (b *breath) process(x []float32, at int64) {
 	copy(whole[h:], x)
 	copy(b.past, whole[len(x):])
 	clear(x)
-	from := b.delay(at)
+	if b.from == 0 {
+		b.from = b.delay(at)
+		if b.sag != nil {
+			b.from += b.sag.at * b.sag.delayed
+		}
+	}
+	from, gain := b.from, b.gain
 	var first, last [breathTaps]float32
 	before := -1 // lag that last is for
 	for i := 0; i < len(x); i += breathGrid {
 		n := min(breathGrid, len(x)-i)
-		to := b.delay(at + int64(i+n))
+		to, next := b.delay(at+int64(i+n)), 1.0
+		if b.sag != nil {
+			var more float64
+			more, next = b.sag.step(i / breathGrid)
+			to += more
+		}
 		lag := int(math.Floor((from + to) / 2))
 		if first = last; lag != before {
-			kernel(&first, from-float64(lag))
+			kernel(&first, from-float64(lag), gain)
 		}
 		before = lag
-		kernel(&last, to-float64(lag))
+		kernel(&last, to-float64(lag), next)
 		for k := range breathTaps {
 			start := h + i - lag + breathTaps/2 - 1 - k
 			ramp(x[i:i+n], whole[start:start+n], first[k], (last[k]-first[k])/float32(n))
 		}
-		from = to
+		from, gain = to, next
 	}
+	b.from, b.gain = from, gain
 }
 
-// kernel is a windowed sinc that delays by part of a sample: tap k stands k-breathTaps/2+1 samples after the whole part.
-func kernel(taps *[breathTaps]float32, part float64) {
+// kernel is a windowed sinc that delays by part of a sample, with a gain: tap k stands k-breathTaps/2+1 samples after the whole part.
+func kernel(taps *[breathTaps]float32, part, gain float64) {
 	const turn = math.Pi / (breathTaps + 2)
 	var h [breathTaps]float64
 	sum := 0.0
@@ -103,6 +122,6 @@ func kernel(taps *[breathTaps]float32, part float64) {
 		sum += h[k]
 	}
 	for k, v := range h {
-		taps[k] = float32(v / sum)
+		taps[k] = float32(v * gain / sum)
 	}
 }

@@ -10,7 +10,7 @@ import (
 // A steady tone of a division wanders by about a cent, never by more than a few, and keeps its level.
 func TestWindWanders(t *testing.T) {
 	const rate, hz, seconds = 48000, 1000.0, 60
-	b := newBreath(7, rate)
+	b := newBreath(7, rate, nil)
 	x := make([]float32, rate*seconds)
 	for i := range x {
 		x[i] = float32(math.Sin(2 * math.Pi * hz * float64(i) / rate))
@@ -58,8 +58,8 @@ func TestWindIsTheSameInAnyBlocks(t *testing.T) {
 		return x
 	}
 	whole, parts := noise(), noise()
-	newBreath(5, 24000).process(whole, 640)
-	b := newBreath(5, 24000)
+	newBreath(5, 24000, nil).process(whole, 640)
+	b := newBreath(5, 24000, nil)
 	for i := 0; i < len(parts); i += 6400 {
 		b.process(parts[i:min(len(parts), i+6400)], int64(640+i))
 	}
@@ -67,7 +67,7 @@ func TestWindIsTheSameInAnyBlocks(t *testing.T) {
 }
 
 func BenchmarkBreath(b *testing.B) {
-	w := newBreath(5, 48000)
+	w := newBreath(5, 48000, nil)
 	x := make([]float32, 48000)
 	for b.Loop() {
 		w.process(x, 0)

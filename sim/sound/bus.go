@@ -29,6 +29,9 @@ func (b *bus) finish(start int64, n int) []float64 {
 	plain, out := b.plain[:n], b.out[:n]
 	if len(b.voices)+len(b.shaken) == 0 {
 		if !b.ringing {
+			if b.breath != nil {
+				b.breath.sag.rest(n)
+			}
 			return nil
 		}
 		clear(plain)
@@ -38,6 +41,7 @@ func (b *bus) finish(start int64, n int) []float64 {
 		b.ringing = true
 	}
 	if b.breath != nil {
+		b.breath.sag.gather(start, n, b.voices, b.shaken)
 		b.breath.process(plain, b.origin+start)
 	}
 	for i, v := range plain {

@@ -24,6 +24,7 @@ type pipeSound struct {
 	releases []release
 	wind     float64 // power of the wind noise, pW
 	windBand int     // octave band of its peak
+	draws    float64 // of the chest's wind, see windOf
 	seed     uint64
 }
 
@@ -54,6 +55,7 @@ func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
 		release:  math.Max(1, p.Speech.ReleaseS*float64(rate)),
 		wind:     p.Noise.WindPower,
 		windBand: octave.Index(p.Noise.WindHz),
+		draws:    windOf(p.Hz),
 		seed:     seed,
 	}
 	if !(p.Hz > 0) {

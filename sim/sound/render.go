@@ -179,7 +179,7 @@ func newRenderer(job *Job) *renderer {
 			origin:   job.Origin,
 		}
 		if len(d.Stops) > 0 {
-			r.buses[i].breath = newBreath(uint64(job.Organ.Seed)<<8+uint64(i), job.Rate)
+			r.buses[i].breath = newBreath(uint64(job.Organ.Seed)<<8+uint64(i), job.Rate, newSag(job.Organ, i, job.Rate))
 		}
 	}
 	return r

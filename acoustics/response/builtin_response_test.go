@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"afterchord/acoustics/geometry"
+	"afterchord/acoustics/longtest"
 	"afterchord/acoustics/measure"
 	"afterchord/acoustics/octave"
 	"afterchord/acoustics/room"
@@ -14,7 +15,8 @@ import (
 // Divisions that stand elsewhere share the tail of the organ's middle; their level is
 // still the model's.
 func TestOtherDivisionsAgreeWithPath(t *testing.T) {
-	for _, name := range []string{"chapel", "parish-church", "cathedral"} {
+	names := []string{"chapel", "parish-church", "cathedral"}
+	for _, name := range names[:longtest.Of(1, len(names))] {
 		r, _ := room.BuiltIn(name)
 		for _, where := range []string{"console", "middle"} {
 			seat, err := r.Seat(where)
@@ -44,11 +46,12 @@ func TestOtherDivisionsAgreeWithPath(t *testing.T) {
 // within 3 % at the ends.
 func TestTimesComeBackAtEverySeat(t *testing.T) {
 	rooms := []*room.Room{}
-	for _, name := range []string{"chapel", "cathedral"} {
+	names, times := []string{"chapel", "cathedral"}, []float64{0.5, 3.5, 1, 8}
+	for _, name := range names[:longtest.Of(1, len(names))] {
 		r, _ := room.BuiltIn(name)
 		rooms = append(rooms, r)
 	}
-	for _, rt := range []float64{0.5, 1, 3.5, 8} {
+	for _, rt := range times[:longtest.Of(2, len(times))] {
 		r, err := room.FromRT(rt)
 		if err != nil {
 			t.Fatal(err)

@@ -11,14 +11,17 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"afterchord/acoustics/longtest"
 )
 
 // TestPagesAreAccessible runs axe-core (rules of WCAG 2.1 A and AA, and good practice) over every page that a command writes, in
 // light and in dark; it is left out where there is no Chromium, or `make check-page` has not fetched axe-core.
 func TestPagesAreAccessible(t *testing.T) {
 	const browser = "/usr/bin/chromium"
-	if _, err := os.Stat(browser); err != nil || testing.Short() {
-		t.Skip("drives a browser")
+	longtest.Only(t, "drives a browser")
+	if _, err := os.Stat(browser); err != nil {
+		t.Skip("no Chromium at " + browser)
 	}
 	axe, err := os.ReadFile(filepath.Join("..", "..", "render", "desk", "check", "node_modules", "axe-core", "axe.min.js"))
 	if err != nil {

@@ -19,6 +19,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"afterchord/acoustics/longtest"
 	"afterchord/cmd/bench/piece"
 )
 
@@ -32,7 +33,7 @@ func interruptions() int {
 	return n
 }
 
-// TestInterrupted ends every command that writes results at moments of its run with three signals. What is
+// TestInterrupted ends the commands that write results at moments of its run with three signals. What is
 // left is the whole earlier result, the whole new one, or a folder without pages; never a mixture.
 func TestInterrupted(t *testing.T) {
 	dir := t.TempDir()
@@ -42,12 +43,13 @@ func TestInterrupted(t *testing.T) {
 		require.NoError(t, os.WriteFile(path, piece.SMF(piece.Options{Seed: 2, Seconds: seconds}), 0o644))
 	}
 	rng := rand.New(rand.NewPCG(1, 2))
-	for _, command := range [][]string{
+	commands := [][]string{
 		{"proof", "--room", "chapel", "--remedies", "0", "--annotate"},
 		{"mend", "--room", "chapel", "--all", "--no-audio"},
 		{"sweep", "--rooms", "chapel,abbey", "--tempi", "1"},
 		{"compare", "--room", "chapel", "--with-room", "abbey"},
-	} {
+	}
+	for _, command := range commands[:longtest.Of(2, len(commands))] {
 		t.Run(command[0], func(t *testing.T) {
 			out := filepath.Join(t.TempDir(), "out")
 			run := func(score string) *exec.Cmd {

@@ -5,13 +5,13 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"afterchord/acoustics/longtest"
 )
 
 // The program prints what it was built from: a module that is new, or of another version, brings its notice.
 func TestNoticesAreThoseOfTheModules(t *testing.T) {
-	if testing.Short() {
-		t.Skip("lists the modules of seven systems")
-	}
+	longtest.Only(t, "lists the modules of seven systems")
 	text, err := gather("../..")
 	require.NoError(t, err)
 	kept, err := os.ReadFile("../afterchord/licences.txt")

@@ -14,10 +14,9 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 	"github.com/stretchr/testify/require"
-)
 
-// chromiumPath is where Debian keeps it; the tests in a browser are left out where it is missing.
-const chromiumPath = "/usr/bin/chromium"
+	"afterchord/render/internal/browser"
+)
 
 type step = chromedp.Action[chromedp.Void]
 
@@ -25,47 +24,38 @@ type step = chromedp.Action[chromedp.Void]
 var chromium struct {
 	once sync.Once
 	ctx  context.Context
-	end  []func()
+	end  func()
 	err  error
 }
 
 func TestMain(m *testing.M) {
 	code := m.Run()
-	for _, end := range slices.Backward(chromium.end) {
-		end()
+	if chromium.end != nil {
+		chromium.end()
 	}
 	os.Exit(code)
 }
 
-// start starts a browser.
-func start(more ...chromedp.ExecAllocatorOption) (ctx context.Context, end []func()) {
-	alloc, stop := chromedp.NewExecAllocator(context.Background(), append(append(chromedp.DefaultExecAllocatorOptions[:],
-		chromedp.ExecPath(chromiumPath), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.WindowSize(1280, 900),
-		chromedp.Flag("disable-background-networking", true), chromedp.Flag("autoplay-policy", "no-user-gesture-required")), more...)...)
-	ctx, close := chromedp.NewContext(alloc)
-	return ctx, []func(){stop, close}
-}
-
-// browser is a tab with cookies and a store of its own; with options of its own it is a browser of its own.
-func browser(t *testing.T, more ...chromedp.ExecAllocatorOption) context.Context {
+// inBrowser is a tab with cookies and a store of its own, where the long tests are asked for; with options of its own it
+// is a browser of its own.
+func inBrowser(t *testing.T, more ...chromedp.ExecAllocatorOption) context.Context {
 	t.Helper()
-	if testing.Short() {
-		t.Skip("drives a browser")
-	}
-	if _, err := os.Stat(chromiumPath); err != nil {
-		t.Skip("no Chromium at " + chromiumPath)
-	}
+	browser.Long(t)
 	if len(more) > 0 {
-		ctx, end := start(more...)
-		for _, f := range end {
-			t.Cleanup(f)
-		}
+		ctx, end := browser.Start(more...)
+		t.Cleanup(end)
 		ctx, cancel := context.WithTimeout(ctx, 4*time.Minute)
 		t.Cleanup(cancel)
 		return ctx
 	}
+	return newTab(t)
+}
+
+// newTab is a tab in the browser that all tests share.
+func newTab(t *testing.T) context.Context {
+	t.Helper()
 	chromium.once.Do(func() {
-		chromium.ctx, chromium.end = start()
+		chromium.ctx, chromium.end = browser.Start()
 		chromium.err = chromedp.Do(chromium.ctx, chromedp.Navigate("about:blank"))
 	})
 	require.NoError(t, chromium.err)
@@ -167,7 +157,7 @@ const covered = `!!document.querySelector('.finding.fail[data-kind=covered-entry
 // TestComposerAtTheDesk goes the way of a composer: load, turn the knobs, hear, rewrite,
 // compare, keep, come back.
 func TestComposerAtTheDesk(t *testing.T) {
-	ctx := browser(t)
+	ctx := inBrowser(t)
 	d, s := newTestDesk(t, Options{})
 	p := tab{t, ctx}
 	failures := consoleErrors(t, ctx)
@@ -241,7 +231,7 @@ func TestComposerAtTheDesk(t *testing.T) {
 
 // TestTwoTabs changes one project in two tabs: the slower one is told, and loses nothing.
 func TestTwoTabs(t *testing.T) {
-	ctx := browser(t)
+	ctx := inBrowser(t)
 	d, s := newTestDesk(t, Options{})
 	p := tab{t, ctx}
 	p.do(chromedp.Navigate(s.URL), chromedp.WaitVisible(chromedp.CSS(`[data-demo=solo]`)))
@@ -269,7 +259,7 @@ func TestTwoTabs(t *testing.T) {
 
 // TestAccessibility runs axe-core over the page where npm gives it (it is not kept here).
 func TestAccessibility(t *testing.T) {
-	ctx := browser(t)
+	ctx := inBrowser(t)
 	axe := axeSource(t)
 	_, s := newTestDesk(t, Options{})
 	p := tab{t, ctx}
@@ -331,7 +321,7 @@ func (p tab) tabTo(selector string) {
 // TestByKeyboard goes through a whole task without a pointer: open a piece, hear it, go to a finding, turn the room, rewrite, take it
 // back, show it to a class, and keep the score.
 func TestByKeyboard(t *testing.T) {
-	ctx := browser(t)
+	ctx := inBrowser(t)
 	_, s := newTestDesk(t, Options{})
 	p := tab{t, ctx}
 	p.do(chromedp.Navigate(s.URL), chromedp.WaitVisible(chromedp.CSS(`[data-demo=drop]`)))

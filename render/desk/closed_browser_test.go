@@ -12,7 +12,7 @@ import (
 // TestClosedDesk closes the desk under its page and starts it again: the page says so in words, goes on by itself, and
 // what was turned meanwhile is not forgotten.
 func TestClosedDesk(t *testing.T) {
-	ctx := browser(t)
+	ctx := inBrowser(t)
 	dir := t.TempDir()
 	open := func(address string) (*Desk, *httptest.Server) {
 		d, err := New(Options{Dir: dir, Remedies: TableRemedies{}})

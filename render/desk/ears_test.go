@@ -96,7 +96,7 @@ func TestRecordedRoomForHeadphones(t *testing.T) {
 // TestHeadphonesAtTheDesk changes from loudspeakers to headphones while it plays; the page remembers it, and says
 // where there is no choice.
 func TestHeadphonesAtTheDesk(t *testing.T) {
-	ctx := browser(t)
+	ctx := inBrowser(t)
 	d, s := newTestDesk(t, Options{})
 	p := tab{t, ctx}
 	failures := consoleErrors(t, ctx)

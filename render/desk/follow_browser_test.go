@@ -14,7 +14,7 @@ import (
 // TestSavedAgainInTheNotationProgram follows a file: what is saved there is on the page, under the knobs as they
 // were, with what it changed; and undo goes back.
 func TestSavedAgainInTheNotationProgram(t *testing.T) {
-	ctx := browser(t)
+	ctx := inBrowser(t)
 	d, s := newTestDesk(t, Options{})
 	p := tab{t, ctx}
 	failures := consoleErrors(t, ctx)
@@ -51,7 +51,7 @@ func look(t *testing.T, ctx context.Context, name string) {
 
 // TestDroppedFileIsReadAgain drops a file that the browser can read again; its own private files stand in for the disk.
 func TestDroppedFileIsReadAgain(t *testing.T) {
-	ctx := browser(t)
+	ctx := inBrowser(t)
 	_, s := newTestDesk(t, Options{})
 	p := tab{t, ctx}
 	failures := consoleErrors(t, ctx)

@@ -18,7 +18,7 @@ import (
 // TestForeignPage opens a page of another site beside the desk, which asks for every address of it in every way that a page
 // has. It learns nothing, changes nothing, and begins no session.
 func TestForeignPage(t *testing.T) {
-	ctx := browser(t)
+	ctx := inBrowser(t)
 	d, err := New(Options{Dir: t.TempDir(), Remedies: TableRemedies{}})
 	require.NoError(t, err)
 	var mu sync.Mutex

@@ -8,14 +8,14 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"afterchord/acoustics/longtest"
 )
 
 // Where there is memory for one rendering, a listener who takes nothing makes room for another, and hears on from where
 // they were: the same but for the noise of the wind, with no seam.
 func TestListenersTakeTurns(t *testing.T) {
-	if testing.Short() {
-		t.Skip("renders two minutes of sound; TestThirtyPupils takes turns too")
-	}
+	longtest.Only(t, "renders two minutes of sound; TestThirtyPupils takes turns too")
 	_, s := newTestDesk(t, Options{Renderings: 1, Workers: 1})
 	c := newClient(t, s)
 	p := c.demo("vigil")

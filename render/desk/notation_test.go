@@ -176,7 +176,7 @@ func TestNotationAtTheDesk(t *testing.T) {
 	if _, ok := engraving.Library(); !ok {
 		t.Skip("built without the engraving library: run make engraving")
 	}
-	ctx := browser(t)
+	ctx := inBrowser(t)
 	_, s := newTestDesk(t, Options{})
 	p := tab{t, ctx}
 	failures := consoleErrors(t, ctx)
@@ -255,7 +255,7 @@ func TestNotationAtTheDesk(t *testing.T) {
 
 // Without the library the page has the picture alone, and says nothing of notation.
 func TestDeskWithoutTheLibrary(t *testing.T) {
-	ctx := browser(t)
+	ctx := inBrowser(t)
 	d, s := newTestDesk(t, Options{})
 	d.engraver = nil
 	p := tab{t, ctx}
@@ -273,7 +273,7 @@ func TestDeskTooLongToEngrave(t *testing.T) {
 	if _, ok := engraving.Library(); !ok {
 		t.Skip("built without the engraving library: run make engraving")
 	}
-	ctx := browser(t)
+	ctx := inBrowser(t)
 	_, s := newTestDesk(t, Options{})
 	c := newClient(t, s)
 	_, data := c.send("POST", "/api/projects", piece.SMF(piece.Options{Seconds: 420, Voices: 1, Crotchets: 240}))

@@ -17,7 +17,7 @@ import (
 
 // TestOwnChurchAndOrganAtTheDesk describes a church in words, counts in another, and pastes a stop list; each is then on the desk.
 func TestOwnChurchAndOrganAtTheDesk(t *testing.T) {
-	ctx := browser(t)
+	ctx := inBrowser(t)
 	_, s := newTestDesk(t, Options{})
 	p := tab{t, ctx}
 	failures := consoleErrors(t, ctx)
@@ -54,7 +54,7 @@ func TestOwnChurchAndOrganAtTheDesk(t *testing.T) {
 func TestClapsIntoTheMicrophone(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "claps.wav")
 	require.NoError(t, os.WriteFile(file, clapsWAV(t, 1.5), 0o600))
-	ctx := browser(t, chromedp.Flag("use-fake-device-for-media-stream", true), chromedp.Flag("use-fake-ui-for-media-stream", true),
+	ctx := inBrowser(t, chromedp.Flag("use-fake-device-for-media-stream", true), chromedp.Flag("use-fake-ui-for-media-stream", true),
 		chromedp.Flag("use-file-for-fake-audio-capture", file))
 	_, s := newTestDesk(t, Options{})
 	p := tab{t, ctx}
@@ -101,7 +101,7 @@ func clapsWAV(t *testing.T, rt float64) []byte {
 
 // TestReadingAtTheDesk turns the knobs of reading: bars once, and the upbeat, which notation knows by itself.
 func TestReadingAtTheDesk(t *testing.T) {
-	ctx := browser(t)
+	ctx := inBrowser(t)
 	_, s := newTestDesk(t, Options{})
 	p := tab{t, ctx}
 	p.do(chromedp.Navigate(s.URL), chromedp.WaitVisible(chromedp.CSS(`[data-demo=drop]`)))

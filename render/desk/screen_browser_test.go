@@ -6,12 +6,15 @@ import (
 
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/assert"
+
+	"afterchord/render/internal/browser"
 )
 
 // TestWorkingScreen measures the page while a piece is on the desk: score, findings and player are seen at once, and
 // nothing is wider than the screen.
 func TestWorkingScreen(t *testing.T) {
-	ctx := browser(t)
+	browser.Quick(t)
+	ctx := newTab(t)
 	_, s := newTestDesk(t, Options{})
 	p := tab{t, ctx}
 	size := func(w, h int64) {

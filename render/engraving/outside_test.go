@@ -16,6 +16,7 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/require"
 
+	"afterchord/render/internal/browser"
 	"afterchord/sim/demos"
 	"afterchord/sim/score"
 	"afterchord/sim/score/file"
@@ -67,9 +68,7 @@ func TestSecondReader(t *testing.T) {
 	if !ok {
 		t.Skip("built without the engraving library: run make engraving")
 	}
-	if _, err := os.Stat("/usr/bin/chromium"); err != nil || testing.Short() {
-		t.Skip("no Chromium at /usr/bin/chromium")
-	}
+	browser.Long(t)
 	packed, err := e.Gzip()
 	require.NoError(t, err)
 	served := ""
@@ -86,13 +85,10 @@ func TestSecondReader(t *testing.T) {
 		}
 	}))
 	defer server.Close()
-	ctx, stop := chromedp.NewExecAllocator(context.Background(), append(chromedp.DefaultExecAllocatorOptions[:],
-		chromedp.ExecPath("/usr/bin/chromium"), chromedp.NoSandbox, chromedp.DisableGPU)...)
-	defer stop()
-	ctx, cancel := chromedp.NewContext(ctx)
-	defer cancel()
-	ctx, end := context.WithTimeout(ctx, time.Minute)
+	ctx, end := browser.Start()
 	defer end()
+	ctx, cancel := context.WithTimeout(ctx, time.Minute)
+	defer cancel()
 	require.NoError(t, chromedp.Do(ctx, chromedp.Navigate(server.URL)))
 
 	files := map[string][]byte{}

@@ -16,7 +16,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"afterchord/render/internal/browser"
+	"afterchord/acoustics/longtest"
 )
 
 // firefoxNames are where systems keep it.
@@ -144,7 +144,7 @@ func (f *firefox) sounds() bool {
 // TestPageInFirefox opens the page from a disk and from a static server with its policy, and compares what it finds with
 // what the desk of this program finds.
 func TestPageInFirefox(t *testing.T) {
-	browser.Long(t)
+	longtest.Only(t, "drives Firefox")
 	f := inFirefox(t)
 	file, _ := built(t)
 	want := native(t)

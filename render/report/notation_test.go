@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"afterchord/render/engraving"
+	"afterchord/render/internal/browser"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 )
@@ -52,22 +53,16 @@ func TestNotationInThePage(t *testing.T) {
 
 // In a browser the score is engraved under the page's own policy, and the finding stands over it.
 func TestNotationInABrowser(t *testing.T) {
-	const chromium = "/usr/bin/chromium"
-	if _, err := os.Stat(chromium); err != nil || testing.Short() {
-		t.Skip("no Chromium at " + chromium)
-	}
+	browser.Long(t)
 	if _, ok := engraving.Library(); !ok {
 		t.Skip("built without the engraving library: run make engraving")
 	}
 	file := filepath.Join(t.TempDir(), "page.html")
 	require.NoError(t, os.WriteFile(file, []byte(notated(t, oneFinding())), 0o644))
-	ctx, stop := chromedp.NewExecAllocator(context.Background(), append(chromedp.DefaultExecAllocatorOptions[:],
-		chromedp.ExecPath(chromium), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.WindowSize(1000, 900))...)
-	defer stop()
-	ctx, cancel := chromedp.NewContext(ctx)
-	defer cancel()
-	ctx, end := context.WithTimeout(ctx, time.Minute)
+	ctx, end := browser.Start(chromedp.WindowSize(1000, 900))
 	defer end()
+	ctx, cancel := context.WithTimeout(ctx, time.Minute)
+	defer cancel()
 	require.NoError(t, chromedp.Do(ctx, chromedp.Navigate("file://"+file)))
 	_, err := chromedp.Run(ctx, chromedp.Poll[bool](`document.querySelector('.paper .over-bars') !== null`, chromedp.WithPollingTimeout(20*time.Second)))
 	require.NoError(t, err, "nothing stands over the bars")

@@ -13,18 +13,14 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/require"
 
+	"afterchord/render/internal/browser"
 	"afterchord/render/internal/sample"
 )
 
 // TestPrintedInEightPages prints a report of more findings than anybody reads, and one of few.
 func TestPrintedInEightPages(t *testing.T) {
-	const browser = "/usr/bin/chromium"
-	if _, err := os.Stat(browser); err != nil || testing.Short() {
-		t.Skip("drives a browser")
-	}
-	alloc, stop := chromedp.NewExecAllocator(t.Context(), append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(browser), chromedp.NoSandbox, chromedp.DisableGPU)...)
-	defer stop()
-	ctx, end := chromedp.NewContext(alloc)
+	browser.Long(t)
+	ctx, end := browser.Start()
 	defer end()
 	ctx, cancel := context.WithTimeout(ctx, 2*time.Minute)
 	defer cancel()

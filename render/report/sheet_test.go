@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"afterchord/render/engraving"
+	"afterchord/render/internal/browser"
 	"afterchord/render/internal/sample"
 	"afterchord/sim/finding"
 )
@@ -33,10 +34,7 @@ func TestSheetIsOnePage(t *testing.T) {
 	if _, ok := engraving.Library(); !ok {
 		t.Skip("built without the engraving library: run make engraving")
 	}
-	const browser = "/usr/bin/chromium"
-	if _, err := os.Stat(browser); err != nil || testing.Short() {
-		t.Skip("drives a browser")
-	}
+	browser.Long(t)
 	d := sample.Document(8, 4)
 	score := oneFinding()
 	score.Places[0].ID = d.Findings[0].ID
@@ -44,9 +42,7 @@ func TestSheetIsOnePage(t *testing.T) {
 	require.NoError(t, WriteSheet(&b, Sheet{Before: d, After: sample.Document(8, 1), Finding: d.Findings[0], Remedy: "Changed.", Scores: [2]*engraving.Sheet{score, score}}))
 	file := filepath.Join(t.TempDir(), "sheet.html")
 	require.NoError(t, os.WriteFile(file, b.Bytes(), 0o644))
-	alloc, stop := chromedp.NewExecAllocator(t.Context(), append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(browser), chromedp.NoSandbox, chromedp.DisableGPU)...)
-	defer stop()
-	ctx, end := chromedp.NewContext(alloc)
+	ctx, end := browser.Start()
 	defer end()
 	ctx, cancel := context.WithTimeout(ctx, time.Minute)
 	defer cancel()

@@ -1,8 +1,6 @@
 package casebook
 
 import (
-	"afterchord/sim/proof"
-	"afterchord/sim/remedy"
 	"context"
 	"fmt"
 	"os"
@@ -12,6 +10,9 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"afterchord/sim/proof"
+	"afterchord/sim/remedy"
 )
 
 // Nearly all of the cases are found and nearly none of the twins; how many of a thousand stands in sim/finding/JUDGEMENT.md.

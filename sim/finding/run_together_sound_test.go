@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"afterchord/acoustics/longtest"
 	"afterchord/acoustics/room"
 	"afterchord/sim/field"
 	"afterchord/sim/pipework"
@@ -75,9 +76,7 @@ func spectralChange(before, after, own []float64) float64 {
 // rise and others fall, and the ear hears the spectrum change besides. Over some seats the power must be the rule's, where a
 // dip is small enough to be asked about.
 func TestRunTogetherIsWhatSounds(t *testing.T) {
-	if testing.Short() {
-		t.Skip("it renders forty sounds")
-	}
+	longtest.Only(t, "it renders forty sounds")
 	const seats, window, small = 4, 0.06, 6.0
 	worst := 0.0
 	for _, x := range []struct {

@@ -1,6 +1,7 @@
 package finding
 
 import (
+	"fmt"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -11,6 +12,8 @@ func TestClashesInWords(t *testing.T) {
 		0.5: "hardly one of its tones clashes with it", 1.1: "one of its tones clashes with it", 2.5: "two or three of its tones clash with it",
 		2.9: "about three of its tones clash with it", 3.2: "about three of its tones clash with it", 10.5: "10 or 11 of its tones clash with it",
 	} {
-		require.Equal(t, want, clashes(tones))
+		t.Run(fmt.Sprint(tones), func(t *testing.T) {
+			require.Equal(t, want, clashes(tones))
+		})
 	}
 }

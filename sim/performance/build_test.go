@@ -183,12 +183,14 @@ func TestDynamicsFlatAndMarked(t *testing.T) {
 // One velocity throughout is what a program writes where nobody has said anything, or a mark.
 func TestOneVelocityThroughout(t *testing.T) {
 	for velocity, want := range map[int]score.Dynamic{64: score.MF, 80: score.MF, 90: score.MF, 100: score.MF, 127: score.MF, 33: score.PP, 49: score.P, 96: score.F, 112: score.FF, 118: score.FF} {
-		s := page(4, "Great")
-		line(s, 0, velocity, 0, 60, 62, 64)
-		p := build(t, s, organ(t, "minster"), Options{})
-		require.Len(t, p.Passages, 1)
-		assert.Equal(t, want, p.Passages[0].Dynamic, "velocity %d", velocity)
-		assert.True(t, p.Passages[0].Assumed)
+		t.Run(fmt.Sprint(velocity), func(t *testing.T) {
+			s := page(4, "Great")
+			line(s, 0, velocity, 0, 60, 62, 64)
+			p := build(t, s, organ(t, "minster"), Options{})
+			require.Len(t, p.Passages, 1)
+			assert.Equal(t, want, p.Passages[0].Dynamic)
+			assert.True(t, p.Passages[0].Assumed)
+		})
 	}
 }
 

@@ -1,7 +1,6 @@
 package remedy
 
 import (
-	"afterchord/sim/finding"
 	"context"
 	"math"
 	"testing"
@@ -10,6 +9,8 @@ import (
 
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
+
+	"afterchord/sim/finding"
 )
 
 // The facts in this file are common practice of organists and their teachers; each stands beside its

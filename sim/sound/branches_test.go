@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"afterchord/acoustics/hearing"
+	"afterchord/acoustics/longtest"
 	"afterchord/acoustics/octave"
 	"afterchord/acoustics/room"
 	"afterchord/sim/field"
@@ -87,9 +88,7 @@ func rendered(l, r []float64, rate int, m *hearing.Model, from, to float64) (sum
 // an octave has no more than twelve pitches to average over), and pipes in unison beat, so each piece is heard from
 // another seat, with other standing waves and other pipes; what must agree within 1 dB is the mean power over the pieces.
 func TestSoundAgreesWithTheEnergyModel(t *testing.T) {
-	if testing.Short() {
-		t.Skip("renders a hundred and sixty pieces")
-	}
+	longtest.Only(t, "renders a hundred and sixty pieces")
 	const rate, pieces = 24000, 160
 	minster, ok := voicing.BuiltIn("minster")
 	require.True(t, ok)

@@ -7,14 +7,15 @@ import (
 	"testing"
 
 	"github.com/chromedp/chromedp"
+
+	"afterchord/acoustics/longtest"
 )
 
 // Chromium is where Debian keeps it.
 const Chromium = "/usr/bin/chromium"
 
-// Every is the variable of the environment that has every test in a browser run. Without it a package drives one in
-// what its users do first, and leaves out other browsers, other sizes, faults, long scores and many listeners.
-const Every = "AFTERCHORD_BROWSERS"
+// A package drives a browser each time in what its users do first (Quick). Other browsers, other sizes, faults, long scores
+// and many listeners are for whoever asks (Long).
 
 // Quick is called by a test that drives Chromium each time: -short leaves it out, and a machine without Chromium.
 func Quick(t testing.TB) {
@@ -27,12 +28,11 @@ func Quick(t testing.TB) {
 	}
 }
 
-// Long is called by a test that runs where every test in a browser is asked for.
+// Long is called by a test that drives Chromium where the long tests are asked for (longtest).
 func Long(t testing.TB) {
 	t.Helper()
-	if os.Getenv(Every) == "" || testing.Short() {
-		t.Skip("drives a browser for long: " + Every + "=1 runs it")
-	}
+	longtest.Only(t, "drives a browser")
+	Quick(t)
 }
 
 // Start starts a headless Chromium, which plays without a click. end ends it.

@@ -315,12 +315,14 @@ func TestArticulated(t *testing.T) {
 		{"dot", noteXML("C4", 8, sign("staccato")) + noteXML("D4", 8, sign("tenuto")), []bool{true, true}},
 		{"accent", noteXML("C4", 8, sign("accent")) + noteXML("D4", 8, ""), []bool{false, false}},
 	} {
-		s, err := Read(partXML(`<measure number="1">`+attributes(4, 4, 4, "")+c.bar+`</measure>`), "x.musicxml")
-		require.NoError(t, err, c.name)
-		var got []bool
-		for _, n := range s.Notes {
-			got = append(got, n.Articulated)
-		}
-		require.Equal(t, c.want, got, c.name)
+		t.Run(c.name, func(t *testing.T) {
+			s, err := Read(partXML(`<measure number="1">`+attributes(4, 4, 4, "")+c.bar+`</measure>`), "x.musicxml")
+			require.NoError(t, err)
+			var got []bool
+			for _, n := range s.Notes {
+				got = append(got, n.Articulated)
+			}
+			require.Equal(t, c.want, got)
+		})
 	}
 }

@@ -25,12 +25,14 @@ func TestVariableLengthQuantities(t *testing.T) {
 		{0x4000, []byte{0x81, 0x80, 0x00}}, {0x100000, []byte{0xC0, 0x80, 0x00}}, {0x1FFFFF, []byte{0xFF, 0xFF, 0x7F}},
 		{0x200000, []byte{0x81, 0x80, 0x80, 0x00}}, {0x8000000, []byte{0xC0, 0x80, 0x80, 0x00}}, {0xFFFFFFF, []byte{0xFF, 0xFF, 0xFF, 0x7F}},
 	} {
-		require.Equal(t, c.bytes, appendVLQ(nil, c.v), "%X", c.v)
-		v, n := readVLQ(append(c.bytes, 0x55))
-		require.Equal(t, c.v, v)
-		require.Equal(t, len(c.bytes), n)
-		_, n = readVLQ(c.bytes[:len(c.bytes)-1])
-		require.Zero(t, n)
+		t.Run(fmt.Sprintf("%X", c.v), func(t *testing.T) {
+			require.Equal(t, c.bytes, appendVLQ(nil, c.v))
+			v, n := readVLQ(append(c.bytes, 0x55))
+			require.Equal(t, c.v, v)
+			require.Equal(t, len(c.bytes), n)
+			_, n = readVLQ(c.bytes[:len(c.bytes)-1])
+			require.Zero(t, n)
+		})
 	}
 	_, n := readVLQ([]byte{0x81, 0x80, 0x80, 0x80, 0x00})
 	require.Equal(t, -1, n)

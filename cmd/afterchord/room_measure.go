@@ -83,7 +83,7 @@ func (f *roomMeasure) run(cmd *cobra.Command, paths []string) error {
 	for _, p := range paths {
 		r, err := impulse.Read(p)
 		if err != nil {
-			return namedError(p, err)
+			return err
 		}
 		recordings = append(recordings, r)
 	}
@@ -208,12 +208,4 @@ func responseName(recording, out string) string {
 		}
 	}
 	return recording
-}
-
-// namedError puts path before an error that does not name it.
-func namedError(path string, err error) error {
-	if strings.HasPrefix(err.Error(), path) {
-		return err
-	}
-	return plainError(path, err)
 }

@@ -1,21 +1,21 @@
 package field
 
-import "gonum.org/v1/gonum/floats"
-
 // flow takes the room's decay one frame on and fills now and old with the mean-square
 // pressure of what sounds and of what is left over.
 func (e *engine) flow(rising [][]float64, now, old []float64) {
 	clear(now)
 	clear(old)
 	for t := range e.h.terms {
-		floats.Mul(e.tail[t], e.decay[t])
-		floats.Mul(e.residue[t], e.decay[t])
+		decay := e.decay[t]
+		tail, residue := e.tail[t][:len(decay)], e.residue[t][:len(decay)]
+		for b, d := range decay {
+			tail[b] *= d
+			residue[b] *= d
+		}
 	}
-	for _, o := range e.octaves {
-		for d := range rising {
-			if e.sounding[d] > 0 {
-				e.drive(d, o, rising[d], now, old)
-			}
+	for d := range rising {
+		if e.sounding[d] > 0 {
+			e.drive(d, rising[d], now, old)
 		}
 	}
 	for t := range e.h.terms {
@@ -28,26 +28,27 @@ func (e *engine) flow(rising [][]float64, now, old []float64) {
 	}
 }
 
-// drive puts what the pipes of a division give in one frame into the bands of an octave. rising and e.fading are
-// used up: they hold what goes into the room.
-func (e *engine) drive(d int, o octaveRun, rising, now, old []float64) {
-	h := e.h
-	direct, box := h.direct[d][o.from:o.to], e.boxes[d][o.index]
-	speaking, fading := e.speaking[d][o.from:o.to], e.fading[d][o.from:o.to]
-	rising, now, old = rising[o.from:o.to], now[o.from:o.to], old[o.from:o.to]
-	for i, p := range rising {
-		p = (p + speaking[i]) * box
-		q := fading[i] * box
-		now[i] += p * direct[i]
-		old[i] += q * direct[i]
-		rising[i], fading[i] = p+q, q
+// drive puts what the pipes of a division give in one frame into the room. rising and e.fading are
+// used up: they hold what goes into it.
+func (e *engine) drive(d int, rising, now, old []float64) {
+	n := len(rising)
+	direct, speaking, fading := e.h.direct[d][:n], e.speaking[d][:n], e.fading[d][:n]
+	now, old = now[:n], old[:n]
+	boxes := e.boxes[d]
+	for _, o := range e.octaves {
+		box := boxes[o.index]
+		for i := o.from; i < o.to; i++ {
+			p, q := (rising[i]+speaking[i])*box, fading[i]*box
+			now[i] += p * direct[i]
+			old[i] += q * direct[i]
+			rising[i], fading[i] = p+q, q
+		}
 	}
-	for t := range h.terms {
-		decay, gain := e.decay[t][o.from:o.to], h.gain[d][o.from:o.to]
-		tail, residue := e.tail[t][o.from:o.to], e.residue[t][o.from:o.to]
-		for i, p := range rising {
-			in := (1 - decay[i]) * gain[i][t]
-			tail[i] += in * p
+	for t := range e.h.terms {
+		filling := e.filling[d][t][:n]
+		tail, residue := e.tail[t][:n], e.residue[t][:n]
+		for i, in := range filling {
+			tail[i] += in * rising[i]
 			residue[i] += in * fading[i]
 		}
 	}

@@ -68,9 +68,9 @@ func (e *engine) steadyNow() float64 {
 		}
 	}
 	for i := range e.rising {
-		v := e.rising[i].voice
-		for o, p := range &v.fullIn {
-			sum += p * e.boxes[v.division][o]
+		x := e.rising[i].ensemble
+		for o, p := range &x.fullIn {
+			sum += p * e.boxes[x.division][o]
 		}
 	}
 	return sum

@@ -8,6 +8,7 @@ import (
 	"afterchord/acoustics/octave"
 	"afterchord/sim/performance"
 	"afterchord/sim/pipework"
+	"afterchord/voicing"
 )
 
 // onsetTogetherS is how far apart keys may go down and still count as one chord.
@@ -28,12 +29,19 @@ type engine struct {
 	fading    [][]float64 // per division: scratch, pipes whose pallets have shut
 	rising    []riser
 	releasing []releaser
-	tail      [maxTerms][]float64 // all that is in the room's decay
-	residue   [maxTerms][]float64 // the part of it that pipes now silent have left
-	decay     [maxTerms][]float64 // per auditory band, what a frame leaves
+	tail      [maxTerms][]float64   // all that is in the room's decay
+	residue   [maxTerms][]float64   // the part of it that pipes now silent have left
+	decay     [maxTerms][]float64   // per auditory band, what a frame leaves
+	filling   [][maxTerms][]float64 // per division and auditory band, what a frame puts in for every pW
 	boxes     []octave.Bands
-	where     []int32   // event -> 1 + its index in rising; 0 while it is not there
-	rows      []float32 // the rest of a piece that row cuts from
+	chords    []chord
+	ensembles map[string]*ensemble
+	key       []byte // scratch, as the next ones
+	pipes     []voicing.PipeID
+	voices    []*voice
+	scratch   []float64           // zeros
+	ended     [maxTerms][]float64 // what an ensemble has put into the room when its pallets shut
+	rows      []float32           // the rest of a piece that row cuts from
 	lapses    *lapses
 	kept      kept
 }
@@ -41,22 +49,24 @@ type engine struct {
 // octaveRun is an octave band and the auditory bands within it.
 type octaveRun struct{ index, from, to int }
 
-// riser is a pipe whose attack is under way.
-type riser struct {
-	event int32
-	voice *voice
-	phase int
-	row   int // next row of the attack table
+// chord is an ensemble that sounds once.
+type chord struct {
+	ensemble  *ensemble
+	onS, offS float64
+	rising    int32 // 1 + its index in rising; 0 while it is not there
 }
 
-// releaser is a pipe after its pallet has shut.
+// riser is an ensemble whose attack is under way.
+type riser struct {
+	chord    int32
+	ensemble *ensemble
+	table    []float64 // rows to come
+}
+
+// releaser is an ensemble after its pallets have shut.
 type releaser struct {
-	voice  *voice
-	power  []float64       // per voice band, pW, when it shut; not the releaser's own
-	factor [16]float64     // what is left of it in each octave in the middle of the next frame
-	heard  [octave.N]int32 // for how many frames each octave is
-	frames int32           // for how many frames the pipe is followed
-	past   int32           // frames that are behind it
+	ensemble *ensemble
+	table    []float64 // rows to come
 }
 
 // Run steps the performance's events through the hall until the tail has fallen below
@@ -134,15 +144,47 @@ func newEngine(h *Hall, f *Field) *engine {
 		}
 		e.octaves = append(e.octaves, octaveRun{o, b, b + 1})
 	}
-	e.where = make([]int32, len(f.Events))
+	e.ensembles = make(map[string]*ensemble)
 	for t := range e.tail {
 		e.tail[t], e.residue[t] = make([]float64, n), make([]float64, n)
-		e.decay[t] = make([]float64, n)
+		e.decay[t], e.ended[t] = make([]float64, n), make([]float64, n)
 		for b := range e.decay[t] {
 			e.decay[t][b] = math.Exp(-h.rate[b][t] * e.step)
 		}
 	}
+	for d := range h.Organ.Divisions {
+		var filling [maxTerms][]float64
+		for t := range h.terms {
+			filling[t] = make([]float64, n)
+			for b, left := range e.decay[t] {
+				filling[t][b] = (1 - left) * h.gain[d][b][t]
+			}
+		}
+		e.filling = append(e.filling, filling)
+	}
 	return e
+}
+
+// chord takes the events from one on that one key opens and shuts together, and says where the next ones begin. Pipes that never speak
+// are left out; there is no ensemble where none does.
+func (e *engine) chord(from int) (c chord, next int) {
+	first := e.f.Events[from]
+	heldS := first.OffS - first.OnS
+	pipes, voices := e.pipes[:0], e.voices[:0]
+	for next = from; next < len(e.f.Events); next++ {
+		x := &e.f.Events[next]
+		if x.OnS != first.OnS || x.OffS != first.OffS || x.Note != first.Note || x.Pipe.Division != first.Pipe.Division {
+			break
+		}
+		if v := e.h.voice(x.Pipe); heldS > v.dead && len(v.bands) > 0 {
+			pipes, voices = append(pipes, x.Pipe), append(voices, v)
+		}
+	}
+	e.pipes, e.voices = pipes, voices
+	if len(voices) > 0 {
+		c = chord{ensemble: e.ensemble(pipes, voices), onS: first.OnS, offS: first.OffS}
+	}
+	return c, next
 }
 
 func (e *engine) run(ctx context.Context, heard bool) error {
@@ -181,14 +223,15 @@ func (e *engine) run(ctx context.Context, heard bool) error {
 				e.boxes[d] = h.boxGain(d, mid-h.Paths[d].DelayS)
 			}
 		}
-		for ; coming < len(f.Events) && f.Events[coming].OnS < t1; coming++ {
-			x := &f.Events[coming]
-			v := h.voice(x.Pipe)
-			if x.OffS-x.OnS > v.dead { // else it never speaks
-				delay := h.Paths[v.division].DelayS
-				starts.push(edge{x.OnS + v.dead + delay, int32(coming)})
-				ends.push(edge{x.OffS + delay, int32(coming)})
+		for coming < len(f.Events) && f.Events[coming].OnS < t1 {
+			var c chord
+			if c, coming = e.chord(coming); c.ensemble == nil {
+				continue
 			}
+			delay := h.Paths[c.ensemble.division].DelayS
+			starts.push(edge{c.onS + c.ensemble.first + delay, int32(len(e.chords))})
+			ends.push(edge{c.offS + delay, int32(len(e.chords))})
+			e.chords = append(e.chords, c)
 		}
 		for len(starts) > 0 && starts[0].at < t1 {
 			e.begin(starts.pop(), t0)

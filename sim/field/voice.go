@@ -9,9 +9,6 @@ import (
 	"afterchord/voicing"
 )
 
-// phases is how many starting points within a frame an attack table knows.
-const phases = 4
-
 // settled is the share of its steady power at which a component counts as fully up.
 const settled = 0.998
 
@@ -22,7 +19,7 @@ type component struct {
 	band       int32
 	power      float64 // pW
 	rise       float64 // 1/τ, 1/s
-	part       float64 // e^(−rise·x) for a phase of a frame
+	frame      float64 // e^(−rise·x) for a frame
 	late, soon [maxTerms]float64
 }
 
@@ -45,13 +42,11 @@ type voice struct {
 	undead  [][maxTerms]float64 // e^(k·dead) of the band's decays
 	joined  [][maxTerms]float64 // [share] of the band's fall and decays
 	octave  []uint8             // of the bands
-	runs    [octave.N]int32     // the first of the bands that is in each octave
 	lasts   octave.Bands        // for how long each octave of steady is more than nothing once the pallet has shut, s
 	fade    octave.Bands        // what a frame leaves in each octave once the pallet has shut
 	full    []float64           // mean-square pressure at the seat of steady, (20 µPa)²
 	fullIn  octave.Bands        // likewise in each octave
 	wanting [][maxTerms]float64 // what full lacks of it for every unit that a decay has left since the pallet opened; where prompt and attackS is past
-	attack  [phases][]float64   // rows of len(bands): power in frame n after the first sound
 
 	endings [1 << endingBits]atomic.Pointer[ending] // those asked for last
 }
@@ -112,9 +107,6 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 	for i, b := range v.bands {
 		o := h.octaveOf[b]
 		v.octave[i] = uint8(o)
-		if i == 0 || v.octave[i-1] != v.octave[i] {
-			v.runs[o] = int32(i)
-		}
 		v.undead[i] = h.rest(b, -v.dead)
 		for t := range h.terms {
 			v.joined[i][t] = share(v.fall[o], h.rate[b][t])
@@ -133,7 +125,7 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 					c.rise *= 1 + 1e-5
 				}
 			}
-			c.part = math.Exp(-c.rise * Step / phases)
+			c.frame = math.Exp(-c.rise * Step)
 			for t := range h.terms {
 				d, ok := deficit(c.rise, rates[t])
 				v.prompt = v.prompt && ok
@@ -216,41 +208,6 @@ func (h *Hall) falls(p voicing.Pipe) octave.Bands {
 func deficit(a, k float64) (d float64, ok bool) {
 	// 1-(1-q)² = 2q-q² with q = e^(-ax)
 	return k * (2/(a-k) - 1/(2*a-k)), a > 1.05*k
-}
-
-// table returns the attack rows for a phase (0 … phases-1), made on first use by the
-// engine, which is the only caller.
-func (v *voice) table(phase int) []float64 {
-	if t := v.attack[phase]; t != nil {
-		return t
-	}
-	rows, n := int(math.Ceil(v.attackS/Step))+1, len(v.bands)
-	t := make([]float64, rows*n)
-	i := 0
-	for _, c := range v.parts {
-		for v.bands[i] != c.band {
-			i++
-		}
-		// in the middle of the frame, the first sound being phase/phases into frame 0
-		e, fall := 1.0, 1.0
-		for range phases / 2 {
-			e *= c.part
-		}
-		for range phase {
-			e /= c.part
-		}
-		for range phases {
-			fall *= c.part
-		}
-		for at := i; at < len(t); at += n {
-			if a := 1 - e; a > 0 {
-				t[at] += c.power * a * a
-			}
-			e *= fall
-		}
-	}
-	v.attack[phase] = t
-	return t
 }
 
 // expDiff is ∫₀ˣ e^(-au)·e^(-k(x-u)) du = (e^(-kx) - e^(-ax))/(a-k), from ek = e^(-kx) and ea = e^(-ax).

@@ -122,3 +122,40 @@ func TestDoubleSlopeComesBack(t *testing.T) {
 		}
 	}
 }
+
+// The abbey rings 4.5 s to its nave's decay, and then its choir goes on: the late part of the decay is a half longer than the early one, as
+// the path says.
+func TestTheAbbeysChoirGoesOnRinging(t *testing.T) {
+	r, _ := room.BuiltIn("abbey")
+	seat, _ := r.Seat("middle")
+	resp := Whole(r, r.OrganMiddle(), seat, 24000)
+	m, err := measure.Channel(resp.L, resp.Rate)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := r.Path(r.OrganMiddle(), seat)
+	power := func(db []float64) []float64 {
+		out := make([]float64, len(db))
+		for i, v := range db {
+			out[i] = math.Pow(10, v/10)
+		}
+		return out
+	}
+	for _, hz := range []float64{250, 500, 1000} {
+		b := octave.Index(hz)
+		curve := make([]float64, 1200)
+		for i := range curve {
+			curve[i] = p.EnergyAfter(b, float64(i)*measure.DecayStepS)
+		}
+		heard := power(m.Bands[b].Decay)
+		late, want := measure.DecayTime(heard, 100, -40, -55), measure.DecayTime(curve, 100, -40, -55)
+		early := measure.DecayTime(heard, 100, -1, -11)
+		t.Logf("%g Hz: first %.2f s, T30 %.2f s, then %.2f s for %.2f s", hz, early, m.Bands[b].T30.Value, late, want)
+		if !(math.Abs(late/want-1) < 0.05) || late < 1.4*early {
+			t.Errorf("%g Hz: late %.2f s for %.2f s, early %.2f s", hz, late, want, early)
+		}
+		if t30 := m.Bands[b].T30.Value; math.Abs(t30/r.Times()[b]-1) > 0.03 {
+			t.Errorf("%g Hz: T30 %.2f s for %.2f s", hz, t30, r.Times()[b])
+		}
+	}
+}

@@ -28,13 +28,15 @@ type Decay struct {
 	humidity     float64
 	c            float64
 
-	lines [maxSlopes][lineCount]float64 // rate at each line, 1/s
+	lines    [maxSlopes][lineCount]float64 // rate at each line, 1/s
+	together octave.Bands                  // T30 of two slopes, s
 }
 
 // decayKey is what a Decay depends on.
 type decayKey struct {
 	rt60, slow      octave.Bands
 	coupled         bool
+	slowDB          float64
 	tempC, humidity float64
 }
 
@@ -54,7 +56,7 @@ func (r *Room) Decay() *Decay {
 	}
 	key := decayKey{rt60: r.RT60, tempC: r.TempC, humidity: r.Humidity}
 	if r.Slow != nil {
-		key.slow, key.coupled = r.Slow.RT60, true
+		key.slow, key.slowDB, key.coupled = r.Slow.RT60, r.Slow.LevelDB, true
 	}
 	decaysLock.Lock()
 	defer decaysLock.Unlock()
@@ -75,6 +77,15 @@ func newDecay(key decayKey) *Decay {
 	if key.coupled {
 		d.slopes = 2
 		d.measuredAs(1, key.slow)
+		for b := range d.together {
+			d.together[b] = filteredT30(b, 2, noDirect, func(slope, line int) Term {
+				k := d.lines[slope][line]
+				if slope == 0 {
+					return Term{1 / k, k}
+				}
+				return Term{math.Pow(10, key.slowDB/10) / k, k}
+			})
+		}
 	}
 	return d
 }

@@ -10,11 +10,20 @@ import (
 	"afterchord/acoustics/octave"
 )
 
-// RT is the reverberation time at hz, s: that of the octave band which holds it.
-func (r *Room) RT(hz float64) float64 { return r.RT60[octave.Index(hz)] }
+// Times are the reverberation times in the octave bands, s: RT60, and in a coupled space the T30 that an octave filter measures of both
+// slopes together, far from the organ.
+func (r *Room) Times() octave.Bands {
+	if r.Slow == nil || r.Measured != nil {
+		return r.RT60
+	}
+	return r.Decay().together
+}
 
-// MidRT is the reverberation time that a room is spoken of by, s: the mean of 500 Hz and 1 kHz.
-func (r *Room) MidRT() float64 { return midOf(r.RT60) }
+// RT is the reverberation time at hz, s: that of the octave band which holds it (see [Room.Times]).
+func (r *Room) RT(hz float64) float64 { return r.Times()[octave.Index(hz)] }
+
+// MidRT is the reverberation time that a room is spoken of by, s: the mean of 500 Hz and 1 kHz (see [Room.Times]).
+func (r *Room) MidRT() float64 { return midOf(r.Times()) }
 
 // midOf is the mean of 500 Hz and 1 kHz.
 func midOf(b octave.Bands) float64 { return (b[octave.Index(500)] + b[octave.Index(1000)]) / 2 }

@@ -13,7 +13,7 @@ type Room struct {
 	Name, Title string
 	VolumeM3    float64
 	SizeM       [3]float64   // length (from the organ to the back), width, height, m
-	RT60        octave.Bands // s
+	RT60        octave.Bands // s; of the first slope alone where there is another (see [Room.Times])
 	ConcertHall bool         // early reflections reach every seat; in a church they weaken with distance (see [Room.Path])
 	Slow        *SlowDecay   // the second slope of a coupled space; nil where there is one slope
 	TempC       float64      // °C

@@ -36,7 +36,7 @@ func TestRoomShowIsTheLibrarys(t *testing.T) {
 	p := r.Path(r.OrganMiddle(), seat)
 	for b, hz := range octave.Centres {
 		f := row(t, out, plain(hz))
-		require.InDelta(t, r.RT60[b], numberAt(t, f, 1), 0.0051)
+		require.InDelta(t, p.ReverberationT30(b), numberAt(t, f, 1), 0.0051)
 		require.InDelta(t, p.EarlyDecayTime(b), numberAt(t, f, 2), 0.0051)
 		require.InDelta(t, p.ClarityC80(b), numberAt(t, f, 3), 0.051)
 		require.InDelta(t, 100*p.DefinitionD50(b), numberAt(t, f, 4), 0.51)

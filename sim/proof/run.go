@@ -236,8 +236,9 @@ func (p *Proof) roomInfo() RoomInfo {
 		C80: (path.ClarityC80(octave.Index(500)) + path.ClarityC80(octave.Index(1000))) / 2,
 		D50: (path.DefinitionD50(octave.Index(500)) + path.DefinitionD50(octave.Index(1000))) / 2,
 	}
+	times := r.Times()
 	for b, hz := range octave.Centres {
-		info.RT60[strconv.FormatFloat(hz, 'g', -1, 64)] = math.Round(r.RT60[b]*1000) / 1000
+		info.RT60[strconv.FormatFloat(hz, 'g', -1, 64)] = math.Round(times[b]*1000) / 1000
 	}
 	if rt := r.RT(500); rt > 0 && r.VolumeM3 > 0 {
 		info.CriticalM = decay.CriticalDistance(r.VolumeM3, rt, air.SpeedOfSound(r.TempC))

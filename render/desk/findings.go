@@ -7,6 +7,7 @@ import (
 
 	"afterchord/render/internal/words"
 	"afterchord/render/report"
+	"afterchord/render/terms"
 	"afterchord/sim/finding"
 )
 
@@ -15,7 +16,13 @@ type shownFinding struct {
 	ID      int         `json:"id"`
 	Kind    string      `json:"kind"`
 	Place   string      `json:"place"`
-	Figures [][2]string `json:"figures"`
+	Figures [][3]string `json:"figures"` // label, amount, and the name of the value
+	Keys    []string    `json:"keys"`
+	Beside  int         `json:"beside,omitempty"` // places, where Place does not say how many
+	Message string      `json:"message"`
+	Said    bool        `json:"said"`              // Message and Try are in the language that was asked for
+	Meaning string      `json:"meaning,omitempty"` // what the kind says, where Message is in another language
+	Try     []string    `json:"try,omitempty"`
 	Offers  []Offer     `json:"offers"`
 }
 
@@ -40,7 +47,7 @@ func (d *Desk) proof(w http.ResponseWriter, r *http.Request) error {
 	}
 	shown := []shownFinding{}
 	for _, f := range words.WorstFirst(pr.Document.Findings) {
-		shown = append(shown, d.show(f))
+		shown = append(shown, d.show(f, languageOf(r)))
 	}
 	var b bytes.Buffer
 	said, err := json.Marshal(struct {
@@ -63,14 +70,30 @@ func (d *Desk) proof(w http.ResponseWriter, r *http.Request) error {
 	return err
 }
 
-func (d *Desk) show(f finding.Finding) shownFinding {
-	s := shownFinding{ID: f.ID, Kind: words.Kind(f.Kind), Place: words.Place(f), Figures: [][2]string{}, Offers: []Offer{}}
+// show says a finding in a language, nil for English.
+func (d *Desk) show(f finding.Finding, l *terms.Language) shownFinding {
+	s := shownFinding{ID: f.ID, Kind: l.Or(words.Kind(f.Kind)), Place: l.Or(words.Place(f)), Beside: words.Beside(f),
+		Figures: [][3]string{}, Keys: []string{}, Offers: []Offer{}}
 	for _, m := range words.Measured(f) {
-		s.Figures = append(s.Figures, [2]string{m.Label, m.Amount()})
+		s.Figures = append(s.Figures, [3]string{l.Or(m.Label), l.Amount(m.Amount()), m.Key})
+	}
+	for _, k := range f.Keys {
+		s.Keys = append(s.Keys, l.Key(k))
+	}
+	s.Message, s.Said = l.Say(f.Message)
+	for _, t := range f.Try {
+		said, ok := l.Say(t)
+		s.Try, s.Said = append(s.Try, said), s.Said && ok
+	}
+	if !s.Said {
+		s.Message, s.Try = f.Message, f.Try
+		if k, ok := finding.KindOf(f.Kind); ok {
+			s.Meaning = l.Or(k.Meaning)
+		}
 	}
 	if d.opt.Remedies != nil {
-		if o := d.opt.Remedies.For(f.Kind); o != nil {
-			s.Offers = o
+		for _, o := range d.opt.Remedies.For(f.Kind) {
+			s.Offers = append(s.Offers, Offer{o.Name, l.Or(o.Title)})
 		}
 	}
 	return s

@@ -2,6 +2,7 @@ package desk
 
 import (
 	"bytes"
+	"context"
 	"net/http"
 	"strconv"
 	"strings"
@@ -9,13 +10,16 @@ import (
 	"afterchord/render/terms"
 )
 
-// inTerms answers in the terms that the page asks for: X-Terms in a request of its own, ?terms= in a link. Pages and JSON are put
-// into them as a whole; sound and scores go through.
+// inTerms answers in the terms or the language that the page asks for: X-Terms in a request of its own, ?terms= in a link. Pages and
+// JSON are put into American terms as a whole; sound and scores go through. A language is for the handler (languageOf).
 func inTerms(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		name := r.Header.Get("X-Terms")
 		if name == "" {
 			name = r.URL.Query().Get("terms")
+		}
+		if l := terms.Languages()[name]; l != nil {
+			r = r.WithContext(context.WithValue(r.Context(), languageKey{}, l))
 		}
 		if set, err := terms.Parse(name); err != nil || set != terms.American {
 			next.ServeHTTP(w, r)
@@ -25,6 +29,27 @@ func inTerms(next http.Handler) http.Handler {
 		defer t.flush()
 		next.ServeHTTP(t, r)
 	})
+}
+
+type languageKey struct{}
+
+// languageOf is the language that a request asks for, nil for English.
+func languageOf(r *http.Request) *terms.Language {
+	l, _ := r.Context().Value(languageKey{}).(*terms.Language)
+	return l
+}
+
+// words answers with a table of words.
+func (d *Desk) words(w http.ResponseWriter, r *http.Request) error {
+	name, _ := strings.CutSuffix(r.PathValue("name"), ".json")
+	l := terms.Languages()[name]
+	if l == nil {
+		return problemf(http.StatusNotFound, "there is no such language")
+	}
+	w.Header().Set("Content-Type", "application/json; charset=utf-8")
+	w.Header().Set("Cache-Control", "no-cache")
+	_, err := w.Write(l.Table())
+	return err
 }
 
 // termsWriter keeps a text until it is whole.

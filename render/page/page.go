@@ -11,6 +11,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
+	"slices"
 	"strings"
 	"text/template"
 
@@ -18,6 +20,7 @@ import (
 
 	"afterchord/render/desk"
 	"afterchord/render/engraving"
+	"afterchord/render/terms"
 )
 
 //go:embed assets/*.js assets/page.css
@@ -58,7 +61,14 @@ func Write(w io.Writer, p Parts) (Policy, error) {
 	if err := z.Close(); err != nil {
 		return "", err
 	}
-	for name, text := range map[string]string{"old.js": old, "the page's script": script, "the worker's script": worker, "the licences": p.Licences, "the overview": string(p.Overview)} {
+	inside := map[string]string{"old.js": old, "the page's script": script, "the worker's script": worker, "the licences": p.Licences, "the overview": string(p.Overview)}
+	var languages []*terms.Language
+	for _, name := range slices.Sorted(maps.Keys(terms.Languages())) {
+		l := terms.Languages()[name]
+		languages = append(languages, l)
+		inside["the words of "+name] = string(l.Table())
+	}
+	for name, text := range inside {
 		if strings.Contains(strings.ToLower(text), "</script") || strings.Contains(text, "<!--") {
 			return "", fmt.Errorf("page: %s would end its element early", name)
 		}
@@ -70,7 +80,8 @@ func Write(w io.Writer, p Parts) (Policy, error) {
 	err = view.Execute(w, struct {
 		Policy                                                               Policy
 		Style, Body, Old, Script, Worker, Program, Licences, Overview, Title string
-	}{policy, style, body, old, script, worker, base64.StdEncoding.EncodeToString(packed.Bytes()), p.Licences, string(p.Overview), "Writing desk – afterchord"})
+		Words                                                                []*terms.Language
+	}{policy, style, body, old, script, worker, base64.StdEncoding.EncodeToString(packed.Bytes()), p.Licences, string(p.Overview), "Writing desk – afterchord", languages})
 	return policy, err
 }
 
@@ -94,7 +105,8 @@ var view = template.Must(template.New("page").Parse(`<!doctype html>
 <script>{{.Old}}</script>
 <script type="text/plain" id="page-licences">{{.Licences}}</script>
 <script type="application/json" id="page-overview">{{.Overview}}</script>
-<script type="text/plain" id="page-worker">{{.Worker}}</script>
+{{range .Words}}<script type="application/json" id="words-{{.Name}}">{{printf "%s" .Table}}</script>
+{{end}}<script type="text/plain" id="page-worker">{{.Worker}}</script>
 <script type="text/plain" id="page-program">{{.Program}}</script>
 <script type="module">{{.Script}}</script>
 </body>

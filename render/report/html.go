@@ -53,6 +53,7 @@ var functions = template.FuncMap{
 	"kind":       words.Kind,
 	"notread":    words.NotRead,
 	"place":      words.Place,
+	"beside":     words.Beside,
 	"barbeat":    words.BarBeat,
 	"measured":   words.Measured,
 	"number":     words.Number,

@@ -1,15 +1,15 @@
 // Requests to the desk, through the page's one door. Every failure becomes an Error with the desk's one line and its status.
 import { door } from './door.js';
-import { header, query } from './terms.js';
+import { header, query, t } from './terms.js';
 import { line } from './line.js';
 
 async function fail(response) {
-  let text = `the desk answered ${response.status}`;
-  try { text = (await response.json()).error || text; } catch { /* no JSON: keep the status */ }
-  return Object.assign(new Error(text), { status: response.status });
+  let said = '';
+  try { said = (await response.json()).error || ''; } catch { /* no JSON: keep the status */ }
+  return Object.assign(new Error(said || t`the desk answered ${response.status}`), { status: response.status, english: !!said });
 }
 
-/** ask sends a request and gives the answer, or fails with its one line. */
+/** ask sends a request and gives the answer, or fails with its one line, which is English. */
 export async function ask(method, path, { body, json, headers = {}, signal } = /** @type {any} */ ({})) {
   if (json !== undefined) {
     body = JSON.stringify(json);

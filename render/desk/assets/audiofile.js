@@ -1,4 +1,5 @@
 // Recordings that the browser can decode, as WAV files that the desk reads.
+import { t } from './terms.js';
 
 const RECORDED = /\.(m4a|mp4|aac|mp3|ogg|oga|opus|flac|aiff?|caf|webm|weba|3gp|amr)$/i;
 
@@ -26,7 +27,7 @@ export async function decode(blob, name) {
   const context = new OfflineAudioContext(1, 1, 48000);
   let sound;
   try { sound = await context.decodeAudioData(await blob.arrayBuffer()); } catch {
-    throw new Error(`${name}: this browser cannot read such a recording; give it as WAV`);
+    throw new Error(t`${name}: this browser cannot read such a recording; give it as WAV`);
   }
   return { rate: sound.sampleRate, channels: Array.from({ length: Math.min(2, sound.numberOfChannels) }, (_, c) => sound.getChannelData(c)) };
 }

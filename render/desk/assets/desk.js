@@ -22,6 +22,9 @@ import { Presenting } from './present.js';
 import { looks } from './looks.js';
 import { explanations } from './explain.js';
 import { line } from './line.js';
+import { t, translate } from './terms.js';
+
+translate();
 
 const state = new State();
 const runs = new Runs(state);
@@ -86,8 +89,8 @@ async function close() {
   $('saved').textContent = '';
   $('undo').disabled = true;
   $('redo').hidden = true;
-  $('undo').textContent = 'Undo';
-  document.title = 'Writing desk – afterchord';
+  $('undo').textContent = t`Undo`;
+  document.title = t`Writing desk – afterchord`;
 }
 
 /** renew takes a file as the new version of the score on the desk, unless it is another piece. */
@@ -102,16 +105,16 @@ function tellSaving(project) {
     $('saved').textContent = text;
     if (conflict !== undefined) $('conflict').hidden = !conflict;
   };
-  project.addEventListener('saving', () => saved('saving …'));
-  project.addEventListener('saved', () => saved('saved', false));
-  project.addEventListener('unsaved', e => saved(`not saved: ${e.detail.why}${e.detail.never ? '' : '; trying again'}`));
-  project.addEventListener('conflict', () => saved('not saved', true));
-  saved('saved', false);
+  project.addEventListener('saving', () => saved(t`saving …`));
+  project.addEventListener('saved', () => saved(t`saved`, false));
+  project.addEventListener('unsaved', e => saved(e.detail.never ? t`not saved: ${e.detail.why}` : t`not saved: ${e.detail.why}; trying again`));
+  project.addEventListener('conflict', () => saved(t`not saved`, true));
+  saved(t`saved`, false);
 }
 
 async function ownFile(file) {
   const most = state.overview.max_response;
-  if (file.size > most) { trouble(`${file.name}: larger than ${most >> 20} MB`); return; }
+  if (file.size > most) { trouble(t`${file.name}: larger than the ${most >> 20} MB that are taken`); return; }
   trouble('');
   try { await state.project.ownFile(isRecording(file) ? await asWav(file) : file); } catch (error) { failed(error); }
 }
@@ -121,13 +124,13 @@ function refresh() {
   const { doc } = state;
   if (document.activeElement !== $('title')) $('title').value = doc.name;
   $('title').title = doc.name;
-  document.title = `${doc.name} – writing desk`;
+  document.title = t`${doc.name} – writing desk`;
   const last = doc.past[doc.past.length - 1];
   $('undo').disabled = !last;
-  $('undo').replaceChildren('Undo', el('span', { class: 'what' }, last ? ` ${last.what}` : ''));
+  $('undo').replaceChildren(t`Undo`, el('span', { class: 'what' }, last ? ` ${t(last.what)}` : ''));
   const next = state.project.future.at(-1);
   $('redo').hidden = !next;
-  $('redo').replaceChildren('Redo', el('span', { class: 'what' }, next ? ` ${next.what}` : ''));
+  $('redo').replaceChildren(t`Redo`, el('span', { class: 'what' }, next ? ` ${t(next.what)}` : ''));
   controls.show(state.project, state.run);
   keepMenu(state);
   versions(state);
@@ -151,7 +154,7 @@ function show() {
 function drawnHere() { drawn.place(transport.player.position(), transport.player.bars()); }
 
 runs.addEventListener('busy', () => document.body.classList.toggle('proving', runs.busy));
-runs.addEventListener('failed', e => trouble(/** @type {CustomEvent} */ (e).detail));
+runs.addEventListener('failed', e => trouble(/** @type {CustomEvent} */ (e).detail, true));
 runs.addEventListener('run', () => {
   trouble('');
   show();
@@ -176,12 +179,12 @@ function toFinding(letter, f) {
 
 function undo() {
   const what = state.project.undo();
-  if (what) say(`Undone: ${what}`);
+  if (what) say(t`Undone: ${t(what)}`);
 }
 
 function redo() {
   const what = state.project.redo();
-  if (what) say(`Done again: ${what}`);
+  if (what) say(t`Done again: ${t(what)}`);
 }
 
 /** presentingKeys do something before a class alone: those of a clicker, which sends F5 to begin. */

@@ -1,4 +1,5 @@
 // Small helpers for the page's elements.
+import { language, counted, t } from './terms.js';
 
 /** $ is the element of an id. @type {(id: string) => any} */
 export const $ = id => document.getElementById(id);
@@ -37,9 +38,11 @@ export const clock = s => {
   return `${Math.floor(t / 600)}:${String(Math.floor(t / 10) % 60).padStart(2, '0')}.${t % 10}`;
 };
 
-export const count = (n, one, many) => `${n} ${n === 1 ? one : many}`;
+export const count = (n, one, many) => `${n} ${counted(n, one, many)}`;
 
-export const number = (v, digits) => v.toFixed(digits).replace('-', '−');
+const point = language === 'en' ? '.' : ',';
+
+export const number = (v, digits) => v.toFixed(digits).replace('-', '−').replace('.', point);
 
 // later calls f once, ms after the last call.
 export function later(ms, f) {
@@ -50,4 +53,5 @@ export function later(ms, f) {
 /** signed is a severity as it is seen everywhere: its shape, and what stands beside it. */
 export const signed = (severity, ...rest) => el('span', { class: `sev ${severity}` }, el('i', { 'aria-hidden': 'true' }, severities[severity][0]), ...rest);
 
-export const severities = { fail: ['■', 'lost'], warning: ['▲', 'weakened'], note: ['○', 'worth knowing'] };
+/** severities are the sign of each, its word, and the word where there are several. */
+export const severities = { fail: ['■', t`lost`, t`lost|several`], warning: ['▲', t`weakened`, t`weakened|several`], note: ['○', t`worth knowing`, t`worth knowing|several`] };

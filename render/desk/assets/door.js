@@ -1,7 +1,8 @@
 // The door of the page: how a request reaches the desk. Another way is set with use before the page starts.
 import { el } from './dom.js';
+import { t } from './terms.js';
 
-const CLOSED = 'The desk is closed. Start it again (the program afterchord); this page then goes on by itself.';
+const CLOSED = t`The desk is closed. Start it again (the program afterchord); this page then goes on by itself.`;
 
 /** server is a desk that serves this page. @type {import('./types').Door} */
 const server = {
@@ -22,7 +23,7 @@ const server = {
 
   async library({ style, library, script }) {
     const arrives = (tag, attributes) => new Promise((done, failed) => {
-      document.head.append(el(tag, { ...attributes, onload: done, onerror: () => failed(new Error('the engraving library did not come')) }));
+      document.head.append(el(tag, { ...attributes, onload: done, onerror: () => failed(new Error(t`the engraving library did not come`)) }));
     });
     await Promise.all([arrives('link', { rel: 'stylesheet', href: style }), arrives('script', { src: library }), arrives('script', { src: script })]);
   },

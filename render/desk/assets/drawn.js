@@ -1,6 +1,6 @@
 // What is drawn where the music is: the knobs by division, why they stand so, and turning one from that bar on.
 import { $, el } from './dom.js';
-import { barWord } from './terms.js';
+import { barWord, t } from './terms.js';
 import { mapTime } from './timemap.js';
 
 const LINE = /^\s*bar\s+(\d+)(?:\s*,?\s*beat\s+(\d+(?:\.\d+)?))?\s*:\s*(.*)$/i; // of a stops file
@@ -52,9 +52,9 @@ export function withOrder(text, bar, knob, on) {
 function groups(knobs) {
   const out = new Map();
   for (const k of knobs) {
-    const [division, stop] = k.split(': '), name = stop ? division : 'Couplers';
+    const [division, stop] = k.split(': '), name = stop ? division : t`Couplers`;
     if (!out.has(name)) out.set(name, []);
-    out.get(name).push([k, stop || k]);
+    out.get(name).push([k, stop || t(k)]);
   }
   return out;
 }
@@ -80,19 +80,19 @@ export class Drawn {
     const now = `${run.key} ${bar?.number} ${last?.at_s}`;
     if (now === this.shown) return;
     this.shown = now;
-    const why = last ? `${[...new Set(last.why.split(', '))].join(', ')}${last.bar === bar?.number ? '' : `, since ${barWord(1)} ${last.bar}`}` : '';
-    $('drawn-say').textContent = `${barWord(1)} ${bar?.number}: ${on.size} drawn`;
+    const why = last ? `${[...new Set(last.why.split(', '))].join(', ')}${last.bar === bar?.number ? '' : t`, since ${barWord(1)} ${last.bar}`}` : '';
+    $('drawn-say').textContent = t`${barWord(1)} ${bar?.number}: ${on.size} drawn`;
     if (!$('drawn').open) return;
     const focus = document.activeElement?.closest('#drawn-list button')?.getAttribute('data-knob');
-    $('drawn-why').textContent = why ? `Because of ${why}.` : '';
-    $('drawn-list').replaceChildren(...[...groups(run.knobs || [])].map(([name, knobs]) => el('div', { role: 'group', 'aria-label': name }, el('h2', {}, name),
-      el('p', { class: 'knobs' }, knobs.map(([knob, text]) => el('button', { 'data-knob': knob, 'aria-pressed': String(on.has(knob)), title: `${on.has(knob) ? 'Retire' : 'Draw'} it from ${barWord(1)} ${bar.number} on`,
+    $('drawn-why').textContent = why ? t`Because of ${why}.` : '';
+    $('drawn-list').replaceChildren(...[...groups(run.knobs || [])].map(([name, knobs]) => el('div', { role: 'group', 'aria-label': t(name) }, el('h2', {}, t(name)),
+      el('p', { class: 'knobs' }, knobs.map(([knob, text]) => el('button', { 'data-knob': knob, 'aria-pressed': String(on.has(knob)), title: on.has(knob) ? t`Retire it from ${barWord(1)} ${bar.number} on` : t`Draw it from ${barWord(1)} ${bar.number} on`,
         onclick: () => this.turn(knob, !on.has(knob), bar.number) }, text))))));
     if (focus) /** @type {HTMLElement} */ (document.querySelector(`[data-knob="${CSS.escape(focus)}"]`))?.focus();
   }
 
   turn(knob, on, bar) {
-    this.state.project.change(`${knob} ${on ? 'on' : 'off'}, bar ${bar}`, d => {
+    this.state.project.change(on ? t`${knob} on, from ${barWord(1)} ${bar}` : t`${knob} off, from ${barWord(1)} ${bar}`, d => {
       const side = d[d.active];
       side.stops = withOrder(side.stops || '', bar, knob, on);
     });

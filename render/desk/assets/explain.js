@@ -1,22 +1,20 @@
 // Terms that not everybody who writes music knows: explained under the pointer, at the touch of a finger and at the focus.
 import { el } from './dom.js';
+import { t } from './terms.js';
 
 const TERMS = {
-  rt: 'Reverberation time (RT60): how long a loud sound takes to die away by 60 dB, after the keys are up. At 500 Hz, near the b above middle c; the bass usually rings longer, the treble shorter.',
-  share: 'Of the sound that is struck here, how much the ear makes out beside what still rings: nothing at 0 %, all of it, as if it sounded alone, at 100 %. Computed as partial loudness.',
-  db: 'Decibels. 10 dB more sound about twice as loud; 1 dB is just noticed. Levels at the seat: talk about 60 dB, full organ in a church 90 to 100 dB.',
+  rt: t`Reverberation time (RT60): how long a loud sound takes to die away by 60 dB, after the keys are up. At 500 Hz, near the b above middle c; the bass usually rings longer, the treble shorter.`,
+  share: t`Of the sound that is struck here, how much the ear makes out beside what still rings: nothing at 0 %, all of it, as if it sounded alone, at 100 %. Computed as partial loudness.`,
+  db: t`Decibels. 10 dB more sound about twice as loud; 1 dB is just noticed. Levels at the seat: talk about 60 dB, full organ in a church 90 to 100 dB.`,
 };
 
 /** term is a word that explains itself. @param {keyof typeof TERMS} name */
 export const term = (name, text) => el('button', { type: 'button', class: 'term', 'data-term': name }, text);
 
-/** explained is a text in which the first word of a kind that is found explains itself, a list of nodes. */
+/** explained is a text in which the first decibels explain themselves, a list of nodes. */
 export function explained(text) {
-  for (const [name, find] of /** @type {[keyof typeof TERMS, RegExp][]} */ ([['db', /\bdB\b/], ['share', /\bshare\b/i]])) {
-    const m = find.exec(text);
-    if (m) return [text.slice(0, m.index), term(name, m[0]), text.slice(m.index + m[0].length)];
-  }
-  return [text];
+  const m = /\bdB\b/.exec(text);
+  return m ? [text.slice(0, m.index), term('db', m[0]), text.slice(m.index + m[0].length)] : [text];
 }
 
 /** explanations shows one at a time, beside its word. */

@@ -3,7 +3,7 @@ import { $, el, clock, count, number } from './dom.js';
 import { list, difference, tally, signs, unfold } from './findings.js';
 import { trouble, say } from './messages.js';
 import { note } from './versions.js';
-import { barWord } from './terms.js';
+import { barWord, inEnglish, t } from './terms.js';
 import { whole } from './whole.js';
 import { term } from './explain.js';
 
@@ -27,7 +27,7 @@ export class Found {
   open() {
     this.listed = null;
     this.said = '';
-    $('verdict').textContent = 'Working it out …';
+    $('verdict').textContent = t`Working it out …`;
     for (const id of ['facts', 'whole', 'list', 'difference', 'remarks']) $(id).replaceChildren();
     $('more').hidden = true;
   }
@@ -52,8 +52,8 @@ export class Found {
     $('list').replaceChildren(...list(run, this.actions));
     const remarks = run.document.remarks || [];
     $('more').hidden = !remarks.length;
-    $('more').querySelector('summary').textContent = `Assumed, repaired, not understood: ${remarks.length}`;
-    $('remarks').replaceChildren(...remarks.slice(0, REMARKS).map(m => el('li', {}, m.bar ? `Bar ${m.bar}: ` : '', m.text)));
+    $('more').querySelector('summary').textContent = t`Assumed, repaired, not understood: ${remarks.length}`;
+    $('remarks').replaceChildren(...remarks.slice(0, REMARKS).map(m => el('li', {}, m.bar ? `${t`Bar ${m.bar}:`} ` : '', el('span', inEnglish, m.text))));
   }
 
   /** select lets a finding stand out. */
@@ -97,13 +97,13 @@ export class Found {
     const buttons = article.querySelectorAll('.offers button');
     buttons.forEach(b => { b.disabled = true; });
     outcome.hidden = false;
-    outcome.textContent = 'Rewriting it and running it …';
+    outcome.textContent = t`Rewriting it and running it …`;
     try {
       const done = await project.mend(f.id, offer.name);
       say(`${done.what} ${done.verdict}`);
       outcome.textContent = `${done.what ? `${done.what} ` : ''}${done.verdict}`;
       if (!done.helps && done.written) {
-        outcome.append(' ', el('button', { onclick: () => project.mend(f.id, offer.name, true).catch(error => trouble(error.message)) }, 'Write it all the same'));
+        outcome.append(' ', el('button', { onclick: () => project.mend(f.id, offer.name, true).catch(error => trouble(error.message)) }, t`Write it all the same`));
       }
       if (done.helps) {
         trouble('');
@@ -118,6 +118,6 @@ export class Found {
 
 /** facts of a run in one line, but for those that the knobs say: nodes. */
 export function facts({ score, room, unread }) {
-  const before = [unread ? `${count(unread, 'instruction', 'instructions')} about stops not read (below)` : '', count(score.bars, barWord(1), barWord(2)), clock(score.duration_s), ''];
-  return [before.filter((x, i) => x || i === 3).join(' · '), term('rt', 'RT'), ` ${number(room.rt60_s['500'], 1)} s at 500 Hz · ${number(room.distance_m, 0)} m from the organ`];
+  const before = [unread ? t`${count(unread, 'instruction', 'instructions')} about stops not read (below)` : '', `${score.bars} ${barWord(score.bars)}`, clock(score.duration_s), ''];
+  return [before.filter((x, i) => x || i === 3).join(' · '), term('rt', 'RT'), ' ', t`${number(room.rt60_s['500'], 1)} s at 500 Hz · ${number(room.distance_m, 0)} m from the organ`];
 }

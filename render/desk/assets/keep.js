@@ -2,23 +2,24 @@
 import * as api from './api.js';
 import { $, el } from './dom.js';
 import { failed } from './messages.js';
+import { t } from './terms.js';
 
-const NOTATION = ['score.musicxml', 'Score as it is now (MusicXML)'], MIDI = ['score.mid', 'Score as it is now (MIDI)'];
-const ANNOTATED = ['annotated', 'Score with the findings in it'];
-const REPORTS = [['report.html', 'Report (web page)'], ['report.json', 'Report (JSON)'], ['sheet.html', 'Lesson sheet']];
+const NOTATION = ['score.musicxml', t`Score as it is now (MusicXML)`], MIDI = ['score.mid', t`Score as it is now (MIDI)`];
+const ANNOTATED = ['annotated', t`Score with the findings in it`];
+const REPORTS = [['report.html', t`Report (web page)`], ['report.json', t`Report (JSON)`], ['sheet.html', t`Lesson sheet`]];
 
-const SOUNDS = [['heard', 'in the room', false], ['dry', 'without the room', true]];
+const SOUNDS = [['heard', t`Sound in the room`, false], ['dry', t`Sound without the room`, true]];
 
 /** keepMenu lists what can be kept of each version. */
 export function keepMenu(state) {
-  const sounds = k => SOUNDS.map(([name, where, dry]) =>
-    state.forEars(k, dry) ? [`${name}-ears.wav`, `Sound ${where}, for headphones (WAV)`] : [`${name}.wav`, `Sound ${where} (WAV)`]);
+  const sounds = k => SOUNDS.map(([name, sound, dry]) =>
+    state.forEars(k, dry) ? [`${name}-ears.wav`, t`${sound}, for headphones (WAV)`] : [`${name}.wav`, `${sound} (WAV)`]);
   const scores = k => [...(/\.mid$/i.test(state.doc.scores[state.doc[k].score].file) ? [MIDI, NOTATION] : [NOTATION, MIDI]), ANNOTATED];
   $('keep-list').replaceChildren(whole(state), ...state.letters.flatMap(k => [...scores(k), ...REPORTS, ...sounds(k)].map(([name, text]) =>
     fileLink(state, k, name, state.letters.length > 1 ? `${state.name(k)}: ${text}` : text, { 'data-file': name }))));
 }
 
-const whole = state => saved(state, `/api/projects/${state.doc.id}/whole`, 'The whole project, to open at any desk', { 'data-file': 'whole' });
+const whole = state => saved(state, `/api/projects/${state.doc.id}/whole`, t`The whole project, to open at any desk`, { 'data-file': 'whole' });
 
 /** fileLink is a link to a file of a version. */
 export const fileLink = (state, letter, name, text, attributes = {}) => saved(state, state.file(letter, name), text, attributes);

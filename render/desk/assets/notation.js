@@ -2,7 +2,7 @@
 // that sounds. The music is engraved as soon as there is a piece; the findings are laid over it when they come.
 import * as api from './api.js';
 import { el, later, severities } from './dom.js';
-import { barWord } from './terms.js';
+import { barWord, t } from './terms.js';
 
 const KEPT = 3;      // engraved scores, so that going from A to B is at once
 const MARKS = 200;   // findings over the bars, the worst first
@@ -28,7 +28,7 @@ export class Notation {
     this.title = el('b', { class: 'letter' });
     this.hint = el('span', { class: 'hint' });
     const size = (text, name, by) => el('button', { class: 'small', 'aria-label': name, title: name, onclick: () => this.resize(by) }, text);
-    this.sizes = [size('−', 'Smaller notes', 1 / 1.2), size('+', 'Larger notes', 1.2)];
+    this.sizes = [size('−', t`Smaller notes`, 1 / 1.2), size('+', t`Larger notes`, 1.2)];
     this.bar = el('div', { class: 'picture-bar', hidden: true }, this.title, this.hint);
     this.state = el('p', { class: 'hint', role: 'status' });
     this.paper = el('div', { class: 'paper', tabindex: '0', role: 'group', hidden: true, onkeydown: onkeys });
@@ -74,7 +74,7 @@ export class Notation {
   show(run, title) {
     this.title.textContent = title;
     this.head();
-    this.paper.setAttribute('aria-label', `${title ? `${title}: ` : ''}the score in notation; arrow keys move by a bar.`);
+    this.paper.setAttribute('aria-label', `${title ? `${title}: ` : ''}${t`the score in notation; arrow keys move by a bar.`}`);
     this.wanted = run;
     this.root.dataset.shows = this.done === run ? 'this' : 'the run before';
     if (this.under && !this.under.shown && this.key) { // its places come while the music is laid out, and are seen with it
@@ -122,11 +122,11 @@ export class Notation {
     const abort = this.abort = new AbortController();
     this.under = run;
     try {
-      if (!this.score) this.say('Engraving …');
+      if (!this.score) this.say(t`Engraving …`);
       const [sheet] = await Promise.all([this.sheet(run, abort.signal), loadLibrary(this.assets)]);
       if (abort.signal.aborted) return;
       this.key = sheet.key;
-      if (sheet.not) { this.cannot(`Not engraved: ${sheet.not}. The picture shows it.`); this.done = run; return; }
+      if (sheet.not) { this.cannot(t`Not engraved: ${sheet.not}. The picture shows it.`); this.done = run; return; }
       const score = await this.engraved(sheet, abort.signal);
       const come = score && !run.shown && await this.come(sheet.key);
       if (abort.signal.aborted) return;
@@ -135,7 +135,7 @@ export class Notation {
     } catch (error) {
       if (error.name === 'AbortError' || abort.signal.aborted) return;
       this.done = run;
-      this.cannot(`The notation cannot be shown: ${error.message}. The picture shows the same.`);
+      this.cannot(t`The notation cannot be shown: ${error.message}. The picture shows the same.`);
     } finally {
       if (this.under === run) {
         this.under = null;
@@ -155,7 +155,7 @@ export class Notation {
     }
     if (Engraved.long(sheet) && !this.asked) {
       this.paper.hidden = true;
-      this.state.replaceChildren(el('button', { onclick: () => { this.asked = true; this.done = null; this.update(); } }, `Engrave the ${sheet.bars} ${barWord(sheet.bars)}`), ' It takes some seconds.');
+      this.state.replaceChildren(el('button', { onclick: () => { this.asked = true; this.done = null; this.update(); } }, t`Engrave the ${sheet.bars} ${barWord(sheet.bars)}`), ' ', t`It takes some seconds.`);
       return null;
     }
     const score = new Engraved(id => { const f = this.run?.shown?.find(x => x.id === id); if (f) this.onfinding(f); });
@@ -171,7 +171,7 @@ export class Notation {
   // put shows a score, with the marks of a run. The engraving is left as it is where it is there already.
   put(score, sheet, run) {
     this.say('');
-    this.hint.textContent = sheet.guessed ? 'A MIDI file has no notation: spelling, voices and lengths are guessed.' : '';
+    this.hint.textContent = sheet.guessed ? t`A MIDI file has no notation: spelling, voices and lengths are guessed.` : '';
     this.head();
     this.paper.hidden = false;
     if (this.score !== score) {
@@ -184,7 +184,7 @@ export class Notation {
     const marks = [];
     for (const f of (run.shown || []).slice(0, MARKS)) {
       const place = (sheet.places || []).find(p => p.id === f.id), [shape, word] = severities[f.severity];
-      if (place) marks.push({ ...place, class: f.severity, shape, words: [`${f.id} ${f.kind}`, `${f.id}`], label: `${f.id} ${f.kind}, ${f.place}: ${word}. Show it.` });
+      if (place) marks.push({ ...place, class: f.severity, shape, words: [`${f.id} ${f.kind}`, `${f.id}`], label: `${f.id} ${f.kind}, ${f.place}: ${word}. ${t`Show it.`}` });
     }
     score.selected = this.selected;
     if (score.bars && score.zoom === this.zoom() && score.width === score.drawing.clientWidth) score.mark(marks);

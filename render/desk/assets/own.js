@@ -2,11 +2,12 @@
 import * as api from './api.js';
 import { wavOf, decode } from './audiofile.js';
 import { el, svg, number, count } from './dom.js';
+import { inEnglish, t } from './terms.js';
 
 const SECONDS = 12; // of claps
 /** Where the listeners' places are on the axis, of its length. @type {[string, number][]} */
 const SEATS = [['front', 0.2], ['middle', 0.5], ['back', 0.83]];
-const LABELS = { walls: 'Walls', ceiling: 'Ceiling', floor: 'Floor', windows: 'Windows', seats: 'Seats', carpet: 'Carpet' };
+const LABELS = { walls: t`Walls`, ceiling: t`Ceiling`, floor: t`Floor`, windows: t`Windows`, seats: t`Seats`, carpet: t`Carpet` };
 
 /** Own makes the dialogs; take gets the file that one of them made. */
 export class Own {
@@ -21,7 +22,7 @@ export class Own {
     this.answer = el('div', { class: 'answer', 'aria-live': 'polite' });
     const dialog = el('dialog', { class: 'own', 'aria-labelledby': id, onclose: () => { this.stop?.(); dialog.remove(); } },
       el('h2', { id }, title), contents, this.answer,
-      el('form', { method: 'dialog', class: 'end' }, el('button', {}, 'Close')));
+      el('form', { method: 'dialog', class: 'end' }, el('button', {}, t`Close`)));
     this.dialog = dialog;
     document.body.append(dialog);
     dialog.showModal();
@@ -29,15 +30,15 @@ export class Own {
 
   /** working asks the desk and shows what comes of it, or the reason why not. */
   async working(ask, show) {
-    this.answer.replaceChildren(el('p', { class: 'hint' }, 'Working it out …'));
+    this.answer.replaceChildren(el('p', { class: 'hint' }, t`Working it out …`));
     try { this.answer.replaceChildren(...await show(await ask())); } catch (error) {
-      this.answer.replaceChildren(el('p', { class: 'trouble' }, error.message));
+      this.answer.replaceChildren(el('p', { class: 'trouble', ...(error.english ? inEnglish : {}) }, error.message));
     }
   }
 
   /** offer are the buttons that use a made file, or save it. */
   offer(text, name, use) {
-    const link = el('a', { class: 'button', download: name, href: URL.createObjectURL(new Blob([text])) }, 'Save the file');
+    const link = el('a', { class: 'button', download: name, href: URL.createObjectURL(new Blob([text])) }, t`Save the file`);
     return el('p', { class: 'row' }, el('button', { class: 'big', onclick: () => {
       this.dialog.close();
       this.take(new File([text], name));
@@ -48,27 +49,27 @@ export class Own {
   async church() {
     const { questions, counted_s: [fewest, most] } = await api.describing();
     const size = ['length', 'width', 'height'].map((name, i) => el('input', { type: 'number', id: `own-${name}`, min: 1.5, max: 500, step: 'any', value: [30, 12, 11][i], oninput: () => plan() }));
-    const unit = el('select', { id: 'own-unit', onchange: () => plan() }, el('option', { value: 1 }, 'metres'), el('option', { value: 0.75 }, 'steps (0.75 m)'));
-    const words = questions.map(q => [q.name, el('select', { id: `own-${q.name}` }, q.words.map(w => el('option', { value: w }, w)))]);
+    const unit = el('select', { id: 'own-unit', onchange: () => plan() }, el('option', { value: 1 }, t`metres`), el('option', { value: 0.75 }, t`steps (0.75 m)`));
+    const words = questions.map(q => [q.name, el('select', { id: `own-${q.name}` }, q.words.map(w => el('option', { value: w }, t(w))))]);
     const people = el('input', { type: 'number', id: 'own-people', min: 0, max: 5000, step: 10, value: 0 });
     const metres = () => size.map(i => +i.value * +unit.value);
     const drawing = el('div', { class: 'plan', 'aria-hidden': 'true' });
     const plan = () => drawing.replaceChildren(planOf(metres()));
     const row = (text, input) => el('div', { class: 'knob' }, el('label', { for: input.id }, text), input);
     const seconds = el('input', { type: 'number', id: 'own-counted', min: fewest, max: most, step: 0.5, value: 5 });
-    const organ = el('select', { id: 'own-chord' }, this.overview.organs.map(o => el('option', { value: o.name, selected: o.name === 'minster' }, o.title)));
-    const made = reply => [el('p', {}, el('b', {}, `About ${number(reply.rt_s, 1)} s`), `, ${Math.round(reply.volume_m3)} m³. `, el('span', { class: 'hint' }, `${reply.caution}.`)),
-      this.offer(reply.toml, 'our-church.toml', 'Use this church')];
-    this.sheet('Your church', el('p', { class: 'hint' }, 'Where nothing is measured. A few hand claps tell more.'),
+    const organ = el('select', { id: 'own-chord' }, this.overview.organs.map(o => el('option', { value: o.name, selected: o.name === 'minster' }, t(o.title))));
+    const made = reply => [el('p', {}, el('b', {}, t`About ${number(reply.rt_s, 1)} s`), `, ${Math.round(reply.volume_m3)} m³. `, el('span', { class: 'hint', ...inEnglish }, `${reply.caution}.`)),
+      this.offer(reply.toml, 'our-church.toml', t`Use this church`)];
+    this.sheet(t`Your church`, el('p', { class: 'hint' }, t`Where nothing is measured. A few hand claps tell more.`),
       el('div', { class: 'halves' },
-        el('section', {}, el('h3', {}, 'What it looks like'),
-          el('div', { class: 'rows' }, row('Length', size[0]), row('Width', size[1]), row('Height', size[2]), row('counted in', unit),
-            words.map(([name, input]) => row(LABELS[name] || name, input)), row('People', people)),
-          el('button', { onclick: () => this.working(() => api.describeChurch({ size_m: metres(), people: +people.value, words: Object.fromEntries(words.map(([n, i]) => [n, i.value])) }), made) }, 'Work out its time')),
-        el('section', {}, el('h3', {}, 'Or what you counted'),
-          el('p', { class: 'hint' }, 'Hold a full chord, let go, and count the seconds until nothing is left to hear.'),
-          el('div', { class: 'rows' }, row('Seconds', seconds), row('On an organ like', organ)),
-          el('button', { onclick: () => this.working(() => api.describeChurch({ counted_s: +seconds.value, organ: organ.value }), made) }, 'Work out its time'),
+        el('section', {}, el('h3', {}, t`What it looks like`),
+          el('div', { class: 'rows' }, row(t`Length`, size[0]), row(t`Width`, size[1]), row(t`Height`, size[2]), row(t`counted in`, unit),
+            words.map(([name, input]) => row(LABELS[name] || name, input)), row(t`People`, people)),
+          el('button', { onclick: () => this.working(() => api.describeChurch({ size_m: metres(), people: +people.value, words: Object.fromEntries(words.map(([n, i]) => [n, i.value])) }), made) }, t`Work out its time`)),
+        el('section', {}, el('h3', {}, t`Or what you counted`),
+          el('p', { class: 'hint' }, t`Hold a full chord, let go, and count the seconds until nothing is left to hear.`),
+          el('div', { class: 'rows' }, row(t`Seconds`, seconds), row(t`On an organ like`, organ)),
+          el('button', { onclick: () => this.working(() => api.describeChurch({ counted_s: +seconds.value, organ: organ.value }), made) }, t`Work out its time`),
           drawing)));
     plan();
   }
@@ -76,32 +77,32 @@ export class Own {
   /** organ reads a stop list that is pasted in. */
   organ() {
     const list = el('textarea', { id: 'own-list', rows: 14, spellcheck: 'false', placeholder: 'Great\nOpen Diapason 8\nPrincipal 4\n…\nPedal\nBourdon 16' });
-    this.sheet('Your organ, from its stop list',
-      el('label', { for: 'own-list' }, 'Paste the stop list as a programme, a builder or a parish page prints it, in English, German, French, Italian, Spanish or Dutch'), list,
-      el('button', { onclick: () => this.working(() => api.describeOrgan(list.value), reading => this.reading(reading)) }, 'Read it'));
+    this.sheet(t`Your organ, from its stop list`,
+      el('label', { for: 'own-list' }, t`Paste the stop list as a programme, a builder or a parish page prints it, in English, German, French, Italian, Spanish or Dutch`), list,
+      el('button', { onclick: () => this.working(() => api.describeOrgan(list.value), reading => this.reading(reading)) }, t`Read it`));
   }
 
   /** reading shows how each line was read, side by side. */
   reading({ lines, assumed, unread, divisions, toml }) {
     const cells = l => l.readings.map((r, i) => el('tr', { class: r.unread ? 'unread' : null },
-      el('td', {}, i ? '' : String(l.number)), el('td', {}, i ? '' : l.text), el('td', {}, r.unread ? `not understood: ${r.text}` : r.text), el('td', { class: 'hint' }, r.ask || '')));
+      el('td', {}, i ? '' : String(l.number)), el('td', {}, i ? '' : l.text), el('td', {}, r.unread ? t`not understood: ${r.text}` : r.text), el('td', { class: 'hint', ...inEnglish }, r.ask || '')));
     return [
       el('p', {}, divisions.map((d, i) => `${d.name} ${i ? d.stops : count(d.stops, 'stop', 'stops')}`).join(', '), '. ',
-        el('b', {}, unread ? `${unread} not understood and left out.` : 'Every line was understood.')),
-      this.offer(toml, 'our-organ.toml', 'Use this organ'),
-      el('div', { class: 'wide' }, el('table', {}, el('thead', {}, el('tr', {}, ['line', 'as printed', 'read as', 'assumed'].map(h => el('th', { scope: 'col' }, h)))), el('tbody', {}, lines.flatMap(cells)))),
-      assumed?.length ? el('details', {}, el('summary', {}, 'Assumed of the whole'), el('ul', {}, assumed.map(a => el('li', {}, a)))) : null,
+        el('b', {}, unread ? t`${unread} not understood and left out.` : t`Every line was understood.`)),
+      this.offer(toml, 'our-organ.toml', t`Use this organ`),
+      el('div', { class: 'wide' }, el('table', {}, el('thead', {}, el('tr', {}, [t`line`, t`as printed`, t`read as`, t`assumed`].map(h => el('th', { scope: 'col' }, h)))), el('tbody', {}, lines.flatMap(cells)))),
+      assumed?.length ? el('details', {}, el('summary', {}, t`Assumed of the whole`), el('ul', {}, assumed.map(a => el('li', inEnglish, a)))) : null,
     ].filter(Boolean);
   }
 
   /** claps records hand claps with a countdown and a level meter, and looks at them before they are used. */
   claps() {
-    const meter = /** @type {HTMLMeterElement} */ (el('meter', { value: -60, min: -60, max: 0, low: -50, high: -3, optimum: -12, 'aria-label': 'level' }));
+    const meter = /** @type {HTMLMeterElement} */ (el('meter', { value: -60, min: -60, max: 0, low: -50, high: -3, optimum: -12, 'aria-label': t`level` }));
     const say = el('p', { class: 'big', role: 'status' }, '');
-    const start = el('button', { class: 'big', onclick: () => this.record(start, say, meter) }, `Record ${SECONDS} seconds`);
-    this.sheet('Claps in your church',
-      el('p', {}, 'Stand where a listener would sit, some metres from the wall, the microphone an arm’s length away or more. Clap once, wait until all is quiet, clap again: three claps or more.'),
-      el('p', { class: 'hint' }, 'Switch off noise suppression and automatic level where the machine has them. A bursting balloon is louder; hold it away and protect your ears.'),
+    const start = el('button', { class: 'big', onclick: () => this.record(start, say, meter) }, t`Record ${SECONDS} seconds`);
+    this.sheet(t`Claps in your church`,
+      el('p', {}, t`Stand where a listener would sit, some metres from the wall, the microphone an arm’s length away or more. Clap once, wait until all is quiet, clap again: three claps or more.`),
+      el('p', { class: 'hint' }, t`Switch off noise suppression and automatic level where the machine has them. A bursting balloon is louder; hold it away and protect your ears.`),
       start, say, meter);
   }
 
@@ -110,13 +111,13 @@ export class Own {
     this.answer.replaceChildren();
     try {
       const stream = await navigator.mediaDevices.getUserMedia({ audio: { echoCancellation: false, noiseSuppression: false, autoGainControl: false } });
-      this.stop = () => { for (const t of stream.getTracks()) t.stop(); };
+      this.stop = () => { for (const track of stream.getTracks()) track.stop(); };
       const blob = await recorded(stream, text => { say.textContent = text; }, db => { meter.value = db; });
       this.stop();
-      const { channels, rate } = await decode(blob, 'the recording');
+      const { channels, rate } = await decode(blob, t`the recording`);
       await this.clapped(new File([wavOf(channels, rate)], 'claps.wav', { type: 'audio/wav' }));
     } catch (error) {
-      this.answer.replaceChildren(el('p', { class: 'trouble' }, error.name === 'NotAllowedError' ? 'The browser does not let this page use the microphone.' : error.message));
+      this.answer.replaceChildren(el('p', { class: 'trouble' }, error.name === 'NotAllowedError' ? t`The browser does not let this page use the microphone.` : error.message));
     } finally {
       start.disabled = false;
       say.textContent = '';
@@ -126,12 +127,12 @@ export class Own {
   /** clapped shows what each clap gives, and offers the recording as a building. */
   async clapped(file) {
     await this.working(() => api.measureClaps(file), ({ takes, rt_s: rt, cautions }) => [
-      el('p', {}, el('b', {}, rt ? `${number(rt, 1)} s` : 'The time is not sure.'), ` from ${takes.filter(t => t.used).length} of ${takes.length}`),
-      el('ul', {}, takes.map(t => el('li', {}, `at ${number(t.at_s, 1)} s: ${t.rt_s ? `${number(t.rt_s, 1)} s` : 'no time'}${t.used ? '' : ', not used'}${t.cautions.length ? ` (${t.cautions.join('; ')})` : ''}`))),
-      cautions.length ? el('p', { class: 'hint' }, `${cautions.join('; ')}.`) : null,
+      el('p', {}, el('b', {}, rt ? `${number(rt, 1)} s` : t`The time is not sure.`), ' ', t`from ${takes.filter(x => x.used).length} of ${takes.length}`),
+      el('ul', {}, takes.map(x => el('li', {}, t`at ${number(x.at_s, 1)} s: ${x.rt_s ? `${number(x.rt_s, 1)} s` : t`no time`}`, x.used ? '' : t`, not used`, x.cautions.length ? el('span', inEnglish, ` (${x.cautions.join('; ')})`) : ''))),
+      cautions.length ? el('p', { class: 'hint', ...inEnglish }, `${cautions.join('; ')}.`) : null,
       el('p', { class: 'row' },
-        el('button', { class: 'big', onclick: () => { this.dialog.close(); this.take(file); } }, 'Use this church'),
-        el('a', { class: 'button', download: file.name, href: URL.createObjectURL(file) }, 'Save the recording')),
+        el('button', { class: 'big', onclick: () => { this.dialog.close(); this.take(file); } }, t`Use this church`),
+        el('a', { class: 'button', download: file.name, href: URL.createObjectURL(file) }, t`Save the recording`)),
     ].filter(Boolean));
   }
 }
@@ -143,7 +144,7 @@ export function planOf([length, width]) {
   return svg('svg', { viewBox: `-4 -4 ${W + 8} ${Math.max(60, h + 24)}`, width: '100%' },
     svg('rect', { x: 0, y: 0, width: w, height: h, class: 'floor' }),
     svg('rect', { x: 0, y: h * 0.3, width: Math.max(4, w * 0.04), height: h * 0.4, class: 'organ' }),
-    ...SEATS.flatMap(([name, share]) => [svg('circle', { cx: w * share, cy: h / 2, r: 3, class: 'seat' }), text(w * share, h / 2 - 6, name)]),
+    ...SEATS.flatMap(([name, share]) => [svg('circle', { cx: w * share, cy: h / 2, r: 3, class: 'seat' }), text(w * share, h / 2 - 6, t(name))]),
     text(w / 2, h + 14, `${number(length, 1)} m × ${number(width, 1)} m`));
 }
 
@@ -159,7 +160,7 @@ async function recorded(stream, say, level) {
     let peak = 0;
     for (const x of block) peak = Math.max(peak, Math.abs(x));
     level(Math.max(-60, 20 * Math.log10(peak || 1e-9)));
-    if (peak > 0.98) say('Too loud: step back or turn the level down.');
+    if (peak > 0.98) say(t`Too loud: step back or turn the level down.`);
   }, 40);
   const wait = ms => new Promise(done => { setTimeout(done, ms); });
   try {
@@ -170,7 +171,7 @@ async function recorded(stream, say, level) {
     recorder.addEventListener('dataavailable', e => parts.push(e.data));
     const ended = new Promise(done => { recorder.addEventListener('stop', done, { once: true }); });
     recorder.start();
-    say('Clap now; wait for silence; clap again.');
+    say(t`Clap now; wait for silence; clap again.`);
     await wait(1000 * SECONDS);
     if (recorder.state !== 'inactive') recorder.stop();
     await ended;

@@ -1,6 +1,6 @@
 // The picture of a piece: bars, notes by division, what sounds now and what is left over, findings where they happen.
 import { el, svg, severities, later } from './dom.js';
-import { barWord } from './terms.js';
+import { barWord, t } from './terms.js';
 
 const BARS = 18, LEVEL = 150, SHARE = 40, GAP = 8;
 
@@ -16,8 +16,8 @@ export class Picture {
     this.label = el('b', { class: 'letter' });
     const zoom = (text, name, f) => el('button', { class: 'small', 'aria-label': name, title: name, onclick: () => this.zoomTo(f(this.zoom)) }, text);
     this.bar = el('div', { class: 'picture-bar' }, this.label, el('span', { class: 'legend' },
-      key('now', 'sounds now'), key('left', 'left over from before'), key('share', 'share heard'), key('n-clear', 'note'), key('n-warned', 'weakened'), key('n-lost', 'lost')),
-      zoom('−', 'Show more bars', z => z / 1.6), zoom('+', 'Show fewer bars, larger', z => z * 1.6));
+      key('now', t`sounds now`), key('left', t`left over from before`), key('share', t`share heard`), key('n-clear', t`note`), key('n-warned', t`weakened`), key('n-lost', t`lost`)),
+      zoom('−', t`Show more bars`, z => z / 1.6), zoom('+', t`Show fewer bars, larger`, z => z * 1.6));
     this.root = el('figure', { class: 'picture' }, this.bar, el('div', { class: 'frame' }, this.names, this.scroll));
     this.inner.addEventListener('click', e => {
       if (e.target.closest('button')) return;
@@ -30,10 +30,10 @@ export class Picture {
   show(doc, shown, title) {
     this.doc = doc;
     this.shown = shown;
-    const t = doc.timeline;
-    this.end = Math.max(1, doc.score.duration_s, t.step_s * Math.max(t.level_db.length, t.residue_db.length));
+    const { timeline } = doc;
+    this.end = Math.max(1, doc.score.duration_s, timeline.step_s * Math.max(timeline.level_db.length, timeline.residue_db.length));
     this.label.textContent = title;
-    this.scroll.setAttribute('aria-label', `${title ? title + ': ' : ''}picture of the piece. ${doc.score.bars} bars; arrow keys move by a bar.`);
+    this.scroll.setAttribute('aria-label', `${title ? title + ': ' : ''}${t`picture of the piece; arrow keys move by a bar.`}`);
     this.draw();
   }
 
@@ -88,12 +88,12 @@ export class Picture {
       }
       for (const [kind, d] of Object.entries(paths)) if (d) shapes.append(svg('path', { class: kind, d }));
       shapes.append(svg('path', { class: 'ledge', d: `M0 ${y + height + 3.5}H${width}` }));
-      names.push([name, y, height]);
+      names.push([t(name), y, height]);
       y += height + GAP;
     });
     // Levels
-    const t = doc.timeline;
-    const [low, high] = range(t.level_db, t.residue_db);
+    const { timeline } = doc;
+    const [low, high] = range(timeline.level_db, timeline.residue_db);
     const yl = y;
     const level = v => yl + (high - Math.min(high, Math.max(low, v))) / (high - low) * LEVEL;
     for (let v = Math.ceil(low / 20) * 20; v <= high; v += 20) {
@@ -102,11 +102,11 @@ export class Picture {
     }
     const columns = Math.min(8000, width);
     // Where many values share a column, the lines show the highest level and the mean share: zoomed in, every gap is there.
-    const crowded = t.level_db.length > 2.5 * columns;
-    const fit = (v, pick) => crowded ? [reduce(v, columns, pick), t.step_s * v.length / columns] : [v, t.step_s];
-    const [now, nowStep] = fit(t.level_db, Math.max);
-    const [left, leftStep] = fit(t.residue_db, Math.max);
-    const [heard, heardStep] = fit(t.heard_share, null);
+    const crowded = timeline.level_db.length > 2.5 * columns;
+    const fit = (v, pick) => crowded ? [reduce(v, columns, pick), timeline.step_s * v.length / columns] : [v, timeline.step_s];
+    const [now, nowStep] = fit(timeline.level_db, Math.max);
+    const [left, leftStep] = fit(timeline.residue_db, Math.max);
+    const [heard, heardStep] = fit(timeline.heard_share, null);
     shapes.append(svg('path', { class: 'left-area', d: path(left, leftStep, x, level, columns * 2, yl + LEVEL) }),
       svg('path', { class: 'left', d: path(left, leftStep, x, level, columns * 2) }),
       svg('path', { class: 'now', d: path(now, nowStep, x, level, columns * 2) }));
@@ -115,7 +115,7 @@ export class Picture {
     const ys = y;
     shapes.append(svg('path', { class: 'share-area', d: path(heard, heardStep, x, v => ys + (1 - v) * SHARE, columns * 2, ys + SHARE) }),
       svg('path', { class: 'share', d: path(heard, heardStep, x, v => ys + (1 - v) * SHARE, columns * 2) }));
-    names.push(['heard', y, SHARE]);
+    names.push([t`heard`, y, SHARE]);
     y += SHARE + 4;
     s.setAttribute('height', y);
     s.append(svg('path', { class: 'bar-lines', d: lines.replaceAll('@', String(y - 2)) }), shapes, labels);
@@ -143,7 +143,7 @@ export class Picture {
       if (lane < 0) lane = last.length < 6 ? last.length : 5;
       last[lane] = at;
       const pin = el('button', { class: `pin ${f.severity}`, 'data-finding': f.id, title: `${f.kind}, ${f.place}`,
-        'aria-label': `${word}: ${f.kind}, ${f.place}. Show it.`, onclick: () => this.onfinding(this.letter, f) }, el('i', { 'aria-hidden': 'true' }, sign), ` ${f.bar}`);
+        'aria-label': `${word}: ${f.kind}, ${f.place}. ${t`Show it.`}`, onclick: () => this.onfinding(this.letter, f) }, el('i', { 'aria-hidden': 'true' }, sign), ` ${f.bar}`);
       pin.classList.toggle('here', f.id === this.selected);
       pin.style.left = `${Math.max(16, at)}px`;
       pin.style.top = `${lane * 24}px`;

@@ -4,6 +4,7 @@
 import * as api from './api.js';
 import { CHUNK, Messages, NO_TRACK, RATE, buffer, index } from './stream.js';
 import { mapTime } from './timemap.js';
+import { t } from './terms.js';
 import { Voice } from './voice.js';
 
 const READ_AHEAD = 40;    // s read ahead of the place while playing
@@ -11,7 +12,7 @@ const KEPT = 240;         // chunks kept for a track
 const TARGET = -23;       // LKFS at volume 0 dB
 const POLL = 250;         // ms between two looks at how far the stream is
 const MUTE_AFTER = 4000; // ms until a browser is told to have no sound
-const MUTE = 'This browser does not play: it has no sound device, or does not let this page use it.';
+const MUTE = t`This browser does not play: it has no sound device, or does not let this page use it.`;
 const CUTS = 5;           // times in a row that a stream may break off before it is given up
 const BEGUN = 8;          // chunks made before anybody presses Play
 

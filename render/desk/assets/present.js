@@ -1,5 +1,6 @@
 // For a class: the music large and alone with the player, one finding at a time, gone through with the keys of a clicker.
-import { $, signed } from './dom.js';
+import { $, count, signed } from './dom.js';
+import { inEnglish, t } from './terms.js';
 
 export class Presenting {
   /** step goes on or back by findings, listen plays from one, large lets the music be large or as before. */
@@ -33,9 +34,10 @@ export class Presenting {
     const shown = this.state.run?.shown || [], f = this.finding = shown.find(x => x.id === id) || null;
     if (!this.on) return;
     const inTime = [...shown].sort((a, b) => a.at_s - b.at_s);
-    $('caption-where').replaceChildren(...(f ? [signed(f.severity, ` ${f.id}`), ` ${f.place}: ${f.kind} `, `(${inTime.indexOf(f) + 1} of ${shown.length})`]
-      : [`${this.state.doc.name}: ${shown.length} findings`]));
+    $('caption-where').replaceChildren(...(f ? [signed(f.severity, ` ${f.id}`), ` ${f.place}: ${f.kind} `, t`(${inTime.indexOf(f) + 1} of ${shown.length})`]
+      : [`${this.state.doc.name}: ${count(shown.length, 'finding', 'findings')}`]));
     $('caption-message').textContent = f ? f.message : '';
+    $('caption-message').lang = f && !f.said ? inEnglish.lang || '' : '';
     $('caption-listen').disabled = !f;
   }
 }

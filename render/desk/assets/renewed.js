@@ -4,6 +4,7 @@ import { $, el, count } from './dom.js';
 import { differences, tally } from './findings.js';
 import { failed, say } from './messages.js';
 import { follow } from './watched.js';
+import { t } from './terms.js';
 
 const PAUSE = 3000; // ms until a desk that does not answer is asked again
 
@@ -39,7 +40,7 @@ export class Renewed {
     this.watching?.abort();
     this.watching = new AbortController();
     $('followed').hidden = false;
-    $('followed').textContent = `follows ${file.name}`;
+    $('followed').textContent = t`follows ${file.name}`;
     follow(handle, file, now => this.take(now), this.watching.signal);
   }
 
@@ -63,7 +64,7 @@ export class Renewed {
         const reply = await (await ask('GET', `/api/projects/${project.doc.id}/watch?seen=${seen}`, { signal })).json();
         if (!reply.watched) return;
         $('followed').hidden = false;
-        $('followed').textContent = `follows ${reply.file}`;
+        $('followed').textContent = t`follows ${reply.file}`;
         if (seen !== reply.sum) {
           const first = seen === '';
           seen = reply.sum;
@@ -82,9 +83,9 @@ export class Renewed {
     const { state } = this, { project } = state, run = state.run;
     try {
       const done = await project.renew(file);
-      if (done.same) { if (!quiet) say('The score is the same as before.'); return; }
+      if (done.same) { if (!quiet) say(t`The score is the same as before.`); return; }
       if (run) this.before = run;
-      say('A new version of the score.');
+      say(t`A new version of the score.`);
     } catch (error) { failed(error); }
   }
 
@@ -94,9 +95,9 @@ export class Renewed {
     if (!before || !run || run.side.score === before.side.score) { if (!before) $('renewed').replaceChildren(); return; }
     const { gone, came, left } = differences(before, run);
     const item = (sign, word, f) => el('li', {}, el('b', {}, `${sign} ${word}`), ` ${f.kind}, ${f.place}`);
-    $('renewed').replaceChildren(el('section', { class: 'difference', 'aria-label': 'What changed since the last version of the score' },
-      el('p', {}, el('b', {}, 'Since the last version: '), `${gone.length} gone, ${came.length} new, ${count(left.length, 'finding', 'findings')} as before. Was ${tally(before.shown)}; now ${tally(run.shown)}. `,
-        el('button', { onclick: () => this.forget() }, 'Good')),
-      el('ul', {}, gone.slice(0, 12).map(f => item('−', 'gone:', f)), came.slice(0, 12).map(f => item('+', 'new:', f)))));
+    $('renewed').replaceChildren(el('section', { class: 'difference', 'aria-label': t`What changed since the last version of the score` },
+      el('p', {}, el('b', {}, t`Since the last version:`), ' ', t`${gone.length} gone, ${came.length} new, ${count(left.length, 'finding', 'findings')} as before. Was ${tally(before.shown)}; now ${tally(run.shown)}.`, ' ',
+        el('button', { onclick: () => this.forget() }, t`Good`)),
+      el('ul', {}, gone.slice(0, 12).map(f => item('−', t`gone:`, f)), came.slice(0, 12).map(f => item('+', t`new:`, f)))));
   }
 }

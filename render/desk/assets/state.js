@@ -1,4 +1,6 @@
 // What is on the desk. The parts of the page read it; desk.js alone changes what it holds.
+import { t } from './terms.js';
+import { number } from './dom.js';
 
 /** sideKey is the same for versions that sound and are judged the same. */
 export const sideKey = side => JSON.stringify(side);
@@ -29,7 +31,7 @@ export class State {
   /** name of a version where there are two of them. */
   name(letter) {
     const called = this.called(letter);
-    return this.doc.b ? `${called ? '' : 'Version '}${letter.toUpperCase()}${called ? ` ${called}` : ''}` : '';
+    return this.doc.b ? (called ? `${letter.toUpperCase()} ${called}` : t`Version ${letter.toUpperCase()}`) : '';
   }
 
   /** called is what the user calls a version, or else what sets it apart from the other; '' where nothing does. */
@@ -40,13 +42,13 @@ export class State {
 
   /** apart is what a version has that the other has not, in few words. */
   apart(side, other) {
-    const { rooms, organs } = this.overview, own = x => x?.title || x?.shown || 'own';
-    const room = s => rooms.find(r => r.name === s.room)?.title || (s.room === 'rt' ? `church of ${s.rt.toFixed(1)} s` : own(this.doc.response));
-    const organ = s => (organs.find(o => o.name === s.organ)?.title || own(this.doc.organ)).split(',')[0];
-    const score = s => (this.doc.scores[s.score].why ? 'rewritten' : 'as written');
-    const filled = s => ({ half: 'half full', full: 'full' }[s.people] || 'empty');
-    const tempo = s => `${Math.round(100 * s.tempo)}\u00a0% of the tempo`;
-    return [score, room, organ, tempo, s => s.seat, filled].filter(f => f(side) !== f(other)).slice(0, 2).map(f => f(side)).join(', ');
+    const { rooms, organs } = this.overview, own = x => x?.title || x?.shown || t`own`;
+    const room = s => t(rooms.find(r => r.name === s.room)?.title || '') || (s.room === 'rt' ? t`church of ${number(s.rt, 1)} s` : own(this.doc.response));
+    const organ = s => (t(organs.find(o => o.name === s.organ)?.title || '') || own(this.doc.organ)).split(',')[0];
+    const score = s => (this.doc.scores[s.score].why ? t`rewritten` : t`as written`);
+    const filled = s => ({ half: t`half full`, full: t`full` }[s.people] || t`empty`);
+    const tempo = s => t`${Math.round(100 * s.tempo)}\u00a0% of the tempo`;
+    return [score, room, organ, tempo, s => t(s.seat), filled].filter(f => f(side) !== f(other)).slice(0, 2).map(f => f(side)).join(', ');
   }
 
   /** recorded says whether a version is heard in a room that was recorded. */

@@ -4,7 +4,7 @@ import { keeper } from './keeper.js';
 import { trouble, failed } from './messages.js';
 import { guess } from './timemap.js';
 import { explained } from './explain.js';
-import { barWord } from './terms.js';
+import { barWord, t } from './terms.js';
 
 const SILENT = -40;     // dB at the lower end of the volume, where nothing is heard
 const BEFORE = 2;       // s before a finding that listening to it begins
@@ -47,10 +47,12 @@ export class Transport {
 
   /** preparing says that sound is being made, and of what, while what is judged is already new. */
   preparing(what) {
-    const turned = { building: 'room', 'reverberation time': 'room', people: 'room', 'own building': 'room', seat: 'seat', organ: 'organ', tempo: 'tempo' };
+    const room = t`Preparing the new room; until then you hear the one before.`;
+    const turned = { building: room, 'reverberation time': room, people: room, 'own building': room, seat: t`Preparing the new seat; until then you hear the one before.`,
+      organ: t`Preparing the new organ; until then you hear the one before.`, tempo: t`Preparing the new tempo; until then you hear the one before.` };
     const last = this.state.project?.doc.past.at(-1)?.what;
     $('preparing').hidden = !what;
-    $('preparing').textContent = what === 'next' ? `Preparing the new ${turned[last] || 'sound'}; until then you hear the one before.` : 'The sound is being made; the music waits for it.';
+    $('preparing').textContent = what === 'next' ? turned[last] || t`Preparing the new sound; until then you hear the one before.` : t`The sound is being made; the music waits for it.`;
   }
 
   open(id) {
@@ -169,7 +171,7 @@ export class Transport {
 
   played() {
     const { playing } = this.player;
-    $('play').textContent = playing ? 'Stop' : 'Play';
+    $('play').textContent = playing ? t`Stop` : t`Play`;
     $('play').setAttribute('aria-pressed', String(playing));
     document.body.classList.toggle('playing', playing);
     const frame = () => {
@@ -184,7 +186,8 @@ export class Transport {
   caution() {
     const { runs, ears } = this.state;
     const loud = runs[this.heard] && this.player.tracks.get(this.key(this.heard, false))?.loud;
-    const level = loud && loud.loudest_db > 0 ? ` At this seat the loudest moment is ${Math.round(loud.loudest_db)} dB.` : '';
-    $('caution').replaceChildren(el('b', {}, 'Mind your ears.'), ...explained(`${level || ' An organ in a church is loud.'} Start softly${ears ? ', with the volume down before the headphones go on' : ''}; loud sound harms hearing.`));
+    const said = loud && loud.loudest_db > 0 ? t`At this seat the loudest moment is ${Math.round(loud.loudest_db)} dB.` : t`An organ in a church is loud.`;
+    const soft = ears ? t`Start softly, with the volume down before the headphones go on; loud sound harms hearing.` : t`Start softly; loud sound harms hearing.`;
+    $('caution').replaceChildren(el('b', {}, t`Mind your ears.`), ' ', ...explained(said), ` ${soft}`);
   }
 }

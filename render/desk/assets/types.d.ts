@@ -54,7 +54,10 @@ export interface Finding {
   severity: Severity;
   message: string;
   place: string;
-  figures: [string, string][];
+  figures: [string, string, string][]; // label, amount, name
+  beside?: number; // places, where place does not say how many
+  said: boolean;   // message and try are in the language of the page
+  meaning?: string; // what the kind says, where message is in another language
   offers: { name: string; title: string }[];
   try?: string[];
   trace?: any;

@@ -1,29 +1,30 @@
 // Versions A and B, and the states of the score that rewriting has made.
 import { $, el } from './dom.js';
+import { inEnglish, t } from './terms.js';
 
 const WHY = 64; // characters of a reason in the list of scores
 
 /** versions writes the row that compares, keeps one of two, and chooses among the states of the score. */
 export function versions(state) {
   const { project, doc } = state, { side } = project;
-  const out = doc.b ? keepOne(state, project, doc) : [el('button', { id: 'compare', title: 'A second version of room, organ, tempo or score beside this one', onclick: () => project.change('second version', d => {
+  const out = doc.b ? keepOne(state, project, doc) : [el('button', { id: 'compare', title: t`A second version of room, organ, tempo or score beside this one`, onclick: () => project.change('second version', d => {
     d.b = structuredClone(d.a);
     d.active = 'b';
-  }) }, 'Compare')];
+  }) }, t`Compare`)];
   if (doc.scores.length > 1) out.push(...scores(project, doc));
   const { why } = doc.scores[side.score];
-  if (why) out.push(el('p', { class: 'why' }, el('b', {}, 'Rewritten: '), why));
+  if (why) out.push(el('p', { class: 'why' }, el('b', {}, t`Rewritten:`), ' ', el('span', inEnglish, why)));
   $('versions').replaceChildren(...out);
 }
 
 function keepOne(state, project, doc) {
-  const name = k => el('label', { class: 'named' }, el('span', {}, k.toUpperCase()), ' ', el('input', { value: doc.names?.[k] || '', maxlength: 40, placeholder: state.called(k) || 'give it a name',
-    'aria-label': `Name of version ${k.toUpperCase()}`, onchange: e => project.change('name of a version', d => { d.names = { ...d.names, [k]: e.target.value.trim() }; }) }));
-  const keep = (text, k, f) => el('button', { title: `Go on with version ${k} alone`, onclick: () => project.change('second version', f) }, text);
+  const name = k => el('label', { class: 'named' }, el('span', {}, k.toUpperCase()), ' ', el('input', { value: doc.names?.[k] || '', maxlength: 40, placeholder: state.called(k) || t`give it a name`,
+    'aria-label': t`Name of version ${k.toUpperCase()}`, onchange: e => project.change('name of a version', d => { d.names = { ...d.names, [k]: e.target.value.trim() }; }) }));
+  const keep = (text, k, f) => el('button', { title: t`Go on with version ${k} alone`, onclick: () => project.change('second version', f) }, text);
   return [
     name('a'), name('b'),
-    keep('Keep A', 'A', d => { d.b = null; d.active = 'a'; d.names = {}; }),
-    keep('Keep B', 'B', d => { d.a = d.b; d.b = null; d.active = 'a'; d.names = {}; }),
+    keep(t`Keep A`, 'A', d => { d.b = null; d.active = 'a'; d.names = {}; }),
+    keep(t`Keep B`, 'B', d => { d.a = d.b; d.b = null; d.active = 'a'; d.names = {}; }),
   ];
 }
 
@@ -33,19 +34,19 @@ function scores(project, doc) {
   const select = el('select', { id: 'score', onchange: e => project.change('score', d => {
     d[d.active].score = +e.target.value;
     d[d.active].dynamics = [];
-  }) }, doc.scores.map((s, i) => el('option', { value: i, selected: i === side.score }, i ? `${i}: ${s.why ? short(s.why) : `as written, version ${(s.edition || 0) + 1}`}` : 'as written')));
-  const out = [el('label', {}, 'Score ', select)];
+  }) }, doc.scores.map((s, i) => el('option', { value: i, selected: i === side.score }, i ? `${i}: ${s.why ? short(s.why) : t`as written, version ${(s.edition || 0) + 1}`}` : t`as written`)));
+  const out = [el('label', {}, t`Score`, ' ', select)];
   if (doc.scores[side.score].from !== side.score && !doc.b) {
     out.push(el('button', { onclick: () => project.change('comparison', d => {
       d.b = structuredClone(d.a);
       d.a.score = doc.scores[d.b.score].from;
       d.active = 'b';
-    }) }, 'Hear it against the score before'));
+    }) }, t`Hear it against the score before`));
   }
   return out;
 }
 
 /** note adds what a rewriting was worth to the row. */
 export function note(text) {
-  $('versions').append(el('p', { class: 'why', id: 'outcome' }, text));
+  $('versions').append(el('p', { class: 'why', id: 'outcome', ...inEnglish }, text));
 }

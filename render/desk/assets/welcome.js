@@ -4,14 +4,15 @@ import { isRecording } from './audiofile.js';
 import { $, el } from './dom.js';
 import { trouble, failed } from './messages.js';
 import { handleOf, pick } from './watched.js';
+import { language, t } from './terms.js';
 
 const stories = {
-  drop: 'full chords stop, and a quiet answer comes at once',
-  dotted: 'a dotted figure low in the pedal',
-  solo: 'a melody over broken chords, equally loud',
+  drop: t`full chords stop, and a quiet answer comes at once`,
+  dotted: t`a dotted figure low in the pedal`,
+  solo: t`a melody over broken chords, equally loud`,
 };
 
-const PICKED = [{ description: 'Scores and whole projects', accept: { 'application/octet-stream': ['.mid', '.midi', '.musicxml', '.xml', '.mxl', '.zip'] } }];
+const PICKED = [{ description: t`Scores and whole projects`, accept: { 'application/octet-stream': ['.mid', '.midi', '.musicxml', '.xml', '.mxl', '.zip'] } }];
 
 const KEPT_ID = 'afterchord-desk:project';
 
@@ -76,8 +77,8 @@ export class Welcome {
     const projects = await api.projects();
     $('projects-box').hidden = !projects.length && $('removed').hidden;
     $('projects').replaceChildren(...projects.map(p => el('li', {},
-      el('button', { class: 'go', onclick: () => this.load(() => api.project(p.id)) }, el('b', {}, p.name), el('span', {}, `${p.file} · ${new Date(p.saved).toLocaleString([], { dateStyle: 'medium', timeStyle: 'short' })}`)),
-      el('button', { class: 'small', 'aria-label': `Delete ${p.name}`, onclick: () => this.remove(p) }, 'Delete'))));
+      el('button', { class: 'go', onclick: () => this.load(() => api.project(p.id)) }, el('b', {}, p.name), el('span', {}, `${p.file} · ${new Date(p.saved).toLocaleString(language === 'en' ? [] : language, { dateStyle: 'medium', timeStyle: 'short' })}`)),
+      el('button', { class: 'small', 'aria-label': t`Delete ${p.name}`, onclick: () => this.remove(p) }, t`Delete`))));
   }
 
   /** remove puts a project away; until another is put away it can be taken back. */
@@ -91,8 +92,8 @@ export class Welcome {
           $('removed').hidden = true;
           await this.projects();
         } catch (error) { failed(error); }
-      } }, 'Undo');
-      $('removed').replaceChildren(`“${name}” is deleted. `, back);
+      } }, t`Undo`);
+      $('removed').replaceChildren(t`“${name}” is deleted.`, ' ', back);
       $('removed').hidden = false;
       await this.projects();
       back.focus();
@@ -131,11 +132,11 @@ export class Welcome {
   async take(file, handle = null) {
     const { overview, project } = this.state;
     if (/\.(wav|toml)$/i.test(file.name) || isRecording(file)) {
-      if (project) this.ownFile(file); else trouble(`${file.name} is a building or an organ: put a piece on the desk first.`);
+      if (project) this.ownFile(file); else trouble(t`${file.name} is a building or an organ: put a piece on the desk first.`);
       return;
     }
     const most = /\.zip$/i.test(file.name) ? overview.max_score + overview.max_response : overview.max_score;
-    if (file.size > most) { trouble(`${file.name}: larger than the ${most >> 20} MB that are taken`); return; }
+    if (file.size > most) { trouble(t`${file.name}: larger than the ${most >> 20} MB that are taken`); return; }
     const before = project;
     if (!this.renew(file)) {
       await this.load(() => api.upload(file));

@@ -138,6 +138,14 @@ func Place(f finding.Finding) string {
 	return p
 }
 
+// Beside is how many places a finding has where its place does not say so, else 0.
+func Beside(f finding.Finding) int {
+	if f.Count < 2 || strings.Contains(Place(f), "places") {
+		return 0
+	}
+	return f.Count
+}
+
 // BarBeat writes a place as "bar 9, beat 2½".
 func BarBeat(bar int, beat float64) string {
 	if beat < 1 || math.IsNaN(beat) || math.IsInf(beat, 0) {

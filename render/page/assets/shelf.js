@@ -1,8 +1,9 @@
 // Where the page keeps projects: in the browser's own database, or in memory where it keeps nothing.
+import { t } from '../../desk/assets/terms.js';
 
-const FULL = 'the browser’s store is full; keep the whole project as a file (Export), then delete what is not needed (Pieces)';
+const FULL = t`the browser’s store is full; keep the whole project as a file (Export), then delete what is not needed (Pieces)`;
 
-const failure = error => new Error(error?.name === 'QuotaExceededError' ? FULL : error?.message || 'the browser’s store failed');
+const failure = error => new Error(error?.name === 'QuotaExceededError' ? FULL : error?.message || t`the browser’s store failed`);
 const absent = () => new Error('not there');
 const changed = () => new Error('changed elsewhere');
 

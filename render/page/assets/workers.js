@@ -1,8 +1,9 @@
 // The page's door to the program in its workers: requests are answered as a server would.
+import { t } from '../../desk/assets/terms.js';
 
 const RESTARTS = 3;       // of a worker before it is given up
-const OVER = 'The program ran out of memory and was started again; the project is as it was.';
-const GIVEN_UP = 'This piece takes more memory than this browser gives. Close other pages, or cut the score, and load this page again.';
+const OVER = t`The program ran out of memory and was started again; the project is as it was.`;
+const GIVEN_UP = t`This piece takes more memory than this browser gives. Close other pages, or cut the score, and load this page again.`;
 
 const busy = text => Object.assign(new Error(text), { status: 503 });
 const gone = () => new DOMException('given up', 'AbortError');
@@ -167,7 +168,7 @@ export class Hand {
     if (job && !job.left) {
       job.ended = true;
       job.why = why;
-      if (!job.stream) job.failed(new Error(why || 'there was no answer'));
+      if (!job.stream) job.failed(new Error(why || t`there was no answer`));
       else if (job.wants || why) this.close(job);
     }
     this.next();

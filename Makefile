@@ -2,7 +2,7 @@
 
 GO ?= go
 
-.PHONY: build test page check-page bench bench-long bench-textures engraving clean-engraving judge norms cases licences audit release
+.PHONY: build test vectors page check-page bench bench-long bench-textures engraving clean-engraving judge norms cases licences audit release
 
 build: engraving
 	$(GO) build -o bin/afterchord ./cmd/afterchord
@@ -24,6 +24,10 @@ $(ENGRAVING): render/engraving/package-lock.json render/engraving/package.json r
 # The notices of the Go modules in the program, for `afterchord licences`.
 licences:
 	$(GO) run ./cmd/licences > cmd/afterchord/licences.txt.new && mv cmd/afterchord/licences.txt.new cmd/afterchord/licences.txt
+
+# The vector loops for WebAssembly, translated by the assembler of WABT.
+vectors:
+	npx --yes --package wabt@1.0.39 wat2wasm acoustics/simd128/vectors.wat -o acoustics/simd128/vectors.wasm
 
 # Known faults in the modules of the program; where their database cannot be reached, the modules by date, the oldest first.
 audit:

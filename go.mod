@@ -26,6 +26,8 @@ require (
 
 require github.com/gofrs/flock v0.13.2
 
+require github.com/tetratelabs/wazero v1.12.0
+
 require (
 	codeberg.org/go-fonts/liberation v0.5.0 // indirect
 	codeberg.org/go-latex/latex v0.2.0 // indirect

@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"afterchord/acoustics/simd128"
 	"afterchord/render/desk"
 )
 
@@ -38,7 +39,11 @@ func Build() (page []byte, policy Policy, err error) {
 	if parts.Overview, err = desk.Overview(desk.Options{}); err != nil {
 		return nil, "", err
 	}
-	if parts.Program, err = program(root); err != nil {
+	unbound, err := program(root)
+	if err != nil {
+		return nil, "", err
+	}
+	if parts.Program, parts.Vectors, err = simd128.Bind(unbound); err != nil {
 		return nil, "", err
 	}
 	var b bytes.Buffer
@@ -46,7 +51,7 @@ func Build() (page []byte, policy Policy, err error) {
 	return b.Bytes(), policy, err
 }
 
-// program builds the desk for the browser.
+// program builds the desk for the browser, with vector loops that it is still to be bound to.
 func program(root string) ([]byte, error) {
 	dir, err := os.MkdirTemp("", "afterchord-page-")
 	if err != nil {
@@ -54,7 +59,7 @@ func program(root string) ([]byte, error) {
 	}
 	defer os.RemoveAll(dir)
 	file := filepath.Join(dir, "program.wasm")
-	c := exec.Command("go", "build", "-trimpath", "-buildvcs=false", "-ldflags=-s -w -buildid=", "-o", file, Program)
+	c := exec.Command("go", "build", "-trimpath", "-buildvcs=false", "-tags="+simd128.Tag, "-ldflags=-s -w -buildid=", "-o", file, Program)
 	c.Dir, c.Stderr = root, os.Stderr
 	c.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "GOFLAGS=")
 	if err := c.Run(); err != nil {

@@ -29,6 +29,7 @@ var assets embed.FS
 // Parts of a page.
 type Parts struct {
 	Program  []byte // the program in WebAssembly, see cmd/pageworker
+	Vectors  []byte // the vector loops that it is bound to, see package simd128
 	WasmExec []byte // Go's wasm_exec.js, of the release that built the program
 	Root     string // folder of the repository; the modules of the page are bundled from it
 	Licences string // of what is in the program
@@ -41,8 +42,8 @@ type Policy string
 
 // Write writes the page and gives its policy.
 func Write(w io.Writer, p Parts) (Policy, error) {
-	if len(p.Program) == 0 || len(p.WasmExec) == 0 {
-		return "", errors.New("page: the program or wasm_exec.js is missing")
+	if len(p.Program) == 0 || len(p.Vectors) == 0 || len(p.WasmExec) == 0 {
+		return "", errors.New("page: the program, its vector loops or wasm_exec.js are missing")
 	}
 	script, err := bundle(p.Root)
 	if err != nil {
@@ -78,10 +79,11 @@ func Write(w io.Writer, p Parts) (Policy, error) {
 		return "", err
 	}
 	err = view.Execute(w, struct {
-		Policy                                                               Policy
-		Style, Body, Old, Script, Worker, Program, Licences, Overview, Title string
-		Words                                                                []*terms.Language
-	}{policy, style, body, old, script, worker, base64.StdEncoding.EncodeToString(packed.Bytes()), p.Licences, string(p.Overview), "Writing desk – afterchord", languages})
+		Policy                                                                        Policy
+		Style, Body, Old, Script, Worker, Program, Vectors, Licences, Overview, Title string
+		Words                                                                         []*terms.Language
+	}{policy, style, body, old, script, worker, base64.StdEncoding.EncodeToString(packed.Bytes()), base64.StdEncoding.EncodeToString(p.Vectors),
+		p.Licences, string(p.Overview), "Writing desk – afterchord", languages})
 	return policy, err
 }
 
@@ -107,6 +109,7 @@ var view = template.Must(template.New("page").Parse(`<!doctype html>
 <script type="application/json" id="page-overview">{{.Overview}}</script>
 {{range .Words}}<script type="application/json" id="words-{{.Name}}">{{printf "%s" .Table}}</script>
 {{end}}<script type="text/plain" id="page-worker">{{.Worker}}</script>
+<script type="text/plain" id="page-vectors">{{.Vectors}}</script>
 <script type="text/plain" id="page-program">{{.Program}}</script>
 <script type="module">{{.Script}}</script>
 </body>

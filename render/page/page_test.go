@@ -29,7 +29,7 @@ func TestPolicy(t *testing.T) {
 	root, err := filepath.Abs("../..")
 	require.NoError(t, err)
 	var b bytes.Buffer
-	policy, err := Write(&b, Parts{Program: []byte("\x00asm"), WasmExec: []byte("// Go"), Root: root})
+	policy, err := Write(&b, Parts{Program: []byte("\x00asm"), Vectors: []byte("\x00asm"), WasmExec: []byte("// Go"), Root: root})
 	require.NoError(t, err)
 	p := string(policy)
 	require.True(t, strings.HasPrefix(p, "default-src 'none'; script-src 'sha256-"), p)

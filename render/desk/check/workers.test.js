@@ -42,7 +42,7 @@ class FakeWorker {
 function door(cores = 2, answer = (w, m) => w.reply(m, 200, 'ok')) {
   FakeWorker.made = [];
   FakeWorker.answer = answer;
-  return new Workers({ make: () => new FakeWorker(), program: 'AAAA', shelf: new Memory(), cores });
+  return new Workers({ make: () => new FakeWorker(), program: 'AAAA', vectors: 'AAAA', shelf: new Memory(), cores });
 }
 
 const text = async response => (await response).text();

@@ -10,7 +10,7 @@ const text = id => document.getElementById(id).textContent;
 const shelf = await openShelf();
 const script = URL.createObjectURL(new Blob([text('page-worker')], { type: 'text/javascript' }));
 const program = document.getElementById('page-program');
-const door = new Workers({ make: () => new Worker(script), program: program.textContent, known: { '/api/desk': text('page-overview') }, shelf, cores: navigator.hardwareConcurrency || 2 });
+const door = new Workers({ make: () => new Worker(script), program: program.textContent, vectors: text('page-vectors'), known: { '/api/desk': text('page-overview') }, shelf, cores: navigator.hardwareConcurrency || 2 });
 program.remove();
 use(door);
 document.getElementById('page-passing').hidden = shelf.lasting;

@@ -1,19 +1,24 @@
 // A worker of the page: runs the program and lets the page ask it. It comes after Go's own wasm_exec.js.
-// From the page: { what: 'start', base64 | module }, { what: 'ask', id, method, path, headers, body }, { what: 'more', id },
+// From the page: { what: 'start', base64 | module, vectors }, { what: 'ask', id, method, path, headers, body }, { what: 'more', id },
 // { what: 'leave', id }, { what: 'shelf', call, value | error }. To the page: 'module', 'ready', 'head', 'part', 'end', 'shelf', 'over'.
 
 const post = (message, transfer = []) => self.postMessage(message, transfer);
 
 // ---- the program
 
-async function compiled(base64) {
-  const text = atob(base64), packed = new Uint8Array(text.length);
-  for (let i = 0; i < text.length; i++) packed[i] = text.charCodeAt(i);
-  const stream = new Blob([packed]).stream().pipeThrough(new DecompressionStream('gzip'));
+function decoded(base64) {
+  if (Uint8Array.fromBase64) return Uint8Array.fromBase64(base64);
+  const text = atob(base64), bytes = new Uint8Array(text.length);
+  for (let i = 0; i < text.length; i++) bytes[i] = text.charCodeAt(i);
+  return bytes;
+}
+
+function compiled(base64) {
+  const stream = new Blob([decoded(base64)]).stream().pipeThrough(new DecompressionStream('gzip'));
   return WebAssembly.compileStreaming(new Response(stream, { headers: { 'Content-Type': 'application/wasm' } }));
 }
 
-async function start({ base64, module }) {
+async function start({ base64, module, vectors }) {
   if (!module) {
     module = await compiled(base64);
     post({ what: 'module', module });
@@ -26,6 +31,8 @@ async function start({ base64, module }) {
     return bytes.length;
   };
   globalThis.fs.write = (fd, bytes, offset, length, position, done) => done(null, globalThis.fs.writeSync(fd, bytes.subarray(offset, offset + length)));
+  // The vector loops lend the program their memory.
+  go.importObject.vectors = (await WebAssembly.instantiate(decoded(vectors))).instance.exports;
   const instance = await WebAssembly.instantiate(module, go.importObject);
   try { await go.run(instance); } catch (error) { said ||= String(error); }
   post({ what: 'over', said });

@@ -11,12 +11,12 @@ const gone = () => new DOMException('given up', 'AbortError');
 /** Workers are at least two, so that findings never wait for sound: one judges and keeps, one renders, and where
  * there are cores, one measures how loud it is. */
 export class Workers {
-  /** make gives a new Worker, program the WebAssembly in base64, shelf keeps the projects. known are the program's answers that
+  /** make gives a new Worker, program and vectors are WebAssembly in base64, the program packed; shelf keeps the projects. known are the program's answers that
    * are the same each time (JSON by address). */
-  constructor({ make, program, shelf, cores, known = {} }) {
+  constructor({ make, program, vectors, shelf, cores, known = {} }) {
     this.known = known;
     this.make = make;
-    this.program = program;
+    this.vectors = vectors;
     this.shelf = shelf;
     this.module = new Promise(done => { this.compiled = done; });
     this.lastId = 0;
@@ -87,13 +87,13 @@ export class Hand {
 
   async start() {
     this.ready = false;
-    const worker = this.worker = this.door.make();
+    const worker = this.worker = this.door.make(), { vectors } = this.door;
     worker.onmessage = e => { if (worker === this.worker) this[`on_${e.data.what}`](e.data); };
     worker.onerror = e => { e.preventDefault?.(); if (worker === this.worker) this.on_over({ said: e.message }); };
-    if (this.program) worker.postMessage({ what: 'start', base64: this.program });
+    if (this.program) worker.postMessage({ what: 'start', base64: this.program, vectors });
     else {
       const module = await this.door.module;
-      if (worker === this.worker) worker.postMessage({ what: 'start', module });
+      if (worker === this.worker) worker.postMessage({ what: 'start', module, vectors });
     }
   }
 

@@ -1,0 +1,13 @@
+//go:build js && simd128
+
+package sound
+
+// See package simd128.
+//
+//go:wasmimport vectors ramp
+//go:noescape
+func rampVectors(dst, src *float32, eights int32, gains *[8]float32, step float32)
+
+func rampEights(dst, src *float32, eights int, gains *[8]float32, step float32) {
+	rampVectors(dst, src, int32(eights), gains, step)
+}

@@ -10,7 +10,8 @@ var (
 	// compassText is "C-g3", "C, D - c'''", "CC to g'''", "Do1-La5", "CDEFGA-c3".
 	compassText = lazyregexp.New(`(?:^|[^\pL\d'])(CDEFGA|CDE|CD|C, ?D, ?E, ?F, ?G, ?A|C ?D ?E ?F ?G ?A|C, ?D|C ?D|C/E|(?i:do|ut|fa) ?-?\d|C{1,3}|FF|GG|F|G|C1|C2)(?: ?(?:-|\.\.\.?|to|bis|à|a|au|tot|t/m|al) ?|-)((?:(?i:do|re|ré|mi|fa|sol|la|si) ?\d|[a-h](?:is|s|#|b)? ?(?:['"]{1,5}|\d)|[A-H]\d))(?:$|[^\pL\d'])`)
 	countBehind = lazyregexp.New(`(?i)(?:tasti|pedali|note|tasten|notes|keys) +(?:n\.? ?[°º]?|nr?\.?|n°|num\.)? ?(\d{2})`)
-	keyCount    = lazyregexp.New(`(?i)(?:^|[^\d.,/])(\d{2}) ?-? ?(?:notes?|keys?|tasten|töne|touches|marches|tasti|note|pedali|teclas|notas|n|toetsen|tonen|key|pipes|pedals)(?:$|[^\pL])`)
+	keysBehind  = lazyregexp.New(`(?i)edal\pL* (?:[\pL\-–]+ ){0,4}?(?:di|of|de|van|mit|à) (\d{2})(?:$|[^\d])`)
+	keyCount    = lazyregexp.New(`(?i)(?:^|[^\d.,/])(\d{2}) ?-? ?(?:di )?(?:notes?|keys?|tasten|töne|touches|marches|tasti|note|pedali|teclas|notas|n|toetsen|tonen|key|pipes|pedals)(?:$|[^\pL])`)
 )
 
 var pitchClass = map[byte]int{'c': 0, 'd': 2, 'e': 4, 'f': 5, 'g': 7, 'a': 9, 'b': 11, 'h': 11}
@@ -26,7 +27,11 @@ func findCompass(text string, pedal bool) (low, high int, rest string, short, ok
 			return low, high, strings.TrimSpace(text[:m[2]] + " " + text[m[5]:]), short, true
 		}
 	}
-	if m := countBehind.FindStringSubmatch(text); m != nil {
+	m := countBehind.FindStringSubmatch(text)
+	if m == nil && pedal {
+		m = keysBehind.FindStringSubmatch(text)
+	}
+	if m != nil {
 		n := atoi(m[1])
 		if n >= 40 && n <= 73 || pedal && n >= 12 && n <= 33 {
 			return 36, 36 + n - 1, strings.Replace(text, m[0], " ", 1), false, true

@@ -1,13 +1,15 @@
 package stoplist
 
 import (
+	"maps"
+	"slices"
 	"strings"
 
 	"afterchord/acoustics/lazyregexp"
 )
 
 var (
-	couplerWords    = []string{"koppel", "kopplung", "coupler", "copula", "accoupl", "tirasse", "unione", "unioni", "union ", "acoplamiento", "enganche", "acople", "koppeling", "copula ", "superottava", "sottottava", "ottave sopra", "octaves graves", "octaves aigu", "octave grave", "octave aigu", "unison off", "unisson", "suboctave", "sub octave", "super octave coupler", "intermanual", "koppl", "pedalkoppel", "tir.", "accoppiament", "tirasses", "angehangt", "angehängt", "aangehangen", "pull-down", "pulldown", "superkoppel", "koppeln"}
+	couplerWords    = []string{"koppel", "kopplung", "coupler", "couplage", "copula", "accoupl", "tirasse", "unione", "unioni", "union ", "acoplamiento", "enganche", "acople", "koppeling", "copula ", "superottava", "sottottava", "ottave sopra", "octaves graves", "octaves aigu", "octave grave", "octave aigu", "unison off", "unisson", "suboctave", "sub octave", "super octave coupler", "intermanual", "koppl", "pedalkoppel", "tir.", "accoppiament", "tirasses", "angehangt", "angehängt", "aangehangen", "pull-down", "pulldown", "superkoppel", "koppeln"}
 	supText         = lazyregexp.New(`^sup(?:er)?\.? ?`)
 	pitchRun        = lazyregexp.New(`(?i) (?:16|8|4|uo)'?(?:[-/](?:16|8|4|uo)'?)+$`)
 	tirasseParts    = lazyregexp.New(`,| et | e |&|\+|;|/| - `)
@@ -123,6 +125,13 @@ func refOf(s string) ref {
 	if d, ok := heading(s); ok {
 		return ref{role: d.Role, number: d.Number}
 	}
+	if key := fold(s); len(key) >= 5 { // "Peadle"
+		for _, known := range slices.Sorted(maps.Keys(roleOf)) {
+			if oneEdit(known, key) && len(known) >= 5 {
+				return ref{role: roleOf[known]}
+			}
+		}
+	}
 	return ref{}
 }
 
@@ -195,7 +204,7 @@ func (l *List) resolve(r ref) int {
 		}
 	}
 	// "Positif" for a Choir, "Hauptwerk" for a single manual
-	for _, role := range map[string][]string{"choir": {"positive", "breast"}, "positive": {"choir", "breast"}, "swell": {"upper", "echo"}, "upper": {"swell", "positive"}, "great": {""}, "echo": {"swell"}, "bombarde": {"solo"}, "solo": {"bombarde"}, "breast": {"positive", "upper"}}[r.role] {
+	for _, role := range map[string][]string{"choir": {"positive", "breast"}, "positive": {"choir", "breast"}, "swell": {"upper", "echo"}, "upper": {"swell", "positive"}, "great": {""}, "echo": {"swell"}, "bombarde": {"solo"}, "solo": {"bombarde"}, "breast": {"upper", "positive"}}[r.role] {
 		for i := range l.Divisions {
 			if l.Divisions[i].Role == role && !l.Divisions[i].Pedal {
 				return i
@@ -293,8 +302,11 @@ func (l *List) coupler(line int, text string) (names []string, ask string, ok bo
 			body = rest
 		}
 	}
-	body = strings.TrimSpace(strings.TrimSuffix(strings.TrimSuffix(body, " coupler"), " koppel"))
-	if l.french(low, add) || l.several(body, fixed, add) || l.pair(body, fixed, add) || l.onItself(body, add) || l.general(low, fixed, add) {
+	for _, w := range []string{" coupler", " koppel", " a tiroir", " par tiroir", " a cassetto"} {
+		body = strings.TrimSpace(strings.TrimSuffix(body, w))
+	}
+	body = strings.TrimPrefix(strings.TrimPrefix(body, "couplage "), "par tiroir ")
+	if l.french(low, add) || l.onEach(low, add) || l.several(body, fixed, add) || l.pair(body, fixed, add) || l.onItself(body, add) || l.general(low, fixed, add) {
 		return names, ask, len(names) > 0
 	}
 	return nil, "", false
@@ -407,6 +419,27 @@ func (l *List) onItself(body string, add adder) bool {
 		if shift != 0 {
 			add(i, i, shift, false, "")
 		}
+	}
+	return true
+}
+
+// onEach reads "octaves graves GO, Pos, Réc": each sounds its own octave.
+func (l *List) onEach(low string, add adder) bool {
+	prefix := octavePrefix.FindString(low)
+	parts := strings.Split(strings.Trim(low[len(prefix):], " :"), ",")
+	if prefix == "" || len(parts) < 2 {
+		return false
+	}
+	shift := -12
+	if strings.Contains(prefix, "aigu") || strings.HasPrefix(prefix, "sup") {
+		shift = 12
+	}
+	for _, p := range parts {
+		i := l.resolve(refOf(p))
+		if i < 0 || !refOf(p).known() {
+			return false
+		}
+		add(i, i, shift, false, "")
 	}
 	return true
 }

@@ -15,6 +15,7 @@ type waiting struct {
 
 var (
 	atOctaves     = lazyregexp.New(`(?i) at (?:the )?octaves?\b`)
+	octavePrefix  = lazyregexp.New(`^(?:octaves? (?:graves?|aigue?s?)|su[bp]er?[ -]?o[kc]tavkoppeln?)`)
 	couplersLabel = lazyregexp.New(`^(?i)(koppeln|couplers|koppelingen|accouplements|unioni|kopplungen)\s*[:\-]\s*`)
 )
 
@@ -38,6 +39,7 @@ func (r *reader) couplers(text string) {
 		}
 	}
 	extra := false
+	octaves := ""
 	for _, p := range pieces {
 		p = strings.Trim(stripBullet(p), " .;")
 		if p == "" {
@@ -51,8 +53,30 @@ func (r *reader) couplers(text string) {
 			r.say(IsExtra, "an accessory without pipes", "")
 			continue
 		}
+		if m := octavePrefix.FindString(plain(p)); m != "" {
+			octaves = m
+		} else if octaves != "" && isPair(p) && len(shiftsOf(p)) == 1 && shiftsOf(p)[0] == 0 {
+			p = octaves + " " + p // "Octaves graves GO, Réc/Pos"
+		}
 		r.say(IsCoupler, p, "")
 		at := len(r.list.Lines) - 1
 		r.waiting = append(r.waiting, waiting{at, len(r.list.Lines[at].Readings) - 1, p, r.current})
 	}
+}
+
+// couplersAmong reads the couplers at the head of a list of accessories: "I-P, II-P, II-I, Fondi, Tutti".
+func (r *reader) couplersAmong(text string) bool {
+	parts := splitList(text)
+	n := 0
+	for n < len(parts) && isPair(parts[n]) {
+		n++
+	}
+	if n == 0 {
+		return false
+	}
+	r.couplers(strings.Join(parts[:n], ", "))
+	if rest := strings.Join(parts[n:], ", "); rest != "" {
+		r.other(rest, plain(rest), len(strings.Fields(rest)))
+	}
+	return true
 }

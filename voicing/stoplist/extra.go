@@ -1,10 +1,12 @@
 package stoplist
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 
 	"afterchord/acoustics/lazyregexp"
+	"afterchord/voicing"
 )
 
 var tremulantText = lazyregexp.New(`(?i)^(?:kanal|bock|fort|doux|\d )?[ -]*(?:tremulante?n?|tremolos?|trémolos?|tremblante?|tremblants?|trem\.?|tremul\.?|trémol[oi]s?|bebung|tremulation|tremolant[e]?|tremor|trémulant|temblor|tremulo)(?:$|[^\pL])(.*)$`)
@@ -15,6 +17,11 @@ var afterTremulant = lazyregexp.New(`(?i)[,;] *(?:appel|anches|combinaison|tutti
 // tremulant reads "Tremulant", "Trémolo Réc.", "Tremulant (Great & Swell)".
 func (r *reader) tremulant(text, low string) bool {
 	text = strings.TrimSpace(afterTremulant.ReplaceAllString(text, ""))
+	if first, rest, found := strings.Cut(text, ","); found && tremulantAlone(strings.TrimSpace(first)) && !slices.ContainsFunc(splitList(rest), func(s string) bool { return refOf(s).known() }) {
+		r.tremulant(first, plain(first))
+		r.other(strings.TrimSpace(rest), plain(rest), len(strings.Fields(rest)))
+		return true
+	}
 	m := tremulantText.FindStringSubmatch(text)
 	if m == nil {
 		if strings.ContainsAny(text, ",;") {
@@ -69,6 +76,12 @@ func isExtra(low string) bool {
 
 // other reads what is no stop.
 func (r *reader) other(text, low string, words int) {
+	if parts := partsBySign(text); len(parts) > 2 && r.section != inExtras {
+		for _, p := range parts {
+			r.leftOver(p, r.current)
+		}
+		return
+	}
 	if r.tremulant(text, low) {
 		return
 	}
@@ -83,6 +96,9 @@ func (r *reader) other(text, low string, words int) {
 		r.couplers(text)
 		return
 	}
+	if r.section == inExtras && r.couplersAmong(text) {
+		return
+	}
 	if said := r.list.facts(text); len(said) > 0 {
 		r.say(IsFact, strings.Join(said, ", "), "")
 		r.year(text)
@@ -91,6 +107,10 @@ func (r *reader) other(text, low string, words int) {
 	r.year(text)
 	if isExtra(low) {
 		r.say(IsExtra, "an accessory without pipes", "")
+		return
+	}
+	if halvesMeet.MatchString(low) {
+		r.say(IsFact, "the halves of the keyboard meet at "+voicing.KeyText(r.divide()), "")
 		return
 	}
 	if r.lastNote(text) {

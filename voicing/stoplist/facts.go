@@ -16,7 +16,7 @@ var (
 	windMM     = lazyregexp.New(`(?i)(\d{2,3}) ?mm ?(?:ws|wc|wk|wassersäule|waterkolom|w\.s\.|d'eau|di colonna|c\.a\.|water)`)
 	pedalWind  = lazyregexp.New(`(?i)ped\w*\.?:? ?(\d{2,3}) ?mm`)
 	yearText   = lazyregexp.New(`(?:^|[^\d])(1[4-9]\d\d|20[0-2]\d)(?:$|[^\d])`)
-	pistonText = lazyregexp.New(`(?i)(\d{1,2}|one|two|three|four|five|six|eight|ten|twelve) (?:adjustable |thumb |toe |reversible |programmable |freie |feste |free |fixed |libres? |vrije |libere )*(general|generals|pistons?|composition pedals|combination pistons?|combination pedals|freie kombination(?:en)?|kombination(?:en)?|combinaisons?|combinazioni|vrije combinaties|foot pistons|toe studs|pistoncini)`)
+	pistonText = lazyregexp.New(`(?i)(?:^|[^\d.,])(\d{1,2}|one|two|three|four|five|six|eight|ten|twelve) (?:adjustable |thumb |toe |reversible |programmable |freie |feste |free |fixed |libres? |vrije |libere )*(general|generals|pistons?|composition pedals|combination pistons?|combination pedals|freie kombination(?:en)?|kombination(?:en)?|combinaisons?|combinazioni|vrije combinaties|foot pistons|toe studs|pistoncini)`)
 	setterText = lazyregexp.New(`(?i)setzer|combinator|combinateur|sequencer|memory levels|memories|piston sequencer|level capture|capture system|elektronische kombination|combination action|stepper`)
 )
 
@@ -35,8 +35,12 @@ var actionWords = []struct{ word, kind string }{
 	{"elektrisch", "electric"}, {"electric", "electric"}, {"elettrica", "electric"}, {"electrique", "electric"}, {"electrica", "electric"}, {"mechan", "tracker"}, {"elettronica", "electric"},
 }
 
+// forStops is the action of the stops: "pneumatico per i registri".
+var forStops = lazyregexp.New(`\pL+ (?:per i registri|für die register|fur die register|pour les jeux)`)
+
 // keyAction finds the kind of key action in plain text: what stands next to the words for it, before what stands next to stops.
 func keyAction(low string) string {
+	low = forStops.ReplaceAllString(low, " ")
 	for _, cut := range []string{"registertraktur", "stop action", "stops action", "registersteuerung", "drawstop action", "tirage", "trasmissione dei registri", "registermechaniek", "register:", "stop:", "drawstops"} {
 		if i := strings.Index(low, cut); i >= 0 {
 			head, tail := low[:i], low[i+len(cut):]

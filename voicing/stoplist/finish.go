@@ -122,7 +122,7 @@ func (r *reader) englishHalves() {
 			}
 			for b := range stops {
 				if rest, ok := strings.CutPrefix(plain(stops[b].Name), base); ok && strings.TrimSpace(rest) == "treble" {
-					stops[a].HighKey = 59
+					stops[a].HighKey = r.divide() - 1
 				}
 			}
 		}

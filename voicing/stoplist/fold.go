@@ -3,6 +3,7 @@ package stoplist
 import (
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"golang.org/x/text/unicode/norm"
 )
@@ -45,23 +46,23 @@ func plain(s string) string {
 
 // oneEdit tells whether a and b differ by one letter added, dropped or changed, or two neighbours changed over.
 func oneEdit(a, b string) bool {
-	x, y := []rune(a), []rune(b)
-	if len(x) > len(y) {
-		x, y = y, x
-	}
-	if len(y)-len(x) > 1 {
-		return false
+	if len(a) > len(b) {
+		a, b = b, a
 	}
 	i := 0
-	for i < len(x) && x[i] == y[i] {
+	for i < len(a) && a[i] == b[i] {
 		i++
 	}
-	tail := func(p, q int) bool { return string(x[min(p, len(x)):]) == string(y[min(q, len(y)):]) }
-	if len(x) < len(y) {
-		return tail(i, i+1)
+	for i > 0 && i < len(b) && !utf8.RuneStart(b[i]) {
+		i--
 	}
-	if i+1 < len(x) && x[i] == y[i+1] && x[i+1] == y[i] && tail(i+2, i+2) {
+	x, y := a[i:], b[i:]
+	_, n := utf8.DecodeRuneInString(x)
+	_, m := utf8.DecodeRuneInString(y)
+	if x[n:] == y[m:] || x == y[m:] || x[n:] == y {
 		return true
 	}
-	return tail(i+1, i+1)
+	_, n2 := utf8.DecodeRuneInString(x[n:])
+	_, m2 := utf8.DecodeRuneInString(y[m:])
+	return n2 > 0 && m2 > 0 && x[:n] == y[m:m+m2] && x[n:n+n2] == y[:m] && x[n+n2:] == y[m+m2:]
 }

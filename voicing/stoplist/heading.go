@@ -13,7 +13,7 @@ var roleNames = map[string][]string{
 	"swell": {"+Swell", "Sw", "+Swell Organ", "+Schwellwerk", "SW", "+Récit expressif", "Récit", "Réc", "+Recitativo", "+Organo Espressivo", "+Espressivo", "+Zwelwerk", "Recitatief", "+Recitativo espressivo", "+Expresivo", "+Órgano expresivo", "+Recitado",
 		"+Organo Recitativo", "Reciet", "+Swellwerk", "+Zwelkast", "+Recitativo Espr.", "+Récit exp.", "+Reciet expressief", "+Hinterschwellwerk", "+Récit-Echo", "+Recitativo Expresivo", "+Schwell", "+Recit expressif"},
 	"choir": {"Choir", "Ch", "Choir Organ", "Chororgel", "Unterwerk", "UW", "Corale", "Organo Corale", "Onderwerk", "Chair", "Chair Organ", "Choirwerk", "Onderpositief", "Organo di Coro", "Orchestral"},
-	"positive": {"Positive", "Positiv", "Pos", "Positif", "Rückpositiv", "Ruckpositiv", "RP", "Positivo", "Rugwerk", "Rugpositief", "RW", "Positivo Tergale", "Tergale", "Positif de dos", "+Positif expressif", "Positief", "Cadereta", "Cadireta", "Cadereta exterior", "Cadereta de espalda",
+	"positive": {"Positive", "Positiv", "Pos", "Positif", "Rückpositiv", "Ruckpositiv", "RP", "Positivo", "Rugwerk", "Rugpositief", "RW", "Positivo Tergale", "Tergale", "Positif de dos", "Positif dorsal", "+Positif expressif", "Positief", "Cadereta", "Cadireta", "Cadereta exterior", "Cadereta de espalda",
 		"Rückwerk", "Organo Positivo", "Kronpositiv", "Kronwerk", "Brüstungspositiv", "Positiv Organ", "Ruck-Positiv", "Chorpositiv", "Hauptpositiv", "Petit orgue", "Cadereta interior", "Positiv-Werk", "Positif Organ", "Positive Organ", "Rugpositief", "Unterpositiv", "Rückpositif", "Seitenpositiv", "Positif intérieur", "Cara"},
 	"breast":   {"Brustwerk", "BW", "Borstwerk", "Brustpositiv", "BP", "Brust-Positiv", "Brustpositif", "Borstpositief", "Brust"},
 	"upper":    {"Oberwerk", "OW", "Bovenwerk", "BvW", "Oberpositiv", "OP", "Ober-Werk", "Obermanual", "Bovenmanuaal", "Nevenwerk", "NW", "Nebenwerk", "Hinterwerk", "HinterW", "Bovenpositief", "Neben-Werk", "Schwellpositiv", "Untermanual", "Zweites Werk", "Seitenwerk"},
@@ -52,10 +52,11 @@ var fillers = map[string]bool{"organ": true, "orgel": true, "orgue": true, "orga
 	"and": false, "notes": true, "unenclosed": true, "cont": true, "fortsetzung": true, "in": true, "im": true, "swell": false, "box": true, "unexpressive": true, "ranks": true, "pipes": true, "registros": true, "case": true, "main": true, "nave": true, "chancel": true, "chorus": true, "di": true, "a": true, "en": true, "und ": true, "stemmen": true, "nr": true, "no": true, "compass": true, "ambitus": true, "umfang": true, "tonumfang": true, "omvang": true, "under": true, "expression": true, "schwellkasten": true, "tutti": false, "werk": true, "disposition": true, "sous": true, "nombre": false, "wind": true, "duplexed": true, "floating": true}
 
 var (
-	parens      = lazyregexp.New(`[()\[\]]`)
-	bareCompass = lazyregexp.New(`(?:^|[ .,(])(?:C{1,3}|FF|GG) ?(?:to|-) ?[a-gA-G]#?(?: in alt[a-z]*)?(?:$|[ .,)])`)
-	stopsCount  = lazyregexp.New(`(?i)(?:^| )\d{1,2} (?:stops?|jeux|register|registri|registers|registros|stimmen|stemmen|ranks|rangs|speaking stops|sounding stops|reg\.)(?: |$)`)
-	headWind    = lazyregexp.New(`(?i)(\d{2,3}) ?mm(?: ?(?:ws|wc|wk|ca|c\.a\.))?\b|(\d(?:[ -]?\d/\d|\.\d+)?) ?(?:"|inches|inch|in\.)(?: ?(?:wind|wp|w\.p\.|w\.g\.))?`)
+	parens       = lazyregexp.New(`[()\[\]]`)
+	bareCompass  = lazyregexp.New(`(?:^|[ .,(])(?:C{1,3}|FF|GG) ?(?:to|-) ?[a-gA-G]#?(?: in alt[a-z]*)?(?:$|[ .,)])`)
+	stopsCount   = lazyregexp.New(`(?i)(?:^| )\d{1,2} (?:stops?|jeux|register|registri|registers|registros|stimmen|stemmen|ranks|rangs|speaking stops|sounding stops|reg\.)(?: |$)`)
+	shortCompass = lazyregexp.New(`(?i)(?:^|[ ,(])([23]\d) (?:notes|touches|tasti|teclas|toetsen)(?:$|[ ,):])`)
+	headWind     = lazyregexp.New(`(?i)(\d{2,3}) ?mm(?: ?(?:ws|wc|wk|ca|c\.a\.))?\b|(\d(?:[ -]?\d/\d|\.\d+)?) ?(?:"|inches|inch|in\.)(?: ?(?:wind|wp|w\.p\.|w\.g\.))?`)
 )
 
 // heading reads text as the heading of a division; ok is false where it is anything else. What stands in brackets may be
@@ -87,6 +88,12 @@ func plainHeading(text string) (d Division, ok bool) {
 	pedal := strings.Contains(low, "ped") || strings.Contains(low, "contras")
 	if l, h, rest, _, found := findCompass(text, pedal); found {
 		d.LowKey, d.HighKey, text = l, h, rest
+	}
+	if m := shortCompass.FindStringSubmatch(text); m != nil && d.HighKey == 0 {
+		if n := atoi(m[1]); !pedal { // a keyboard of the treble alone ends where the others end, D6 in the organs that have one
+			d.LowKey, d.HighKey = 87-n, 86
+		}
+		text = strings.Replace(text, m[0], " ", 1)
 	}
 	text = bareCompass.ReplaceAllString(text, " ")
 	text = stopsCount.ReplaceAllString(text, " ")

@@ -9,9 +9,10 @@ import (
 
 // column is a division that stands beside others.
 type column struct {
-	division int
-	cell     int // index of the cell where its heading stands
-	offset   int // runes from the beginning of the line
+	division int  // -1 for the couplers
+	cell     int  // index of the cell where its heading stands
+	offset   int  // runes from the beginning of the line
+	done     bool // it has come to its end
 }
 
 // farRight is a line whose first column is empty.
@@ -24,6 +25,8 @@ type cell struct {
 	offset int
 }
 
+var gapOfThree = lazyregexp.New(`\t| {3,}`)
+
 var gap = lazyregexp.New(`\t+| {3,}| {2,}`)
 
 // cells parts a line where a table or wide gaps part it; a name and the length in the next cell are put together.
@@ -31,7 +34,11 @@ func (r *reader) cells(line string) (list []cell, table bool) {
 	switch {
 	case strings.Contains(line, "|"):
 		table = true
-		for i, t := range strings.Split(strings.TrimPrefix(strings.TrimSpace(line), "|"), "|") {
+		body := strings.TrimSpace(line)
+		if r.bordered {
+			body = strings.TrimPrefix(body, "|")
+		}
+		for i, t := range strings.Split(body, "|") {
 			list = append(list, cell{strings.TrimSpace(t), i, i})
 		}
 	case strings.Contains(line, "\t"):
@@ -42,6 +49,9 @@ func (r *reader) cells(line string) (list []cell, table bool) {
 	default:
 		at := 0
 		body := strings.TrimRight(line, " ")
+		if len(strings.Fields(body)) > 12 && !gapOfThree.MatchString(strings.TrimSpace(body)) {
+			body = strings.Join(strings.Fields(body), " ") // prose with a space too many
+		}
 		lead := len(body) - len(strings.TrimLeft(body, " "))
 		for _, g := range append(gap.FindAllStringIndex(body[lead:], -1), []int{len(body) - lead, len(body) - lead}) {
 			if t := strings.TrimSpace(body[lead+at : lead+g[0]]); t != "" {
@@ -68,7 +78,7 @@ func onlyLength(text string) bool {
 	for i := len(s) - 1; i >= 0; i-- {
 		rest = rest[:s[i].from] + rest[s[i].to:]
 	}
-	return len(nameParts.FindAllString(rest, -1)) == 0
+	return len(nameParts.FindAllString(nameBrackets.ReplaceAllString(rest, " "), -1)) == 0
 }
 
 // together joins the cells of a name and of its length, and drops those that only count.
@@ -128,10 +138,14 @@ func (r *reader) headings(list []cell) bool {
 		}
 		d, ok := heading(stripBullet(c.text))
 		if !ok {
-			if d, ok = heading(c.text); !ok {
-				found = nil
-				break
-			}
+			d, ok = heading(c.text)
+		}
+		if !ok && sectionOf(c.text) == inCouplers && len(found) > 0 {
+			d, ok = couplersColumn, true
+		}
+		if !ok {
+			found = nil
+			break
 		}
 		found, at = append(found, d), append(at, c)
 	}
@@ -147,30 +161,51 @@ func (r *reader) headings(list []cell) bool {
 	}
 	r.columns, r.section = nil, inStops
 	for i, d := range found {
-		n := r.open(d)
+		n := -1
+		if d.Role == inCouplers {
+			r.say(IsExtra, "heading: couplers", "")
+		} else {
+			n = r.open(d)
+			r.say(IsHeading, r.headingText(n), "")
+		}
 		r.columns = append(r.columns, column{division: n, cell: at[i].index, offset: at[i].offset})
-		r.say(IsHeading, r.headingText(n), "")
 	}
 	return true
 }
 
+// couplersColumn stands for a column of couplers among those of divisions.
+var couplersColumn = Division{Role: inCouplers}
+
+// enter goes on with a column.
+func (r *reader) enter(division int) {
+	if division < 0 {
+		r.section = inCouplers
+		return
+	}
+	r.current, r.section = division, inStops
+}
+
 // columnHeadings reads a line in which a column gets a new heading while the others go on: "GREAT ORGAN   30 Oboe 8", or a
 // heading that stands over a column but the first.
-func (r *reader) columnHeadings(list []cell) bool {
+func (r *reader) columnHeadings(list []cell, table bool) bool {
 	var heads []int
+	filled := 0
 	for i, c := range list {
+		if c.text != "" {
+			filled++
+		}
 		if _, ok := heading(stripBullet(c.text)); ok && c.text != "" {
 			heads = append(heads, i)
 		}
 	}
-	if len(heads) == 0 || len(list) == 1 && r.nearest(list[0]) == 0 {
+	if len(heads) == 0 || table && filled < 2 || len(list) == 1 && r.nearest(list[0], table) == 0 {
 		return false
 	}
 	for i, c := range list {
 		if c.text == "" {
 			continue
 		}
-		at := r.nearest(c)
+		at := r.nearest(c, table)
 		if len(heads) > 0 && heads[0] == i {
 			heads = heads[1:]
 			d, _ := heading(stripBullet(c.text))
@@ -179,15 +214,23 @@ func (r *reader) columnHeadings(list []cell) bool {
 			r.say(IsHeading, r.headingText(r.current), "")
 			continue
 		}
-		r.current, r.section = r.columns[at].division, inStops
+		r.enter(r.columns[at].division)
 		r.piece(c.text, false)
 	}
 	return true
 }
 
 // nearest is the index of the column over a cell.
-func (r *reader) nearest(c cell) int {
+func (r *reader) nearest(c cell, table bool) int {
 	best := 0
+	if table || r.unplaced {
+		for i, col := range r.columns {
+			if col.cell <= c.index {
+				best = i
+			}
+		}
+		return best
+	}
 	for i, col := range r.columns {
 		if abs(col.offset-c.offset) < abs(r.columns[best].offset-c.offset) {
 			best = i
@@ -197,16 +240,7 @@ func (r *reader) nearest(c cell) int {
 }
 
 func (r *reader) columnOf(c cell, table bool) int {
-	if !table {
-		return r.columns[r.nearest(c)].division
-	}
-	best := 0
-	for i, col := range r.columns {
-		if col.cell <= c.index {
-			best = i
-		}
-	}
-	return r.columns[best].division
+	return r.columns[r.nearest(c, table)].division
 }
 
 func abs(x int) int { return max(x, -x) }
@@ -279,6 +313,9 @@ func splitHeadings(text string) []Division {
 				break
 			}
 			ok = false
+		}
+		if !ok && len(out) > 0 && i == len(words)-1 && sectionOf(words[i]) == inCouplers {
+			return append(out, couplersColumn)
 		}
 		if !ok {
 			return nil

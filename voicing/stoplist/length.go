@@ -1,8 +1,10 @@
 package stoplist
 
 import (
+	"fmt"
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -17,6 +19,11 @@ var glyphs = strings.NewReplacer("½", " 1/2", "⅓", " 1/3", "⅔", " 2/3", "¼
 
 var (
 	wideFraction = lazyregexp.New(`(\d) {2,}(\d/\d)`)
+	ranksSpelled = lazyregexp.New(`(?i)(^|[^\pL])(due|tre|quattro|cinque|sei|zwei|drei|vier|fünf|sechs|two|three|four|five|six|deux|trois|quatre|cinq|twee|vijf|zes|dos|tres|cuatro|cinco)[ -]?(file|fila|fach|ranks?|rangs?|sterk|hileras|di ripieno)`)
+	italianMixed = lazyregexp.New(`(\d),(\d/\d)`)
+	feetLetter   = lazyregexp.New(`(\d')(\pL{2})`)
+	eitherRanks  = lazyregexp.New(`(?i)(\d) ?(?:ou|oder|or|of|à) ?(\d) ?(rangs|fach|ranks|sterk|f\.)`)
+	rangsLetter  = lazyregexp.New(`(\d) ?R($|[^\pL])`)
 	gluedFeet    = lazyregexp.New(`(\pL{3})(\d{1,2}(?: \d/\d)?')`)
 	gluedRanks   = lazyregexp.New(`(\p{Ll}{3})((?:IV|V?I{1,3}|V)(?:-(?:IV|V?I{1,3}|V))?)(?:$|[ ,;])`)
 	mixedGlued   = lazyregexp.New(`(^|[^\d/])(1|2|3|5|6|10)[ .\-]?([1-6])/([3-9])(?:[^\d]|$)`)
@@ -24,7 +31,7 @@ var (
 	feetWords = lazyregexp.New(`(?i)(\d) ?(?:''|"|ft\.?|feet|foot|fuß|fuss|füße|voets?|vt\.?|pieds?|piedi|pies|pi\.|p\.)($|[^\pL\d])`)
 	ranksText = lazyregexp.New(`(?i)(?:^|[^\d/,.])(\d{1,2})(?: ?[-/x] ?(\d{1,2}))?(?: ?[-/] ?(\d{1,2}))? ?-?(?:fach|fachs?|fäch\.?|fch\.?|f\.?|x|rgs?\.?|rangs?|ranks?|rks?\.?|rows|sterk|st\.?|file|fila|filas|hileras|h\.?|canne|choeurs|chœurs|chor\.?|chörig|v\.? ?st\.?|r\.|fold)(?:$|[^\pL\d])`)
 	romanRun  = lazyregexp.New(`(?:^|[^\pL\d'])((?:X{0,2}(?:IX|IV|V?I{1,3}|V)|X{1,2})(?: ?(?:-|/|à|to|bis) ?(?:X{0,2}(?:IX|IV|V?I{1,3}|V)|X{1,2}))*)(?: ?-?(?:fach|f\.|rgs?\.?|rangs?|ranks?|rks?\.?|st\.?|sterk|file|x|h\.?|hileras))?(?:$|[^\pL\d'])`)
-	lengthRun = lazyregexp.New(`(?:^|[^\pL\d/.,])((?:\d{1,2} )?\d{1,2}/\d{1,2}|\d{1,2}(?:[.,]\d{1,2})?) ?('?)(?:$|[^\pL\d/])`)
+	lengthRun = lazyregexp.New(`(?:^|[^\pL\d/.,])((?:\d{1,2} )?\d{1,2}/\d{1,2}|\d{1,2}(?:[.,]\d{1,4})?) ?('?)(?:$|[^\pL\d/])`)
 )
 
 // tidy writes a line in the signs that the patterns know: plain quotes and dashes, fractions parted from their whole number.
@@ -33,9 +40,20 @@ var brokenFeet = lazyregexp.New(`(\d) ?(?:pieds?|piedi|pie|pies|voet|ft|feet) (\
 
 func tidy(s string) string {
 	s = glyphs.Replace(s)
+	s = ranksSpelled.ReplaceAllStringFunc(s, func(m string) string {
+		g := ranksSpelled.FindStringSubmatch(m)
+		if strings.EqualFold(g[3], "di ripieno") {
+			return m + " " + fmt.Sprint(spelled[strings.ToLower(g[2])]) + " file"
+		}
+		return g[1] + fmt.Sprint(spelled[strings.ToLower(g[2])]) + " " + g[3]
+	})
+	s = italianMixed.ReplaceAllString(s, "$1 $2")
 	s = brokenFeet.ReplaceAllString(s, "$1 $2'")
 	s = wideFraction.ReplaceAllString(s, "$1 $2")
 	s = gluedFeet.ReplaceAllString(s, "$1 $2")
+	s = rangsLetter.ReplaceAllString(s, "$1 rangs$2")
+	s = eitherRanks.ReplaceAllString(s, "$1-$2 $3")
+	s = feetLetter.ReplaceAllString(s, "$1 $2")
 	s = gluedRanks.ReplaceAllString(s, "$1 $2")
 	for range 2 {
 		s = mixedGlued.ReplaceAllStringFunc(s, func(m string) string {
@@ -50,6 +68,10 @@ func tidy(s string) string {
 	}
 	return s
 }
+
+// spelled are numbers of ranks in words.
+var spelled = map[string]int{"due": 2, "tre": 3, "quattro": 4, "cinque": 5, "sei": 6, "zwei": 2, "drei": 3, "vier": 4, "fünf": 5, "sechs": 6, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6,
+	"deux": 2, "trois": 3, "quatre": 4, "cinq": 5, "twee": 2, "vijf": 5, "zes": 6, "dos": 2, "tres": 3, "cuatro": 4, "cinco": 5}
 
 // span is a length or a number of ranks in a line.
 type span struct {
@@ -152,6 +174,10 @@ func feetOf(s string) (float64, bool) {
 func exactFeet(k *Kind, printed float64) (feet float64, ok bool) {
 	if k.Name == "Seventeenth" && (printed == 2 || printed == 4) { // "Tertia aus 2'"
 		return printed * 0.8, true
+	}
+	quint := slices.ContainsFunc(k.Feet, func(f float64) bool { return math.Abs(f-2-2.0/3) < 0.01 || math.Abs(f-5-1.0/3) < 0.01 })
+	if f := oldLengths[printed]; quint && f > 0 { // "Roerquint 12'"
+		return f, true
 	}
 	for _, f := range []float64{printed, oldLengths[printed], palms[printed]} {
 		for _, usual := range k.Feet {

@@ -3,8 +3,10 @@ package stoplist
 import (
 	"flag"
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -53,8 +55,10 @@ func reading(l *List) []string {
 }
 
 // At least 97 of 100 lines are read as a reader of stop lists reads them. The expected readings were looked through by hand; a
-// line that is read wrongly stands there as it should be. Sixteen lists that had not been seen before (babel to steinsel, among them six with two
-// Italian rows to a line) were read at first sight in 169 of 239 lines, the eight with a stop to a line in 129 of 136.
+// line that is read wrongly stands there as it should be. What was
+// read at first sight, before anything was mended: sixteen lists (babel to steinsel, six of them with two Italian rows to a line) in 169 of 239 lines;
+// then eleven, most of them copied without their layout (bristol to varese), in 152 of 306 items, and after the rows of words were read, nine more
+// (burgkemnitz to staines) in 200 of 322.
 func TestPrintedListsAreRead(t *testing.T) {
 	right, all := 0, 0
 	var wrong []string
@@ -88,9 +92,13 @@ func TestPrintedListsAreRead(t *testing.T) {
 
 // Every list makes an organ that the description's own reader finds no mistake in, with a plan whose marks grow.
 func TestEveryListMakesAnOrgan(t *testing.T) {
-	for name, text := range lists(t) {
+	all := lists(t)
+	for i, name := range slices.Sorted(maps.Keys(all)) {
+		if i%3 != 0 && !*everyList {
+			continue
+		}
 		t.Run(name, func(t *testing.T) {
-			l := Read(text)
+			l := Read(all[name])
 			if len(l.Divisions) == 0 {
 				t.Skip("a list of facts alone")
 			}

@@ -39,8 +39,9 @@ type knownName struct {
 }
 
 type nameTable struct {
-	kinds []*Kind
-	byKey map[string][]knownName // by folded name
+	kinds    []*Kind
+	byKey    map[string][]knownName // by folded name
+	byLength map[int][]string       // the folded names by their length in bytes
 }
 
 var table = sync.OnceValue(func() *nameTable {
@@ -111,6 +112,10 @@ func readNames(text string) (*nameTable, error) {
 			}
 		}
 		t.kinds = append(t.kinds, k)
+	}
+	t.byLength = map[int][]string{}
+	for key := range t.byKey {
+		t.byLength[len(key)] = append(t.byLength[len(key)], key)
 	}
 	return t, nil
 }
@@ -202,13 +207,7 @@ func (t *nameTable) lookUp(name string, a asked) (k *Kind, how sure, as string) 
 		}
 	}
 	if len([]rune(key)) >= 6 {
-		nearest := ""
-		for known := range t.byKey {
-			if oneEdit(known, key) && (nearest == "" || known < nearest) {
-				nearest = known
-			}
-		}
-		if nearest != "" {
+		if nearest := t.nearest(key); nearest != "" {
 			return t.best(nearest, a), bySpelling, t.spelled(nearest)
 		}
 	}
@@ -232,6 +231,19 @@ func (t *nameTable) lookUp(name string, a asked) (k *Kind, how sure, as string) 
 		}
 	}
 	return t.ending(key, a)
+}
+
+// nearest is the first known name that differs from key by one letter, "" where there is none.
+func (t *nameTable) nearest(key string) string {
+	nearest := ""
+	for n := len(key) - 3; n <= len(key)+3; n++ {
+		for _, known := range t.byLength[n] {
+			if (nearest == "" || known < nearest) && oneEdit(known, key) {
+				nearest = known
+			}
+		}
+	}
+	return nearest
 }
 
 func (t *nameTable) ending(key string, a asked) (*Kind, sure, string) {

@@ -24,6 +24,12 @@ type reader struct {
 	laidOut      bool   // the text keeps the places of its columns: some line begins far to the right
 	bareNames    int    // lines that are the name of a stop and nothing else
 	waiting      []waiting
+	bordered     bool   // the rows of tables begin with a bar
+	row          []int  // divisions headed one after the other
+	unplaced     bool   // the columns follow each other in a line with nothing to tell their places
+	whole        string // the list in plain text
+	remarks      bool   // lines are a stop and, behind a dash, what is said of it
+	trebleKey    int    // where the halves of the keyboard meet; 0 where the list does not say
 }
 
 // Read reads a stop list. It never fails: what it does not understand stands in the list's lines.
@@ -32,7 +38,8 @@ func Read(text string) *List {
 		text = text[:maxText]
 	}
 	r := &reader{list: &List{}, current: -1, section: inStops}
-	lines := rejoin(strings.Split(text, "\n"))
+	lines := rejoin(cellsALine(strings.Split(text, "\n")))
+	r.whole = plain(strings.Join(lines, " \n "))
 	r.survey(lines)
 	r.halves = r.list.Language == "it" && halvesByLetter(lines)
 	for i, line := range lines {
@@ -55,13 +62,28 @@ func (r *reader) say(what, text, ask string) {
 
 var bareNumber = lazyregexp.New(`^\s*(\d{1,3})\s+['"*]?\pL`)
 
+// halvesMeet finds the key where the treble half begins: "divisione bassi/soprani ai tasti Si2-Do3", "spezzata tra si2 e do3".
+var halvesMeet = lazyregexp.New(`(?:divis|div\.|spezza|partid)[^.\n]{0,40}?(?:do|re|mi|fa|sol|la|si)(?: ?#| diesis| bemolle|b|d)? ?\d ?(?:-|/|e|y) ?((?:do|re|mi|fa|sol|la|si) ?#? ?\d)`)
+
 // survey looks at the whole list: its language, whether lengths stand before names, which numbers only count the lines.
 func (r *reader) survey(lines []string) {
 	r.numbered = map[int]bool{}
 	lastLine, last := -1, -1
-	first, behind := 0, 0
+	first, behind, dashed := 0, 0, 0
 	votes := map[string]float64{}
+	if m := halvesMeet.FindStringSubmatch(r.whole); m != nil {
+		if key := keyNamed(m[1]); key >= 48 && key <= 72 {
+			r.trebleKey = key
+		}
+	}
+	rows, bars := 0, 0
 	for i, line := range lines {
+		if strings.Contains(line, "|") {
+			rows++
+			if strings.HasPrefix(strings.TrimSpace(line), "|") {
+				bars++
+			}
+		}
 		r.laidOut = r.laidOut || farRight.MatchString(line)
 		line = tidy(line)
 		if m := bareNumber.FindStringSubmatch(line); m != nil {
@@ -79,13 +101,16 @@ func (r *reader) survey(lines []string) {
 				behind++
 			}
 		}
+		if head, rest, found := cutDash(text); found && isRemark(head, rest) {
+			dashed++
+		}
 		if d, ok := heading(text); ok && d.Pedal {
 			r.pedalHeading = true
 		}
 		if len(table().byKey[fold(halfAtEnd.ReplaceAllString(text, ""))]) > 0 {
 			r.bareNames++
 		}
-		for _, name := range nameParts.FindAllString(text, -1) {
+		for _, name := range namesIn(text) {
 			langs := map[string]bool{}
 			for _, n := range table().byKey[fold(name)] {
 				langs[n.lang] = true
@@ -96,12 +121,34 @@ func (r *reader) survey(lines []string) {
 		}
 	}
 	r.lengthFirst = first > behind
+	r.bordered = bars*2 > rows
+	r.remarks = dashed >= 4
 	top := 0.0
 	for _, lang := range []string{"en", "de", "fr", "it", "es", "nl"} {
 		if votes[lang] > top+1e-9 {
 			r.list.Language, top = lang, votes[lang]
 		}
 	}
+}
+
+// namesIn are the phrases of text that may be names: what stands between lengths and signs, and in a row of words each of up to three.
+func namesIn(text string) []string {
+	var out []string
+	for _, phrase := range nameParts.FindAllString(text, -1) {
+		words := strings.Fields(phrase)
+		if len(words) <= 4 {
+			out = append(out, phrase)
+			continue
+		}
+		for i := range words {
+			for n := 1; n <= 3 && i+n <= len(words); n++ {
+				if name := strings.Join(words[i:i+n], " "); len(name) > 4 {
+					out = append(out, name)
+				}
+			}
+		}
+	}
+	return out
 }
 
 func (r *reader) line(number int, line string) {
@@ -121,10 +168,10 @@ func (r *reader) line(number int, line string) {
 	if r.headings(list) || r.twoHands(list) {
 		return
 	}
-	if !table && len(r.columns) > 1 && r.columnHeadings(list) {
+	if len(r.columns) > 1 && r.columnHeadings(list, table) {
 		return
 	}
-	if len(list) > 1 && !table && r.section == inCouplers {
+	if len(list) > 1 && !table && r.section == inCouplers && len(r.columns) < 2 {
 		r.piece(strings.Join(strings.Fields(line), " "), false)
 		return
 	}
@@ -145,7 +192,7 @@ func (r *reader) line(number int, line string) {
 			continue
 		}
 		if filled == 1 && len(r.columns) > 1 && !table && r.laidOut && r.section == inStops {
-			r.current = r.columnOf(c, table)
+			r.enter(r.columnOf(c, table))
 			r.piece(c.text, false)
 			continue
 		}
@@ -155,8 +202,7 @@ func (r *reader) line(number int, line string) {
 			continue
 		}
 		if len(r.columns) > 1 && (table || filled > 1) {
-			r.current = r.columnOf(c, table)
-			r.section = inStops
+			r.enter(r.columnOf(c, table))
 			r.piece(c.text, false)
 			continue
 		}
@@ -169,6 +215,9 @@ func (r *reader) piece(text string, mixed bool) {
 	bare := stripBullet(text)
 	if bare != strings.TrimSpace(text) {
 		bare = innerCount.ReplaceAllString(bare, ", $1")
+	}
+	if r.remarked(bare) {
+		return
 	}
 	if label, rest, found := strings.Cut(bare, ":"); found && len(label) < 60 {
 		if r.labelled(strings.TrimSpace(label), strings.TrimSpace(rest)) {

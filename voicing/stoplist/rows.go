@@ -12,6 +12,7 @@ import (
 
 var (
 	halfLetter  = lazyregexp.New(`(\d ?['’‘]?|\pL{3,}|°) ?['’‘]? ?([bs])\.?( |$)`)
+	degreeSign  = lazyregexp.New(`(^|[ \-–])(15|19|22|26|29|33|36) ?[aª]\.?( |$|-|–)`)
 	fromNote    = lazyregexp.New(`(?i) da ((?:do|re|mi|fa|sol|la|si) ?\d)`)
 	ordinal     = lazyregexp.New(`(?: |^)([12])°`)
 	rowOfRomans = lazyregexp.New(`^(XV|XIX|XXII|XXVI|XXIX|XXXIII|XXXVI)(?:[ ,]*[-–e/+ ][ ,]*(XV|XIX|XXII|XXVI|XXIX|XXXIII|XXXVI))+$`)
@@ -49,6 +50,22 @@ func spellHalves(text string) string {
 		}
 		return " secondo"
 	})
+}
+
+// spellDegrees writes "19a" as XIX.
+func spellDegrees(text string) string {
+	for range 2 { // neighbours share the space between them
+		text = degreeSign.ReplaceAllStringFunc(text, func(m string) string {
+			g := degreeSign.FindStringSubmatch(m)
+			for roman, n := range romanDegree {
+				if n == atoi(g[2]) {
+					return g[1] + roman + g[3]
+				}
+			}
+			return m
+		})
+	}
+	return text
 }
 
 // twoInARow parts text where one stop, or an accessory, ends and another begins with nothing between them; nil where it is one. The parts
@@ -102,6 +119,58 @@ func severalDegrees(text string) (degrees []int) {
 	return degrees
 }
 
+// cellsALine puts the rows of a table together that was copied with a cell to a line and a bar on a line of its own between them. How many cells
+// a row has its headings tell, which stand one after the other.
+func cellsALine(lines []string) []string {
+	var cells []int
+	bars := 0
+	for i, l := range lines {
+		switch strings.TrimSpace(l) {
+		case "":
+		case "|":
+			bars++
+		default:
+			cells = append(cells, i)
+		}
+	}
+	if bars < 4 || bars*2 < len(cells) {
+		return lines
+	}
+	heads := func(i int) bool {
+		text := strings.TrimSpace(tidy(lines[i]))
+		_, ok := heading(text)
+		return ok || oneHand.MatchString(plain(text))
+	}
+	for at, i := range cells {
+		n := 0
+		for at+n < len(cells) && heads(cells[at+n]) {
+			n++
+		}
+		if n < 2 {
+			if heads(i) {
+				return lines // one column
+			}
+			continue
+		}
+		out := slices.Clone(lines)
+		for ; at < len(cells); at += n {
+			row := make([]string, 0, n)
+			for _, c := range cells[at:min(len(cells), at+n)] {
+				row = append(row, strings.TrimSpace(lines[c]))
+				out[c] = ""
+			}
+			out[cells[at]] = strings.Join(row, " | ")
+		}
+		for j := range out {
+			if strings.TrimSpace(out[j]) == "|" {
+				out[j] = ""
+			}
+		}
+		return out
+	}
+	return lines
+}
+
 // rejoin puts the lengths of a table that was copied column by column behind their names: names without a length, and after them as many lines
 // that are nothing but lengths. The lines stay where they are.
 func rejoin(lines []string) []string {
@@ -114,13 +183,30 @@ func rejoin(lines []string) []string {
 		k, how, _ := table().lookUp(l, asked{})
 		return len(spans(l)) == 0 && k != nil && how <= byEnding && len(strings.Fields(l)) <= 4
 	}
-	isLength := func(l string) bool { return onlyLength(strings.TrimSpace(tidy(l))) }
+	isLength := func(l string) bool {
+		l = strings.Trim(tidy(l), " |")
+		return onlyLength(l) && romanDegree[l] == 0
+	}
 	for i := 0; i < len(lines); {
 		a := i
 		for i < len(lines) && isName(lines[i]) {
 			i++
 		}
 		names := i - a
+		if names == 1 { // a name and its length, line by line
+			pairs := 0
+			for a+2*pairs+1 < len(lines) && isName(lines[a+2*pairs]) && isLength(lines[a+2*pairs+1]) {
+				pairs++
+			}
+			if pairs >= 2 {
+				for k := range pairs {
+					out[a+2*k] = strings.TrimSpace(lines[a+2*k]) + " " + strings.TrimSpace(lines[a+2*k+1])
+					out[a+2*k+1] = ""
+				}
+				i = a + 2*pairs
+				continue
+			}
+		}
 		if names < 2 {
 			i = max(i, a+1)
 			continue
@@ -141,29 +227,6 @@ func rejoin(lines []string) []string {
 			out[j+k] = ""
 		}
 		i = z
-	}
-	return out
-}
-
-// organWord heads a division within a line: "… 8 Trumpet Tremulant SWELL ORGAN 8 Gedackt …".
-var organWord = lazyregexp.New(`(?:^| )(?:GREAT|SWELL|CHOIR|PEDAL|SOLO|POSITIV|ECHO|ANTIPHONAL) ORGAN `)
-
-// runOn parts a line in which several divisions stand one after the other.
-func runOn(line string) []string {
-	at := organWord.FindAllStringIndex(line, -1)
-	if len(at) < 2 || gap.MatchString(strings.TrimSpace(line)) {
-		return []string{line}
-	}
-	var out []string
-	if head := strings.TrimSpace(line[:at[0][0]]); head != "" {
-		out = append(out, head)
-	}
-	for i, m := range at {
-		to := len(line)
-		if i+1 < len(at) {
-			to = at[i+1][0]
-		}
-		out = append(out, strings.Trim(line[m[0]:to], " |"))
 	}
 	return out
 }

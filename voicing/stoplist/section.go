@@ -2,6 +2,7 @@ package stoplist
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"afterchord/acoustics/lazyregexp"
@@ -38,6 +39,28 @@ func sectionOf(text string) string {
 
 // open begins a division or goes on with one of the same name.
 func (r *reader) open(d Division) int {
+	n := r.opened(d)
+	if len(r.row) > 0 && len(r.list.Divisions[r.row[len(r.row)-1]].Stops) > 1 {
+		r.row = nil
+	}
+	if !slices.Contains(r.row, n) {
+		r.row = append(r.row, n)
+	}
+	r.unplaced = false
+	return n
+}
+
+func (r *reader) opened(d Division) int {
+	if last := len(r.list.Divisions) - 1; last >= 0 && d.Role != "" && !d.Pedal && d.Number == 0 {
+		if x := &r.list.Divisions[last]; x.Role == "" && x.Number > 0 && len(x.Stops) == 0 { // "1er clavier" and below it "Positif"
+			d.Number, d.order = x.Number, x.order
+			if d.LowKey == 0 {
+				d.LowKey, d.HighKey = x.LowKey, x.HighKey
+			}
+			*x = d
+			return last
+		}
+	}
 	for i := range r.list.Divisions {
 		x := &r.list.Divisions[i]
 		if d.Pedal && x.Pedal && len(x.Stops) == 0 && d.Number == x.Number { // it was named for its compass
@@ -73,9 +96,44 @@ func (r *reader) headingText(i int) string {
 	return s
 }
 
+// remarked reads "Récit 27 notes, 2 jeux mais clavier déposé :": a heading with words behind it, up to the colon at the end of the line.
+func (r *reader) remarked(text string) bool {
+	if !strings.HasSuffix(text, ":") {
+		return false
+	}
+	words := wordsOf(strings.TrimSuffix(text, ":"))
+	for n := min(3, len(words)-1); n > 0; n-- {
+		d, ok := heading(strings.TrimRight(phraseOf(words[:n]), ",:;"))
+		rest := phraseOf(words[n:])
+		if !ok || d.Role == "" && d.Number == 0 || !startsSmall(rest) && !beginsWithDigit(rest) || beginsStop(words[n:]) {
+			continue
+		}
+		if lo, hi, _, _, found := findCompass(text, d.Pedal); found && d.HighKey == 0 {
+			d.LowKey, d.HighKey = lo, hi
+		}
+		low := plain(rest)
+		d.Enclosed = d.Enclosed || strings.Contains(low, "express") || strings.Contains(low, "enclosed") || strings.Contains(low, "schwell")
+		r.current, r.section, r.columns = r.open(d), inStops, nil
+		r.say(IsHeading, r.headingText(r.current), "")
+		return true
+	}
+	return false
+}
+
+func beginsWithDigit(s string) bool { return s != "" && digit(s[0]) }
+
 // labelled reads "Great: Open Diapason 8, …", "Koppeln: II/I" and "Action: mechanical".
 func (r *reader) labelled(label, rest string) bool {
 	if d, ok := heading(label); ok {
+		if remark, list, found := strings.Cut(rest, " : "); found && beginsWithDigit(remark) { // "Positif : 50 notes, devenu expressif : Flûte 8 - …"
+			d.Enclosed = d.Enclosed || strings.Contains(plain(remark), "express")
+			if lo, hi, _, _, found := findCompass(remark, d.Pedal); found {
+				d.LowKey, d.HighKey = lo, hi
+			}
+			rest = strings.TrimSpace(list)
+		} else if remark := strings.Trim(plain(rest), "() ."); boxWords[remark] { // "Swell: (enclosed)"
+			d.Enclosed, rest = true, ""
+		}
 		r.current, r.section, r.columns = r.open(d), inStops, nil
 		r.say(IsHeading, r.headingText(r.current), "")
 		if rest != "" {
@@ -84,6 +142,10 @@ func (r *reader) labelled(label, rest string) bool {
 		return true
 	}
 	if s := sectionOf(label); s != "" {
+		if s == inCouplers && r.unplaced && len(r.columns) > 1 { // in the last column
+			r.couplers(rest)
+			return true
+		}
 		r.section, r.columns = s, nil
 		if low := plain(label); rest != "" && (strings.HasPrefix(low, "tirasse") || strings.Contains(low, "wind")) {
 			rest = label + " " + rest // the word belongs to each that follows

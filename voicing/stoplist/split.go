@@ -23,6 +23,51 @@ func stripBullet(s string) string {
 	return bullet.ReplaceAllString(s, "")
 }
 
+// cutDash parts text at the first dash that stands between spaces.
+func cutDash(text string) (head, rest string, found bool) {
+	for _, dash := range []string{" - ", " – ", " — "} {
+		if h, t, ok := strings.Cut(text, dash); ok && (!found || len(h) < len(head)) {
+			head, rest, found = strings.TrimSpace(h), strings.TrimSpace(t), true
+		}
+	}
+	return head, rest, found
+}
+
+// isRemark tells whether what stands behind a dash says something of the stop before it: the stop has its size, the rest has none.
+func isRemark(head, rest string) bool {
+	return rest != "" && endsWithLength(head) && !endsWithLength(rest) && !slices.ContainsFunc(spans(rest), func(s span) bool { return s.marked })
+}
+
+// betweenStops are signs that part the stops of a list where they stand between spaces.
+var betweenStops = []string{" - ", " / ", " -- ", " + ", " ~ ", " – ", " — "}
+
+// partsBySign parts text at the sign that stands between its stops; nil where it has none of them twice.
+func partsBySign(text string) []string {
+	for _, sign := range betweenStops {
+		if strings.Count(text, sign) < 2 {
+			continue
+		}
+		var out []string
+		depth, at := 0, 0
+		for i := 0; i < len(text); i++ {
+			switch {
+			case text[i] == '(':
+				depth++
+			case text[i] == ')':
+				depth = max(0, depth-1)
+			case depth == 0 && strings.HasPrefix(text[i:], sign):
+				out = append(out, strings.TrimSpace(text[at:i]))
+				at = i + len(sign)
+				i = at - 2
+			}
+		}
+		if out = append(out, strings.TrimSpace(text[at:])); len(out) > 2 {
+			return out
+		}
+	}
+	return nil
+}
+
 // splitList parts at commas and semicolons, not within brackets or numbers.
 func splitList(text string) []string {
 	var out []string

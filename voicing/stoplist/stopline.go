@@ -12,6 +12,12 @@ func (r *reader) items(text string) {
 	if r.halves && r.section == inStops {
 		text = spellHalves(text)
 	}
+	if r.list.Language == "it" || r.list.Language == "es" {
+		text = spellDegrees(text)
+	}
+	if r.section == inStops {
+		text = r.withoutRemark(text)
+	}
 	low := plain(text)
 	words := len(strings.Fields(low))
 	if r.inParts(text, words) {
@@ -49,11 +55,46 @@ func (r *reader) items(text string) {
 	}
 }
 
+// withoutRemark cuts off what a line says of its stop behind a dash, where its lines do so, or in a sentence of small letters behind a
+// comma.
+func (r *reader) withoutRemark(text string) string {
+	if len(splitList(text)) == 0 {
+		return text
+	}
+	if head, rest, found := cutDash(text); found && r.remarks && isRemark(head, rest) {
+		return head
+	}
+	head := splitList(text)[0]
+	rest := strings.TrimLeft(strings.TrimPrefix(text, head), ", ")
+	if !startsSmall(rest) || len(strings.Fields(rest)) < 4 || fromKey.MatchString(rest) || noteOnly(strings.Fields(rest)[0]) {
+		return text
+	}
+	if s, left := r.stopsIn(head, r.inPedal()); len(s) == 1 && len(left) == 0 && s[0].printedFeet {
+		return head
+	}
+	return text
+}
+
 // inPedal says whether the division under way is the pedal.
 func (r *reader) inPedal() bool { return r.current >= 0 && r.list.Divisions[r.current].Pedal }
 
 // inParts reads two rows that stand on one line, or the sentences of a text, one by one; false where it is neither.
 func (r *reader) inParts(text string, words int) bool {
+	if parts := partsBySign(text); len(parts) > 2 && r.section == inStops && mostlyStops(parts) {
+		for _, p := range parts {
+			r.piece(strings.Trim(p, ". "), false)
+		}
+		return true
+	}
+	if r.sideBySide(text) {
+		return true
+	}
+	if parts := r.apart(text); len(parts) > 1 {
+		for _, p := range parts {
+			r.piece(p, false)
+		}
+		return true
+	}
 	if r.section == inStops {
 		if rows := r.twoInARow(text, r.inPedal()); len(rows) > 0 {
 			for _, t := range rows {
@@ -75,6 +116,48 @@ func (r *reader) inParts(text string, words int) bool {
 	return true
 }
 
+// mostlyStops tells whether most of the parts of a line begin with known names.
+func mostlyStops(parts []string) bool {
+	n := 0
+	for _, p := range parts {
+		words := wordsOf(stripBullet(p))
+		for k := min(4, len(words)); k > 0; k-- {
+			if known(phraseOf(words[:k])) {
+				n++
+				break
+			}
+		}
+	}
+	return n*3 >= len(parts)*2
+}
+
+// sideBySide reads the first line of stops under headings that stood one after the other without stops of their own: as many stops as headings
+// are a row of their columns, whose places are not known.
+func (r *reader) sideBySide(text string) bool {
+	if len(r.columns) > 0 || len(r.row) < 2 || r.section != inStops {
+		return false
+	}
+	for _, d := range r.row {
+		if len(r.list.Divisions[d].Stops) > 1 {
+			return false
+		}
+	}
+	stops := 0
+	for _, p := range r.apart(text) {
+		if s, left := r.stopsIn(p, false); len(s) == 1 && len(left) == 0 {
+			stops++
+		}
+	}
+	if stops != len(r.row) {
+		return false
+	}
+	for i, d := range r.row {
+		r.columns = append(r.columns, column{division: d, cell: i})
+	}
+	r.unplaced = true
+	return r.mixedStops(text)
+}
+
 // noStop reads what stands among stops and is none: the heading of a half or of the lengths, an accessory, a compass.
 func (r *reader) noStop(text, low string) bool {
 	if m := oneHand.FindStringSubmatch(strings.Trim(low, " .:()")); m != nil {
@@ -88,6 +171,14 @@ func (r *reader) noStop(text, low string) bool {
 	switch strings.Trim(low, " .:") {
 	case "ft", "feet", "fuss", "fuß", "pieds", "voet":
 		r.say(IsExtra, "heading of the lengths", "")
+		return true
+	}
+	if countOfPipes.MatchString(low) {
+		r.say(IsProse, "no part of the stop list", "")
+		return true
+	}
+	if onItself.MatchString(low) && (low[0] == 's' && !strings.HasPrefix(low, "super") || strings.Contains(r.whole, "unison off")) && r.current >= 0 {
+		r.couplers(r.list.Divisions[r.current].Name + " " + low)
 		return true
 	}
 	if strings.HasPrefix(low, "terza mano") || strings.HasPrefix(low, "pedalett") {
@@ -148,6 +239,11 @@ func (r *reader) compassLine(text string) bool {
 	r.say(IsFact, d.Name+": "+voicing.KeyText(low)+"-"+voicing.KeyText(high), "")
 	return true
 }
+
+var (
+	countOfPipes = lazyregexp.New(`^\d[\d.,]*(?: (?:pipes|ranks|pfeifen|tuyaux|canne|pijpen|tubos))?$`)
+	onItself     = lazyregexp.New(`^(?:octave|sub[ -]?octave|super[ -]?octave)(?: coupler)?$`)
+)
 
 // oneHand heads the stops of half a keyboard.
 var oneHand = lazyregexp.New(`^(?:(mano izquierda|bajos?|bassi|m\.? ?i\.?|basse|bas|bass)|mano derecha|tiples?|soprani|m\.? ?d\.?|dessus|discant|diskant|treble)$`)

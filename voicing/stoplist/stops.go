@@ -2,7 +2,9 @@ package stoplist
 
 import (
 	"fmt"
+	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode"
 
@@ -26,6 +28,10 @@ var (
 		"rep": true, "hz": true, "pipes": true, "b/d": true, "bas/disc": true, "disc.": true, "disk.": true, "bass": true, "treble": true, "bassi": true, "soprani": true, "p": true, "s": true, "b+d": true, "bd": true, "bas/discant": true, "discant": true, "diskant": true, "kupfer": true, "copper": true, "tin": true, "nogle": true, "bois": true, "etain": true, "m.s": true, "m.d": true, "m.i": true, "t.c": true, "cyl": true, "conical": true, "open": true, "stopped": true, "pr": true, "h": true, "wechselschleife": true, "ws": true, "neues": true, "original": true, "kopie": true, "alt": true, "f": true}
 	parenthesis  = lazyregexp.New(`^\s*[(\[][^)\]]*[)\]]?`)
 	intervals    = lazyregexp.New(`(?:^|[^\d.])(\d{1,2}(?:[.\-: ]\d{2}){1,6})(?:$|[^\d])`)
+	leadingAnd   = lazyregexp.New(`(?i)^(?:e|et|ed|und|and|en|y) `)
+	noteNumber   = lazyregexp.New(`\( ?C ?(13|25) ?\)`)
+	halfBefore   = lazyregexp.New(`^(D|B)\. ?(\pL{4,})`)
+	ofLength     = lazyregexp.New(`(?i)\(aus (\d)`)
 	digits       = lazyregexp.New(`\d+`)
 	doubledFrom  = lazyregexp.New(`(?i)dubbel|doppelt|double from|doubled|double à partir|doublé`)
 	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:ab|from|von|à partir de|a partir de|dal|dès|des|vanaf|desde|starts? at|van) (?:l'|le )?((?:tenor|ten\.?|middle) ?[a-g]|t\.?c\.?|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)?|(?:do|ut|sol|fa)[ -]?\d)`)
@@ -37,7 +43,7 @@ var (
 	measureOf    = lazyregexp.New(`(?i) (?:di|de|da|a|à|en|of|von)(?: piedi| palmos| pies| palmi)?$`)
 	italianHalf  = lazyregexp.New(`(?:(?i) (?:ne' ?|nei |di )?(?:bass[oia]|soprani?|sopran[ae]|sop\.)| [BS]\.?)$`)
 	materials    = lazyregexp.New(`(?i)(?:wood|metal|holz|metall|bois|hout|legno|madera|zinc|copper)`)
-	bareKey      = lazyregexp.New(`^\s*([a-h](?:is)?[°0])(?:$|[^\pL\d])`)
+	bareKey      = lazyregexp.New(`(?i)^\s*\(?([a-h](?:is)?[°0]|(?:ut|do|sol|fa) ?\d)(?:$|[^\pL\d])`)
 	bassLetter   = lazyregexp.New(`(?:^|[^\pL/+&])B\.?(?:$|[^\pL/+&'])`)
 	trebleLetter = lazyregexp.New(`(?:^|[^\pL/+&])S\.?(?:$|[^\pL/+&'])`)
 	inPedal      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:al |ai |in |im |en )?(?:ped|pedal|pedale|pedali|pedaliera|pedaal|pédale|pedal:)(?:$|[^\pL])`)
@@ -112,6 +118,11 @@ func (r *reader) stopsOf(text string, pedal bool) (found []foundStop, left []str
 			return stops, rest
 		}
 	}
+	if len(sp) == 2 && sp[0].from == 0 && sp[0].ranks == 0 && sp[1].ranks > 0 && sp[1].from > sp[0].to+3 { // "2 2/3 Kornet II"
+		if stops, rest := r.lengthFirstStops(text, sp, pedal); len(stops) == 1 && len(rest) == 0 {
+			return stops, rest
+		}
+	}
 	if len(sp) > 0 && sp[0].from == 0 && (sp[0].marked || sp[0].roman || len(sp) == 1) && sp[len(sp)-1].to < len(strings.TrimRight(text, " .)")) && !insideBrackets(text, sp[len(sp)-1].from) {
 		if stops, rest := r.lengthFirstStops(text, sp, pedal); len(stops) > 0 && len(rest) == 0 {
 			return stops, rest
@@ -166,7 +177,7 @@ func (r *reader) nextGroup(text string, sp []span, at int, pedal bool) (name str
 		if sp[i].roman && !insideBrackets(text, sp[i].from) {
 			with := name + " " + text[sp[i].from:sp[i].to]
 			k, how, _ := table().lookUp(name, asked{ranks: 2, pedal: pedal, lang: r.list.Language})
-			if len(table().byKey[fold(with)]) > 0 && (k == nil || k.Compound == "" || how != exactly) {
+			if len(table().byKey[fold(with)]) > 0 && (k == nil || k.Compound == "" || how != exactly || i+1 == len(sp) && r.countsNames(name, &sp[i])) {
 				if i+1 < len(sp) {
 					continue
 				}
@@ -198,6 +209,12 @@ func (r *reader) nextGroup(text string, sp []span, at int, pedal bool) (name str
 		return name, group, end
 	}
 	return "", nil, 0
+}
+
+// countsNames tells whether a Roman numeral behind a compound stop's name tells it from another of the same name: "Cornetto I" beside
+// "Cornetto II".
+func (r *reader) countsNames(name string, s *span) bool {
+	return s.ranks == 1 || s.ranks == 2 && strings.Contains(r.whole, plain(leadingAnd.ReplaceAllString(name, ""))+" i ")
 }
 
 // onlyNotes tells whether a name consists of words that say how a stop is built, not which it is.
@@ -359,6 +376,13 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 	if t := trimName(bothHalves.ReplaceAllString(name, " ")); t != "" {
 		name = t
 	}
+	if m := halfBefore.FindStringSubmatch(name); m != nil && r.list.Language == "fr" { // "D. Flûte", "B. Trompette"
+		name = name[len(m[0])-len(m[2]):]
+		note += map[string]string{"D": " dessus", "B": " basse"}[m[1]]
+	}
+	if rest := leadingAnd.ReplaceAllString(name, ""); rest != name && len(table().byKey[fold(rest)]) > 0 {
+		name = rest
+	}
 	if inPedal.MatchString(name) && len(fold(inPedal.ReplaceAllString(name, " "))) > 3 && !pedal {
 		s.InPedal, name = true, trimName(inPedal.ReplaceAllString(name, " "))
 	} else if inPedal.MatchString(note) && !pedal {
@@ -369,6 +393,9 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 	}
 	name = trimName(measureOf.ReplaceAllString(name, ""))
 	printed := s.group(name, group, sounds)
+	if printed == 0 && s.Ranks == 0 {
+		printed = s.bracketed(note)
+	}
 	half := note
 	a := asked{feet: printed, ranks: s.Ranks, pedal: pedal, lang: r.list.Language}
 	if m := italianHalf.FindStringIndex(name); m != nil && a.lang == "it" && !pedal {
@@ -426,6 +453,25 @@ func (s *foundStop) group(name string, group []span, sounds []int) (printed floa
 	return printed
 }
 
+// bracketed takes a length or a number of ranks that stands in brackets: "Fagotto [8 B]", "Cornetto S. [4 file]".
+func (s *foundStop) bracketed(note string) (printed float64) {
+	for _, b := range nameBrackets.FindAllString(note, -1) {
+		words := wordsOf(strings.Trim(b, "()[] "))
+		n := sizeAt(words)
+		if n == 0 || n < len(words) && !(n+1 == len(words) && onlyNotes(words[n].text)) {
+			continue
+		}
+		for _, g := range spans(phraseOf(words[:n])) {
+			if g.ranks > 0 {
+				s.Ranks, s.Least = g.ranks, g.least
+			} else if printed == 0 {
+				printed = g.feet
+			}
+		}
+	}
+	return printed
+}
+
 // assume says what the reading of a name rests on where it is not the name itself.
 func (s *foundStop) assume(how sure, as string) {
 	switch how {
@@ -442,7 +488,7 @@ func (s *foundStop) assume(how sure, as string) {
 }
 
 // inOctave is a stop that sounds an octave above the keys by its name: "Flauto in ottava".
-var inOctave = lazyregexp.New(`(?i)(?:^|[^\pL])in (?:ottava|viii|octava)$`)
+var inOctave = lazyregexp.New(`(?i)(?:(?:^|[^\pL])in (?:ottava|viii|octava)|^octava (?:tapada|violón)|^tapadillo)$`)
 
 // length settles length and ranks.
 func (r *reader) length(s *foundStop, k *Kind, printed float64) {
@@ -450,10 +496,13 @@ func (r *reader) length(s *foundStop, k *Kind, printed float64) {
 		feet, usual := exactFeet(k, printed)
 		s.Feet = feet
 		if !usual && feet != printed || feet != printed {
-			s.Assumed = append(s.Assumed, fmt.Sprintf("%s is read as %s ft", voicing.FeetText(printed), voicing.FeetText(feet)))
+			s.Assumed = append(s.Assumed, fmt.Sprintf("%s is read as %s ft", strconv.FormatFloat(printed, 'g', -1, 64), voicing.FeetText(feet)))
 		}
 	} else {
 		s.Feet = k.Feet[0]
+		if k.Name == "Bassoon" && r.list.Language == "it" && !r.inPedal() {
+			s.Feet = 8 // the bass of the Tromba
+		}
 		if inOctave.MatchString(s.Name) && slices.Contains(k.Feet, 4) {
 			s.Feet = 4
 		}
@@ -490,11 +539,20 @@ func (r *reader) length(s *foundStop, k *Kind, printed float64) {
 // note reads what a bracket or a word behind the stop says of its compass or where its pipes come from.
 func (r *reader) note(s *foundStop, text string) {
 	text = " " + tidy(text) + " "
+	for _, b := range nameBrackets.FindAllString(text, -1) { // "(dal G.O.)", "(Gt)", "(from the Swell)"
+		if r.fromDivision(strings.Trim(b, "()[] ")) {
+			s.Borrowed = true
+			text = strings.Replace(text, b, " ", 1)
+		}
+	}
 	if materials.MatchString(text) {
 		text = bassOnly.ReplaceAllString(trebleOnly.ReplaceAllString(text, " "), " ")
 	}
 	if doubledFrom.MatchString(text) {
 		text = "" // a second rank from there on: the stop itself goes through
+	}
+	if m := noteNumber.FindStringSubmatch(text); m != nil && atoi(m[1])%12 == 1 { // "C13"
+		s.LowKey = 35 + atoi(m[1])
 	}
 	switch m := fromKey.FindStringSubmatch(text); {
 	case bothHalves.MatchString(text):
@@ -505,24 +563,58 @@ func (r *reader) note(s *foundStop, text string) {
 	case tenorC.MatchString(text):
 		s.LowKey = 48
 	case r.list.Language == "it" && bassLetter.MatchString(text) || r.list.Language == "nl" && bassLetter.MatchString(text):
-		s.HighKey = 59
-		s.Assumed = append(s.Assumed, "bass half: up to B3")
+		r.halve(s, false)
 	case r.list.Language == "it" && trebleLetter.MatchString(text):
-		s.LowKey = 60
-		s.Assumed = append(s.Assumed, "treble half: from C4")
+		r.halve(s, true)
 	case trebleOnly.MatchString(text) || trebleSign.MatchString(text):
-		s.LowKey = 60
-		s.Assumed = append(s.Assumed, "treble half: from C4")
+		r.halve(s, true)
 	case bassOnly.MatchString(text) && !s.Kind.Bass:
-		s.HighKey = 59
-		s.Assumed = append(s.Assumed, "bass half: up to B3")
+		r.halve(s, false)
 	}
 	if stoppedNote.MatchString(text) && s.Kind.Family != voicing.Reed {
 		s.Stopped = true
 	}
-	if borrowed.MatchString(fromKey.ReplaceAllString(text, " ")) {
+	if borrowed.MatchString(ofLength.ReplaceAllString(fromKey.ReplaceAllString(text, " "), " ")) {
 		s.Borrowed = true
 	}
+}
+
+// divide is the lowest key of the treble half.
+func (r *reader) divide() int {
+	if r.trebleKey > 0 {
+		return r.trebleKey
+	}
+	return 60
+}
+
+// halve limits a stop to half of the keyboard.
+func (r *reader) halve(s *foundStop, treble bool) {
+	text := "bass half: up to " + voicing.KeyText(r.divide()-1)
+	if treble {
+		text = "treble half: from " + voicing.KeyText(r.divide())
+		s.LowKey = r.divide()
+	} else {
+		s.HighKey = r.divide() - 1
+	}
+	if r.trebleKey == 0 {
+		s.Assumed = append(s.Assumed, text)
+	}
+}
+
+var fromWords = lazyregexp.New(`(?i)^(?:dal|del|dalla|from(?: the)?|aus(?: dem)?|von|vom|du|de la|de|uit(?: het)?|van|tr\.?|transm\.?)[ :]+`)
+
+// fromDivision tells whether a bracket names the division from which a stop is borrowed.
+func (r *reader) fromDivision(text string) bool {
+	rest := fromWords.ReplaceAllString(text, "")
+	if len(rest) < 2 && rest == text || r.current < 0 || strings.Contains(rest, "/") {
+		return false
+	}
+	ref := refOf(strings.Trim(rest, "° "))
+	if !ref.known() || ref.role == "pedal" || rest == text && ref.role == "" {
+		return false
+	}
+	here := &r.list.Divisions[r.current]
+	return ref.role != here.Role || ref.role == "" && ref.number != here.Number
 }
 
 // keyNamed reads "c0", "c'", "tenor c", "g°", "do3" as a MIDI key; 0 where it is none that a stop begins at.
@@ -574,9 +666,9 @@ func (r *reader) add(division int, s foundStop) {
 	switch {
 	case s.LowKey > 0 || s.HighKey > 0:
 	case r.half == "bass":
-		s.HighKey = 59
+		s.HighKey = r.divide() - 1
 	case r.half == "treble":
-		s.LowKey = 60
+		s.LowKey = r.divide()
 	}
 	s.Line = r.list.Lines[len(r.list.Lines)-1].Number
 	if !r.list.Divisions[division].Pedal && (s.InPedal || s.Kind.Bass && !r.pedalHeading && (r.list.Language == "it" || r.list.Language == "es")) {
@@ -630,44 +722,114 @@ func (k *Kind) describe() string {
 // mixedStops reads a line in which the stops of several columns stand with nothing between them: the first belongs to the first
 // column that still has stops, and so on.
 func (r *reader) mixedStops(text string) bool {
-	found, left := r.stopsIn(text, false)
-	var alive []int
-	for i := range r.columns {
-		alive = append(alive, i)
+	if r.section == inStops && r.noStop(text, plain(text)) {
+		return true
 	}
-	if len(found) == 0 || len(found) > len(alive) || len(left) > 0 && len(found) == 0 {
-		if len(found) == 0 || len(alive) == 0 {
-			return false
+	parts := r.apart(text)
+	if parts == nil {
+		parts = []string{text}
+	}
+	var found, left []string
+	for _, p := range parts {
+		switch s, rest := r.stopsIn(p, false); {
+		case len(s) == 1 && len(rest) == 0:
+			found = append(found, p)
+		case len(s) > 0:
+			for _, one := range s {
+				found = append(found, one.Text)
+			}
+			left = append(left, rest...)
+		default:
+			left = append(left, p)
 		}
+	}
+	if len(found) == 0 {
+		return false
+	}
+	var alive, all []int
+	for _, c := range r.columns {
+		if c.division < 0 {
+			continue
+		}
+		all = append(all, c.division)
+		if !c.done {
+			alive = append(alive, c.division)
+		}
+	}
+	if len(found) > len(alive) {
+		alive = all
 	}
 	ask := ""
 	if len(found) < len(alive) {
 		ask = "which column it stands in cannot be told from this text"
-		for len(alive) > len(found) { // the pedal has the fewest stops, then the first manual is taken to be done
-			drop := 0
-			for i, c := range alive {
-				if r.list.Divisions[r.columns[c].division].Pedal {
-					drop = i
-				}
-			}
-			alive = append(alive[:drop:drop], alive[drop+1:]...)
-		}
+		alive = r.likelyColumns(found, alive)
 	}
-	again, _ := r.stopsIn(text, false)
-	for i, s := range again {
-		d := r.columns[alive[min(i, len(alive)-1)]].division
-		if r.list.Divisions[d].Pedal {
-			if k, how, as := table().lookUp(s.Name, asked{feet: s.Feet, ranks: s.Ranks, pedal: true, lang: r.list.Language}); k != nil && how == s.how {
-				s.Kind, s.as = k, as
-			}
+	for i, p := range found {
+		d := alive[min(i, len(alive)-1)]
+		s, _ := r.stopsIn(p, r.list.Divisions[d].Pedal)
+		if len(s) == 0 {
+			continue
 		}
 		if ask != "" {
-			s.Assumed = append(s.Assumed, ask)
+			s[0].Assumed = append(s[0].Assumed, ask)
 		}
-		r.add(d, s)
+		r.add(d, s[0])
 	}
 	for _, t := range left {
 		r.leftOver(t, r.current)
 	}
 	return true
+}
+
+// likelyColumns picks the columns, in order, in which as many stops go on most naturally: lists go from long to short, then to mixtures, then to
+// reeds. A column that is passed over has come to its end.
+func (r *reader) likelyColumns(found []string, alive []int) []int {
+	var best []int
+	least := 0.0
+	var pick func(from int, chosen []int, cost float64)
+	pick = func(from int, chosen []int, cost float64) {
+		if len(chosen) == len(found) {
+			if best == nil || cost < least-1e-9 {
+				best, least = slices.Clone(chosen), cost
+			}
+			return
+		}
+		for i := from; i < len(alive); i++ {
+			d := &r.list.Divisions[alive[i]]
+			step := 0.5
+			if s, _ := r.stopsIn(found[len(chosen)], d.Pedal); len(s) > 0 && len(d.Stops) > 0 {
+				last := d.Stops[len(d.Stops)-1]
+				step = printedOrder(&s[0].Stop) - printedOrder(&last)
+				if step < -0.5 {
+					step = 3 - step
+				}
+				step *= 0.1
+				if d.Role == "swell" && (s[0].Kind.Name == "Oboe" || s[0].Kind.Name == "Vox Humana") {
+					step -= 0.05 // where they usually stand
+				}
+			}
+			if d.Pedal {
+				step++ // the pedal has the fewest stops
+			}
+			pick(i+1, append(chosen, alive[i]), cost+step)
+		}
+	}
+	pick(0, nil, 0)
+	for i := range r.columns {
+		if d := r.columns[i].division; d >= 0 && best != nil && !slices.Contains(best, d) {
+			r.columns[i].done = true
+		}
+	}
+	return best
+}
+
+// printedOrder grows in the order in which lists print a division's stops: flues from the longest, mixtures, reeds from the longest.
+func printedOrder(s *Stop) float64 {
+	switch {
+	case s.Kind.Compound != "":
+		return 8
+	case s.Kind.Family == voicing.Reed:
+		return 12 - math.Log2(s.Feet)
+	}
+	return 6 - math.Log2(s.Feet)
 }

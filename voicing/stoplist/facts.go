@@ -31,7 +31,7 @@ var otherTemperaments = []string{"neidhardt", "kellner", "young", "silbermann", 
 
 var actionWords = []struct{ word, kind string }{
 	{"tubular", "electro-pneumatic"}, {"electro-pneumatic", "electro-pneumatic"}, {"electropneumatic", "electro-pneumatic"}, {"electropneumatique", "electro-pneumatic"}, {"électropneumatique", "electro-pneumatic"}, {"elektropneumatisch", "electro-pneumatic"}, {"elettropneumatica", "electro-pneumatic"}, {"elektro-pneumatisch", "electro-pneumatic"}, {"electro-pneumatique", "electro-pneumatic"}, {"pneumati", "electro-pneumatic"},
-	{"mechanisch", "tracker"}, {"mechanical", "tracker"}, {"mecanique", "tracker"}, {"meccanica", "tracker"}, {"mecanica", "tracker"}, {"tracker", "tracker"}, {"mechanik", "tracker"}, {"barker", "tracker"},
+	{"mechanisch", "tracker"}, {"mechanical", "tracker"}, {"mecanique", "tracker"}, {"meccanic", "tracker"}, {"mecanica", "tracker"}, {"tracker", "tracker"}, {"mechanik", "tracker"}, {"barker", "tracker"},
 	{"elektrisch", "electric"}, {"electric", "electric"}, {"elettrica", "electric"}, {"electrique", "electric"}, {"electrica", "electric"}, {"mechan", "tracker"}, {"elettronica", "electric"},
 }
 

@@ -71,7 +71,7 @@ var onlyNumber = lazyregexp.New(`^\(?\d{1,3}[.)]?$`)
 // onlyLength tells whether text is a length or ranks and no name.
 func onlyLength(text string) bool {
 	s := spans(text)
-	if len(s) == 0 {
+	if len(s) == 0 || romanDegree[strings.Trim(text, " .")] > 0 { // "XV" is a name
 		return false
 	}
 	rest := text

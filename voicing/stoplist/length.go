@@ -23,6 +23,7 @@ var (
 	italianMixed = lazyregexp.New(`(\d),(\d/\d)`)
 	feetLetter   = lazyregexp.New(`(\d')(\pL{2})`)
 	eitherRanks  = lazyregexp.New(`(?i)(\d) ?(?:ou|oder|or|of|à) ?(\d) ?(rangs|fach|ranks|sterk|f\.)`)
+	leaders      = lazyregexp.New(`(?: ?\.){4,} ?`)
 	rangsLetter  = lazyregexp.New(`(\d) ?R($|[^\pL])`)
 	gluedFeet    = lazyregexp.New(`(\pL{3})(\d{1,2}(?: \d/\d)?')`)
 	gluedRanks   = lazyregexp.New(`(\p{Ll}{3})((?:IV|V?I{1,3}|V)(?:-(?:IV|V?I{1,3}|V))?)(?:$|[ ,;])`)
@@ -40,6 +41,7 @@ var brokenFeet = lazyregexp.New(`(\d) ?(?:pieds?|piedi|pie|pies|voet|ft|feet) (\
 
 func tidy(s string) string {
 	s = glyphs.Replace(s)
+	s = leaders.ReplaceAllString(s, " ")
 	s = ranksSpelled.ReplaceAllStringFunc(s, func(m string) string {
 		g := ranksSpelled.FindStringSubmatch(m)
 		if strings.EqualFold(g[3], "di ripieno") {

@@ -171,9 +171,30 @@ func cellsALine(lines []string) []string {
 	return lines
 }
 
+// closeBrackets puts a bracket together that was broken over two lines.
+func closeBrackets(lines []string) []string {
+	out := slices.Clone(lines)
+	for i := range out {
+		if strings.Count(out[i], "(") != strings.Count(out[i], ")")+1 {
+			continue
+		}
+		for j := i + 1; j < min(len(out), i+4); j++ {
+			if strings.TrimSpace(out[j]) == "" {
+				continue
+			}
+			if !strings.Contains(out[j], "(") && strings.HasSuffix(strings.TrimSpace(out[j]), ")") {
+				out[i], out[j] = strings.TrimRight(out[i], " ")+" "+strings.TrimSpace(out[j]), ""
+			}
+			break
+		}
+	}
+	return out
+}
+
 // rejoin puts the lengths of a table that was copied column by column behind their names: names without a length, and after them as many lines
 // that are nothing but lengths. The lines stay where they are.
 func rejoin(lines []string) []string {
+	lines = closeBrackets(lines)
 	out := slices.Clone(lines)
 	isName := func(l string) bool {
 		l = strings.TrimSpace(stripBullet(tidy(l)))

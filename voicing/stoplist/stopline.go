@@ -17,6 +17,9 @@ func (r *reader) items(text string) {
 	}
 	if r.section == inStops {
 		text = r.withoutRemark(text)
+		if t := pipesAtEnd.ReplaceAllString(text, ""); strings.TrimSpace(t) != "" {
+			text = t
+		}
 	}
 	low := plain(text)
 	words := len(strings.Fields(low))
@@ -232,6 +235,7 @@ func (r *reader) compassLine(text string) bool {
 	}
 	d := &r.list.Divisions[r.current]
 	low, high, rest, _, ok := findCompass(strings.Trim(text, "() "), d.Pedal)
+	rest = keyCount.ReplaceAllString(rest, " ")
 	if !ok || strings.Trim(parens.ReplaceAllString(rest, " "), " .,:;-") != "" {
 		return false
 	}
@@ -241,6 +245,7 @@ func (r *reader) compassLine(text string) bool {
 }
 
 var (
+	pipesAtEnd   = lazyregexp.New(`(?i)[ ,;:–-]*\(?\b\d{2,4} (?:pipes|pfeifen|tuyaux|canne|pijpen|tubos)\)?\.?$`)
 	countOfPipes = lazyregexp.New(`^\d[\d.,]*(?: (?:pipes|ranks|pfeifen|tuyaux|canne|pijpen|tubos))?$`)
 	onItself     = lazyregexp.New(`^(?:octave|sub[ -]?octave|super[ -]?octave)(?: coupler)?$`)
 )

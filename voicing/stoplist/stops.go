@@ -28,6 +28,7 @@ var (
 		"rep": true, "hz": true, "pipes": true, "b/d": true, "bas/disc": true, "disc.": true, "disk.": true, "bass": true, "treble": true, "bassi": true, "soprani": true, "p": true, "s": true, "b+d": true, "bd": true, "bas/discant": true, "discant": true, "diskant": true, "kupfer": true, "copper": true, "tin": true, "nogle": true, "bois": true, "etain": true, "m.s": true, "m.d": true, "m.i": true, "t.c": true, "cyl": true, "conical": true, "open": true, "stopped": true, "pr": true, "h": true, "wechselschleife": true, "ws": true, "neues": true, "original": true, "kopie": true, "alt": true, "f": true}
 	parenthesis  = lazyregexp.New(`^\s*[(\[][^)\]]*[)\]]?`)
 	intervals    = lazyregexp.New(`(?:^|[^\d.])(\d{1,2}(?:[.\-: ]\d{2}){1,6})(?:$|[^\d])`)
+	andWord      = lazyregexp.New(` (?:y|e|et|und|and|en) `)
 	leadingAnd   = lazyregexp.New(`(?i)^(?:e|et|ed|und|and|en|y) `)
 	noteNumber   = lazyregexp.New(`\( ?C ?(13|25) ?\)`)
 	halfBefore   = lazyregexp.New(`^(D|B)\. ?(\pL{4,})`)
@@ -59,7 +60,11 @@ var intervalFeet = map[int]float64{1: 8, 5: 5 + 1.0/3, 8: 4, 10: 3.2, 12: 2 + 2.
 
 // stopsIn finds the stops in text; left are the pieces that are none.
 func (r *reader) stopsIn(text string, pedal bool) (found []foundStop, left []string) {
-	for i, piece := range splitList(text) {
+	var pieces []string
+	for _, piece := range splitList(text) {
+		pieces = append(pieces, twoByAnd(piece)...)
+	}
+	for i, piece := range pieces {
 		if i > 0 && len(found) > 0 && len(spans(piece)) == 0 && (onlyNotes(piece) || startsSmall(piece) && found[len(found)-1].printedFeet) {
 			r.note(&found[len(found)-1], piece)
 			continue
@@ -69,6 +74,26 @@ func (r *reader) stopsIn(text string, pedal bool) (found []foundStop, left []str
 		left = append(left, rest...)
 	}
 	return found, left
+}
+
+// twoByAnd parts the last two of an enumeration, "Nasardo 17ª y Cromorno 8'": two known names with a word for and between them that are
+// no name together.
+func twoByAnd(piece string) []string {
+	m := andWord.FindStringIndex(piece)
+	if m == nil || known(piece) || severalDegrees(piece) != nil {
+		return []string{piece}
+	}
+	a, b := piece[:m[0]], piece[m[1]:]
+	for _, part := range []string{a, b} {
+		name := part
+		for sp := spans(name); len(sp) > 0 && sp[len(sp)-1].from > 0; sp = spans(name) {
+			name = name[:sp[len(sp)-1].from]
+		}
+		if !known(nameBrackets.ReplaceAllString(name, " ")) || onlyNotes(name) {
+			return []string{piece}
+		}
+	}
+	return []string{a, b}
 }
 
 // startsSmall tells whether text begins with a small letter, as a remark does and a name does not.

@@ -2,6 +2,7 @@ package field
 
 import (
 	"math"
+	"slices"
 
 	"afterchord/acoustics/octave"
 	"afterchord/voicing"
@@ -18,20 +19,24 @@ const (
 // endingsKept is how many endings an ensemble remembers: notes in one time are as long as each other.
 const endingsKept = 4
 
-// ensemble is the pipes of one division that a key opens and shuts together: what they give is a table that is made once, and for the
-// engine one thing however many they are.
+// ensemble is the pipes of one division that a key opens and shuts together: what they give is worked out once and is one thing from then
+// on, however many they are.
 type ensemble struct {
+	pipes    []voicing.PipeID
 	voices   []*voice
 	division int
 	first    float64 // from the pallet's opening until the first of them is heard, s
+	last     float64 // and until the last of them is, which may be long before it is up
 	settledS float64 // from the pallet's opening until each of them is fully up
 	prompt   bool    // all of them are
 	from, to int     // auditory bands in which there is anything
 
 	steady  []float64           // pW in each of the bands
+	full    []float64           // what that gives at the seat, (20 µPa)²
 	fullIn  octave.Bands        // what that gives at the seat in each octave, (20 µPa)²
 	room    [maxTerms][]float64 // what they give to the room's decays for good, (20 µPa)² in each of the bands
-	wanting [maxTerms][]float64 // what of that is wanting for every unit that a decay has left since the pallet opened; where prompt and settledS is past
+	joined  [maxTerms][]float64 // what more they have given once they have died away after their pallets shut, see voice.joined
+	wanting [maxTerms][]float64 // what of room is wanting for every unit that a decay has left since the pallet opened; where prompt and settledS is past
 	attack  [attackPhases][]float64
 	fades   fades // from steady
 
@@ -60,30 +65,33 @@ func (e *engine) ensemble(pipes []voicing.PipeID, voices []*voice) *ensemble {
 		return known
 	}
 	x := e.h.newEnsemble(voices)
+	x.pipes = slices.Clone(pipes)
 	e.ensembles[string(key)] = x
 	return x
 }
 
 func (h *Hall) newEnsemble(voices []*voice) *ensemble {
-	x := &ensemble{voices: append([]*voice(nil), voices...), division: voices[0].division, first: math.Inf(1), from: h.Model.N(), prompt: true}
+	x := &ensemble{voices: slices.Clone(voices), division: voices[0].division, first: math.Inf(1), from: h.Model.N(), prompt: true}
 	for _, v := range voices {
 		x.first = min(x.first, v.dead)
-		x.settledS = max(x.settledS, v.dead+v.attackS)
+		x.last, x.settledS = max(x.last, v.dead), max(x.settledS, v.dead+v.attackS)
 		x.prompt = x.prompt && v.prompt
 		x.from, x.to = min(x.from, int(v.bands[0])), max(x.to, int(v.bands[len(v.bands)-1])+1)
 	}
 	n := x.to - x.from
-	x.steady = make([]float64, n)
+	x.steady, x.full = make([]float64, n), make([]float64, n)
 	for t := range h.terms {
-		x.room[t], x.wanting[t] = make([]float64, n), make([]float64, n)
+		x.room[t], x.joined[t], x.wanting[t] = make([]float64, n), make([]float64, n), make([]float64, n)
 	}
 	gain := h.gain[x.division]
 	for _, v := range voices {
 		for i, b := range v.bands {
 			k := int(b) - x.from
 			x.steady[k] += v.steady[i]
+			x.full[k] += v.full[i]
 			for t := range h.terms {
 				x.room[t][k] += v.steady[i] * gain[b][t]
+				x.joined[t][k] += v.steady[i] * gain[b][t] * v.joined[i][t]
 				x.wanting[t][k] += v.wanting[i][t]
 			}
 		}

@@ -26,7 +26,9 @@ type Field struct {
 	Clarity    []float32 // loudness of what sounds / (that + what the residue adds to the ear beside it); 1 in silence
 	Onsets     []Onset   // one for each time that keys go down, by time
 
-	byNote [][]int32
+	byNote  [][]int32
+	chords  []Chord
+	chordOf []int32 // of each event
 
 	openOnce  sync.Once
 	open      []stretch
@@ -131,8 +133,15 @@ func (f *Field) markOpen() {
 // given events alone give at the seat at t (seat clock, s).
 func (f *Field) Energy(dst []float64, events []int32, t float64) {
 	l := f.Hall.borrowed()
-	for _, i := range events {
-		f.Hall.pipe(dst, &f.Events[i], t, l)
+	for len(events) > 0 {
+		if c := f.leading(events); c != nil {
+			f.Hall.chord(dst, c, t, l)
+			events = events[c.pipes:]
+			continue
+		}
+		e := &f.Events[events[0]]
+		f.Hall.pipe(dst, f.Hall.voice(e.Pipe), e.OnS, e.OffS, t, l)
+		events = events[1:]
 	}
 	f.Hall.spare.Put(l)
 }
@@ -140,9 +149,25 @@ func (f *Field) Energy(dst []float64, events []int32, t float64) {
 // Steady adds to dst the steady-state mean-square pressure of pipes that keep sounding, with
 // the boxes as they stand at atS.
 func (f *Field) Steady(dst []float64, events []int32, atS float64) {
-	for _, i := range events {
-		f.Hall.SteadyPipe(dst, &f.Events[i], atS)
+	for len(events) > 0 {
+		if c := f.leading(events); c != nil {
+			f.Hall.SteadyChord(dst, c, atS)
+			events = events[c.pipes:]
+			continue
+		}
+		f.Hall.SteadyPipe(dst, &f.Events[events[0]], atS)
+		events = events[1:]
 	}
+}
+
+// leading is the chord that events begin with, nil where it is not all there.
+func (f *Field) leading(events []int32) *Chord {
+	i := f.chordOf[events[0]]
+	c := &f.chords[i]
+	if n := c.pipes; n > len(events) || c.first != events[0] || events[n-1] != c.first+int32(n)-1 {
+		return nil
+	}
+	return c
 }
 
 // SeatTime is when a key of a division pressed at t (s) is heard at the seat, without
@@ -162,24 +187,14 @@ func (h *Hall) SteadyPipe(dst []float64, e *pipework.Event, atS float64) {
 // release by the direct path, and all it has put into the room's decay.
 func (h *Hall) Pipe(dst []float64, e *pipework.Event, t float64) {
 	l := h.borrowed()
-	h.pipe(dst, e, t, l)
+	h.pipe(dst, h.voice(e.Pipe), e.OnS, e.OffS, t, l)
 	h.spare.Put(l)
 }
 
-// Pipes is Pipe for each of events.
-func (h *Hall) Pipes(dst []float64, events []pipework.Event, t float64) {
-	l := h.borrowed()
-	for i := range events {
-		h.pipe(dst, &events[i], t, l)
-	}
-	h.spare.Put(l)
-}
-
-func (h *Hall) pipe(dst []float64, e *pipework.Event, t float64, l *lapses) {
-	v := h.voice(e.Pipe)
+func (h *Hall) pipe(dst []float64, v *voice, onS, offS, t float64, l *lapses) {
 	delay := h.Paths[v.division].DelayS
-	open := t - e.OnS - delay // since the pallet opened
-	held := e.OffS - e.OnS
+	open := t - onS - delay // since the pallet opened
+	held := offS - onS
 	if open <= v.dead || held <= v.dead {
 		return
 	}
@@ -200,7 +215,7 @@ func (h *Hall) pipe(dst []float64, e *pipework.Event, t float64, l *lapses) {
 	}
 	direct, gain := h.direct[v.division], h.gain[v.division]
 	for i, b := range v.bands {
-		left := v.alive(h.terms, i, &decayed[b])
+		left := v.speaking(h.terms, i, &decayed[b])
 		power, room := v.speech(h.terms, i, open-v.dead, &left)
 		s := power * direct[b]
 		for t := range h.terms {

@@ -11,7 +11,8 @@ import (
 type lapses struct {
 	h     *Hall
 	slots [8]lapse
-	boxes []boxAt // per division
+	boxes []boxAt             // per division
+	room  [maxTerms][]float64 // see left
 }
 
 // lapse is e^(−kx) of each auditory band's decays.
@@ -97,7 +98,7 @@ func (h *Hall) ending(v *voice, heldS float64, l *lapses) *ending {
 	e := &ending{heldS: heldS, power: make([]float64, len(v.bands)), room: make([][maxTerms]float64, len(v.bands))}
 	decayed := l.after(heldS)
 	for i, b := range v.bands {
-		left := v.alive(h.terms, i, &decayed[b])
+		left := v.speaking(h.terms, i, &decayed[b])
 		e.power[i], e.room[i] = v.speech(h.terms, i, heldS-v.dead, &left)
 	}
 	e.lasts = v.lasting(e.power)

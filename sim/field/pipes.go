@@ -8,16 +8,16 @@ import (
 
 // begin starts an ensemble's attack in the frame that begins at t0.
 func (e *engine) begin(x edge, t0 float64) {
-	c := &e.chords[x.event]
+	c := &e.strokes[x.event]
 	phase := int((x.at - t0) / e.step * attackPhases)
-	e.rising = append(e.rising, riser{chord: x.event, ensemble: c.ensemble, table: c.ensemble.begun(min(attackPhases-1, max(0, phase)))})
+	e.rising = append(e.rising, riser{stroke: x.event, ensemble: c.ensemble, table: c.ensemble.begun(min(attackPhases-1, max(0, phase)))})
 	c.rising = int32(len(e.rising))
 	e.sounding[c.ensemble.division]++
 }
 
 // finish shuts pallets: what the pipes have put into the room becomes residue and they themselves fade.
 func (e *engine) finish(edge edge, t0 float64) {
-	c := &e.chords[edge.event]
+	c := &e.strokes[edge.event]
 	x, h := c.ensemble, e.h
 	heldS := grained(c.offS - c.onS)
 	fades, settled := &x.fades, x.settled(heldS)
@@ -73,11 +73,11 @@ func (v *voice) lasting(power []float64) (lasts octave.Bands) {
 
 // drop removes riser i.
 func (e *engine) drop(i int) {
-	e.chords[e.rising[i].chord].rising = 0
+	e.strokes[e.rising[i].stroke].rising = 0
 	last := len(e.rising) - 1
 	if i != last {
 		e.rising[i] = e.rising[last]
-		e.chords[e.rising[i].chord].rising = int32(i + 1)
+		e.strokes[e.rising[i].stroke].rising = int32(i + 1)
 	}
 	e.rising = e.rising[:last]
 }

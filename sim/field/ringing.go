@@ -3,6 +3,7 @@ package field
 import (
 	"math"
 
+	"afterchord/acoustics/octave"
 	"afterchord/sim/pipework"
 )
 
@@ -15,7 +16,6 @@ type Ringing struct {
 	atS    float64             // the time that room holds for
 	room   [maxTerms][]float64 // (20 µPa)² per auditory band
 	fading []fading
-	spare  [][]float64 // power of pipes that have died away, for the next ones
 	lapses *lapses
 }
 
@@ -23,8 +23,8 @@ type Ringing struct {
 type fading struct {
 	voice *voice
 	shutS float64   // when its pallet shut, on the seat's clock
-	power []float64 // then, (20 µPa)² per band of the voice, less what the room's decays have of it
-	alive float64   // for how many time constants it is followed
+	power []float64 // then, pW per band of the voice; not its own
+	box   octave.Bands
 }
 
 // diedAway is how many time constants after its pallet has shut a pipe is no longer followed: 60 dB down, of what is reckoned as the
@@ -45,9 +45,7 @@ func (r *Ringing) Clear() {
 	for t := range r.room {
 		clear(r.room[t])
 	}
-	for _, f := range r.fading {
-		r.spare = append(r.spare, f.power)
-	}
+	clear(r.fading)
 	r.fading = r.fading[:0]
 	r.began = false
 }
@@ -58,47 +56,65 @@ func (h *Hall) ShutS(e *pipework.Event) float64 {
 }
 
 // Add takes in what e leaves from the moment on at which its pallet is heard to shut.
-func (r *Ringing) Add(e *pipework.Event) {
-	h := r.h
-	v := h.voice(e.Pipe)
-	if e.OffS-e.OnS <= v.dead {
+func (r *Ringing) Add(e *pipework.Event) { r.add(r.h.voice(e.Pipe), e.OnS, e.OffS) }
+
+// AddChord is Add for all the pipes of c.
+func (r *Ringing) AddChord(c *Chord) {
+	x, h := c.ensemble, r.h
+	if x == nil {
 		return
 	}
-	shut := h.ShutS(e)
+	held := c.OffS - c.OnS
+	if !x.settled(held) {
+		for _, v := range x.voices {
+			r.add(v, c.OnS, c.OffS)
+		}
+		return
+	}
+	shut := c.OffS + h.Paths[x.division].DelayS
+	r.until(shut)
+	l := r.lapses
+	l.left(x, held)
+	g, gone := l.box(x.division, c.OffS), l.after(r.atS-shut)
+	for t := range h.terms {
+		room, left := r.room[t][x.from:x.to], l.room[t][:len(x.full)]
+		for k, p := range left {
+			b := x.from + k
+			room[k] += g[h.octaveOf[b]] * p * gone[b][t]
+		}
+	}
+	for _, v := range x.voices {
+		r.fading = append(r.fading, fading{v, shut, v.steady, *g})
+	}
+}
+
+func (r *Ringing) add(v *voice, onS, offS float64) {
+	h, held := r.h, offS-onS
+	if held <= v.dead {
+		return
+	}
+	shut := offS + h.Paths[v.division].DelayS
+	r.until(shut)
+	g := r.lapses.box(v.division, offS)
+	end, gone := h.ending(v, held, r.lapses), r.lapses.after(r.atS-shut)
+	gain := h.gain[v.division]
+	for i, b := range v.bands {
+		o, power := v.octave[i], end.power[i]
+		for t := range h.terms {
+			r.room[t][b] += g[o] * gain[b][t] * (end.room[i][t] + power*v.joined[i][t]) * gone[b][t]
+		}
+	}
+	r.fading = append(r.fading, fading{v, shut, end.power, *g})
+}
+
+// until takes what rings on to a pallet that shuts.
+func (r *Ringing) until(shut float64) {
 	if !r.began {
 		r.began, r.atS = true, shut
 	}
 	if shut > r.atS {
 		r.advance(shut)
 	}
-	g := r.lapses.box(v.division, e.OffS)
-	end, gone := h.ending(v, e.OffS-e.OnS, r.lapses), r.lapses.after(r.atS-shut)
-	direct, gain := h.direct[v.division], h.gain[v.division]
-	f := fading{voice: v, shutS: shut, power: r.take(len(v.bands))}
-	most := 0.0
-	for i, b := range v.bands {
-		o, power := v.octave[i], end.power[i]
-		own := power * direct[b]
-		for t := range h.terms {
-			joined := v.joined[i][t]
-			most = max(most, math.Abs(joined))
-			own -= gain[b][t] * power * joined
-			r.room[t][b] += g[o] * gain[b][t] * (end.room[i][t] + power*joined) * gone[b][t]
-		}
-		f.power[i] = own * g[o]
-	}
-	f.alive = diedAway + math.Log1p(most)
-	r.fading = append(r.fading, f)
-}
-
-// take is a slice of n values.
-func (r *Ringing) take(n int) []float64 {
-	if k := len(r.spare) - 1; k >= 0 {
-		p := r.spare[k]
-		r.spare = r.spare[:k]
-		return p[:n]
-	}
-	return make([]float64, n, r.h.Model.N())
 }
 
 // share is k/(r−k), of a fall r and a decay k that are taken as a little apart where they are alike.
@@ -129,8 +145,6 @@ func (r *Ringing) Forward(t float64) {
 	for _, f := range r.fading {
 		if r.sounds(&f, t) {
 			kept = append(kept, f)
-		} else {
-			r.spare = append(r.spare, f.power)
 		}
 	}
 	clear(r.fading[len(kept):])
@@ -143,7 +157,7 @@ func (r *Ringing) sounds(f *fading, t float64) bool {
 	for _, octave := range f.voice.octave {
 		if o := int(octave); o != have {
 			have = o
-			if f.voice.fall[o]*(t-f.shutS) < f.alive {
+			if f.voice.fall[o]*(t-f.shutS) < f.voice.alive {
 				return true
 			}
 		}
@@ -164,21 +178,7 @@ func (r *Ringing) At(dst []float64, t float64) {
 		}
 	}
 	for i := range r.fading {
-		r.fade(dst, &r.fading[i], t)
-	}
-}
-
-// fade adds what a pipe itself still gives.
-func (r *Ringing) fade(dst []float64, f *fading, t float64) {
-	have, shut := -1, 0.0
-	for i, b := range f.voice.bands {
-		o := int(f.voice.octave[i])
-		if o != have {
-			have, shut = o, 0
-			if x := f.voice.fall[o] * (t - f.shutS); x < f.alive {
-				shut = math.Exp(-x)
-			}
-		}
-		dst[b] += f.power[i] * shut
+		f := &r.fading[i]
+		f.voice.fadeOwn(dst, f.power, &f.box, t-f.shutS, f.voice.alive)
 	}
 }

@@ -8,7 +8,6 @@ import (
 	"afterchord/acoustics/octave"
 	"afterchord/sim/performance"
 	"afterchord/sim/pipework"
-	"afterchord/voicing"
 )
 
 // onsetTogetherS is how far apart keys may go down and still count as one chord.
@@ -34,11 +33,9 @@ type engine struct {
 	decay     [maxTerms][]float64   // per auditory band, what a frame leaves
 	filling   [][maxTerms][]float64 // per division and auditory band, what a frame puts in for every pW
 	boxes     []octave.Bands
-	chords    []chord
+	strokes   []stroke
 	ensembles map[string]*ensemble
-	key       []byte // scratch, as the next ones
-	pipes     []voicing.PipeID
-	voices    []*voice
+	key       []byte              // scratch
 	scratch   []float64           // zeros
 	ended     [maxTerms][]float64 // what an ensemble has put into the room when its pallets shut
 	rows      []float32           // the rest of a piece that row cuts from
@@ -49,8 +46,8 @@ type engine struct {
 // octaveRun is an octave band and the auditory bands within it.
 type octaveRun struct{ index, from, to int }
 
-// chord is an ensemble that sounds once.
-type chord struct {
+// stroke is an ensemble that sounds once.
+type stroke struct {
 	ensemble  *ensemble
 	onS, offS float64
 	rising    int32 // 1 + its index in rising; 0 while it is not there
@@ -58,7 +55,7 @@ type chord struct {
 
 // riser is an ensemble whose attack is under way.
 type riser struct {
-	chord    int32
+	stroke   int32
 	ensemble *ensemble
 	table    []float64 // rows to come
 }
@@ -85,7 +82,9 @@ func run(ctx context.Context, h *Hall, events []pipework.Event, p *performance.P
 	f := &Field{Hall: h, Model: h.Model, Events: events, Noise: h.Noise, StepS: Step}
 	f.byNote = groupByNote(events, len(p.Notes))
 	f.Onsets = onsets(h, p)
-	if err := newEngine(h, f).run(ctx, heard); err != nil {
+	e := newEngine(h, f)
+	e.gatherChords()
+	if err := e.run(ctx, heard); err != nil {
 		return nil, err
 	}
 	return f, nil
@@ -165,28 +164,6 @@ func newEngine(h *Hall, f *Field) *engine {
 	return e
 }
 
-// chord takes the events from one on that one key opens and shuts together, and says where the next ones begin. Pipes that never speak
-// are left out; there is no ensemble where none does.
-func (e *engine) chord(from int) (c chord, next int) {
-	first := e.f.Events[from]
-	heldS := first.OffS - first.OnS
-	pipes, voices := e.pipes[:0], e.voices[:0]
-	for next = from; next < len(e.f.Events); next++ {
-		x := &e.f.Events[next]
-		if x.OnS != first.OnS || x.OffS != first.OffS || x.Note != first.Note || x.Pipe.Division != first.Pipe.Division {
-			break
-		}
-		if v := e.h.voice(x.Pipe); heldS > v.dead && len(v.bands) > 0 {
-			pipes, voices = append(pipes, x.Pipe), append(voices, v)
-		}
-	}
-	e.pipes, e.voices = pipes, voices
-	if len(voices) > 0 {
-		c = chord{ensemble: e.ensemble(pipes, voices), onS: first.OnS, offS: first.OffS}
-	}
-	return c, next
-}
-
 func (e *engine) run(ctx context.Context, heard bool) error {
 	f, h := e.f, e.h
 	n := h.Model.N()
@@ -223,15 +200,14 @@ func (e *engine) run(ctx context.Context, heard bool) error {
 				e.boxes[d] = h.boxGain(d, mid-h.Paths[d].DelayS)
 			}
 		}
-		for coming < len(f.Events) && f.Events[coming].OnS < t1 {
-			var c chord
-			if c, coming = e.chord(coming); c.ensemble == nil {
-				continue
+		for ; coming < len(f.chords) && f.chords[coming].OnS < t1; coming++ {
+			x := &f.chords[coming]
+			if speaks := e.speaks(x); speaks != nil {
+				delay := h.Paths[speaks.division].DelayS
+				starts.push(edge{x.OnS + speaks.first + delay, int32(len(e.strokes))})
+				ends.push(edge{x.OffS + delay, int32(len(e.strokes))})
+				e.strokes = append(e.strokes, stroke{ensemble: speaks, onS: x.OnS, offS: x.OffS})
 			}
-			delay := h.Paths[c.ensemble.division].DelayS
-			starts.push(edge{c.onS + c.ensemble.first + delay, int32(len(e.chords))})
-			ends.push(edge{c.offS + delay, int32(len(e.chords))})
-			e.chords = append(e.chords, c)
 		}
 		for len(starts) > 0 && starts[0].at < t1 {
 			e.begin(starts.pop(), t0)
@@ -257,7 +233,7 @@ func (e *engine) run(ctx context.Context, heard bool) error {
 		e.keep(now, old, frame)
 		loudest = max(loudest, total)
 		quiet := total < floor*0.1 || total < loudest*1e-6
-		if coming == len(f.Events) && len(starts) == 0 && len(ends) == 0 && snap == len(f.Onsets) && quiet {
+		if coming == len(f.chords) && len(starts) == 0 && len(ends) == 0 && snap == len(f.Onsets) && quiet {
 			break
 		}
 	}

@@ -41,6 +41,8 @@ type voice struct {
 	deficit [][maxTerms]float64
 	undead  [][maxTerms]float64 // e^(k·dead) of the band's decays
 	joined  [][maxTerms]float64 // [share] of the band's fall and decays
+	own     []float64           // what a pW of the band still gives at the seat when the pallet shuts, less what joined says the room has of it
+	alive   float64             // for how many time constants that is followed
 	octave  []uint8             // of the bands
 	lasts   octave.Bands        // for how long each octave of steady is more than nothing once the pallet has shut, s
 	fade    octave.Bands        // what a frame leaves in each octave once the pallet has shut
@@ -100,7 +102,8 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 	v.first = append(v.first, int32(len(v.parts)))
 	n := len(v.bands)
 	v.deficit, v.undead, v.joined = make([][maxTerms]float64, n), make([][maxTerms]float64, n), make([][maxTerms]float64, n)
-	v.octave, v.full, v.wanting = make([]uint8, n), make([]float64, n), make([][maxTerms]float64, n)
+	v.octave, v.own, v.full, v.wanting = make([]uint8, n), make([]float64, n), make([]float64, n), make([][maxTerms]float64, n)
+	most := 0.0
 	for o, r := range v.fall {
 		v.fade[o] = math.Exp(-r * Step)
 	}
@@ -108,12 +111,17 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 		o := h.octaveOf[b]
 		v.octave[i] = uint8(o)
 		v.undead[i] = h.rest(b, -v.dead)
+		v.own[i] = h.direct[v.division][b]
 		for t := range h.terms {
-			v.joined[i][t] = share(v.fall[o], h.rate[b][t])
+			joined := share(v.fall[o], h.rate[b][t])
+			v.joined[i][t] = joined
+			v.own[i] -= h.gain[v.division][b][t] * joined
+			most = max(most, math.Abs(joined))
 		}
 		v.full[i] = v.steady[i] * h.through[v.division][b]
 		v.fullIn[o] += v.full[i]
 	}
+	v.alive = diedAway + math.Log1p(most)
 	v.lasts = v.lasting(v.steady)
 	v.prompt = true
 	for i := range v.bands {
@@ -138,12 +146,12 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 	return v
 }
 
-// alive is e^(−kx) of the decays of band i after speaking for x s, from what the decays have left since the pallet opened.
-func (v *voice) alive(terms, i int, left *[maxTerms]float64) (alive [maxTerms]float64) {
+// speaking is e^(−kx) of the decays of band i after speaking for x s, from what the decays have left since the pallet opened.
+func (v *voice) speaking(terms, i int, left *[maxTerms]float64) (speaking [maxTerms]float64) {
 	for t := range terms {
-		alive[t] = left[t] * v.undead[i][t]
+		speaking[t] = left[t] * v.undead[i][t]
 	}
-	return alive
+	return speaking
 }
 
 // speech is what band i of the voice gives after speaking for x s, pW, and what it has put into the room's decays per unit of

@@ -4,9 +4,10 @@ import "afterchord/sim/field"
 
 // ringingNotes is what notes give at the seat as time goes on: those that are held pipe by pipe, those let go as one sum.
 type ringingNotes struct {
-	c    *Context
-	sum  *field.Ringing
-	held []int32 // notes of which a pipe still speaks
+	c      *Context
+	sum    *field.Ringing
+	held   []int32       // notes of which a pipe still speaks
+	chords []field.Chord // scratch
 }
 
 func (c *Context) ringingNotes() *ringingNotes {
@@ -21,17 +22,18 @@ func (r *ringingNotes) at(dst []float64, t float64) {
 	f := r.c.Field
 	kept := r.held[:0]
 	for _, n := range r.held {
-		events, shut := f.NoteEvents(int(n)), true
-		for _, k := range events {
-			shut = shut && f.Hall.ShutS(&f.Events[k]) <= t
+		r.chords = f.Chords(r.chords[:0], int(n))
+		shut := true
+		for i := range r.chords {
+			shut = shut && f.ShutChordS(&r.chords[i]) <= t
 		}
 		if !shut {
 			kept = append(kept, n)
-			f.Energy(dst, events, t)
+			f.Hall.AddChords(dst, r.chords, t)
 			continue
 		}
-		for _, k := range events {
-			r.sum.Add(&f.Events[k])
+		for i := range r.chords {
+			r.sum.AddChord(&r.chords[i])
 		}
 	}
 	r.held = kept

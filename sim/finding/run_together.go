@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"afterchord/sim/field"
-	"afterchord/sim/pipework"
 )
 
 // runBackS is how far back a line's own ringing is followed, in reverberation times of the
@@ -35,7 +34,7 @@ type runner struct {
 	keenDip            float64 // dB that keen ears need
 	ringing            *field.Ringing
 	pending            []int32 // notes whose pipes are not all shut
-	opened             []pipework.Event
+	opened             []field.Chord
 }
 
 func newRunner(c *Context) *runner {
@@ -176,18 +175,18 @@ func (r *runner) rise(x stroke, slow float64) float64 {
 			kept = append(kept, n) // another voice, held on: no part of the repetition
 			continue
 		}
-		events, shut := r.events(n, x.on, slow), true
-		for i := range events {
-			shut = shut && h.ShutS(&events[i]) <= heard
+		chords, shut := r.chords(n, x.on, slow), true
+		for i := range chords {
+			shut = shut && c.Field.ShutChordS(&chords[i]) <= heard
 		}
 		if !shut {
-			h.Pipes(r.before, events, heard)
-			h.Pipes(r.after, events, end)
+			h.AddChords(r.before, chords, heard)
+			h.AddChords(r.after, chords, end)
 			kept = append(kept, n)
 			continue
 		}
-		for i := range events {
-			r.ringing.Add(&events[i])
+		for i := range chords {
+			r.ringing.AddChord(&chords[i])
 		}
 	}
 	r.pending = kept
@@ -195,11 +194,11 @@ func (r *runner) rise(x stroke, slow float64) float64 {
 	r.ringing.At(r.before, heard)
 	r.ringing.At(r.after, end)
 	for _, n := range x.notes {
-		events := r.events(n, x.on, slow)
-		h.Pipes(r.before, events, heard)
-		h.Pipes(r.after, events, end)
-		for i := range events {
-			h.SteadyPipe(r.own, &events[i], x.on)
+		chords := r.chords(n, x.on, slow)
+		h.AddChords(r.before, chords, heard)
+		h.AddChords(r.after, chords, end)
+		for i := range chords {
+			h.SteadyChord(r.own, &chords[i], x.on)
 		}
 	}
 	for b, v := range c.Field.Noise {
@@ -209,16 +208,13 @@ func (r *runner) rise(x stroke, slow float64) float64 {
 	return standOut(r.before, r.after, r.own, r.weight)
 }
 
-// events are the pipes that a note opens, their times stretched by slow about a stroke at on.
-func (r *runner) events(note int32, on, slow float64) []pipework.Event {
-	c := r.c
-	r.opened = r.opened[:0]
-	for _, k := range c.Field.NoteEvents(int(note)) {
-		e := c.Field.Events[k]
-		if slow != 1 {
-			e = stretched(e, on+c.Organ.Divisions[e.Pipe.Division].Action.DelayS, slow)
+// chords are the pipes that a note opens, their times stretched by slow about a stroke at on.
+func (r *runner) chords(note int32, on, slow float64) []field.Chord {
+	r.opened = r.c.Field.Chords(r.opened[:0], int(note))
+	if slow != 1 {
+		for i, x := range r.opened {
+			r.opened[i] = r.c.Field.Stretched(x, on, slow)
 		}
-		r.opened = append(r.opened, e)
 	}
 	return r.opened
 }
@@ -245,13 +241,6 @@ func (r *runner) suspect(s []stroke, i int) bool {
 		return false // an octave: the new note's partials sound already, its pitch is heard all the same
 	}
 	return a.Key == b.Key || float64(b.Key) <= c.Thresholds.RunLowKey || c.Organ.Divisions[b.Division].Pedal
-}
-
-// stretched is the event with its times drawn out about pivot.
-func stretched(e pipework.Event, pivot, slow float64) pipework.Event {
-	e.OnS = pivot + (e.OnS-pivot)*slow
-	e.OffS = pivot + (e.OffS-pivot)*slow
-	return e
 }
 
 // fewLost is how many strokes of a passage are soon past, lost or not: three notes.

@@ -1,0 +1,181 @@
+package field
+
+import (
+	"math"
+
+	"afterchord/acoustics/octave"
+	"afterchord/voicing"
+)
+
+// Chord is the pipes of one division that one key opens at OnS and shuts at OffS (action delay included, s).
+type Chord struct {
+	OnS, OffS float64
+	first     int32 // event
+	pipes     int
+	ensemble  *ensemble // nil where none of them has a sound
+}
+
+// Chords appends to dst what a performance note opened, a chord for each division that it reaches and for each registration under it.
+func (f *Field) Chords(dst []Chord, note int) []Chord {
+	events := f.NoteEvents(note)
+	for len(events) > 0 {
+		c := &f.chords[f.chordOf[events[0]]]
+		dst = append(dst, *c)
+		events = events[c.pipes:]
+	}
+	return dst
+}
+
+// divisionOf is the division of the chord's pipes.
+func (f *Field) divisionOf(c *Chord) int { return int(f.Events[c.first].Pipe.Division) }
+
+// ShutChordS is when the pallets of c are heard to shut at the seat, s.
+func (f *Field) ShutChordS(c *Chord) float64 { return c.OffS + f.Hall.Paths[f.divisionOf(c)].DelayS }
+
+// Stretched is the chord with its times drawn out by slow about a key that goes down at keyS.
+func (f *Field) Stretched(c Chord, keyS, slow float64) Chord {
+	pivot := keyS + f.Hall.Organ.Divisions[f.divisionOf(&c)].Action.DelayS
+	c.OnS, c.OffS = pivot+(c.OnS-pivot)*slow, pivot+(c.OffS-pivot)*slow
+	return c
+}
+
+// gatherChords makes the chords of the events.
+func (e *engine) gatherChords() {
+	f := e.f
+	f.chordOf = make([]int32, len(f.Events))
+	f.chords = make([]Chord, 0, len(f.Events)/4)
+	var pipes []voicing.PipeID
+	var voices []*voice
+	for from := 0; from < len(f.Events); {
+		first := &f.Events[from]
+		pipes, voices = pipes[:0], voices[:0]
+		next := from
+		for ; next < len(f.Events); next++ {
+			x := &f.Events[next]
+			if x.OnS != first.OnS || x.OffS != first.OffS || x.Note != first.Note || x.Pipe.Division != first.Pipe.Division {
+				break
+			}
+			if v := e.h.voice(x.Pipe); len(v.bands) > 0 {
+				pipes, voices = append(pipes, x.Pipe), append(voices, v)
+			}
+			f.chordOf[next] = int32(len(f.chords))
+		}
+		c := Chord{OnS: first.OnS, OffS: first.OffS, first: int32(from), pipes: next - from}
+		if len(voices) > 0 {
+			c.ensemble = e.ensemble(pipes, voices)
+		}
+		f.chords = append(f.chords, c)
+		from = next
+	}
+}
+
+// speaks is the ensemble of those pipes of a chord that come to speak before their pallets shut, nil where none does.
+func (e *engine) speaks(c *Chord) *ensemble {
+	x, heldS := c.ensemble, c.OffS-c.OnS
+	if x == nil || heldS > x.last {
+		return x
+	}
+	var pipes []voicing.PipeID
+	var voices []*voice
+	for i, v := range x.voices {
+		if heldS > v.dead {
+			pipes, voices = append(pipes, x.pipes[i]), append(voices, v)
+		}
+	}
+	if len(voices) == 0 {
+		return nil
+	}
+	return e.ensemble(pipes, voices)
+}
+
+// SteadyChord adds what c gives at the seat in the steady state, (20 µPa)² per auditory band, with the boxes as they stand at atS.
+func (h *Hall) SteadyChord(dst []float64, c *Chord, atS float64) {
+	x := c.ensemble
+	if x == nil {
+		return
+	}
+	g := h.boxGain(x.division, atS)
+	for k, p := range x.full {
+		dst[x.from+k] += p * g[h.octaveOf[x.from+k]]
+	}
+}
+
+// AddChords adds what chords give at the seat at t (seat clock, s), (20 µPa)² per auditory band.
+func (h *Hall) AddChords(dst []float64, chords []Chord, t float64) {
+	l := h.borrowed()
+	for i := range chords {
+		h.chord(dst, &chords[i], t, l)
+	}
+	h.spare.Put(l)
+}
+
+// chord is pipe for all the pipes of a chord.
+func (h *Hall) chord(dst []float64, c *Chord, t float64, l *lapses) {
+	x := c.ensemble
+	if x == nil {
+		return
+	}
+	held := c.OffS - c.OnS
+	delay := h.Paths[x.division].DelayS
+	open := t - c.OnS - delay
+	switch {
+	case !x.settled(min(held, open)):
+		for _, v := range x.voices {
+			h.pipe(dst, v, c.OnS, c.OffS, t, l)
+		}
+	case open <= held:
+		g, decayed := l.box(x.division, t-delay), l.after(open)
+		for k, p := range x.full {
+			b := x.from + k
+			for t := range h.terms {
+				p -= x.wanting[t][k] * decayed[b][t]
+			}
+			dst[b] += g[h.octaveOf[b]] * max(0, p)
+		}
+	default:
+		after := open - held
+		g := l.box(x.division, t-delay-after)
+		l.left(x, held)
+		kept := l.after(after)
+		for k := range x.full {
+			b, p := x.from+k, 0.0
+			for t := range h.terms {
+				p += l.room[t][k] * kept[b][t]
+			}
+			dst[b] += g[h.octaveOf[b]] * p
+		}
+		for _, v := range x.voices {
+			v.fadeOwn(dst, v.steady, g, after, spent)
+		}
+	}
+}
+
+// left fills l.room with what the settled pipes of an ensemble leave in the room's decays when their pallets shut after heldS, what they give
+// from then on until they have died away counted in ([voice.own] takes it out again).
+func (l *lapses) left(x *ensemble, heldS float64) {
+	decayed := l.after(heldS)
+	for t := range l.h.terms {
+		if l.room[t] == nil {
+			l.room[t] = make([]float64, len(l.h.octaveOf))
+		}
+		room, joined := x.room[t], x.joined[t]
+		for k, wanting := range x.wanting[t] {
+			l.room[t][k] = room[k] - wanting*decayed[x.from+k][t] + joined[k]
+		}
+	}
+}
+
+// fadeOwn adds what a pipe of so much power itself still gives after its pallet has shut, less what is reckoned as the room's; each octave
+// for so many time constants.
+func (v *voice) fadeOwn(dst, power []float64, g *octave.Bands, after, alive float64) {
+	have, shut := uint8(octave.N), 0.0
+	for i, b := range v.bands {
+		if o := v.octave[i]; o != have { // bands ascend, so octaves come in runs
+			have, shut = o, 0
+			if x := v.fall[o] * after; x < alive {
+				shut = g[o] * math.Exp(-x)
+			}
+		}
+		dst[b] += power[i] * v.own[i] * shut
+	}
+}

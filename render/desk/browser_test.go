@@ -273,7 +273,20 @@ func TestAccessibility(t *testing.T) {
 	check("welcome")
 	p.click(`[data-demo=drop]`)
 	p.until(proved)
+	for _, language := range []string{"de", "fr", "it"} {
+		js[bool](p, `localStorage.setItem('afterchord-desk:terms', '`+language+`'), true`)
+		p.do(chromedp.Navigate(s.URL))
+		p.until(proved + ` && document.documentElement.lang === '` + language + `'`)
+		p.click(`#knobs`)
+		js[bool](p, `document.querySelectorAll('details').forEach(d => { d.open = true; }); true`)
+		p.click(`.finding .line`)
+		check("desk in " + language)
+	}
+	js[bool](p, `localStorage.removeItem('afterchord-desk:terms'), true`)
+	p.do(chromedp.Navigate(s.URL))
+	p.until(proved)
 	check("desk, light")
+	p.click(`#knobs`)
 	js[bool](p, `document.documentElement.dataset.theme = 'dark'; document.querySelectorAll('details').forEach(d => { d.open = true; }); true`)
 	p.click(`#compare`)
 	p.until(proved + ` && document.querySelectorAll('.picture').length === 2`)
@@ -331,7 +344,7 @@ func TestByKeyboard(t *testing.T) {
 	js[bool](p, `document.activeElement.blur(), true`)
 
 	// The player comes before the knobs and the list.
-	order := js[string](p, `[...document.querySelectorAll('#play, #knobs summary, #findings, .finding .line')].map(e => e.id || e.className || 'knobs').slice(0, 2).join()`)
+	order := js[string](p, `[...document.querySelectorAll('#play, #knobs, #findings, .finding .line')].map(e => e.id || e.className || 'knobs').slice(0, 2).join()`)
 	require.Equal(t, "play,knobs", order)
 	p.tabTo(`#play`)
 	p.press(" ")
@@ -355,7 +368,7 @@ func TestByKeyboard(t *testing.T) {
 
 	// The room, by the arrow keys of its list.
 	p.press("k")
-	p.until(`document.getElementById('knobs').open`)
+	p.until(`!document.getElementById('controls').hidden`)
 	p.tabTo(`#room`)
 	room := js[string](p, `document.getElementById('room').value`)
 	p.press(kb.ArrowUp)

@@ -13,17 +13,18 @@ import (
 
 // shownFinding is a finding's words and figures as people read them.
 type shownFinding struct {
-	ID      int         `json:"id"`
-	Kind    string      `json:"kind"`
-	Place   string      `json:"place"`
-	Figures [][3]string `json:"figures"` // label, amount, and the name of the value
-	Keys    []string    `json:"keys"`
-	Beside  int         `json:"beside,omitempty"` // places, where Place does not say how many
-	Message string      `json:"message"`
-	Said    bool        `json:"said"`              // Message and Try are in the language that was asked for
-	Meaning string      `json:"meaning,omitempty"` // what the kind says, where Message is in another language
-	Try     []string    `json:"try,omitempty"`
-	Offers  []Offer     `json:"offers"`
+	ID       int         `json:"id"`
+	Kind     string      `json:"kind"`
+	Place    string      `json:"place"`
+	Division string      `json:"division"`
+	Figures  [][3]string `json:"figures"` // label, amount, and the name of the value
+	Keys     []string    `json:"keys"`
+	Beside   int         `json:"beside,omitempty"` // places, where Place does not say how many
+	Message  string      `json:"message"`
+	Said     bool        `json:"said"`              // Message and Try are in the language that was asked for
+	Meaning  string      `json:"meaning,omitempty"` // what the kind says, where Message is in another language
+	Try      []string    `json:"try,omitempty"`
+	Offers   []Offer     `json:"offers"`
 }
 
 // proof runs a side and gives the document, with the findings in words and the knobs of its organ.
@@ -72,7 +73,7 @@ func (d *Desk) proof(w http.ResponseWriter, r *http.Request) error {
 
 // show says a finding in a language, nil for English.
 func (d *Desk) show(f finding.Finding, l *terms.Language) shownFinding {
-	s := shownFinding{ID: f.ID, Kind: l.Or(words.Kind(f.Kind)), Place: l.Or(words.Place(f)), Beside: words.Beside(f),
+	s := shownFinding{ID: f.ID, Kind: l.Or(words.Kind(f.Kind)), Place: l.Or(words.Place(f)), Division: l.Or(f.Division), Beside: words.Beside(f),
 		Figures: [][3]string{}, Keys: []string{}, Offers: []Offer{}}
 	for _, m := range words.Measured(f) {
 		s.Figures = append(s.Figures, [3]string{l.Or(m.Label), l.Amount(m.Amount()), m.Key})

@@ -24,7 +24,7 @@ func TestOwnChurchAndOrganAtTheDesk(t *testing.T) {
 	p.do(chromedp.EmulateViewport(1280, 900), chromedp.Navigate(s.URL), chromedp.WaitVisible(chromedp.CSS(`[data-demo=drop]`)))
 	p.click(`[data-demo=drop]`)
 	p.until(proved)
-	js[bool](p, `[...document.querySelectorAll('#knobs, #own-church, #own-pipes')].every(d => { d.open = true; return true; })`)
+	js[bool](p, `[...document.querySelectorAll('#own-church, #own-pipes')].every(d => { d.open = true; return true; })`)
 
 	p.click(`#own-words`)
 	p.until(`!!document.querySelector('dialog.own[open] .plan svg')`)
@@ -39,7 +39,7 @@ func TestOwnChurchAndOrganAtTheDesk(t *testing.T) {
 
 	p.click(`#own-stops`)
 	p.set("own-list", `Great\nOpen Diapason 8\nPrincipal 4\nBrzzl 8\n\nPedal\nBourdon 16\nGt to Ped`, "input")
-	p.click(`dialog.own > button`)
+	p.click(`dialog.own .inside > button`)
 	p.until(`!!document.querySelector('dialog.own .answer table')`)
 	look(t, ctx, "own-organ")
 	require.Contains(t, js[string](p, `document.querySelector('dialog.own .answer').textContent`), "1 not understood and left out")
@@ -63,7 +63,7 @@ func TestClapsIntoTheMicrophone(t *testing.T) {
 	p.click(`[data-demo=drop]`)
 	p.until(proved)
 	p.click(`#own-claps`)
-	p.click(`dialog.own > button`)
+	p.click(`dialog.own .inside > button`)
 	p.until(`!!document.querySelector('dialog.own .answer b, dialog.own .answer .trouble')`)
 	look(t, ctx, "own-claps")
 	text := js[string](p, `document.querySelector('dialog.own .answer').textContent`)

@@ -37,6 +37,9 @@ func TestWorkingScreen(t *testing.T) {
 			box := js[string](p, `(() => { const b = document.querySelector('`+part+`').getBoundingClientRect(); return b.top >= 0 && b.bottom <= innerHeight + 1 && b.height > 40 ? '' : `+"`${b.top} to ${b.bottom}`"+`; })()`)
 			assert.Empty(t, box, "%d x %d: %s is on the screen", x.w, x.h, part)
 		}
+		if x.h == 768 && js[bool](p, `!!document.querySelector('.paper svg')`) {
+			p.until(`(() => { const { bottom } = document.querySelector('.paper').getBoundingClientRect(); return [...document.querySelectorAll('.paper g.staffline')].filter(g => g.getBoundingClientRect().bottom <= bottom).length >= 6; })()`) // two systems of three staves
+		}
 		look(t, ctx, fmt.Sprintf("%dx%d", x.w, x.h))
 	}
 	// A finding opens in its place, in the list and in the music, and the page stays.
@@ -47,7 +50,9 @@ func TestWorkingScreen(t *testing.T) {
 	p.click(`.finding.open .line`)
 	p.until(`!document.querySelector('.finding.open')`)
 	p.do(chromedp.KeyEvent("k"))
-	p.until(`document.getElementById('knobs').open`)
+	p.until(`!document.getElementById('controls').hidden`)
+	share := js[float64](p, `(() => { const b = document.querySelector('.view').getBoundingClientRect(); return b.width * b.height / (innerWidth * innerHeight); })()`)
+	assert.GreaterOrEqual(t, share, 0.5, "the score keeps its place beside the knobs")
 	look(t, ctx, "knobs")
 	p.do(chromedp.KeyEvent("k"), chromedp.KeyEvent("?"))
 	p.until(`document.getElementById('keys').open`)

@@ -212,7 +212,7 @@ keys(() => state.project, {
   l: () => transport.setLoop(null),
   n: () => view.next(),
   s: () => { $('drawn').open = !$('drawn').open; },
-  k: () => { $('knobs').open = !$('knobs').open; },
+  k: turnKnobs,
   p: () => presenting.turn(),
   ...presentingKeys({ PageDown: () => found.step(1), PageUp: () => found.step(-1), F5: () => transport.toggle(), Escape: () => presenting.turn(false) }),
   '?': () => $('keys').showModal(),
@@ -222,6 +222,14 @@ keys(() => state.project, {
 menus();
 explanations();
 
+/** turnKnobs shows the knobs, or folds them into their strip. */
+function turnKnobs() {
+  const open = $('controls').hidden;
+  $('controls').hidden = !open;
+  $('knobs').setAttribute('aria-expanded', String(open));
+}
+
+$('knobs').addEventListener('click', turnKnobs);
 $('keys-show').addEventListener('click', () => $('keys').showModal());
 $('undo').addEventListener('click', undo);
 $('redo').addEventListener('click', () => {

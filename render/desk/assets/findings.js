@@ -38,7 +38,7 @@ function article(f, actions) {
     f.meaning ? el('p', { class: 'message' }, capital(f.meaning)) : el('p', { class: 'message' }, f.message),
     el('div', { class: 'more', id: `${id}-more`, hidden: true },
       f.meaning ? el('p', inEnglish, f.message) : null,
-      el('p', { class: 'hint' }, [t(f.division), f.keys.join(' ')].filter(Boolean).join(': '), ' ', t`at ${clock(f.at_s)}`),
+      el('p', { class: 'hint' }, [f.division, f.keys.join(' ')].filter(Boolean).join(': '), ' ', t`at ${clock(f.at_s)}`),
       el('div', { class: 'acts' },
         el('button', { onclick: () => actions.listen(f) }, t`Listen from here`),
         el('button', { onclick: () => actions.loop(f) }, t`Loop it`),

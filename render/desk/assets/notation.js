@@ -6,7 +6,7 @@ import { barWord, t } from './terms.js';
 
 const KEPT = 3;      // engraved scores, so that going from A to B is at once
 const MARKS = 200;   // findings over the bars, the worst first
-const TWO_SYSTEMS = 560; // px of height that two systems take in the usual size
+const TWO_SYSTEMS = 815; // px of height that two systems of three staves take at full size, with the marks above them
 const HELD = 3000;   // ms for which the playing does not scroll after the reader has
 
 let library = null;
@@ -214,7 +214,7 @@ export class Notation {
     const { clientWidth: w, clientHeight: h } = this.paper;
     const letters = parseFloat(getComputedStyle(document.documentElement).fontSize) / 16;
     if (this.large) return Math.round(100 * this.size * Math.max(1, Math.min(w / 1000, h / 420))) / 100;
-    return Math.round(100 * this.size * letters * (w < 560 ? 0.6 : h < TWO_SYSTEMS ? 0.66 : 0.75)) / 100;
+    return Math.round(100 * this.size * letters * (w < 560 ? 0.6 : Math.min(0.75, Math.max(0.6, h / TWO_SYSTEMS)))) / 100;
   }
 
   /** present shows the music large, for a class, or as before. */

@@ -21,7 +21,7 @@ export class Own {
     const id = 'own-title';
     this.answer = el('div', { class: 'answer', 'aria-live': 'polite' });
     const dialog = el('dialog', { class: 'own', 'aria-labelledby': id, onclose: () => { this.stop?.(); dialog.remove(); } },
-      el('h2', { id }, title), contents, this.answer,
+      el('h2', { id }, title), el('div', { class: 'inside' }, contents), this.answer,
       el('form', { method: 'dialog', class: 'end' }, el('button', {}, t`Close`)));
     this.dialog = dialog;
     document.body.append(dialog);
@@ -76,7 +76,7 @@ export class Own {
 
   /** organ reads a stop list that is pasted in. */
   organ() {
-    const list = el('textarea', { id: 'own-list', rows: 14, spellcheck: 'false', placeholder: 'Great\nOpen Diapason 8\nPrincipal 4\n…\nPedal\nBourdon 16' });
+    const list = el('textarea', { id: 'own-list', rows: 10, spellcheck: 'false', placeholder: 'Great\nOpen Diapason 8\nPrincipal 4\n…\nPedal\nBourdon 16' });
     this.sheet(t`Your organ, from its stop list`,
       el('label', { for: 'own-list' }, t`Paste the stop list as a programme, a builder or a parish page prints it, in English, German, French, Italian, Spanish or Dutch`), list,
       el('button', { onclick: () => this.working(() => api.describeOrgan(list.value), reading => this.reading(reading)) }, t`Read it`));
@@ -90,7 +90,7 @@ export class Own {
       el('p', {}, divisions.map((d, i) => `${d.name} ${i ? d.stops : count(d.stops, 'stop', 'stops')}`).join(', '), '. ',
         el('b', {}, unread ? t`${unread} not understood and left out.` : t`Every line was understood.`)),
       this.offer(toml, 'our-organ.toml', t`Use this organ`),
-      el('div', { class: 'wide' }, el('table', {}, el('thead', {}, el('tr', {}, [t`line`, t`as printed`, t`read as`, t`assumed`].map(h => el('th', { scope: 'col' }, h)))), el('tbody', {}, lines.flatMap(cells)))),
+      el('div', { class: 'wide', tabindex: '0', role: 'region', 'aria-label': t`read as` }, el('table', {}, el('thead', {}, el('tr', {}, [t`line`, t`as printed`, t`read as`, t`assumed`].map(h => el('th', { scope: 'col' }, h)))), el('tbody', {}, lines.flatMap(cells)))),
       assumed?.length ? el('details', {}, el('summary', {}, t`Assumed of the whole`), el('ul', {}, assumed.map(a => el('li', inEnglish, a)))) : null,
     ].filter(Boolean);
   }

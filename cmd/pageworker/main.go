@@ -5,9 +5,12 @@
 package main
 
 import (
+	"context"
 	"fmt"
+	"net/http"
 	"os"
 	"runtime/debug"
+	"strconv"
 
 	"afterchord/render/desk"
 	"afterchord/render/page/worker"
@@ -24,5 +27,19 @@ func main() {
 		fmt.Fprintln(os.Stderr, err)
 		os.Exit(1)
 	}
-	worker.Serve(d)
+	m := http.NewServeMux()
+	m.Handle("/", d)
+	m.HandleFunc("POST /rehearse/judge/{step}", step(d.RehearseJudging))
+	m.HandleFunc("POST /rehearse/sound/{step}", step(d.RehearseSounding))
+	worker.Serve(m)
+}
+
+// step answers 204 when there are no more.
+func step(rehearse func(context.Context, int) bool) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		n, err := strconv.Atoi(r.PathValue("step"))
+		if err != nil || !rehearse(r.Context(), n) {
+			w.WriteHeader(http.StatusNoContent)
+		}
+	}
 }

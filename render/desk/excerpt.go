@@ -53,6 +53,11 @@ func (e excerpt) at(first int64) excerpt {
 	return e
 }
 
+// responsesOf is what the responses that a track is heard through are kept by.
+func responsesOf(p *Project, t track) string {
+	return fmt.Sprintf("%s %t", placeOf(p, t.Side, t.Dry), t.Ears)
+}
+
 // placeOf is the same for sides that are heard through the same responses.
 func placeOf(p *Project, s Side, dry bool) string {
 	files := ""

@@ -3,7 +3,6 @@ package desk
 import (
 	"context"
 	"encoding/binary"
-	"fmt"
 	"math"
 	"net/http"
 	"time"
@@ -79,7 +78,7 @@ func (d *Desk) listen(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return err
 		}
-		jobs[i] = newExcerpt(job, fmt.Sprintf("%s %t", placeOf(p, t.Side, t.Dry), t.Ears), t.From)
+		jobs[i] = newExcerpt(job, responsesOf(p, t), t.From)
 	}
 	ctx, stop := context.WithCancel(r.Context())
 	defer stop()

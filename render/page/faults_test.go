@@ -8,6 +8,7 @@ import (
 	"net/http/httptest"
 	"strings"
 	"testing"
+	"time"
 
 	cdppage "github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/storage"
@@ -154,4 +155,61 @@ func TestPageWithLittleMemory(t *testing.T) {
 	require.NoError(t, chromedp.Do(ctx, chromedp.Reload()))
 	until(t, ctx, proved)
 	require.Equal(t, want, js(t, ctx, written))
+}
+
+// TestPageInOldBrowser: a browser that lacks what the page takes is told so in words.
+func TestPageInOldBrowser(t *testing.T) {
+	browser.Long(t)
+	ctx := inChromium(t)
+	before(t, ctx, `delete globalThis.DecompressionStream`)
+	require.NoError(t, chromedp.Do(ctx, chromedp.Navigate(served(t))))
+	require.Equal(t, "true", js(t, ctx, `String(document.getElementById('page-old').checkVisibility())`))
+	require.Contains(t, js(t, ctx, `document.getElementById('page-old').textContent`), "too old")
+}
+
+// TestPageInTwoTabs: what one tab has changed is not written over by another, which asks whose to keep.
+func TestPageInTwoTabs(t *testing.T) {
+	browser.Long(t)
+	ctx := inChromium(t)
+	address := served(t)
+	visit(t, ctx, address, native(t))
+	other, end := chromedp.NewContext(ctx)
+	defer end()
+	require.NoError(t, chromedp.Do(other, chromedp.Navigate(address+js(t, ctx, `location.hash`))))
+	until(t, other, proved)
+	turn(t, ctx, "seat", "front")
+	until(t, ctx, proved+` && document.getElementById('saved').textContent === 'saved'`)
+	turn(t, other, "seat", "back")
+	until(t, other, `!document.getElementById('conflict').hidden`)
+	js(t, other, `document.getElementById('take-theirs').click(), ''`)
+	until(t, other, proved+` && document.getElementById('seat').value === 'front' && document.getElementById('conflict').hidden`)
+}
+
+// TestPageAfterACrash: a page that crashes in the middle of a save comes back with the project whole, before the change or after it.
+func TestPageAfterACrash(t *testing.T) {
+	browser.Long(t)
+	ctx := inChromium(t)
+	address := served(t)
+	visit(t, ctx, address, native(t))
+	for _, seat := range []string{"front", "back", "front"} {
+		tab, end := chromedp.NewContext(ctx)
+		require.NoError(t, chromedp.Do(tab, chromedp.Navigate(address+js(t, ctx, `location.hash`))))
+		until(t, tab, proved)
+		was := js(t, tab, `document.getElementById('seat').value`)
+		turn(t, tab, "seat", seat)
+		until(t, tab, `document.getElementById('saved').textContent.startsWith('saving')`)
+		crash, cancel := context.WithTimeout(tab, 2*time.Second)
+		_ = chromedp.Do(crash, chromedp.Navigate("chrome://crash")) // it never answers
+		cancel()
+		end()
+		require.NoError(t, chromedp.Do(ctx, chromedp.Reload()))
+		until(t, ctx, proved)
+		require.Contains(t, []string{was, seat}, js(t, ctx, `document.getElementById('seat').value`))
+	}
+}
+
+// turn turns a knob.
+func turn(t *testing.T, ctx context.Context, knob, value string) {
+	t.Helper()
+	js(t, ctx, `(() => { const e = document.getElementById('`+knob+`'); e.value = '`+value+`'; e.dispatchEvent(new Event('change', { bubbles: true })); return ''; })()`)
 }

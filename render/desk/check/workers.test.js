@@ -8,6 +8,7 @@ import { Memory, openShelf } from '../../page/assets/shelf.js';
 class FakeWorker {
   static made = [];
   static answer = (w, m) => w.reply(m, 200, 'ok');
+  static rehearse = (w, m) => w.reply(m, 204);
 
   constructor() {
     this.asked = [];
@@ -23,6 +24,8 @@ class FakeWorker {
       if (m.what === 'start') {
         if (m.base64) this.say({ what: 'module', module: 'compiled' });
         this.say({ what: 'ready' });
+      } else if (m.what === 'ask' && m.path.startsWith('/rehearse/')) {
+        (FakeWorker.made.includes(this) ? FakeWorker.rehearse : w => w.reply(m, 204))(this, m); // others are of an earlier test
       } else if (m.what === 'ask') {
         this.asked.push(m.path);
         FakeWorker.answer(this, m);
@@ -39,9 +42,10 @@ class FakeWorker {
   terminate() { this.ended = true; }
 }
 
-function door(cores = 2, answer = (w, m) => w.reply(m, 200, 'ok')) {
+function door(cores = 2, answer = (w, m) => w.reply(m, 200, 'ok'), rehearse = (w, m) => w.reply(m, 204)) {
   FakeWorker.made = [];
   FakeWorker.answer = answer;
+  FakeWorker.rehearse = rehearse;
   return new Workers({ make: () => new FakeWorker(), program: 'AAAA', vectors: 'AAAA', shelf: new Memory(), cores });
 }
 
@@ -97,6 +101,43 @@ test('a worker that dies again and again is given up in words', async () => {
   await assert.rejects(d.fetch('/a'), { status: 503 });
   await assert.rejects(d.fetch('/b'), { message: /more memory than this browser gives/ });
   await assert.rejects(d.fetch('/c'), { message: /more memory than this browser gives/ });
+});
+
+test('workers rehearse while nobody asks for anything, and stop where they have done the real thing', async () => {
+  const steps = [];
+  const d = door(8, (w, m) => w.reply(m, 200, 'ok'), (w, m) => {
+    steps.push(`${FakeWorker.made.indexOf(w)} ${m.path}`);
+    w.reply(m, m.path.endsWith('/1') ? 204 : 200);
+  });
+  await text(d.fetch('/api/projects/p/sound', { method: 'POST' }));
+  await d.rehearsed;
+  assert.deepEqual(steps, ['0 /rehearse/judge/0', '0 /rehearse/judge/1', '2 /rehearse/sound/0', '2 /rehearse/sound/1']);
+});
+
+test('a request goes before the next step of a rehearsal', async () => {
+  let finish;
+  const order = [];
+  const d = door(2, (w, m) => { order.push(m.path); finish = () => w.reply(m, 200, 'ok'); }, (w, m) => {
+    order.push(m.path);
+    w.reply(m, m.path.endsWith('/1') ? 204 : 200);
+  });
+  while (!order.length) await pause(20);
+  const asked = text(d.fetch('/asked'));
+  await pause(700);
+  assert.deepEqual(order, ['/rehearse/judge/0', '/asked']);
+  finish();
+  await asked;
+  await d.rehearsed;
+  assert.equal(order[2], '/rehearse/judge/1');
+});
+
+test('a worker that dies in a rehearsal has lost nothing of anybody’s', async () => {
+  let deaths = 0;
+  const d = door(2, (w, m) => w.reply(m, 200, 'ok'), w => { deaths++; w.say({ what: 'over', said: '' }); });
+  await d.rehearsed;
+  assert.equal(deaths, 1);
+  assert.equal(d.judge.restarts, 0);
+  assert.equal(await text(d.fetch('/after')), 'ok');
 });
 
 test('names of files come from the answer', () => {

@@ -5,7 +5,11 @@ const RESTARTS = 3;       // of a worker before it is given up
 const OVER = t`The program ran out of memory and was started again; the project is as it was.`;
 const GIVEN_UP = t`This piece takes more memory than this browser gives. Close other pages, or cut the score, and load this page again.`;
 
+const REHEARSAL = '/rehearse/';
+const REST = 300; // ms without work before a rehearsal goes on
+
 const busy = text => Object.assign(new Error(text), { status: 503 });
+const rehearsal = job => job.path.startsWith(REHEARSAL);
 const gone = () => new DOMException('given up', 'AbortError');
 
 /** Workers are at least two, so that findings never wait for sound: one judges and keeps, one renders, and where
@@ -23,6 +27,29 @@ export class Workers {
     this.judge = new Hand(this, 1, program);
     this.sound = new Hand(this, Infinity);
     this.meter = cores > 2 ? new Hand(this, Infinity) : this.sound;
+    this.rehearsed = this.rehearse();
+  }
+
+  get hands() { return [...new Set([this.judge, this.sound, this.meter])]; }
+
+  /** rehearse has the workers go through short pieces while nobody asks for anything: a browser runs a program slowly until it
+   * has compiled what runs often. A worker that has done the real thing needs none. */
+  async rehearse() {
+    for (const hand of this.hands) {
+      for (let step = 0; ; step++) {
+        await this.idle();
+        if (hand.practised) break;
+        const what = hand === this.judge ? 'judge' : 'sound';
+        try { if ((await this.ask(hand, `${REHEARSAL}${what}/${step}`, { method: 'POST' })).status === 204) break; } catch { return; }
+      }
+    }
+  }
+
+  /** idle ends when every worker has been ready and without work for a while. */
+  async idle() {
+    for (let since = Date.now(); Date.now() - since < REST; await new Promise(done => setTimeout(done, REST / 3))) {
+      if (!this.hands.every(hand => hand.resting)) since = Date.now();
+    }
   }
 
   /** hand is the worker that answers an address. */
@@ -33,11 +60,14 @@ export class Workers {
 
   async fetch(path, { method = 'GET', body = undefined, headers = {}, signal = undefined } = {}) {
     if (method === 'GET' && this.known[path]) return new Response(this.known[path], { headers: { 'Content-Type': 'application/json' } });
+    return this.ask(this.hand(path), path, { method, body, headers, signal });
+  }
+
+  async ask(hand, path, { method = 'GET', body = undefined, headers = {}, signal = undefined }) {
     const bytes = body === undefined ? null : typeof body === 'string' ? new TextEncoder().encode(body) : new Uint8Array(await new Response(body).arrayBuffer());
     if (signal?.aborted) throw gone();
     return new Promise((done, failed) => {
       const job = { id: ++this.lastId, path, method, headers, bytes, done, failed, stream: null, tries: 0 };
-      const hand = this.hand(path);
       signal?.addEventListener('abort', () => hand.leave(job), { once: true });
       hand.take(job);
     });
@@ -82,6 +112,7 @@ export class Hand {
     this.queue = [];
     this.under = new Map();
     this.restarts = 0;
+    this.practised = false; // it has judged or played what somebody asked for
     this.start();
   }
 
@@ -96,6 +127,8 @@ export class Hand {
       if (worker === this.worker) worker.postMessage({ what: 'start', module, vectors });
     }
   }
+
+  get resting() { return this.given || (this.ready && !this.queue.length && !this.under.size); }
 
   take(job) {
     if (this.given) { job.failed(busy(GIVEN_UP)); return; }
@@ -133,6 +166,7 @@ export class Hand {
   on_head({ id, status, headers }) {
     const job = this.under.get(id);
     if (!job || job.left) return;
+    this.practised ||= /\/(proof|sound)$/.test(job.path);
     const empty = status === 204 || status === 304;
     const body = empty ? null : new ReadableStream({
       start: controller => { job.stream = controller; },
@@ -194,10 +228,10 @@ export class Hand {
     this.worker.terminate();
     const jobs = [...this.under.values()].filter(job => !job.left);
     this.under.clear();
-    this.given = ++this.restarts > RESTARTS;
+    if (!jobs.some(rehearsal)) this.given = ++this.restarts > RESTARTS; // nobody has missed anything yet
     for (const job of jobs) {
       if (job.stream) { if (!job.ended) job.stream.error(busy(OVER)); }
-      else if (!this.given && job.tries++ < 1 && job.method !== 'PUT') this.queue.unshift(job);
+      else if (!this.given && job.tries++ < 1 && job.method !== 'PUT' && !rehearsal(job)) this.queue.unshift(job);
       else job.failed(busy(this.given ? GIVEN_UP : OVER));
     }
     if (this.given) {

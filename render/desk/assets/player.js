@@ -11,6 +11,7 @@ const READ_AHEAD = 40;    // s read ahead of the place while playing
 const KEPT = 240;         // chunks kept for a track
 const TARGET = -23;       // LKFS at volume 0 dB
 const POLL = 250;         // ms between two looks at how far the stream is
+const SETTLE = 700;       // ms that a track must have been wanted before anything is made for it unasked
 const MUTE_AFTER = 4000; // ms until a browser is told to have no sound
 const MUTE = t`This browser does not play: it has no sound device, or does not let this page use it.`;
 const CUTS = 5;           // times in a row that a stream may break off before it is given up
@@ -199,14 +200,18 @@ export class Player extends EventTarget {
     this.voice.pump();
   }
 
-  /** quiet ends when nothing is waited for: no engraving while nothing plays, no sound that is not well ahead of the place. */
+  /** quiet ends when nothing is waited for: no engraving and no turning of knobs while nothing plays, no sound that is not well ahead of the place. */
   async quiet() {
     const over = new Promise(done => this.addEventListener('state', done, { once: true }));
     if (!this.playing) await Promise.race([this.calm(), over]);
+    for (let was; !this.playing && was !== this.wanted[0];) {
+      was = this.wanted[0];
+      await new Promise(done => setTimeout(done, SETTLE));
+    }
     while (this.playing && (this.waiting || this.voice?.dry || (this.feed && !this.feed.done && !this.enough(this.feed)))) await new Promise(done => setTimeout(done, POLL));
   }
 
-  /** begin makes the first seconds from the place on, so that Play is heard at once. */
+  /** begin makes the first seconds from the place on, so that Play is heard at once; true if another track was wanted meanwhile. */
   async begin() {
     const track = this.tracks.get(this.wanted[0]), from = index(this.place);
     const missing = () => {
@@ -215,11 +220,12 @@ export class Player extends EventTarget {
       return i < Math.min(from + BEGUN, track.end);
     };
     const still = () => !this.playing && track === this.tracks.get(this.wanted[0]) && from === index(this.place);
-    if (this.playing || !track || !missing()) return;
+    if (this.playing || !track || !missing()) return false;
     this.openFeed(this.place, [track.key]);
     const mine = this.feed;
     while (still() && missing() && !mine.failed && !mine.done && this.feed === mine) await new Promise(done => setTimeout(done, POLL));
     if (!this.playing && this.feed === mine) this.closeFeed();
+    return track !== this.tracks.get(this.wanted[0]);
   }
 
   // measure asks how loud the wanted tracks are, one after another: each takes the program some seconds of work, which engraving
@@ -231,8 +237,7 @@ export class Player extends EventTarget {
     }
     this.measuring = {};
     const next = async () => {
-      await this.quiet();
-      await this.begin();
+      do await this.quiet(); while (await this.begin());
       return this.wanted.map(key => this.tracks.get(key)).find(t => t && !t.loud && !t.unmeasured);
     };
     for (let track = await next(); track; track = await next()) {

@@ -157,6 +157,19 @@ test('how loud it is is asked when the sound is well ahead', async t => {
   assert.ok(asked);
 });
 
+test('what another track is wanted in place of is made no further', async t => {
+  const { player, streams } = await playing(t);
+  player.stop();
+  player.closeFeed();
+  player.seek(20);
+  const done = player.begin();
+  const feed = player.feed;
+  player.wanted = ['another'];
+  assert.equal(await done, true);
+  assert.ok(feed.abort.signal.aborted);
+  assert.equal(streams.at(-1).tracks.length, 1);
+});
+
 test('the first seconds are made before Play', async t => {
   const { player, streams, step } = await playing(t);
   player.stop();

@@ -26,6 +26,8 @@ type Options struct {
 	Block int
 	// Single computes in float32: noise about 130 dB below the sound, half the memory.
 	Single bool
+	// Apart is how many of the inputs, the last ones, are heard through their own response alone.
+	Apart int
 	// Workers is the number of goroutines, 0: one for each processor. The
 	// result does not depend on it.
 	Workers int
@@ -49,7 +51,7 @@ type Convolver struct {
 	}
 }
 
-// New plans the convolution of len(own) inputs, input i with own[i] and the sum of all
+// New plans the convolution of len(own) inputs, input i with own[i] and the sum of all but those apart
 // with shared. Empty responses are silent.
 func New(own []Response, shared Response, o Options) (*Convolver, error) {
 	if o.Block == 0 {
@@ -61,6 +63,8 @@ func New(own []Response, shared Response, o Options) (*Convolver, error) {
 	switch {
 	case len(own) == 0:
 		return nil, errors.New("convolve: no input")
+	case o.Apart < 0 || o.Apart > len(own):
+		return nil, fmt.Errorf("convolve: %d inputs apart of %d", o.Apart, len(own))
 	case o.Block < 4 || o.Block > maxBlock || o.Block&(o.Block-1) != 0:
 		return nil, fmt.Errorf("convolve: block of %d samples: expected a power of two from 4 to %d", o.Block, maxBlock)
 	}
@@ -116,11 +120,11 @@ func newEngine[T real](own []Response, shared Response, o Options) *engine[T] {
 	}
 	e := &engine[T]{}
 	if o.Block >= longBlock || longest <= 4*o.Block || longest <= longBlock {
-		e.near = newLevel[T](own, shared, o.Block, 0, longest, o.Workers)
+		e.near = newLevel[T](own, shared, o.Block, 0, longest, o)
 		return e
 	}
-	e.near = newLevel[T](own, shared, o.Block, 0, longBlock, o.Workers)
-	e.far = newLevel[T](own, shared, longBlock, longBlock, longest, o.Workers)
+	e.near = newLevel[T](own, shared, o.Block, 0, longBlock, o)
+	e.far = newLevel[T](own, shared, longBlock, longBlock, longest, o)
 	e.in = make([][]float64, len(own))
 	for i := range e.in {
 		e.in[i] = make([]float64, longBlock)

@@ -32,6 +32,7 @@ type level[T real] struct {
 	still   []bool // whether the window's first half is silence
 	lines   []line[T]
 	shared  *line[T] // nil where nothing is shared; the last of lines
+	sharing int      // how many inputs, the first ones, are heard through it
 	sum     [2]spectrum[T]
 	out     [2][]T
 
@@ -45,8 +46,8 @@ type level[T real] struct {
 const bins = 1024
 
 // newLevel plans the samples from..to of the responses in partitions of n.
-func newLevel[T real](own []Response, shared Response, n, from, to, workers int) *level[T] {
-	v := &level[T]{n: n, workers: workers, plan: newTransform[T](n)}
+func newLevel[T real](own []Response, shared Response, n, from, to int, o Options) *level[T] {
+	v := &level[T]{n: n, workers: o.Workers, sharing: len(own) - o.Apart, plan: newTransform[T](n)}
 	for range own {
 		v.window = append(v.window, make([]T, 2*n))
 		v.still = append(v.still, true)
@@ -108,7 +109,7 @@ func (v *level[T]) process(l, r []float64, in [][]float64) {
 	parallel.Do(v.workers, len(in), v.analyse)
 	if v.shared != nil {
 		quiet := true
-		for i := range in {
+		for i := range v.sharing {
 			quiet = quiet && v.lines[i].silent[v.lines[i].at]
 		}
 		v.shared.silent[v.shared.at] = quiet
@@ -152,7 +153,7 @@ func (v *level[T]) gatherBins(task int) {
 		sr, si := s.past[s.at].re[from:to], s.past[s.at].im[from:to]
 		clear(sr)
 		clear(si)
-		for i := range v.window {
+		for i := range v.sharing {
 			if p := &v.lines[i]; !p.silent[p.at] {
 				add(sr, p.past[p.at].re[from:to])
 				add(si, p.past[p.at].im[from:to])

@@ -25,9 +25,9 @@ func TestOtherDivisionsAgreeWithPath(t *testing.T) {
 			}
 			half := r.SizeM[1] / 3
 			sources := []geometry.Point{{X: -half, Y: -1, Z: 5}, {X: half, Y: -3, Z: 3}, {X: 0, Y: 1, Z: 2}}
-			early, late := Pair(r, sources, seat, 48000)
+			early, late := Pair(r, everywhere(sources...), seat, 48000)
 			for i, e := range early {
-				got, p := bandLevels(sumOf(e, late)), r.Path(sources[i], seat)
+				got, p := bandLevels(sum(e.Whole(), late)), r.Path(sources[i], seat)
 				for b := range got {
 					tolerance := 0.5
 					if b < 2 {

@@ -25,12 +25,16 @@ func diffuseShare(u float64) float64 {
 
 // earlyBy is what hear gets of the direct sound from source and the first reflections of the box, at rate (Hz),
 // before a tail that is already there; it lasts about the delay and a tenth of a second. In each octave band its energy and
-// that of [Late] add up to [room.Room.Path]. For a measured room it is the first 80 ms.
-func earlyBy(r *room.Room, source geometry.Point, seat room.Seat, rate int, tail *impulse.Response, hear receiver) *impulse.Response {
-	source = r.Fit(source)
+// that of [Late] add up to [room.Room.Path], but for what the direct sound of a source that points has more. For a measured room it is the first 80 ms.
+func earlyBy(r *room.Room, from Source, seat room.Seat, rate int, tail *impulse.Response, hear receiver) Early {
+	source := r.Fit(from.At)
 	path := r.Path(source, seat)
 	if r.Measured != nil {
-		return measuredPart(r, path.DelayS, rate, true)
+		return Early{Reflected: measuredPart(r, path.DelayS, rate, true)}
+	}
+	ahead := path.Direct
+	for b, x := range from.toward(r, seat) {
+		ahead[b] *= x
 	}
 	mixing := mixingTime(r, latePath(r, seat))
 	length := int((path.DelayS + mixing + 0.01) * float64(rate))
@@ -67,7 +71,7 @@ func earlyBy(r *room.Room, source geometry.Point, seat room.Seat, rate int, tail
 		}
 	}
 	for k := range n/2 + 1 {
-		g := complex(math.Sqrt(smooth(path.Direct, share, k)), 0)
+		g := complex(math.Sqrt(smooth(ahead, share, k)), 0)
 		directSpec[0][k] *= g
 		directSpec[1][k] *= g
 	}
@@ -86,25 +90,27 @@ func earlyBy(r *room.Room, source geometry.Point, seat room.Seat, rate int, tail
 	}
 	var want octave.Bands
 	for b := range want {
-		want[b] = path.EnergyAfter(b, 0) - path.EnergyAfter(b, earlyS)
+		want[b] = path.EnergyAfter(b, 0) - path.EnergyAfter(b, earlyS) + ahead[b] - path.Direct[b]
 	}
 	gains := reflectionGains(base, reflectSpec, share, want, n, rate)
 	for k := range n/2 + 1 {
 		g := complex(smooth(gains, share, k), 0)
 		for ch := range 2 {
-			directSpec[ch][k] += reflectSpec[ch][k] * g
+			reflectSpec[ch][k] *= g
 		}
 	}
-	out := &impulse.Response{Rate: rate}
-	for ch, dst := range []*[]float64{&out.L, &out.R} {
-		y := transform.Sequence(nil, directSpec[ch])
-		*dst = y[:length]
-		for i := range *dst {
-			(*dst)[i] /= float64(n)
+	sound := func(spec [2][]complex128) *impulse.Response {
+		out := &impulse.Response{Rate: rate}
+		for ch, dst := range []*[]float64{&out.L, &out.R} {
+			*dst = transform.Sequence(nil, spec[ch])[:length]
+			for i := range *dst {
+				(*dst)[i] /= float64(n)
+			}
+			fadeOut(*dst, rate/200)
 		}
-		fadeOut(*dst, rate/200)
+		return out
 	}
-	return out
+	return Early{sound(directSpec), sound(reflectSpec)}
 }
 
 // reflectionGains are the gains per octave band with which the reflections, added to what is there without them, bring the

@@ -53,23 +53,20 @@ func ears(t *testing.T, roomName, seat string) (r *room.Room, s room.Seat, sides
 	}
 	side := r.SizeM[1] / 3
 	sides = []geometry.Point{{X: -side, Y: -1, Z: 5}, {X: side, Y: -1, Z: 5}, {X: 0, Y: -1, Z: 5}}
-	early, late, err = Ears(r, sides, s, 48000)
+	parts, late, err := Ears(r, everywhere(sides...), s, 48000)
 	if err != nil {
 		t.Fatal(err)
+	}
+	for _, e := range parts {
+		early = append(early, e.Whole())
 	}
 	return r, s, sides, early, late
 }
 
-func sumOf(a, b *impulse.Response) *impulse.Response {
-	out := &impulse.Response{Rate: a.Rate}
-	for i, x := range [][2][]float64{{a.L, b.L}, {a.R, b.R}} {
-		y := make([]float64, max(len(x[0]), len(x[1])))
-		for _, part := range x {
-			for k, v := range part {
-				y[k] += v
-			}
-		}
-		*[]*[]float64{&out.L, &out.R}[i] = y
+// everywhere are sources that send as much into all directions.
+func everywhere(places ...geometry.Point) (out []Source) {
+	for _, p := range places {
+		out = append(out, Source{At: p})
 	}
 	return out
 }
@@ -83,7 +80,7 @@ func TestEarsAgreeWithPath(t *testing.T) {
 				t.Run(where, func(t *testing.T) {
 					r, seat, sides, early, late := ears(t, name, where)
 					for i, e := range early {
-						both := sumOf(e, late)
+						both := sum(e, late)
 						got, p := bandLevels(both), r.Path(sides[i], seat)
 						for b := range got {
 							slack := 0.5
@@ -121,7 +118,7 @@ func TestEarsAgreeWithPath(t *testing.T) {
 // plain rendering's.
 func TestEarsJoinAsThePair(t *testing.T) {
 	r, seat, sides, early, late := ears(t, "cathedral", "middle")
-	plainEarly, plainLate := Pair(r, sides, seat, 48000)
+	plainEarly, plainLate := Pair(r, everywhere(sides...), seat, 48000)
 	energy := func(x *impulse.Response, from, to float64) (sum float64) {
 		for i := int(from * 48000); i < int(to*48000); i++ {
 			sum += x.L[i]*x.L[i] + x.R[i]*x.R[i]
@@ -129,7 +126,7 @@ func TestEarsJoinAsThePair(t *testing.T) {
 		return 10 * math.Log10(sum)
 	}
 	for i := range sides {
-		a, b := sumOf(early[i], late), sumOf(plainEarly[i], plainLate)
+		a, b := sum(early[i], late), sum(plainEarly[i].Whole(), plainLate)
 		d := r.Path(sides[i], seat).DelayS
 		for _, w := range [][2]float64{{-0.002, 0.005}, {0.005, 0.03}, {0.03, 0.06}, {0.06, 0.09}, {0.09, 0.12}, {0.12, 0.3}, {0.3, 1}} {
 			x, y := energy(a, d+w[0], d+w[1]), energy(b, d+w[0], d+w[1])
@@ -232,7 +229,7 @@ func TestRecordedRoomHasNoOtherEars(t *testing.T) {
 	seat, _ := r.Seat("middle")
 	measured := *r
 	measured.Measured = Whole(r, r.OrganMiddle(), seat, 48000)
-	if _, _, err := Ears(&measured, []geometry.Point{r.OrganMiddle()}, seat, 48000); !errors.Is(err, ErrRecorded) {
+	if _, _, err := Ears(&measured, everywhere(r.OrganMiddle()), seat, 48000); !errors.Is(err, ErrRecorded) {
 		t.Errorf("error %v", err)
 	}
 }
@@ -243,12 +240,12 @@ func BenchmarkResponses(b *testing.B) {
 	seat, _ := r.Seat("middle")
 	b.Run("pair", func(b *testing.B) {
 		for b.Loop() {
-			Pair(r, sides, seat, 48000)
+			Pair(r, everywhere(sides...), seat, 48000)
 		}
 	})
 	b.Run("ears", func(b *testing.B) {
 		for b.Loop() {
-			Ears(r, sides, seat, 48000)
+			Ears(r, everywhere(sides...), seat, 48000)
 		}
 	})
 }

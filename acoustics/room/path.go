@@ -79,6 +79,12 @@ func (r *Room) Fit(p geometry.Point) geometry.Point {
 	}
 }
 
+// Ahead is the cosine of the angle between the way from the source to the seat and the way straight ahead from the organ's front.
+func (r *Room) Ahead(source geometry.Point, seat Seat) float64 {
+	source = r.Fit(source)
+	return (seat.At.Y - source.Y) / max(MinDistance, source.Distance(seat.At))
+}
+
 const (
 	buildUp        = 0.5  // of the time that the direct sound takes
 	longestBuildUp = 0.08 // s

@@ -94,9 +94,12 @@ func (h *Hall) SteadyChord(dst []float64, c *Chord, atS float64) {
 	if x == nil {
 		return
 	}
-	g := h.boxGain(x.division, atS)
+	box := h.boxAt(x.division, atS)
+	direct := h.direct[x.division]
 	for k, p := range x.full {
-		dst[x.from+k] += p * g[h.octaveOf[x.from+k]]
+		b := x.from + k
+		o := h.octaveOf[b]
+		dst[b] += (p + x.steady[k]*direct[b]*(box.aim[o]-1)) * box.gain[o]
 	}
 }
 
@@ -124,17 +127,19 @@ func (h *Hall) chord(dst []float64, c *Chord, t float64, l *lapses) {
 			h.pipe(dst, v, c.OnS, c.OffS, t, l)
 		}
 	case open <= held:
-		g, decayed := l.box(x.division, t-delay), l.after(open)
+		box, decayed := l.box(x.division, t-delay), l.after(open)
+		direct := h.direct[x.division]
 		for k, p := range x.full {
 			b := x.from + k
 			for t := range h.terms {
 				p -= x.wanting[t][k] * decayed[b][t]
 			}
-			dst[b] += g[h.octaveOf[b]] * max(0, p)
+			o := h.octaveOf[b]
+			dst[b] += box.gain[o] * (max(0, p) + x.steady[k]*direct[b]*(box.aim[o]-1))
 		}
 	default:
 		after := open - held
-		g := l.box(x.division, t-delay-after)
+		box := l.box(x.division, t-delay-after)
 		l.left(x, held)
 		kept := l.after(after)
 		for k := range x.full {
@@ -142,10 +147,10 @@ func (h *Hall) chord(dst []float64, c *Chord, t float64, l *lapses) {
 			for t := range h.terms {
 				p += l.room[t][k] * kept[b][t]
 			}
-			dst[b] += g[h.octaveOf[b]] * p
+			dst[b] += box.gain[h.octaveOf[b]] * p
 		}
 		for _, v := range x.voices {
-			v.fadeOwn(dst, v.steady, g, after, spent)
+			v.fadeOwn(dst, v.steady, h.direct[x.division], box, after, spent)
 		}
 	}
 }
@@ -166,16 +171,16 @@ func (l *lapses) left(x *ensemble, heldS float64) {
 }
 
 // fadeOwn adds what a pipe of so much power itself still gives after its pallet has shut, less what is reckoned as the room's; each octave
-// for so many time constants.
-func (v *voice) fadeOwn(dst, power []float64, g *octave.Bands, after, alive float64) {
-	have, shut := uint8(octave.N), 0.0
+// for so many time constants. direct is that of its division.
+func (v *voice) fadeOwn(dst, power, direct []float64, box *boxState, after, alive float64) {
+	have, shut, turned := uint8(octave.N), 0.0, 0.0
 	for i, b := range v.bands {
 		if o := v.octave[i]; o != have { // bands ascend, so octaves come in runs
 			have, shut = o, 0
 			if x := v.fall[o] * after; x < alive {
-				shut = g[o] * math.Exp(-x)
+				shut, turned = box.gain[o]*math.Exp(-x), box.aim[o]-1
 			}
 		}
-		dst[b] += power[i] * v.own[i] * shut
+		dst[b] += power[i] * (v.own[i] + turned*direct[b]) * shut
 	}
 }

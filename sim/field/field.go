@@ -177,9 +177,11 @@ func (f *Field) SeatTime(division int, t float64) float64 { return f.Hall.SeatTi
 // SteadyPipe adds what one pipe gives at the seat in the steady state.
 func (h *Hall) SteadyPipe(dst []float64, e *pipework.Event, atS float64) {
 	v := h.voice(e.Pipe)
-	g := h.boxGain(v.division, atS)
+	box := h.boxAt(v.division, atS)
+	direct := h.direct[v.division]
 	for i, b := range v.bands {
-		dst[b] += v.full[i] * g[v.octave[i]]
+		o := v.octave[i]
+		dst[b] += (v.full[i] + v.steady[i]*direct[b]*(box.aim[o]-1)) * box.gain[o]
 	}
 }
 
@@ -202,31 +204,32 @@ func (h *Hall) pipe(dst []float64, v *voice, onS, offS, t float64, l *lapses) {
 		h.pipeShut(dst, v, held, open-held, l.box(v.division, t-delay-(open-held)), l)
 		return
 	}
-	g, decayed := l.box(v.division, t-delay), l.after(open)
+	box, decayed := l.box(v.division, t-delay), l.after(open)
+	direct, gain := h.direct[v.division], h.gain[v.division]
 	if open-v.dead >= v.attackS && v.prompt {
 		for i, b := range v.bands {
 			p := v.full[i]
 			for t := range h.terms {
 				p -= v.wanting[i][t] * decayed[b][t]
 			}
-			dst[b] += g[v.octave[i]] * max(0, p)
+			o := v.octave[i]
+			dst[b] += box.gain[o] * (max(0, p) + v.steady[i]*direct[b]*(box.aim[o]-1))
 		}
 		return
 	}
-	direct, gain := h.direct[v.division], h.gain[v.division]
 	for i, b := range v.bands {
 		left := v.speaking(h.terms, i, &decayed[b])
 		power, room := v.speech(h.terms, i, open-v.dead, &left)
-		s := power * direct[b]
+		s := power * direct[b] * box.aim[v.octave[i]]
 		for t := range h.terms {
 			s += gain[b][t] * room[t]
 		}
-		dst[b] += g[v.octave[i]] * s
+		dst[b] += box.gain[v.octave[i]] * s
 	}
 }
 
 // pipeShut is pipe where the pallet, open for held s, has been shut for after.
-func (h *Hall) pipeShut(dst []float64, v *voice, held, after float64, g *octave.Bands, l *lapses) {
+func (h *Hall) pipeShut(dst []float64, v *voice, held, after float64, box *boxState, l *lapses) {
 	end, decayed := h.ending(v, held, l), l.after(after)
 	direct, gain := h.direct[v.division], h.gain[v.division]
 	have, shut := uint8(octave.N), 1.0
@@ -237,11 +240,11 @@ func (h *Hall) pipeShut(dst []float64, v *voice, held, after float64, g *octave.
 			have, shut = o, math.Exp(-r*after)
 		}
 		power := end.power[i]
-		s := power * direct[b] * shut
+		s := power * direct[b] * box.aim[o] * shut
 		for t := range h.terms {
 			k, kept := h.rate[b][t], decayed[b][t]
 			s += gain[b][t] * (end.room[i][t]*kept + power*k*expDiff(r, k, after, kept, shut))
 		}
-		dst[b] += g[o] * s
+		dst[b] += box.gain[o] * s
 	}
 }

@@ -34,13 +34,12 @@ func (e *engine) drive(d int, rising, now, old []float64) {
 	n := len(rising)
 	direct, speaking, fading := e.h.direct[d][:n], e.speaking[d][:n], e.fading[d][:n]
 	now, old = now[:n], old[:n]
-	boxes := e.boxes[d]
 	for _, o := range e.octaves {
-		box := boxes[o.index]
+		box, aim := e.boxes[d].gain[o.index], e.boxes[d].aim[o.index]
 		for i := o.from; i < o.to; i++ {
 			p, q := (rising[i]+speaking[i])*box, fading[i]*box
-			now[i] += p * direct[i]
-			old[i] += q * direct[i]
+			now[i] += p * direct[i] * aim
+			old[i] += q * direct[i] * aim
 			rising[i], fading[i] = p+q, q
 		}
 	}

@@ -12,6 +12,7 @@ import (
 
 	"afterchord/acoustics/hearing"
 	"afterchord/acoustics/octave"
+	"afterchord/acoustics/radiation"
 	"afterchord/acoustics/room"
 	"afterchord/sim/performance"
 	"afterchord/voicing"
@@ -33,7 +34,8 @@ type Hall struct {
 	octaveOf []int                 // auditory band -> octave band
 	rate     [][maxTerms]float64   // per auditory band, 1/s
 	gain     [][][maxTerms]float64 // per division and auditory band
-	direct   [][]float64           // per division and auditory band
+	direct   [][]float64           // per division and auditory band, of an open case
+	ahead    []float64             // per division, [room.Room.Ahead] of the seat; 0 where the direct sound is as it was recorded
 	through  [][]float64           // likewise, what a pW gives at the seat for good, (20 µPa)²
 	terms    int
 	box      [][]performance.BoxMove // per division, by time
@@ -51,15 +53,19 @@ func NewHall(o *voicing.Organ, r *room.Room, seat room.Seat, m *hearing.Model, b
 	centres := m.Bands()
 	h.rate = make([][maxTerms]float64, len(centres))
 	h.gain = make([][][maxTerms]float64, len(o.Divisions))
-	h.direct = make([][]float64, len(o.Divisions))
+	h.direct, h.ahead = make([][]float64, len(o.Divisions)), make([]float64, len(o.Divisions))
 	h.box = make([][]performance.BoxMove, len(o.Divisions))
 	h.terms = 1
 	for d := range o.Divisions {
 		h.Paths[d] = r.Path(o.Divisions[d].Place, seat)
+		if r.Measured == nil {
+			h.ahead[d] = r.Ahead(o.Divisions[d].Place, seat)
+		}
+		toward := radiation.Toward(h.ahead[d], 0)
 		h.gain[d], h.direct[d] = make([][maxTerms]float64, len(centres)), make([]float64, len(centres))
 		for b, hz := range centres {
 			direct, terms := h.Paths[d].At(hz)
-			h.direct[d][b] = direct
+			h.direct[d][b] = direct * toward[octave.Index(hz)]
 			for i, t := range terms {
 				if i >= maxTerms {
 					break
@@ -149,18 +155,23 @@ func (h *Hall) openAt(d int, t float64) float64 {
 	return a.Open + (b.Open-a.Open)*(t-a.AtS)/(b.AtS-a.AtS)
 }
 
-// boxGain is the power gain of a division's box at t per octave band.
-func (h *Hall) boxGain(d int, t float64) octave.Bands {
+// boxState is what a box does per octave band: a power gain, and what the direct sound has besides, as a shut box does not point ahead.
+type boxState struct{ gain, aim octave.Bands }
+
+// boxAt is how a division's box stands at t.
+func (h *Hall) boxAt(d int, t float64) boxState {
 	div := &h.Organ.Divisions[d]
 	if !div.Enclosed || len(h.box[d]) == 0 {
-		return octave.Flat(1)
+		return boxState{octave.Flat(1), octave.Flat(1)}
 	}
 	shut := 1 - h.openAt(d, t)
-	var g octave.Bands
-	for b := range g {
-		g[b] = math.Pow(10, shut*div.Box.ClosedDB[b]/10)
+	s := boxState{aim: radiation.Toward(h.ahead[d], shut)}
+	open := radiation.Toward(h.ahead[d], 0)
+	for b := range s.gain {
+		s.gain[b] = math.Pow(10, shut*div.Box.ClosedDB[b]/10)
+		s.aim[b] /= open[b]
 	}
-	return g
+	return s
 }
 
 // DB is the level of a set of band powers, dB re 20 µPa (-99 where there is nothing).

@@ -64,13 +64,13 @@ func (e *engine) steadyNow() float64 {
 			for b := o.from; b < o.to; b++ {
 				in += e.speaking[d][b] * h.through[d][b]
 			}
-			sum += in * e.boxes[d][o.index]
+			sum += in * e.boxes[d].gain[o.index]
 		}
 	}
 	for i := range e.rising {
 		x := e.rising[i].ensemble
 		for o, p := range &x.fullIn {
-			sum += p * e.boxes[x.division][o]
+			sum += p * e.boxes[x.division].gain[o]
 		}
 	}
 	return sum

@@ -11,7 +11,7 @@ import (
 type lapses struct {
 	h     *Hall
 	slots [8]lapse
-	boxes []boxAt             // per division
+	boxes []standing          // per division
 	room  [maxTerms][]float64 // see left
 }
 
@@ -21,15 +21,15 @@ type lapse struct {
 	left [][maxTerms]float64 // nil: never asked for
 }
 
-// boxAt is the power gain of a division's box at t.
-type boxAt struct {
+// standing is how a division's box stands at t.
+type standing struct {
 	known bool
 	t     float64
-	gain  octave.Bands
+	boxState
 }
 
 func (h *Hall) newLapses() *lapses {
-	return &lapses{h: h, boxes: make([]boxAt, len(h.Organ.Divisions))}
+	return &lapses{h: h, boxes: make([]standing, len(h.Organ.Divisions))}
 }
 
 // borrowed is a lapses of the hall's own, to be given back.
@@ -68,13 +68,13 @@ func (l *lapses) after(x float64) [][maxTerms]float64 {
 	return s.left
 }
 
-// box is [Hall.boxGain].
-func (l *lapses) box(d int, t float64) *octave.Bands {
+// box is [Hall.boxAt].
+func (l *lapses) box(d int, t float64) *boxState {
 	b := &l.boxes[d]
 	if !b.known || b.t != t {
-		*b = boxAt{true, t, l.h.boxGain(d, t)}
+		*b = standing{true, t, l.h.boxAt(d, t)}
 	}
-	return &b.gain
+	return &b.boxState
 }
 
 // ending is a pipe at the moment its pallet shuts.

@@ -21,7 +21,7 @@ func (e *engine) finish(edge edge, t0 float64) {
 	x, h := c.ensemble, e.h
 	heldS := grained(c.offS - c.onS)
 	fades, settled := &x.fades, x.settled(heldS)
-	g := &e.boxes[x.division]
+	g := &e.boxes[x.division].gain
 	room := &x.room
 	if settled {
 		decayed := e.lapses.after(heldS) // holds until lapses is asked again

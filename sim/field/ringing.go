@@ -3,7 +3,6 @@ package field
 import (
 	"math"
 
-	"afterchord/acoustics/octave"
 	"afterchord/sim/pipework"
 )
 
@@ -24,7 +23,7 @@ type fading struct {
 	voice *voice
 	shutS float64   // when its pallet shut, on the seat's clock
 	power []float64 // then, pW per band of the voice; not its own
-	box   octave.Bands
+	box   boxState
 }
 
 // diedAway is how many time constants after its pallet has shut a pipe is no longer followed: 60 dB down, of what is reckoned as the
@@ -75,16 +74,16 @@ func (r *Ringing) AddChord(c *Chord) {
 	r.until(shut)
 	l := r.lapses
 	l.left(x, held)
-	g, gone := l.box(x.division, c.OffS), l.after(r.atS-shut)
+	box, gone := l.box(x.division, c.OffS), l.after(r.atS-shut)
 	for t := range h.terms {
 		room, left := r.room[t][x.from:x.to], l.room[t][:len(x.full)]
 		for k, p := range left {
 			b := x.from + k
-			room[k] += g[h.octaveOf[b]] * p * gone[b][t]
+			room[k] += box.gain[h.octaveOf[b]] * p * gone[b][t]
 		}
 	}
 	for _, v := range x.voices {
-		r.fading = append(r.fading, fading{v, shut, v.steady, *g})
+		r.fading = append(r.fading, fading{v, shut, v.steady, *box})
 	}
 }
 
@@ -95,16 +94,16 @@ func (r *Ringing) add(v *voice, onS, offS float64) {
 	}
 	shut := offS + h.Paths[v.division].DelayS
 	r.until(shut)
-	g := r.lapses.box(v.division, offS)
+	box := r.lapses.box(v.division, offS)
 	end, gone := h.ending(v, held, r.lapses), r.lapses.after(r.atS-shut)
 	gain := h.gain[v.division]
 	for i, b := range v.bands {
 		o, power := v.octave[i], end.power[i]
 		for t := range h.terms {
-			r.room[t][b] += g[o] * gain[b][t] * (end.room[i][t] + power*v.joined[i][t]) * gone[b][t]
+			r.room[t][b] += box.gain[o] * gain[b][t] * (end.room[i][t] + power*v.joined[i][t]) * gone[b][t]
 		}
 	}
-	r.fading = append(r.fading, fading{v, shut, end.power, *g})
+	r.fading = append(r.fading, fading{v, shut, end.power, *box})
 }
 
 // until takes what rings on to a pallet that shuts.
@@ -179,6 +178,6 @@ func (r *Ringing) At(dst []float64, t float64) {
 	}
 	for i := range r.fading {
 		f := &r.fading[i]
-		f.voice.fadeOwn(dst, f.power, &f.box, t-f.shutS, f.voice.alive)
+		f.voice.fadeOwn(dst, f.power, h.direct[f.voice.division], &f.box, t-f.shutS, f.voice.alive)
 	}
 }

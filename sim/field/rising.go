@@ -6,18 +6,20 @@ import "math"
 type Rising struct {
 	h     *Hall
 	power [][]float64 // per division: steady power with the box as it stands, pW per auditory band; nil where none
+	boxes []boxState  // per division
 }
 
 // Rising takes the pipes of events as steady sources that begin together, with the boxes as they stand at atS.
 func (f *Field) Rising(events []int32, atS float64) *Rising {
 	h := f.Hall
-	r := &Rising{h: h, power: make([][]float64, len(h.Organ.Divisions))}
+	r := &Rising{h: h, power: make([][]float64, len(h.Organ.Divisions)), boxes: make([]boxState, len(h.Organ.Divisions))}
 	for _, e := range events {
 		v := h.voice(f.Events[e].Pipe)
 		if r.power[v.division] == nil {
 			r.power[v.division] = make([]float64, h.Model.N())
+			r.boxes[v.division] = h.boxAt(v.division, atS)
 		}
-		g := h.boxGain(v.division, atS)
+		g := &r.boxes[v.division].gain
 		for i, b := range v.bands {
 			r.power[v.division][b] += v.steady[i] * g[h.octaveOf[b]]
 		}
@@ -38,7 +40,7 @@ func (r *Rising) Add(dst []float64, forS float64) {
 			if p == 0 {
 				continue
 			}
-			through := h.direct[d][b]
+			through := h.direct[d][b] * r.boxes[d].aim[h.octaveOf[b]]
 			for t := 0; t < h.terms; t++ {
 				through += h.gain[d][b][t] * -math.Expm1(-h.rate[b][t]*forS)
 			}

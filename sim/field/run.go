@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 
-	"afterchord/acoustics/octave"
 	"afterchord/sim/performance"
 	"afterchord/sim/pipework"
 )
@@ -32,7 +31,7 @@ type engine struct {
 	residue   [maxTerms][]float64   // the part of it that pipes now silent have left
 	decay     [maxTerms][]float64   // per auditory band, what a frame leaves
 	filling   [][maxTerms][]float64 // per division and auditory band, what a frame puts in for every pW
-	boxes     []octave.Bands
+	boxes     []boxState
 	strokes   []stroke
 	ensembles map[string]*ensemble
 	key       []byte              // scratch
@@ -134,7 +133,7 @@ func newEngine(h *Hall, f *Field) *engine {
 		e.speaking = append(e.speaking, make([]float64, n))
 		e.fading = append(e.fading, make([]float64, n))
 	}
-	e.boxes = make([]octave.Bands, len(h.Organ.Divisions))
+	e.boxes = make([]boxState, len(h.Organ.Divisions))
 	e.sounding = make([]int, len(h.Organ.Divisions))
 	for b, o := range h.octaveOf {
 		if k := len(e.octaves) - 1; k >= 0 && e.octaves[k].index == o {
@@ -186,7 +185,7 @@ func (e *engine) run(ctx context.Context, heard bool) error {
 	loudest := 0.0
 	moving := !h.still()
 	for d := range e.boxes {
-		e.boxes[d] = h.boxGain(d, 0)
+		e.boxes[d] = h.boxAt(d, 0)
 	}
 	for frame := 0; ; frame++ {
 		if frame%ctxCheckFrames == 0 && ctx.Err() != nil {
@@ -197,7 +196,7 @@ func (e *engine) run(ctx context.Context, heard bool) error {
 		mid := t0 + e.step/2
 		if moving {
 			for d := range e.boxes {
-				e.boxes[d] = h.boxGain(d, mid-h.Paths[d].DelayS)
+				e.boxes[d] = h.boxAt(d, mid-h.Paths[d].DelayS)
 			}
 		}
 		for ; coming < len(f.chords) && f.chords[coming].OnS < t1; coming++ {

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"afterchord/acoustics/octave"
+	"afterchord/acoustics/radiation"
 	"afterchord/acoustics/room"
 	"afterchord/acoustics/weighting"
 	"afterchord/voicing"
@@ -27,6 +28,7 @@ type Part struct {
 type Listener struct {
 	organ *voicing.Organ
 	paths []room.Path // per division
+	ahead []float64   // per division, [room.Room.Ahead] of the seat; 0 in a measured room
 	power map[voicing.PipeID]octave.Bands
 }
 
@@ -35,6 +37,11 @@ func NewListener(o *voicing.Organ, hall *room.Room, seat room.Seat) *Listener {
 	l := &Listener{organ: o, power: map[voicing.PipeID]octave.Bands{}}
 	for d := range o.Divisions {
 		l.paths = append(l.paths, hall.Path(o.Divisions[d].Place, seat))
+		ahead := 0.0
+		if hall.Measured == nil {
+			ahead = hall.Ahead(o.Divisions[d].Place, seat)
+		}
+		l.ahead = append(l.ahead, ahead)
 	}
 	return l
 }
@@ -91,12 +98,13 @@ func (l *Listener) pipe(id voicing.PipeID) octave.Bands {
 
 // gain is the steady mean-square pressure, (20 µPa)² per pW, of a division in an octave band.
 func (l *Listener) gain(division, band int, shut bool) float64 {
-	g := l.paths[division].Direct[band]
+	d, turned, box := &l.organ.Divisions[division], 0.0, 1.0
+	if shut && d.Enclosed {
+		turned, box = 1, math.Pow(10, d.Box.ClosedDB[band]/10)
+	}
+	g := l.paths[division].Direct[band] * radiation.Toward(l.ahead[division], turned)[band]
 	for _, t := range l.paths[division].Tail[band] {
 		g += t.Gain
 	}
-	if d := &l.organ.Divisions[division]; shut && d.Enclosed {
-		g *= math.Pow(10, d.Box.ClosedDB[band]/10)
-	}
-	return g
+	return g * box
 }

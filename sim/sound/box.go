@@ -5,6 +5,7 @@ import (
 	"sort"
 
 	"afterchord/acoustics/octave"
+	"afterchord/acoustics/radiation"
 	"afterchord/sim/performance"
 	"afterchord/voicing"
 )
@@ -16,19 +17,25 @@ const boxSteps = 16
 // between two octave bands.
 const shelves = octave.N - 1
 
-// box filters a division's sound by the standing of its swell box: ClosedDB·(1-open)
-// in each octave band, by a broad-band gain and first-order shelves whose gains are fitted
-// to the bands.
+// box filters a division's sound by the standing of its swell box: ClosedDB·(1-open) in each octave band, and the direct sound as it points
+// ([radiation.Toward]) besides.
 type box struct {
-	moves []performance.BoxMove
-	rate  int
-	table [boxSteps + 1][octave.N]float64 // dB: broad-band, then each shelf
-	warp  [shelves]float64                // tan(π·edge/rate)
-	state [shelves]float64
+	moves         []performance.BoxMove
+	rate          int
+	warp          [shelves]float64 // tan(π·edge/rate)
+	around, ahead boxFilter
 }
 
-// newBox returns nil where the division has no box or its box never moves from open.
-func newBox(d *voicing.Division, division int, all []performance.BoxMove, rate int) *box {
+// boxFilter is a broad-band gain and first-order shelves whose gains are fitted to the octave bands.
+type boxFilter struct {
+	table      [boxSteps + 1][octave.N]float64 // dB: broad-band, then each shelf
+	state      [shelves]float64
+	gain, step float64
+	n0, n1, d1 [shelves]float64
+}
+
+// newBox returns nil where the division has no box or its box never moves from open. cos is [room.Room.Ahead] of the seat.
+func newBox(d *voicing.Division, division int, all []performance.BoxMove, cos float64, rate int) *box {
 	if !d.Enclosed {
 		return nil
 	}
@@ -49,7 +56,19 @@ func newBox(d *voicing.Division, division int, all []performance.BoxMove, rate i
 		edge := math.Min(octave.Centres[i]*math.Sqrt2, 0.45*float64(rate))
 		b.warp[i] = math.Tan(math.Pi * edge / float64(rate))
 	}
-	b.fit(d.Box.ClosedDB)
+	open := radiation.Toward(cos, 0)
+	b.around.table = b.fit(func(shut float64) (db octave.Bands) {
+		for i, closed := range d.Box.ClosedDB {
+			db[i] = closed * shut
+		}
+		return db
+	})
+	b.ahead.table = b.fit(func(shut float64) (db octave.Bands) {
+		for i, x := range radiation.Toward(cos, shut) {
+			db[i] = d.Box.ClosedDB[i]*shut + 10*math.Log10(x/open[i])
+		}
+		return db
+	})
 	return b
 }
 
@@ -61,9 +80,9 @@ func (b *box) shelfDB(i int, db, hz float64) float64 {
 	return 20 * math.Log10(math.Hypot(g*w, r)/math.Hypot(w, r))
 }
 
-// fit finds for each step the gains that give the wanted level at the band centres:
+// fit finds for each step the gains that give the wanted levels, dB, at the band centres:
 // Newton's method on the least squares, with the matrix of small gains.
-func (b *box) fit(closed octave.Bands) {
+func (b *box) fit(want func(shut float64) octave.Bands) (table [boxSteps + 1][octave.N]float64) {
 	var m, normal [octave.N][octave.N]float64
 	for i, hz := range octave.Centres {
 		m[i][0] = 1
@@ -82,15 +101,16 @@ func (b *box) fit(closed octave.Bands) {
 		}
 		normal[i][i] += ridge
 	}
-	for step := range b.table {
-		gains := b.table[max(0, step-1)]
+	for step := range table {
+		gains := table[max(0, step-1)]
+		db := want(float64(step) / boxSteps)
 		for range 8 {
 			var right [octave.N]float64
 			for i := range right {
 				right[i] = -ridge * gains[i]
 			}
 			for i, hz := range octave.Centres {
-				rest := closed[i]*float64(step)/boxSteps - gains[0]
+				rest := db[i] - gains[0]
 				for k := range shelves {
 					rest -= b.shelfDB(k, gains[k+1], hz)
 				}
@@ -102,10 +122,11 @@ func (b *box) fit(closed octave.Bands) {
 				gains[i] += d
 			}
 		}
-		for k := range b.table[step] {
-			b.table[step][k] = math.Max(-80, math.Min(80, gains[k]))
+		for k := range table[step] {
+			table[step][k] = math.Max(-80, math.Min(80, gains[k]))
 		}
 	}
+	return table
 }
 
 // solve gives x of a·x = y for a symmetric positive definite a, by Cholesky's decomposition.
@@ -152,54 +173,102 @@ func (b *box) shutAt(t float64) float64 {
 // boxGrid is how often the filters follow the box, samples.
 const boxGrid = 32
 
-// process filters x in place; its first sample is the absolute sample at.
-func (b *box) process(x []float64, at int64) {
-	var n0, n1, d1 [shelves]float64
+// process filters x in place; its first sample is the absolute sample at. ahead becomes the sound that goes straight to the seat; nil: it is
+// not asked for.
+func (b *box) process(x, ahead []float64, at int64) {
 	last := math.Inf(1)
-	gain, step := b.gains(b.shutAt(float64(at) / float64(b.rate)))[0], 0.0
-	gain = math.Pow(10, gain/20)
+	now := b.shutAt(float64(at) / float64(b.rate))
+	b.around.begin(now)
+	if ahead != nil {
+		b.ahead.begin(now)
+	}
 	for len(x) > 0 {
 		n := min(boxGrid, len(x))
 		shut := b.shutAt(float64(at+int64(n)) / float64(b.rate))
-		step = 0
-		if shut != last {
-			g := b.gains(shut)
-			step = (math.Pow(10, g[0]/20) - gain) / float64(n)
-			for k := range shelves {
-				hi := math.Pow(10, g[k+1]/20)
-				r := b.warp[k] * math.Sqrt(hi)
-				n0[k], n1[k], d1[k] = (hi+r)/(1+r), (r-hi)/(1+r), (r-1)/(1+r)
-			}
-			last = shut
+		b.around.turn(shut, shut != last, n, &b.warp)
+		if ahead == nil {
+			b.around.run(x[:n])
+		} else {
+			b.ahead.turn(shut, shut != last, n, &b.warp)
+			runBoth(&b.around, &b.ahead, x[:n], ahead[:n])
+			ahead = ahead[n:]
 		}
-		for i, v := range x[:n] {
-			v *= gain
-			gain += step
-			for k := range shelves { // transposed direct form II
-				y := n0[k]*v + b.state[k]
-				b.state[k] = n1[k]*v - d1[k]*y
-				v = y
-			}
-			x[i] = v
-		}
+		last = shut
 		x = x[n:]
 		at += int64(n)
 	}
-	for k := range b.state {
-		if math.Abs(b.state[k]) < 1e-30 {
-			b.state[k] = 0
+	b.around.rest()
+	b.ahead.rest()
+}
+
+// begin sets the gain for a box shut so far.
+func (f *boxFilter) begin(shut float64) {
+	gains := f.gains(shut)
+	f.gain, f.step = math.Pow(10, gains[0]/20), 0
+}
+
+// turn sets the filter for the next n samples, at whose end the box is shut so far.
+func (f *boxFilter) turn(shut float64, moved bool, n int, warp *[shelves]float64) {
+	f.step = 0
+	if !moved {
+		return
+	}
+	g := f.gains(shut)
+	f.step = (math.Pow(10, g[0]/20) - f.gain) / float64(n)
+	for k := range shelves {
+		hi := math.Pow(10, g[k+1]/20)
+		r := warp[k] * math.Sqrt(hi)
+		f.n0[k], f.n1[k], f.d1[k] = (hi+r)/(1+r), (r-hi)/(1+r), (r-1)/(1+r)
+	}
+}
+
+func (f *boxFilter) run(x []float64) {
+	for i, v := range x {
+		v *= f.gain
+		f.gain += f.step
+		for k := range shelves { // transposed direct form II
+			y := f.n0[k]*v + f.state[k]
+			f.state[k] = f.n1[k]*v - f.d1[k]*y
+			v = y
+		}
+		x[i] = v
+	}
+}
+
+// runBoth is run of f in place and of g into y, at the same time: each shelf waits for the one before, so that two go as quickly as one.
+func runBoth(f, g *boxFilter, x, y []float64) {
+	y = y[:len(x)]
+	for i, v := range x {
+		w := v * g.gain
+		v *= f.gain
+		f.gain += f.step
+		g.gain += g.step
+		for k := range shelves {
+			a, b := f.n0[k]*v+f.state[k], g.n0[k]*w+g.state[k]
+			f.state[k], g.state[k] = f.n1[k]*v-f.d1[k]*a, g.n1[k]*w-g.d1[k]*b
+			v, w = a, b
+		}
+		x[i], y[i] = v, w
+	}
+}
+
+// rest brings what has died away to nothing.
+func (f *boxFilter) rest() {
+	for k := range f.state {
+		if math.Abs(f.state[k]) < 1e-30 {
+			f.state[k] = 0
 		}
 	}
 }
 
-// gains of the filters for a box shut so far.
-func (b *box) gains(shut float64) [octave.N]float64 {
+// gains of the filter for a box shut so far.
+func (f *boxFilter) gains(shut float64) [octave.N]float64 {
 	p := shut * boxSteps
 	i := min(boxSteps-1, int(p))
-	f := p - float64(i)
-	g := b.table[i]
+	u := p - float64(i)
+	g := f.table[i]
 	for k := range g {
-		g[k] += f * (b.table[i+1][k] - g[k])
+		g[k] += u * (f.table[i+1][k] - g[k])
 	}
 	return g
 }

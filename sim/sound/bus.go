@@ -7,6 +7,7 @@ type bus struct {
 	plain, tremulous []float32
 	out, aside       []float64
 	box              *box
+	ahead            []float64 // what goes straight to the seat where the box moves; nil where it does not or nothing else is heard
 	tremulant        *tremulant
 	breath           *breath
 	origin           int64 // sample of the piece at which the job begins
@@ -24,15 +25,16 @@ func alive(v []voice, start int64) []voice {
 	return kept
 }
 
-// finish passes n samples of a bus through its wind, tremulant and box; nil stands for silence.
-func (b *bus) finish(start int64, n int) []float64 {
+// finish passes n samples of a bus through its wind, tremulant and box: what goes all around, and straight to the seat where that is
+// told apart; nil stands for silence.
+func (b *bus) finish(start int64, n int) (around, ahead []float64) {
 	plain, out := b.plain[:n], b.out[:n]
 	if len(b.voices)+len(b.shaken) == 0 {
 		if !b.ringing {
 			if b.breath != nil {
 				b.breath.sag.rest(n)
 			}
-			return nil
+			return nil, nil
 		}
 		clear(plain)
 		clear(b.tremulous)
@@ -57,8 +59,12 @@ func (b *bus) finish(start int64, n int) []float64 {
 			out[i] += v
 		}
 	}
-	if b.box != nil {
-		b.box.process(out, start)
+	if b.box == nil {
+		return out, nil
 	}
-	return out
+	if b.ahead != nil {
+		ahead = b.ahead[:n]
+	}
+	b.box.process(out, ahead, start)
+	return out, ahead
 }

@@ -2,6 +2,7 @@ package sound
 
 import (
 	"math"
+	"slices"
 
 	"afterchord/acoustics/air"
 	"afterchord/acoustics/convolve"
@@ -13,7 +14,8 @@ import (
 // Responses are how the divisions of an organ are heard from a seat: stereo responses that are
 // worth keeping for the next job in the same place. They are read-only.
 type Responses struct {
-	own    []convolve.Response // of each division's place
+	own    []convolve.Response // of each division's place: the direct sound and the first reflections
+	direct []convolve.Response // the direct sound of those in a swell box alone, which is in own too; empty for others
 	shared convolve.Response
 	rate   int
 	ears   bool
@@ -22,53 +24,59 @@ type Responses struct {
 // NewResponses computes the responses of the job's organ, room, seat, rate, Dry and Ears, of a job that Render
 // takes: in a recorded room, where it refuses Ears, they are empty.
 func NewResponses(j Job) *Responses {
-	h := &Responses{rate: j.Rate, ears: j.Ears}
-	h.own, h.shared = j.computeResponses()
-	return h
+	return j.computeResponses()
 }
 
 // Bytes is the memory that they take.
 func (r *Responses) Bytes() int64 {
 	n := len(r.shared.L) + len(r.shared.R)
-	for _, o := range r.own {
+	for _, o := range append(slices.Clone(r.own), r.direct...) {
 		n += len(o.L) + len(o.R)
 	}
 	return 8 * int64(n)
 }
 
-// responses are the stereo responses of each division's place, and the one they share.
-func (j *Job) responses() (own []convolve.Response, shared convolve.Response) {
+// responses are those that the job was given, or its own.
+func (j *Job) responses() *Responses {
 	if j.Responses != nil {
-		return j.Responses.own, j.Responses.shared
+		return j.Responses
 	}
 	return j.computeResponses()
 }
 
-func (j *Job) computeResponses() (own []convolve.Response, shared convolve.Response) {
-	own = make([]convolve.Response, len(j.Organ.Divisions))
-	switch {
-	case j.Dry:
-		for i := range own {
-			own[i] = j.direct(i)
+func (j *Job) computeResponses() *Responses {
+	n := len(j.Organ.Divisions)
+	h := &Responses{rate: j.Rate, ears: j.Ears, own: make([]convolve.Response, n), direct: make([]convolve.Response, n)}
+	if j.Dry {
+		for i := range h.own {
+			h.own[i] = j.direct(i)
 		}
-	default:
-		places := make([]geometry.Point, len(own))
-		for i := range places {
-			places[i] = j.Organ.Divisions[i].Place
-		}
-		var early []*impulse.Response
-		var late *impulse.Response
-		if j.Ears {
-			early, late, _ = response.Ears(j.Room, places, j.Seat, j.Rate) // check has asked whether it can
-		} else {
-			early, late = response.Pair(j.Room, places, j.Seat, j.Rate)
-		}
-		for i, e := range early {
-			own[i] = asResponse(e)
-		}
-		shared = asResponse(late)
+		return h
 	}
-	return own, shared
+	sources := make([]response.Source, n)
+	for i := range sources {
+		sources[i] = response.Source{At: j.Organ.Divisions[i].Place, InCase: true}
+	}
+	var early []response.Early
+	var late *impulse.Response
+	if j.Ears {
+		early, late, _ = response.Ears(j.Room, sources, j.Seat, j.Rate) // check has asked whether it can
+	} else {
+		early, late = response.Pair(j.Room, sources, j.Seat, j.Rate)
+	}
+	for i, e := range early {
+		h.own[i] = asResponse(e.Whole())
+		if j.Organ.Divisions[i].Enclosed {
+			h.direct[i] = asResponse(e.Direct)
+		}
+	}
+	h.shared = asResponse(late)
+	return h
+}
+
+// ahead is [room.Room.Ahead] of a division.
+func (j *Job) ahead(division int) float64 {
+	return j.Room.Ahead(j.Organ.Divisions[division].Place, j.Seat)
 }
 
 // hall is the convolution with the responses. The first block comes in short stretches, for which
@@ -76,6 +84,7 @@ func (j *Job) computeResponses() (own []convolve.Response, shared convolve.Respo
 type hall struct {
 	own    []convolve.Response
 	shared convolve.Response
+	apart  int                 // how many of own, the last ones, are all that is heard of their inputs
 	first  *convolve.Convolver // nil once the first block is over
 	begun  [][]float64         // the first block of each input, nil while silent
 	at     int
@@ -86,9 +95,14 @@ type hall struct {
 	err    error
 }
 
-func (j *Job) hall() *hall {
-	h := &hall{work: j.workers()}
-	h.own, h.shared = j.responses()
+// hall has an input for each division and one more for the direct sound of each of boxed.
+func (j *Job) hall(boxed []int) *hall {
+	given := j.responses()
+	h := &hall{work: j.workers(), own: slices.Clone(given.own), shared: given.shared, apart: len(boxed)}
+	for _, i := range boxed {
+		h.own[i] = without(given.own[i], given.direct[i])
+		h.own = append(h.own, given.direct[i])
+	}
 	for _, o := range append([]convolve.Response{h.shared}, h.own...) {
 		h.tail = max(h.tail, len(o.L))
 		h.gap = max(h.gap, silentBefore(o.L), silentBefore(o.R))
@@ -101,7 +115,7 @@ func (j *Job) hall() *hall {
 		own[i] = head(o)
 	}
 	h.begun = make([][]float64, len(own))
-	h.first, h.err = convolve.New(own, head(h.shared), convolve.Options{Block: firstBlock, Single: true, Workers: h.work})
+	h.first, h.err = convolve.New(own, head(h.shared), convolve.Options{Block: firstBlock, Single: true, Workers: h.work, Apart: h.apart})
 	return h
 }
 
@@ -126,7 +140,7 @@ func (h *hall) process(left, right []float64, in [][]float64) error {
 	if h.at += firstBlock; h.at < block {
 		return nil
 	}
-	long, err := convolve.New(h.own, h.shared, convolve.Options{Block: block, Single: true, Workers: h.work})
+	long, err := convolve.New(h.own, h.shared, convolve.Options{Block: block, Single: true, Workers: h.work, Apart: h.apart})
 	if err != nil {
 		return err
 	}
@@ -134,6 +148,18 @@ func (h *hall) process(left, right []float64, in [][]float64) error {
 	err = long.Process(l, r, h.begun...)
 	h.long, h.first, h.begun, h.own, h.shared = long, nil, nil, nil, convolve.Response{}
 	return err
+}
+
+// without is a less b, which is no longer.
+func without(a, b convolve.Response) convolve.Response {
+	less := func(x, y []float64) []float64 {
+		out := slices.Clone(x)
+		for i, v := range y {
+			out[i] -= v
+		}
+		return out
+	}
+	return convolve.Response{L: less(a.L, b.L), R: less(a.R, b.R)}
 }
 
 // silentBefore is how many samples of x come before the first that is not zero.

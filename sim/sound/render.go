@@ -74,8 +74,9 @@ func render(ctx context.Context, job Job, emit func(l, r []float64) error, progr
 	r := newRenderer(&job)
 	// The responses are computed while the first stretch is mixed.
 	halls := make(chan *hall, 1)
-	go func() { halls <- job.hall() }()
-	in := make([][]float64, len(r.buses))
+	boxed := r.boxed()
+	go func() { halls <- job.hall(boxed) }()
+	in := make([][]float64, len(r.buses)+len(boxed))
 	r.n = firstBlock
 	r.admit()
 	r.mix(in)
@@ -175,14 +176,29 @@ func newRenderer(job *Job) *renderer {
 			division: i,
 			plain:    make([]float32, block),
 			out:      make([]float64, block),
-			box:      newBox(d, i, job.Box, job.Rate),
 			origin:   job.Origin,
+		}
+		b := &r.buses[i]
+		if job.Dry {
+			b.box = newBox(d, i, job.Box, 0, job.Rate)
+		} else if b.box = newBox(d, i, job.Box, job.ahead(i), job.Rate); b.box != nil && job.Room.Measured == nil {
+			b.ahead = make([]float64, block)
 		}
 		if len(d.Stops) > 0 {
 			r.buses[i].breath = newBreath(uint64(job.Organ.Seed)<<8+uint64(i), job.Rate, newSag(job.Organ, i, job.Rate))
 		}
 	}
 	return r
+}
+
+// boxed are the divisions whose direct sound goes its own way.
+func (r *renderer) boxed() (out []int) {
+	for i := range r.buses {
+		if r.buses[i].ahead != nil {
+			out = append(out, i)
+		}
+	}
+	return out
 }
 
 // admit makes voices of the events whose pallets open before the block ends, and drops those that are over.
@@ -245,7 +261,21 @@ func (r *renderer) mix(in [][]float64) {
 			r.fill(b.tremulous[from:from+segment], start+int64(from), b.shaken, b.division)
 		}
 	})
-	r.parallel(len(r.buses), func(i int) { in[i] = r.buses[i].finish(start, r.n) })
+	apart := make([]int, len(r.buses)) // where what goes straight ahead is handed in
+	next := len(r.buses)
+	for i := range r.buses {
+		if r.buses[i].ahead != nil {
+			apart[i] = next
+			next++
+		}
+	}
+	r.parallel(len(r.buses), func(i int) {
+		around, ahead := r.buses[i].finish(start, r.n)
+		in[i] = around
+		if apart[i] > 0 {
+			in[apart[i]] = ahead
+		}
+	})
 }
 
 // fill mixes the stretch of voices, in their order.

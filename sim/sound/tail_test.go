@@ -13,6 +13,7 @@ import (
 	"gonum.org/v1/gonum/dsp/fourier"
 
 	"afterchord/acoustics/octave"
+	"afterchord/acoustics/radiation"
 	"afterchord/acoustics/wav"
 	"afterchord/sim/pipework"
 	"afterchord/voicing"
@@ -164,7 +165,7 @@ func TestBandLevelsAgreeWithPath(t *testing.T) {
 				lines++
 			}
 		}
-		want := path.Direct[b]
+		want := path.Direct[b] * radiation.Toward(room.Ahead(job.Organ.Divisions[0].Place, job.Seat), 0)[b]
 		for _, term := range path.Tail[b] {
 			want += term.Gain
 		}

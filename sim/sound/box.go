@@ -23,11 +23,15 @@ type box struct {
 	moves         []performance.BoxMove
 	rate          int
 	warp          [shelves]float64 // tan(π·edge/rate)
-	around, ahead boxFilter
+	around, ahead boxFilter        // ahead goes on from what around gives
 }
+
+// aimShelves are those of the shelves that shape the direct sound besides: it changes little from octave to octave.
+var aimShelves = [...]int{1, 3, 5}
 
 // boxFilter is a broad-band gain and first-order shelves whose gains are fitted to the octave bands.
 type boxFilter struct {
+	edges      []int                           // which of the shelves there are
 	table      [boxSteps + 1][octave.N]float64 // dB: broad-band, then each shelf
 	state      [shelves]float64
 	gain, step float64
@@ -57,15 +61,19 @@ func newBox(d *voicing.Division, division int, all []performance.BoxMove, cos fl
 		b.warp[i] = math.Tan(math.Pi * edge / float64(rate))
 	}
 	open := radiation.Toward(cos, 0)
-	b.around.table = b.fit(func(shut float64) (db octave.Bands) {
+	each := make([]int, shelves)
+	for i := range each {
+		each[i] = i
+	}
+	b.around = b.fit(each, func(shut float64) (db octave.Bands) {
 		for i, closed := range d.Box.ClosedDB {
 			db[i] = closed * shut
 		}
 		return db
 	})
-	b.ahead.table = b.fit(func(shut float64) (db octave.Bands) {
+	b.ahead = b.fit(aimShelves[:], func(shut float64) (db octave.Bands) {
 		for i, x := range radiation.Toward(cos, shut) {
-			db[i] = d.Box.ClosedDB[i]*shut + 10*math.Log10(x/open[i])
+			db[i] = 10 * math.Log10(x/open[i])
 		}
 		return db
 	})
@@ -82,12 +90,13 @@ func (b *box) shelfDB(i int, db, hz float64) float64 {
 
 // fit finds for each step the gains that give the wanted levels, dB, at the band centres:
 // Newton's method on the least squares, with the matrix of small gains.
-func (b *box) fit(want func(shut float64) octave.Bands) (table [boxSteps + 1][octave.N]float64) {
+func (b *box) fit(edges []int, want func(shut float64) octave.Bands) boxFilter {
+	f := boxFilter{edges: edges}
 	var m, normal [octave.N][octave.N]float64
 	for i, hz := range octave.Centres {
 		m[i][0] = 1
-		for k := range shelves {
-			m[i][k+1] = b.shelfDB(k, 1, hz)
+		for k, edge := range edges {
+			m[i][k+1] = b.shelfDB(edge, 1, hz)
 		}
 	}
 	// Exact agreement at nine points asks for huge opposite gains of neighbours; the ridge trades
@@ -101,8 +110,8 @@ func (b *box) fit(want func(shut float64) octave.Bands) (table [boxSteps + 1][oc
 		}
 		normal[i][i] += ridge
 	}
-	for step := range table {
-		gains := table[max(0, step-1)]
+	for step := range f.table {
+		gains := f.table[max(0, step-1)]
 		db := want(float64(step) / boxSteps)
 		for range 8 {
 			var right [octave.N]float64
@@ -111,8 +120,8 @@ func (b *box) fit(want func(shut float64) octave.Bands) (table [boxSteps + 1][oc
 			}
 			for i, hz := range octave.Centres {
 				rest := db[i] - gains[0]
-				for k := range shelves {
-					rest -= b.shelfDB(k, gains[k+1], hz)
+				for k, edge := range edges {
+					rest -= b.shelfDB(edge, gains[k+1], hz)
 				}
 				for k := range right {
 					right[k] += m[i][k] * rest
@@ -122,11 +131,11 @@ func (b *box) fit(want func(shut float64) octave.Bands) (table [boxSteps + 1][oc
 				gains[i] += d
 			}
 		}
-		for k := range table[step] {
-			table[step][k] = math.Max(-80, math.Min(80, gains[k]))
+		for k := range f.table[step] {
+			f.table[step][k] = math.Max(-80, math.Min(80, gains[k]))
 		}
 	}
-	return table
+	return f
 }
 
 // solve gives x of a·x = y for a symmetric positive definite a, by Cholesky's decomposition.
@@ -186,11 +195,10 @@ func (b *box) process(x, ahead []float64, at int64) {
 		n := min(boxGrid, len(x))
 		shut := b.shutAt(float64(at+int64(n)) / float64(b.rate))
 		b.around.turn(shut, shut != last, n, &b.warp)
-		if ahead == nil {
-			b.around.run(x[:n])
-		} else {
+		b.around.run(x[:n])
+		if ahead != nil {
 			b.ahead.turn(shut, shut != last, n, &b.warp)
-			runBoth(&b.around, &b.ahead, x[:n], ahead[:n])
+			b.ahead.runAim(ahead, x[:n])
 			ahead = ahead[n:]
 		}
 		last = shut
@@ -215,9 +223,9 @@ func (f *boxFilter) turn(shut float64, moved bool, n int, warp *[shelves]float64
 	}
 	g := f.gains(shut)
 	f.step = (math.Pow(10, g[0]/20) - f.gain) / float64(n)
-	for k := range shelves {
+	for k, edge := range f.edges {
 		hi := math.Pow(10, g[k+1]/20)
-		r := warp[k] * math.Sqrt(hi)
+		r := warp[edge] * math.Sqrt(hi)
 		f.n0[k], f.n1[k], f.d1[k] = (hi+r)/(1+r), (r-hi)/(1+r), (r-1)/(1+r)
 	}
 }
@@ -235,20 +243,18 @@ func (f *boxFilter) run(x []float64) {
 	}
 }
 
-// runBoth is run of f in place and of g into y, at the same time: each shelf waits for the one before, so that two go as quickly as one.
-func runBoth(f, g *boxFilter, x, y []float64) {
+// runAim is run of a filter with aimShelves from x into y.
+func (f *boxFilter) runAim(y, x []float64) {
 	y = y[:len(x)]
 	for i, v := range x {
-		w := v * g.gain
 		v *= f.gain
 		f.gain += f.step
-		g.gain += g.step
-		for k := range shelves {
-			a, b := f.n0[k]*v+f.state[k], g.n0[k]*w+g.state[k]
-			f.state[k], g.state[k] = f.n1[k]*v-f.d1[k]*a, g.n1[k]*w-g.d1[k]*b
-			v, w = a, b
+		for k := range aimShelves {
+			z := f.n0[k]*v + f.state[k]
+			f.state[k] = f.n1[k]*v - f.d1[k]*z
+			v = z
 		}
-		x[i], y[i] = v, w
+		y[i] = v
 	}
 }
 

@@ -127,6 +127,12 @@ func (o *Organ) StandsIn(name string, division int) bool {
 	return known && has && want != is
 }
 
+// SameDivision reports whether two names mean one division, in whatever languages.
+func SameDivision(a, b string) bool {
+	x, y := plainName(a), plainName(b)
+	return x == y || roleNames[x] != "" && roleNames[x] == roleNames[y]
+}
+
 // manuals are the indexes of the divisions played by hand, nearest keyboard first.
 func (o *Organ) manuals() []int {
 	var m []int

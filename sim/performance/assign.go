@@ -48,8 +48,8 @@ func assign(s *score.Score, o *voicing.Organ, user map[string]string) ([]Assignm
 	return out, nil
 }
 
-// standAside gives a part whose name means a division that this organ lacks, and that stands in for it on another part's own manual, a manual of
-// which no part has the name: a Solo is not the Choir's where there is a part for the Choir.
+// standAside gives a part whose name means a division that this organ lacks, and that stands in for it on another part's manual, a manual of
+// which no part has the name: a Solo is not the Choir's where there is a part for the Choir, nor an Oberwerk the Rückpositiv's.
 func standAside(s *score.Score, o *voicing.Organ, out []Assignment, said []saying) {
 	own := func(p int) bool {
 		return said[p] == saysDivision && out[p].Why != byUser && !o.StandsIn(s.Parts[p].Name, out[p].Division)
@@ -60,9 +60,17 @@ func standAside(s *score.Score, o *voicing.Organ, out []Assignment, said []sayin
 			taken[d] = true
 		}
 	}
+	standsIn := map[int]string{} // the name of the part that has a division in place of its own
 	for p := range out {
 		d := out[p].Division
-		if said[p] != saysDivision || own(p) || out[p].Why == byUser || !taken[d] || o.Divisions[d].Pedal {
+		if said[p] != saysDivision || own(p) || out[p].Why == byUser || o.Divisions[d].Pedal {
+			continue
+		}
+		if !taken[d] {
+			taken[d], standsIn[d] = true, s.Parts[p].Name
+			continue
+		}
+		if voicing.SameDivision(standsIn[d], s.Parts[p].Name) {
 			continue
 		}
 		for i := range o.Divisions {

@@ -43,7 +43,7 @@ func (l *lay) twoManuals(out []Assignment) {
 		out[first].Division, out[first].Why = l.manual, fmt.Sprintf("%s; %s takes it to the %s", why, l.assignTo(first, other), l.o.Divisions[other].Name)
 		out[second].Division, out[second].Why = other, fmt.Sprintf("%s; %s puts both on one", why, l.assignTo(second, l.manual))
 	}
-	if a, b, ok := l.markedApart(upper, lower); ok {
+	if a, b, ok := l.markedApart(upper, lower, feet); ok {
 		louder, softer := upper, lower
 		if a < b {
 			louder, softer = lower, upper
@@ -90,31 +90,57 @@ func (l *lay) saysManual(parts []int) bool {
 	return false
 }
 
-// markedApart are the marks of two parts, at the beginning, where each has marks of its own that differ nearly all the time.
-func (l *lay) markedApart(a, b int) (score.Dynamic, score.Dynamic, bool) {
+// markedApart are the marks of two parts, at the beginning, where each has marks of its own that differ nearly all the time; or velocities,
+// over a pedal part and where the page has no marks at all: without one they are the balance of a pianist's hands.
+func (l *lay) markedApart(a, b int, feet bool) (score.Dynamic, score.Dynamic, bool) {
 	own := map[int]bool{}
 	for _, w := range l.s.Words {
 		if _, ok := markOver(w, w.Part); ok {
 			own[w.Part] = true
 		}
 	}
-	if !own[a] || !own[b] {
+	var pa, pb []Passage
+	switch marks := marksOf(l.s); {
+	case own[a] && own[b]:
+		pa, pb = byMarks(l.s, a, marks[a], nil), byMarks(l.s, b, marks[b], nil)
+	case feet && len(marks[a]) == 0 && len(marks[b]) == 0 && l.writtenVelocity(a) && l.writtenVelocity(b):
+		pa, pb = byVelocity(l.s, a), byVelocity(l.s, b)
+	default:
 		return 0, 0, false
 	}
-	marks := marksOf(l.s)
-	pa, pb := byMarks(l.s, a, marks[a], nil), byMarks(l.s, b, marks[b], nil)
 	apart, all := score.Tick(0), score.Tick(0)
 	for _, x := range pa {
 		for _, y := range pb {
 			if t := min(x.To, y.To) - max(x.From, y.From); t > 0 {
 				all += t
-				if x.Dynamic != y.Dynamic && (x.Dynamic > y.Dynamic) == (pa[0].Dynamic > pb[0].Dynamic) {
+				if x.Dynamic != y.Dynamic && (x.MeanVel == 0 || abs(x.MeanVel-y.MeanVel) >= velocityStep) && (x.Dynamic > y.Dynamic) == (pa[0].Dynamic > pb[0].Dynamic) {
 					apart += t
 				}
 			}
 		}
 	}
 	return pa[0].Dynamic, pb[0].Dynamic, all > 0 && float64(apart) >= apartShare*float64(all)
+}
+
+// plateauShare is the share of a part's notes with the velocity of the note before where a program wrote it: fingers hardly strike two alike.
+const plateauShare = 0.8
+
+// writtenVelocity reports whether the velocities of a part are a program's, not fingers'.
+func (l *lay) writtenVelocity(part int) bool {
+	last, same, count := -1, 0, 0
+	for _, n := range l.s.Notes {
+		if n.Part != part {
+			continue
+		}
+		if n.Velocity == 0 {
+			return false
+		}
+		if n.Velocity == last {
+			same++
+		}
+		last, count = n.Velocity, count+1
+	}
+	return float64(same) >= plateauShare*float64(count-1)
 }
 
 // trio reports whether two parts are single lines, each with a rhythm of its own, that cross or meet again and again.

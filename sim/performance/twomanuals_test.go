@@ -57,3 +57,23 @@ func TestHandsMarkedApartGoToTwoManuals(t *testing.T) {
 	brief.Words = append(brief.Words, score.Word{At: 3840, Part: 0, Kind: score.Mark, Text: "mf"})
 	assert.Equal(t, "Great Great", divisions(o, build(t, brief, o, Options{})))
 }
+
+// Files without marks say it by velocities that a program wrote for each hand; what fingers struck, or what differs by less than a mark,
+// says nothing.
+func TestHandsWithVelocitiesApartGoToTwoManuals(t *testing.T) {
+	o := organ(t, "minster")
+	make3 := func(right, left int, waver int) *score.Score {
+		s := page(8, "Track 2", "Track 3", "Track 4")
+		line(s, 0, right, 0, 72, 74, 76, 77, 79, 77, 76, 74)
+		line(s, 1, left, 0, 60, 59, 57, 55, 60, 59, 57, 55)
+		line(s, 2, left, 0, 43, 50, 48, 50, 43, 42, 43, 47)
+		for i := range s.Notes {
+			s.Notes[i].Velocity += waver * (i * 7 % 5)
+		}
+		return s
+	}
+	assert.Equal(t, "Great Swell Pedal", divisions(o, build(t, make3(96, 64, 0), o, Options{})))
+	assert.Equal(t, "Swell Great Pedal", divisions(o, build(t, make3(55, 90, 0), o, Options{})))
+	assert.Equal(t, "Great Great Pedal", divisions(o, build(t, make3(90, 80, 0), o, Options{})))
+	assert.Equal(t, "Great Great Pedal", divisions(o, build(t, make3(90, 55, 1), o, Options{})))
+}

@@ -28,8 +28,8 @@ type Context struct {
 	blurOnce sync.Once
 	blurs    []HarmonyBlur
 
-	strokesOnce sync.Once
-	strokesOf   [][]stroke // by part
+	linesOnce   sync.Once
+	strokeLines [][]stroke // see lines
 
 	distinctOnce  sync.Once
 	distinct      []int // registrations up to each change

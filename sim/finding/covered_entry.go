@@ -4,9 +4,11 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sort"
 
 	"afterchord/acoustics/hearing"
 	"afterchord/sim/field"
+	"afterchord/sim/performance"
 )
 
 // CoveredEntry finds entries after a fall in level that the ringing of the old passage covers or blurs. The
@@ -199,6 +201,9 @@ func (e *entry) judge(o *field.Onset, drop float64, meant bool) *Finding {
 	if sev == Fail && c.sameChord(o) {
 		sev = Warning // the ear takes what rings for the notes themselves
 	}
+	if sev == Warning && keen.inaudible < c.Thresholds.CoveredFailShare*noteS && keen.blurred < 2*c.Thresholds.CoveredKeenS && c.echoes(o) {
+		sev = Notice // it is to come out of the tail of what it repeats, and the ear knows how it goes
+	}
 	if e.touched {
 		sev = Notice // nobody has written this fall
 	}
@@ -231,6 +236,41 @@ func (c *Context) sameChord(o *field.Onset) bool {
 		had[c.note(i).Key%12] = true
 	}
 	return !slices.ContainsFunc(o.Notes, func(n int32) bool { return !had[c.note(n).Key%12] })
+}
+
+const (
+	echoOnsets = 4    // of a passage that are the same again: less is a chord that stays
+	echoBackS  = 15.0 // how far back the passage begins at the most, s: four bars at 64
+)
+
+// echoes reports whether an entry says again what was played just before it, in whatever octave: an echo.
+func (c *Context) echoes(o *field.Onset) bool {
+	ms := c.moments(func(n *performance.Note) bool { return n.OnS >= o.KeyS-echoBackS && n.OnS <= o.KeyS+echoBackS })
+	at := sort.Search(len(ms), func(i int) bool { return ms[i].atS >= o.KeyS-togetherS })
+	if at+echoOnsets > len(ms) {
+		return false
+	}
+	for from := at - echoOnsets; from >= 0; from-- {
+		same := 0
+		for same < echoOnsets && c.alike(ms[from], ms[from+same], ms[at], ms[at+same]) {
+			same++
+		}
+		if same == echoOnsets {
+			return true
+		}
+	}
+	return false
+}
+
+// alike reports whether a and b are of the same pitch classes and come as long after the beginnings of their passages.
+func (c *Context) alike(first, a, begin, b moment) bool {
+	classes := func(m moment) (set uint16) {
+		for _, n := range m.notes {
+			set |= 1 << (c.note(n).Key % 12)
+		}
+		return set
+	}
+	return classes(a) == classes(b) && math.Abs((a.atS-first.atS)-(b.atS-begin.atS)) <= 2*togetherS
 }
 
 // say writes what is lost in a sentence.

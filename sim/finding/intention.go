@@ -1,13 +1,21 @@
 package finding
 
+import (
+	"slices"
+
+	"afterchord/sim/performance"
+)
+
 // intended reports whether the page says how loud a part is to be, or what to draw: a solo by intention. Two manuals at one assumed
-// dynamic are none, and neither is what a file's velocities say where they are a constant of the export or a player's touch.
+// dynamic are none, and neither is what a file's velocities say where they are a constant of the export, a player's touch, or of a part whose
+// manual is a guess.
 func (c *Context) intended(part int) bool {
 	if c.Performance.Registered {
 		return true
 	}
+	guessed := slices.ContainsFunc(c.Performance.Assignments, func(a performance.Assignment) bool { return a.Part == part && a.Assumed() })
 	for _, p := range c.Performance.Passages {
-		if p.Part == part && !p.Assumed && (p.MeanVel == 0 || c.exportedMarks()) {
+		if p.Part == part && !p.Assumed && (p.MeanVel == 0 || !guessed && c.exportedMarks()) {
 			return true
 		}
 	}

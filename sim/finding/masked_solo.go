@@ -68,14 +68,14 @@ func (l soloLine) to() float64   { return l.strokes[len(l.strokes)-1].off }
 // another part plays on another manual.
 func (c *Context) soloLines() []soloLine {
 	var out []soloLine
-	for part := range c.Score.Parts {
+	for _, line := range c.lines() {
 		var l soloLine
-		for _, x := range c.strokes(part) {
+		for _, x := range line {
 			if d := c.Performance.Notes[x.notes[0]].Division; len(l.strokes) == 0 || d != l.division {
 				if c.isSolo(l) {
 					out = append(out, l)
 				}
-				l = soloLine{part: part, division: d}
+				l = soloLine{part: c.note(x.notes[0]).Part, division: d}
 			}
 			l.strokes = append(l.strokes, x)
 		}
@@ -162,22 +162,33 @@ type masked struct {
 func (s *soloist) line(strokes []stroke) []Finding {
 	c := s.c
 	var out []Finding
-	var run []masked
+	var run, beside []masked // notes that do not stand out, and all up to the last of them
+	var since []masked       // and those after it
+	flush := func() {
+		if len(run) > 0 {
+			out = append(out, s.finding(strokes, run, beside))
+		}
+		run, beside, since = nil, nil, nil
+	}
 	for i, x := range strokes {
 		m, ok := s.note(x.notes[0])
-		if !ok || m.share >= c.Thresholds.SoloShare {
+		if !ok {
 			continue
 		}
 		m.stroke = i
-		if len(run) > 0 && x.on-strokes[run[len(run)-1].stroke].off > soloApartS {
-			out = append(out, s.finding(strokes, run))
-			run = nil
+		if m.share >= c.Thresholds.SoloShare {
+			since = append(since, m)
+			continue
 		}
-		run = append(run, m)
+		if len(run) > 0 && x.on-strokes[run[len(run)-1].stroke].off > soloApartS {
+			flush()
+		}
+		if len(run) > 0 {
+			beside = append(beside, since...)
+		}
+		run, beside, since = append(run, m), append(beside, m), nil
 	}
-	if len(run) > 0 {
-		out = append(out, s.finding(strokes, run))
-	}
+	flush()
 	return out
 }
 
@@ -257,7 +268,7 @@ func (c *Context) onsetOf(t float64) int {
 // soloUsual is the share of bars with a solo from which on it is not said how unusual a place is: it is not.
 const soloUsual = 0.25
 
-func (s *soloist) finding(strokes []stroke, run []masked) Finding {
+func (s *soloist) finding(strokes []stroke, run, beside []masked) Finding {
 	c := s.c
 	worst, lacks := s.worst(strokes, run)
 	var notes []int32
@@ -268,6 +279,10 @@ func (s *soloist) finding(strokes []stroke, run []masked) Finding {
 		mean += m.share / float64(len(run))
 		most += m.most / float64(len(run))
 	}
+	passage := 0.0 // share of its loudness that the line keeps, its other notes with it
+	for _, m := range beside {
+		passage += m.share / float64(len(beside))
+	}
 	first, last := strokes[run[0].stroke], strokes[run[len(run)-1].stroke]
 	d := c.Organ.Divisions[c.Performance.Notes[first.notes[0]].Division].Name
 	sev := Warning
@@ -276,6 +291,8 @@ func (s *soloist) finding(strokes []stroke, run []masked) Finding {
 		sev = Fail
 	}
 	switch {
+	case passage >= c.Thresholds.SoloShare:
+		sev = Notice // the line as a whole stands out, and carries its weak notes
 	case c.louder(strokes, run) && most >= c.Thresholds.SoloShare && lacks <= stepDB:
 		sev = Notice // it is marked up, keen ears have it, and a mark more mends the worst of it
 	case len(run) < 3 && lacks <= c.Thresholds.TwoEarsDB:
@@ -293,7 +310,7 @@ func (s *soloist) finding(strokes []stroke, run []masked) Finding {
 	}
 	f := Finding{AtS: first.on, UntilS: last.off, Division: d, Keys: c.keyNames(notes), Severity: sev,
 		Count: len(run), Weight: lost, Notes: c.noteIDs(notes), Trace: s.trace(strokes[worst.stroke].notes[0]),
-		Measured: map[string]float64{"heard_share": round(mean, 2), "heard_most_share": round(most, 2), "more_than_share": round(1-rare, 4), "worst_share": round(worst.share, 2),
+		Measured: map[string]float64{"heard_share": round(mean, 2), "heard_most_share": round(most, 2), "passage_share": round(passage, 2), "more_than_share": round(1-rare, 4), "worst_share": round(worst.share, 2),
 			"lacks_db": round(lacks, 1), "notes": float64(len(run))}}
 	rarely := ""
 	if rare <= soloUsual {

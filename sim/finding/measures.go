@@ -36,8 +36,7 @@ func Places(c *Context) []Place {
 		}
 	}
 	r, l := newRunner(c), newLatency(c)
-	for part := range c.Score.Parts {
-		s := c.strokes(part)
+	for _, s := range c.lines() {
 		for _, run := range r.runs(s) {
 			lost := strokesLost(run)
 			for _, p := range run {

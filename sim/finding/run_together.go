@@ -18,8 +18,12 @@ const runBackS = 1.0
 func RunTogether(c *Context) []Finding {
 	var out []Finding
 	r := newRunner(c)
-	for part := range c.Score.Parts {
-		out = append(out, r.part(part)...)
+	for _, line := range c.lines() {
+		for _, run := range r.runs(line) {
+			if f, ok := r.judge(line, run); ok {
+				out = append(out, f)
+			}
+		}
 	}
 	return out
 }
@@ -35,11 +39,13 @@ type runner struct {
 	ringing            *field.Ringing
 	pending            []int32 // notes whose pipes are not all shut
 	opened             []field.Chord
+	heldFor            map[int32]float64 // what a touch leaves of notes, s; the others are held as played
+	speech             *latency
 }
 
 func newRunner(c *Context) *runner {
 	n := c.Hearing.N()
-	return &runner{c: c, weight: c.aWeights(), ringing: c.Field.Hall.NewRinging(),
+	return &runner{c: c, weight: c.aWeights(), ringing: c.Field.Hall.NewRinging(), speech: newLatency(c),
 		before: make([]float64, n), after: make([]float64, n), own: make([]float64, n),
 		keenDip: keenerRise(c.Thresholds.RunDipDB, c.Thresholds.KeenDB)}
 }
@@ -50,27 +56,32 @@ func keenerRise(rise, keen float64) float64 {
 	return 10 * math.Log10(1+(math.Pow(10, rise/10)-1)*math.Pow(10, -keen/10))
 }
 
-// stroke is one onset of a part.
+// stroke is one onset of a line.
 type stroke struct {
 	on, off float64
 	notes   []int32
 }
 
-// strokes lists the onsets of a part; notes struck together are one.
-func (c *Context) strokes(part int) []stroke {
-	c.strokesOnce.Do(func() {
-		c.strokesOf = make([][]stroke, len(c.Score.Parts))
+// lines lists the onsets of what the hands play of each part, and of what the feet take of it; notes struck together are one.
+func (c *Context) lines() [][]stroke {
+	c.linesOnce.Do(func() {
+		byLimb := make([][]stroke, 2*len(c.Score.Parts))
 		for i, n := range c.Performance.Notes {
-			s := c.strokesOf[n.Part]
+			line := 2 * n.Part
+			if c.Organ.Divisions[n.Division].Pedal {
+				line++
+			}
+			s := byLimb[line]
 			if k := len(s) - 1; k >= 0 && n.OnS-s[k].on < 0.03 {
 				s[k].notes = append(s[k].notes, int32(i))
 				s[k].off = max(s[k].off, n.OffS)
 				continue
 			}
-			c.strokesOf[n.Part] = append(s, stroke{n.OnS, n.OffS, []int32{int32(i)}})
+			byLimb[line] = append(s, stroke{n.OnS, n.OffS, []int32{int32(i)}})
 		}
+		c.strokeLines = slices.DeleteFunc(byLimb, func(s []stroke) bool { return len(s) == 0 })
 	})
-	return c.strokesOf[part]
+	return c.strokeLines
 }
 
 // pair is one onset that could run together with what its line has left in the room.
@@ -79,17 +90,6 @@ type pair struct {
 	measure Measure
 	dip     float64
 	lost    float64 // share of the dip it needs that is missing
-}
-
-func (r *runner) part(part int) []Finding {
-	strokes := r.c.strokes(part)
-	var out []Finding
-	for _, run := range r.runs(strokes) {
-		if f, ok := r.judge(strokes, run); ok {
-			out = append(out, f)
-		}
-	}
-	return out
 }
 
 // runs are the passages in which one stroke after another is lost, no further apart than run_together_s.
@@ -168,7 +168,7 @@ func (r *runner) rise(x stroke, slow float64) float64 {
 	clear(r.after)
 	clear(r.own)
 	heard := h.HeardAt(c.Performance.Notes[x.notes[0]].Division, x.on)
-	end := (x.off-x.on)*slow + heard
+	end := r.length(x)*slow + heard
 	kept := r.pending[:0]
 	for _, n := range r.pending {
 		if c.Performance.Notes[n].OffS > x.on+overlapS {
@@ -208,15 +208,58 @@ func (r *runner) rise(x stroke, slow float64) float64 {
 	return standOut(r.before, r.after, r.own, r.weight)
 }
 
-// chords are the pipes that a note opens, their times stretched by slow about a stroke at on.
+// chords are the pipes that a note opens, let go as the touch has it, their times stretched by slow about a stroke at on.
 func (r *runner) chords(note int32, on, slow float64) []field.Chord {
 	r.opened = r.c.Field.Chords(r.opened[:0], int(note))
-	if slow != 1 {
-		for i, x := range r.opened {
-			r.opened[i] = r.c.Field.Stretched(x, on, slow)
+	for i := range r.opened {
+		x := &r.opened[i]
+		if held, ok := r.heldFor[note]; ok {
+			x.OffS = min(x.OffS, x.OnS+held)
+		}
+		if slow != 1 {
+			*x = r.c.Field.Stretched(*x, on, slow)
 		}
 	}
 	return r.opened
+}
+
+// length is how long a stroke is held, s.
+func (r *runner) length(x stroke) float64 {
+	if held, ok := r.heldFor[x.notes[0]]; ok {
+		return min(held, x.off-x.on)
+	}
+	return x.off - x.on
+}
+
+// touched is what a run loses where its repeated notes are held for run_touch of their time and no longer, but until they have spoken: no
+// finger holds a key to the moment at which it strikes it again. Other notes are held as they are written.
+func (r *runner) touched(s []stroke, run []pair) []pair {
+	c := r.c
+	r.heldFor = map[int32]float64{}
+	defer func() { r.heldFor = nil }()
+	for i := max(1, run[0].i-1); i <= last(run).i; i++ {
+		apart := s[i].on - s[i-1].on
+		if apart > c.Thresholds.RunFastS {
+			continue
+		}
+		for _, n := range s[i-1].notes {
+			if !slices.ContainsFunc(s[i].notes, func(m int32) bool { return c.note(m).Key == c.note(n).Key }) {
+				continue
+			}
+			r.heldFor[n] = max(c.Thresholds.RunTouch*apart, r.speech.speak(n, c.Thresholds.LateShare))
+		}
+	}
+	from := run[0].i - 1
+	for from > 0 && s[run[0].i].on-s[from-1].on <= r.backS() {
+		from--
+	}
+	var out []pair
+	for _, p := range r.pairs(s[from : last(run).i+1]) {
+		if p.i += from; p.lost > 0 && p.i >= run[0].i {
+			out = append(out, p)
+		}
+	}
+	return out
 }
 
 // dip is rise for stroke i and the line before it, whatever was measured last.
@@ -251,35 +294,67 @@ const fewLost = 2
 const fewFigure = 5
 
 // judge weighs a passage by how many strokes it loses. Keen ears need less of a dip; a second ear does not help where what rings and what
-// begins are the same pipes in the same room.
+// begins are the same pipes in the same room. What a shorter touch of repeated notes mends is the player's, and weighs
+// less.
 func (r *runner) judge(s []stroke, run []pair) (Finding, bool) {
+	sev, rare := r.weigh(run, run)
+	if sev == "" {
+		return Finding{}, false
+	}
+	touch := false
+	if sev != Notice && r.repeats(s, run) > 0 {
+		left := r.touched(s, run)
+		low := r.low(s, run)
+		switch touch = len(left) <= fewLost; {
+		case touch && low && sev == Fail:
+			sev = Warning
+		case touch:
+			sev = Notice
+		case !low:
+			sev, _ = r.weigh(run, left)
+		}
+	}
+	return r.finding(s, run, sev, rare, touch), true
+}
+
+// low reports whether most of a passage is low: pipes there are slow, and the room rings longest, so that what a short touch does not wholly
+// mend is lost as it is written.
+func (r *runner) low(s []stroke, run []pair) bool {
+	n := 0
+	for _, p := range run {
+		if x := r.c.note(s[p.i].notes[0]); float64(x.Key) <= r.c.Thresholds.RunLowKey || r.c.Organ.Divisions[x.Division].Pedal {
+			n++
+		}
+	}
+	return 2*n > len(run)
+}
+
+// weigh is the verdict on a passage by what it loses, and of that by what is left to be heard.
+func (r *runner) weigh(run, left []pair) (sev Severity, rarest float64) {
 	c := r.c
 	keen := 0 // strokes that keen ears lose, too
-	for _, p := range run {
+	for _, p := range left {
 		if p.dip < min(c.Thresholds.RunFailDipDB, r.keenDip) {
 			keen++
 		}
 	}
-	var sev Severity
-	rarest := 1.0
+	rarest = 1.0
+	lost := strokesLost(run)
 	for _, m := range []Measure{MeasureRepeats, MeasureFigure} {
 		few := fewLost
 		if m == MeasureFigure {
 			few = fewFigure
 		}
-		v, rare := c.verdict(m, strokesLost(run)[m], len(run) > fewLost, keen > few)
+		v, rare := c.verdict(m, lost[m], len(left) > fewLost, keen > few)
 		if v != "" && (sev == "" || v.Rank() < sev.Rank()) {
 			sev = v
 		}
 		rarest = min(rarest, rare)
 	}
-	if sev == "" {
-		return Finding{}, false
-	}
-	return r.finding(s, run, sev, rarest), true
+	return sev, rarest
 }
 
-func (r *runner) finding(s []stroke, run []pair, sev Severity, rare float64) Finding {
+func (r *runner) finding(s []stroke, run []pair, sev Severity, rare float64, touch bool) Finding {
 	c := r.c
 	worst := run[0]
 	var notes []int32
@@ -312,6 +387,9 @@ func (r *runner) finding(s []stroke, run []pair, sev Severity, rare float64) Fin
 	}
 	f.Message = fmt.Sprintf("%d %s on the %s run into those before them: at worst %.2f s apart, where the second rises only %.1f dB out of the first and it takes %s to hear two; %s. The room and the pipes fill the gaps.",
 		len(run), what, division, b.on-a.on, max(0, worst.dip), fromTo(r.keenDip, need, "dB"), usual(rare, likeRoom))
+	if touch {
+		f.Message += fmt.Sprintf(" It is a matter of touch: held for %.0f %% of their time they stand apart.", 100*c.Thresholds.RunTouch)
+	}
 	f.Try = []string{"shorten the notes so that a rest stands between them",
 		"alternate the octave on repeated notes, or take the figure up where pipes speak sooner"}
 	f.finish = func(f *Finding) { r.finish(f, s, worst.i, tempo) }

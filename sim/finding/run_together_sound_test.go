@@ -116,7 +116,7 @@ func TestRunTogetherIsWhatSounds(t *testing.T) {
 			here.Field, err = field.Run(context.Background(), field.NewHall(&organ, &hall, seat, testEar, nil), here.Events, c.Performance)
 			require.NoError(t, err)
 			r := newRunner(here)
-			s := here.strokes(0)
+			s := here.lines()[0]
 			i := len(s) - 1
 			from := here.Field.Hall.HeardAt(here.Performance.Notes[s[i].notes[0]].Division, s[i].on)
 			to := from + s[i].off - s[i].on

@@ -2,6 +2,8 @@ package finding
 
 import (
 	"fmt"
+	"math"
+	"slices"
 	"sort"
 	"strings"
 
@@ -12,18 +14,22 @@ import (
 // played on the same manual, with the same stops, or on another one at the same dynamic mark. Usual is a manual and a colour of
 // its own and at least one mark more (common practice). Lines that move as one another's equals are no solo.
 func SoloNotApart(c *Context) []Finding {
-	out := c.solosNotApart(c.handLines())
+	out := c.solosNotApart(c.handLines(), false)
 	if len(out) == 0 { // a staff may have both
-		out = c.solosNotApart(c.strands())
+		out = c.solosNotApart(c.strands(), true)
+	}
+	if len(out) == 0 { // or both hands, one of which has the tune
+		out = c.solosNotApart(c.tuneInOneHand(), true)
 	}
 	return out
 }
 
-func (c *Context) solosNotApart(lines [][]moment) []Finding {
+// solosNotApart looks for tunes and their accompaniments among lines; strands are lines of one hand, of which the upper must move by itself.
+func (c *Context) solosNotApart(lines [][]moment, strands bool) []Finding {
 	var out []Finding
 	for i, solo := range lines {
 		for j, acc := range lines {
-			if i == j || !c.melodic(solo) || !c.accompanying(acc) || c.oneFigure(solo, acc) || c.paired(solo, acc) {
+			if i == j || !c.melodic(solo) || !c.accompanying(acc) || c.oneFigure(solo, acc) || c.paired(solo, acc) || strands && !c.heldOverOthers(solo, acc) {
 				continue
 			}
 			if f, ok := c.notApart(solo, acc); ok {
@@ -33,6 +39,55 @@ func (c *Context) solosNotApart(lines [][]moment) []Finding {
 		}
 	}
 	return out
+}
+
+// tuneInOneHand is a tune on top of both hands and the figure under it, where the hand of the tune has a part of the figure; nil where there
+// are no such two. Basses that begin with the figure are left out.
+func (c *Context) tuneInOneHand() [][]moment {
+	_, hands := c.limbsOf()
+	var notes []int32
+	for i := range c.Performance.Notes {
+		if hands(&c.Performance.Notes[i]) {
+			notes = append(notes, int32(i))
+		}
+	}
+	lines := c.topLine(notes)
+	if lines == nil {
+		return nil
+	}
+	tune, rest := lines[0], c.momentsOf(lines[1])
+	withTune := 0
+	var figure []int32
+	for _, m := range rest {
+		if len(m.notes) == 2 {
+			m.notes = m.notes[1:]
+		}
+		if len(m.notes) > 1 {
+			continue
+		}
+		figure = append(figure, m.notes[0])
+		if c.note(m.notes[0]).Part == c.note(tune[0]).Part {
+			withTune++
+		}
+	}
+	if 10*len(figure) < 9*len(rest) || 4*withTune < len(figure) {
+		return nil
+	}
+	return [][]moment{c.momentsOf(tune), c.momentsOf(figure)}
+}
+
+// heldOverOthers reports whether most notes of a line are held while notes of another begin: the top of chords that are struck together is
+// no tune over them.
+func (c *Context) heldOverOthers(line, other []moment) bool {
+	held := 0
+	for _, m := range line {
+		n := c.note(m.notes[0])
+		i := sort.Search(len(other), func(i int) bool { return other[i].atS > n.OnS+togetherS })
+		if i < len(other) && other[i].atS < n.OffS-togetherS {
+			held++
+		}
+	}
+	return 2*held > len(line)
 }
 
 // melodic reports whether a line is a tune: single notes that do not break chords.
@@ -103,6 +158,9 @@ func (c *Context) figured(line []moment, rocking bool) float64 {
 				is[at[n]] = true
 			}
 		}
+		for _, n := range c.threes(single, rocking) {
+			is[at[n]] = true
+		}
 		for k := 2; rocking && k < len(single); k++ { // two keys of a chord in turn
 			x, y := c.note(single[k-1]).Key, c.note(single[k]).Key
 			if y == c.note(single[k-2]).Key && abs(y-x) >= 3 {
@@ -141,6 +199,38 @@ func (c *Context) figured(line []moment, rocking bool) float64 {
 	return float64(n) / float64(max(1, len(line)))
 }
 
+// threes are the notes of a line that break a chord of three again and again, one way and evenly, as an accompaniment in triplets does;
+// none where they are not asked for.
+func (c *Context) threes(line []int32, wanted bool) []int32 {
+	const turns = 4 // in a row: two bars in duple time
+	if !wanted {
+		return nil
+	}
+	turn := func(i int) (up, ok bool) {
+		if i+3 > len(line) {
+			return false, false
+		}
+		x, y, z := c.note(line[i]), c.note(line[i+1]), c.note(line[i+2])
+		a, b := y.Key-x.Key, z.Key-y.Key
+		even := math.Abs((z.OnS-y.OnS)-(y.OnS-x.OnS)) <= togetherS
+		return a > 0, even && abs(a) >= 2 && abs(b) >= 2 && (a > 0) == (b > 0) && abs(a+b) > 4 && abs(a+b) <= tenth // more than a scale makes
+	}
+	var out []int32
+	for i := 0; i < len(line); i++ {
+		up, ok := turn(i)
+		n := 0
+		for ; ok; n++ {
+			next, more := turn(i + 3*(n+1))
+			ok = more && next == up
+		}
+		if n >= turns {
+			out = append(out, line[i:i+3*n]...)
+			i += 3*n - 1
+		}
+	}
+	return out
+}
+
 // bassAndChord reports whether a single note is followed by a chord above it.
 func (c *Context) bassAndChord(a, b moment) bool {
 	return len(a.notes) == 1 && len(b.notes) > 1 && b.atS-a.atS < 1.5 && c.note(b.notes[0]).Key >= c.note(a.notes[0]).Key
@@ -149,7 +239,7 @@ func (c *Context) bassAndChord(a, b moment) bool {
 func (c *Context) notApart(solo, acc []moment) (Finding, bool) {
 	t := &c.Thresholds
 	var notes []int32
-	together, level, shares := 0, 0, 0.0
+	together, louder, level, shares := 0, 0, 0, 0.0
 	marks, counted := 0, 0
 	above := 0
 	w := c.Hearing.NewWork()
@@ -173,6 +263,9 @@ func (c *Context) notApart(solo, acc []moment) (Finding, bool) {
 		divisions[n.Division] = true
 		if n.Key > a.Key {
 			above++
+		}
+		if n.Dynamic > a.Dynamic {
+			louder++
 		}
 		if n.Division == a.Division {
 			together++
@@ -209,12 +302,25 @@ func (c *Context) notApart(solo, acc []moment) (Finding, bool) {
 		f.Message = fmt.Sprintf("The melody has no sound of its own: it is played on the %s with the stops of its accompaniment, and beside it %.0f %% of its own loudness is left to the ear. A solo usually has a manual and a colour of its own and at least one dynamic mark more.",
 			f.Division, 100*share)
 		f.Try = []string{c.otherManual(accDivision), "draw a reed or a flute for it that the accompaniment does not have", "write the accompaniment a mark softer"}
+		switch {
+		case share >= t.SoloApartShare:
+			f.Severity = Notice // it lies so that the ear has it all the same
+		case float64(louder) >= 0.6*float64(counted):
+			f.Severity = Notice // the page asks for two sounds: the manual is the program's guess
+		case c.oneHand(solo, acc):
+			f.Try = append([]string{"give the other hand all of the accompaniment: the hand that has the tune can then go to a manual of its own"}, f.Try...)
+		}
 	} else {
 		f.Message = fmt.Sprintf("The melody on the %s has the dynamic mark of its accompaniment on the %s, and beside it %.0f %% of its own loudness is left to the ear. A solo usually has at least one mark more.",
 			f.Division, c.Organ.Divisions[accDivision].Name, 100*share)
 		f.Try = []string{"write the solo a mark louder", "write the accompaniment a mark softer", "give it a reed or a flute of its own"}
 	}
 	return f, true
+}
+
+// oneHand reports whether notes of an accompaniment stand on the staff of its tune.
+func (c *Context) oneHand(solo, acc []moment) bool {
+	return slices.ContainsFunc(acc, func(m moment) bool { return c.note(m.notes[0]).Part == c.note(solo[0].notes[0]).Part })
 }
 
 // soundingWith lists the notes of a line that are held when a note begins, or else those of it that begin first while it lasts:

@@ -77,9 +77,11 @@ func (c *Context) figures(ms []moment) [][]int32 {
 	var line []int32
 	var out [][]int32
 	flush := func() {
-		// one harmony alone is a flourish, unless it stays
-		if h := c.harmonies(line); len(h) > 1 || len(h) == 1 && len(h[0]) >= c.Thresholds.ThinFlourish {
-			out = append(out, h...)
+		if !c.detached(line) {
+			// one harmony alone is a flourish, unless it stays
+			if h := c.harmonies(line); len(h) > 1 || len(h) == 1 && len(h[0]) >= c.Thresholds.ThinFlourish {
+				out = append(out, h...)
+			}
 		}
 		line = nil
 	}
@@ -100,6 +102,20 @@ func (c *Context) figures(ms []moment) [][]int32 {
 	}
 	flush()
 	return out
+}
+
+// detachedShare is the share of its time that a note of a detached figure is held at the most: staccato is half (common practice).
+const detachedShare = 0.55
+
+// detached reports whether the most of a line is written short: a figure that is to be pointed, not to be a chord.
+func (c *Context) detached(line []int32) bool {
+	short := 0
+	for i := 1; i < len(line); i++ {
+		if a, b := c.note(line[i-1]), c.note(line[i]); a.OffS-a.OnS < detachedShare*(b.OnS-a.OnS) {
+			short++
+		}
+	}
+	return 2*short > len(line)
 }
 
 // harmonies cuts a line into the longest stretches that use few keys over and over.

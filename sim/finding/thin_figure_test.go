@@ -1,6 +1,7 @@
 package finding
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -77,4 +78,18 @@ func TestVoicesHandInHand(t *testing.T) {
 	}
 	require.Empty(t, words(find(upper)))
 	require.NotEmpty(t, find(slow))
+}
+
+// Staccato, half its value (common practice), is no chord that wants to be held.
+func TestAPointedFigureIsNotThin(t *testing.T) {
+	figure := alberti([3]int{72, 76, 79}, [3]int{71, 74, 79}, [3]int{72, 76, 81})
+	short := slices.Clone(figure)
+	for i := range short {
+		short[i].Off = short[i].On + (short[i].Off-short[i].On)/2
+	}
+	find := func(notes []score.Note) []Finding {
+		return ThinFigure(hear(t, draw(play(t, "minster", page(120, line{"Great", notes})), "mf"), "practice-room"))
+	}
+	require.NotEmpty(t, find(figure))
+	require.Empty(t, words(find(short)))
 }

@@ -32,9 +32,11 @@ type Heard struct {
 	RunFailDipDB     float64 `name:"run_fail_dip_db" default:"1" unit:"dB" reason:"one just noticeable level step: nothing separates the notes"`
 	RunFastS         float64 `name:"run_fast_s" default:"0.5" unit:"s" reason:"onsets further apart than this are heard one by one whatever the dip"`
 	RunLowKey        float64 `name:"run_low_key" default:"48" unit:"key" reason:"below C3 neighbouring notes share auditory bands and pipes are slow (ERB at 100 Hz is 35 Hz, Glasberg & Moore 1990)"`
+	RunTouch         float64 `name:"run_touch" default:"0.5" unit:"1" reason:"share of their time that repeated notes are held in a resonant building, half their value, but until they have spoken (common practice): what that separates is a matter of touch"`
 	RunTogetherS     float64 `name:"run_together_s" default:"2.5" unit:"s" reason:"a pattern that comes round once a bar is one passage (a bar of 4/4 at 96); places further apart are two"`
 	LateShiftJND     float64 `name:"late_shift_jnd" default:"1" unit:"1" reason:"what a listener just notices, in the just noticeable displacement of the passage"`
-	LateOnsetS       float64 `name:"late_onset_s" default:"0.02" unit:"s" reason:"two onsets closer together are not told one from the other (Hirsh, JASA 31, 1959, from memory), whatever displacement is noticed in an even row of clicks; players who are together lie 30 ms apart (Rasch, Acustica 43, 1979, from memory)"`
+	LateOnsetS       float64 `name:"late_onset_s" default:"0.02" unit:"s" reason:"the least lengthening that listeners notice among notes of 0.1 to 0.4 s in strict time (Clarke, Psychological Research 51, 1989, abstract), whatever is noticed in an even row of clicks"`
+	LateWarnS        float64 `name:"late_warn_s" default:"0.05" unit:"s" reason:"what it takes in music whose time breathes as players' does (Clarke 1989, from memory; players who are together lie 30 ms apart: Rasch, Acustica 43, 1979, from memory); less is worth knowing"`
 	LateLeastS       float64 `name:"late_least_s" default:"0.03" unit:"s" reason:"a shorter note is a grace note as a notation program exports it, and is played longer"`
 	LateShare        float64 `name:"late_share" default:"0.5" unit:"1" reason:"half its amplitude: 6 dB below full speech, where a note is heard to begin at the latest (Vos & Rasch, Perception & Psychophysics 29, 1981, from memory)"`
 	LateKeenShare    float64 `name:"late_keen_share" default:"0.18" unit:"1" reason:"15 dB below full speech, where a note is heard to begin at the soonest (as late_share); the favourable end of ranges"`
@@ -103,7 +105,7 @@ type Played struct {
 	OpenApartS               float64 `name:"open_apart_s" default:"1.6" unit:"s" reason:"minims at 75: chords further apart are held chords"`
 	SoloNotes                int     `name:"solo_notes" default:"8" unit:"notes" reason:"two bars of a tune: less is an episode"`
 	SoloFigured              float64 `name:"solo_figured" default:"0.55" unit:"1" reason:"share of the other hand's notes that break or repeat chords: most of them, so an accompaniment and no second voice"`
-	SoloApartShare           float64 `name:"solo_apart_share" default:"0.75" unit:"1" reason:"a solo on its own manual at the same mark that keeps three quarters of its loudness is carried by its colour"`
+	SoloApartShare           float64 `name:"solo_apart_share" default:"0.75" unit:"1" reason:"a solo on its own manual at the same mark that keeps three quarters of its loudness is carried by its colour, one with the stops of its accompaniment by where it lies"`
 }
 
 // Threshold is one limit with its default, unit and reason.

@@ -224,13 +224,8 @@ func TestTheSoloWantsAMarkMore(t *testing.T) {
 }
 
 func TestSlowFindsTheFastestTempoThatSeparates(t *testing.T) {
-	in := input(t, lowPedal(0.75), "chapel", "minster")
-	fs := findingsOf(t, in, finding.KindRunTogether)
-	if len(fs) == 0 {
-		in = input(t, lowPedal(0.85), "parish-church", "minster")
-		fs = findingsOf(t, in, finding.KindRunTogether)
-	}
-	require.NotEmpty(t, fs)
+	in := input(t, lowPedal(0.5), "cathedral", "minster") // held for half their time: no shorter touch mends them
+	require.NotEmpty(t, findingsOf(t, in, finding.KindRunTogether))
 	r := try(t, in, finding.KindRunTogether, "slow")
 	require.NotNil(t, r.Score)
 	require.Less(t, r.Score.Tempos[0].Crotchets, in.Score.Tempos[0].Crotchets)

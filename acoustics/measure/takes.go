@@ -19,9 +19,10 @@ type Take struct {
 	Used       bool
 	Cautions   []string // what is wrong with it; empty for a good one
 	from, to   int      // samples
-	wrong      string   // what the recorder has done to it
-	first      bool     // nothing rings before it
-	directOver float64  // of the direct sound over the room's answer, dB, beyond what a decay has
+	rate       int
+	wrong      string  // what the recorder has done to it
+	first      bool    // nothing rings before it
+	directOver float64 // of the direct sound over the room's answer, dB, beyond what a decay has
 }
 
 // Joined are the figures of several takes together.
@@ -43,7 +44,7 @@ const (
 	directEndS   = 0.03 // after so long the direct sound is over, s
 	nearDB       = 3.0  // direct sound so much over the room's answer: too near
 	gateDB       = 14.0 // a fall by so much from one frame to the next but one: a gate
-	regainDB     = 4.0  // a level that rises by so much after the decay: automatic gain
+	regainDB     = 1.6  // noise that changes by so much round the clap: automatic gain
 	mostSpread   = 0.10 // takes that differ by more are not sure
 	mostBend     = 7.0  // curvature beyond which the time depends on where it is read, % (ISO 3382-2:2008, Annex B, calls beyond 10 % far from straight)
 	longestDecay = 60.0 // s; no building rings longer
@@ -65,7 +66,7 @@ func Takes(recordings []*impulse.Response) (Joined, error) {
 			continue
 		}
 		for i, at := range bursts(mono, rec.Rate) {
-			t := Take{first: i == 0, Cautions: slices.Clone(rec.Cautions), Recording: n, from: at[0], to: at[1], AtS: float64(at[0]) / float64(rec.Rate), EndS: float64(at[1]) / float64(rec.Rate)}
+			t := Take{first: i == 0, rate: rec.Rate, Cautions: slices.Clone(rec.Cautions), Recording: n, from: at[0], to: at[1], AtS: float64(at[0]) / float64(rec.Rate), EndS: float64(at[1]) / float64(rec.Rate)}
 			if err := t.measure(rec.Rate, mono); err != nil {
 				t.Cautions = append(t.Cautions, err.Error())
 			}
@@ -154,9 +155,6 @@ func (t *Take) measure(rate int, mono []float64) error {
 	res.OnsetS += float64(start) / float64(rate)
 	t.Result = res
 	t.nearness(rate, mono)
-	if res.Clipped {
-		t.Cautions = append(t.Cautions, "too loud: the recording is clipped; turn the level down or step back")
-	}
 	wrong := t.handled(mono, rate)
 	for b := range t.Result.Bands {
 		band := &t.Result.Bands[b]
@@ -175,6 +173,8 @@ func (t *Take) measure(rate int, mono []float64) error {
 	switch {
 	case wrong != "":
 		t.Cautions = append(t.Cautions, wrong)
+	case res.Clipped:
+		t.Cautions = append(t.Cautions, "too loud: the recording is clipped; turn the level down or step back")
 	case why != "":
 		t.Cautions = append(t.Cautions, why)
 		if why == notStraight {
@@ -192,20 +192,24 @@ const (
 	notStraight = "the decay is not straight: an automatic gain in the recorder, or a coupled space"
 )
 
-// noTime says why neither 500 Hz nor 1 kHz gives a time; "" where one does.
+// noTime says the one reason why neither 500 Hz nor 1 kHz gives a time; "" where one does.
 func (t *Take) noTime() string {
-	why := ""
+	var mid *Band
 	for _, b := range []int{4, 5} {
-		band := &t.Result.Bands[b]
-		if band.T30.Reliable || band.T20.Reliable {
+		mid = &t.Result.Bands[b]
+		if mid.T30.Reliable || mid.T20.Reliable {
 			return ""
 		}
-		why = band.T20.Why
 	}
-	if why == bends {
+	switch {
+	case mid.T20.Why == bends:
 		return notStraight
+	case t.to-t.from < int(1.5*float64(t.rate)) || !math.IsNaN(mid.T20.Value) && mid.RangeDB >= rangeT20:
+		return "too short: the recording ends, or the next clap begins, before the room has died away"
+	case mid.RangeDB < rangeT20:
+		return fmt.Sprintf("too noisy: at 1 kHz the clap stands %.0f dB above the noise and needs %.0f", mid.RangeDB, rangeT20)
 	}
-	return "too noisy or too short: at 1 kHz " + why
+	return "no decay to be read at 1 kHz: " + mid.T20.Why
 }
 
 // nearness takes the direct sound out of the fits where it stands far over the room's answer.
@@ -246,7 +250,6 @@ func (t *Take) nearness(rate int, mono []float64) {
 
 // handled says what a recorder has done to the decay: a gate, an automatic gain; "" for nothing that shows.
 func (t *Take) handled(mono []float64, rate int) string {
-	step := max(1, int(frameS*float64(rate)))
 	env := envelope(mono[t.from:t.to], rate)
 	zeros, longest := 0, 0
 	for _, v := range mono[t.from:t.to] {
@@ -260,60 +263,74 @@ func (t *Take) handled(mono []float64, rate int) string {
 	if longest > rate/30 && t.to-longest > t.from+rate/10 {
 		return "a gate or noise suppression has cut the decay off: switch it off in the recorder"
 	}
-	smooth := make([]float64, 0, len(env)/5)
-	for a := 0; a+5 <= len(env); a += 5 {
-		sum := 0.0
-		for _, e := range env[a : a+5] {
-			sum += math.Pow(10, e/10)
-		}
-		smooth = append(smooth, 10*math.Log10(sum/5))
-	}
 	for i := 15; i+3 < len(env); i++ { // not in the first 150 ms
 		if env[i-1]-env[i+1] > gateDB && env[i-1]-env[i+2] > gateDB {
 			return "a gate or noise suppression has cut the decay off: switch it off in the recorder"
 		}
 	}
-	if len(smooth) < 8 {
-		return ""
-	}
-	low := 0
-	for i := range smooth {
-		if smooth[i] < smooth[low] {
-			low = i
-		}
-	}
-	end := smooth[max(low, len(smooth)-4):]
-	last := 0.0
-	for _, e := range end {
-		last += e / float64(len(end))
-	}
-	around := 0.0
-	n := 0.0
-	for i := max(0, low-2); i <= min(len(smooth)-1, low+2); i++ {
-		around += smooth[i]
-		n++
-	}
-	const why = "an automatic gain has changed the decay: switch it off in the recorder (or another sound came in)"
-	if len(smooth)-low > 6 && last-around/n > regainDB {
-		return why
-	}
-	// quiet before the clap louder than after it
-	if before := t.from/step - 5; before > 15 {
-		quiet := envelope(mono[max(0, t.from-40*step):t.from-5*step], rate)
-		mean := 0.0
-		for _, e := range quiet {
-			mean += e / float64(len(quiet))
-		}
-		if mean-smooth[low] > regainDB+2 && len(quiet) > 10 && t.first {
-			return why
-		}
+	if t.regained(mono, rate) {
+		return "an automatic gain has changed the decay: switch it off in the recorder (or another sound came in)"
 	}
 	return ""
+}
+
+// regained tells whether the level of the building's noise changes round the clap, as an automatic gain makes it: it turns down for the clap and comes
+// back while the room rings. The noise is heard first in the treble, where the room has died away while it still rings at 500 Hz.
+func (t *Take) regained(mono []float64, rate int) bool {
+	step := max(1, int(frameS*float64(rate)))
+	level := func(a, z int) []float64 { return trebleLevel(mono[max(0, a):min(len(mono), z)], rate, step) }
+	after := level(t.from, t.to)
+	const window = 15 // frames
+	if len(after) < 3*window {
+		return false
+	}
+	low, lowAt := math.Inf(1), 0
+	for i := 0; i+window <= len(after); i += window / 3 {
+		if m := median(after[i : i+window]); m < low {
+			low, lowAt = m, i
+		}
+	}
+	if rest := after[lowAt+window:]; len(rest) >= 3*window {
+		if median(rest[len(rest)-2*window:])-low > regainDB {
+			return true
+		}
+	}
+	if !t.first {
+		return false
+	}
+	before := level(t.from-60*step, t.from-6*step)
+	return len(before) > window && median(before)-low > regainDB
+}
+
+// trebleLevel is the level of the treble in frames, dB: of a second-order band-pass at 5 kHz, or at a third of a low sampling rate (the cookbook formula
+// of audio equalisers, R. Bristow-Johnson, Q 0.7).
+func trebleLevel(x []float64, rate, step int) []float64 {
+	w := 2 * math.Pi * math.Min(5000, float64(rate)/3) / float64(rate)
+	alpha := math.Sin(w) / 1.4
+	b, a1, a2 := alpha/(1+alpha), -2*math.Cos(w)/(1+alpha), (1-alpha)/(1+alpha)
+	var x1, x2, y1, y2 float64
+	out := make([]float64, 0, len(x)/step)
+	for a := 0; a+step <= len(x); a += step {
+		sum := 0.0
+		for _, v := range x[a : a+step] {
+			y := b*(v-x2) - a1*y1 - a2*y2
+			x2, x1, y2, y1 = x1, v, y1, y
+			sum += y * y
+		}
+		out = append(out, 10*math.Log10(sum/float64(step)+1e-20))
+	}
+	return out
+}
+
+func median(v []float64) float64 {
+	sorted := slices.Sorted(slices.Values(v))
+	return sorted[len(sorted)/2]
 }
 
 // join makes one result of the takes.
 func (j *Joined) join() {
 	j.distrust()
+	j.fewOfMany()
 	used := 0
 	widest := math.Inf(-1)
 	perFile := map[int]int{}
@@ -370,6 +387,26 @@ func (j *Joined) distrust() {
 				}
 			}
 		}
+	}
+}
+
+// fewOfMany marks a single good take among several that are not: what spoils those may be in it, too little to show.
+func (j *Joined) fewOfMany() {
+	last, used := -1, 0
+	for i := range j.Takes {
+		if j.Takes[i].Used {
+			last, used = i, used+1
+		}
+	}
+	if used != 1 || len(j.Takes) < 3 {
+		return
+	}
+	t := &j.Takes[last]
+	t.Used = false
+	why := fmt.Sprintf("it is the only good one of %d takes", len(j.Takes))
+	t.Cautions = append(t.Cautions, why)
+	for b := range t.Result.Bands {
+		t.Result.Bands[b].mark(why)
 	}
 }
 

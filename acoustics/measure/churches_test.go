@@ -16,7 +16,7 @@ import (
 	"afterchord/acoustics/octave"
 )
 
-var manyTakes = flag.Int("takes", 8, "simulated recordings for TestClapsInChurches; 200 for the figure")
+var manyTakes = flag.Int("takes", 4, "simulated recordings for TestClapsInChurches; 200 for the figure")
 
 // church is a recording of claps in a church whose bands decay each in its own time, with early reflections, a place to clap and one to record,
 // and a recorder.

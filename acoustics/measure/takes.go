@@ -278,7 +278,7 @@ func (t *Take) handled(mono []float64, rate int) string {
 // back while the room rings. The noise is heard first in the treble, where the room has died away while it still rings at 500 Hz.
 func (t *Take) regained(mono []float64, rate int) bool {
 	step := max(1, int(frameS*float64(rate)))
-	level := func(a, z int) []float64 { return trebleLevel(mono[max(0, a):min(len(mono), z)], rate, step) }
+	level := func(a, z int) []float64 { return trebleLevel(mono[max(0, a):max(0, z)], rate, step) }
 	after := level(t.from, t.to)
 	const window = 15 // frames
 	if len(after) < 3*window {

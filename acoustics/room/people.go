@@ -30,6 +30,10 @@ func (r *Room) WithPeople(people int) (*Room, error) {
 		return r, nil
 	}
 	full := *r
+	full.people = r.people + people
+	if full.empty == nil {
+		full.empty = &r.RT60
+	}
 	c, area := air.SpeedOfSound(r.TempC), PersonArea()
 	for b, t := range r.RT60 {
 		area[b] *= float64(people)

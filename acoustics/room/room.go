@@ -31,6 +31,9 @@ type Room struct {
 	Cautions []string
 
 	fit *measuredFit // what Path needs of Measured
+
+	empty  *octave.Bands // the times without the people that were added; nil where none were
+	people int
 }
 
 // SlowDecay is the late slope of a coupled space: level LevelDB below the first

@@ -3,14 +3,18 @@ package main
 import (
 	"fmt"
 	"io"
+	"math"
 	"path/filepath"
 	"strings"
 
 	"afterchord/acoustics/impulse"
 	"afterchord/acoustics/measure"
+	"afterchord/acoustics/octave"
+	"afterchord/acoustics/plural"
 	"afterchord/acoustics/room"
 	"afterchord/render/figures"
 	"afterchord/render/results"
+	"afterchord/render/table"
 
 	"github.com/spf13/cobra"
 )
@@ -173,7 +177,49 @@ func (f *roomMeasure) print(w io.Writer, path string, resp *impulse.Response, m 
 	if _, err := fmt.Fprintln(w, o.Text(fmt.Sprintf("%s: %d Hz, %s s; %s at %s s", filepath.Base(path), resp.Rate, fixed(seconds, 2), event, fixed(m.OnsetS, 3)))); err != nil {
 		return err
 	}
-	return writeMeasures(w, o, m)
+	if err := writeMeasures(w, o, m); err != nil {
+		return err
+	}
+	return writeFillings(w, o, m)
+}
+
+// writeFillings prints the times as they were measured and with people, whom the program computes: the volume is a guess from the times. Nothing where
+// the recording gives no sure time.
+func writeFillings(w io.Writer, o table.Options, m measure.Result) error {
+	if _, ok := m.MidTime(); !ok {
+		return nil
+	}
+	r, err := room.FromMeasures(m, "room")
+	if err != nil {
+		return err
+	}
+	head := []string{"T, s, at"}
+	for _, hz := range octave.Centres {
+		head = append(head, ">"+plain(hz)+" Hz")
+	}
+	var rows [][]string
+	for _, f := range r.Fillings() {
+		row := []string{"empty, measured"}
+		if f.Computed {
+			row[0] = plural.Count(f.People, "person", "people") + ", computed"
+		}
+		for b, t := range f.RT60 {
+			if math.IsNaN(m.Bands[b].RT().Value) {
+				row = append(row, "-")
+				continue
+			}
+			row = append(row, fixed(t, 2))
+		}
+		rows = append(rows, row)
+	}
+	if _, err := fmt.Fprintln(w); err != nil {
+		return err
+	}
+	if err := table.Grid(w, o, head, rows); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintln(w, o.Text(fmt.Sprintf("The recording is taken to be of the empty room, of about %s m³ (a guess from its time).", plain(r.VolumeM3))))
+	return err
 }
 
 // room is the measured room, named after the file that it goes to.

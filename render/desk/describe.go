@@ -171,8 +171,14 @@ func (d *Desk) describeOrgan(w http.ResponseWriter, r *http.Request) error {
 // clapsReply is what a recording of claps or bursts gives.
 type clapsReply struct {
 	Takes    []clapTake `json:"takes"`
-	RT       float64    `json:"rt_s"` // mean of 500 Hz and 1 kHz; 0 where it is not sure
+	RT       float64    `json:"rt_s"`               // mean of 500 Hz and 1 kHz; 0 where it is not sure
+	Fillings []filling  `json:"fillings,omitempty"` // as measured, then with people
 	Cautions []string   `json:"cautions"`
+}
+
+type filling struct {
+	People int     `json:"people"`
+	RT     float64 `json:"rt_s"`
 }
 
 type clapTake struct {
@@ -202,7 +208,14 @@ func (d *Desk) measureClaps(w http.ResponseWriter, r *http.Request) error {
 		return problem{http.StatusUnprocessableEntity, err}
 	}
 	reply := clapsReply{Cautions: append([]string{}, joined.Cautions...), Takes: []clapTake{}}
-	reply.RT, _ = joined.Result.MidTime()
+	var sure bool
+	if reply.RT, sure = joined.Result.MidTime(); sure {
+		if hall, err := room.FromMeasures(joined.Result, "claps"); err == nil {
+			for _, f := range hall.Fillings() {
+				reply.Fillings = append(reply.Fillings, filling{f.People, f.Mid()})
+			}
+		}
+	}
 	for _, t := range joined.Takes {
 		rt, _ := t.Result.MidTime()
 		reply.Takes = append(reply.Takes, clapTake{t.AtS, rt, t.Used, append([]string{}, t.Cautions...)})

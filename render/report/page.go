@@ -42,7 +42,7 @@ type page struct {
 }
 
 // facts are the settings in words.
-type facts struct{ Room, Seat, Organ, Tempo, Caution string }
+type facts struct{ Room, Filled, Seat, Organ, Tempo, Caution string }
 
 // entry is one finding with its picture.
 type entry struct {
@@ -165,6 +165,7 @@ func settingsInWords(d *proof.Document) facts {
 	if len(d.Room.Cautions) > 0 {
 		f.Room += " (" + strings.Join(d.Room.Cautions, "; ") + ")"
 	}
+	f.Filled = fillings(d.Room.Fillings)
 	f.Seat = d.Room.Seat
 	if _, err := strconv.ParseFloat(f.Seat, 64); err == nil {
 		f.Seat += " m from the organ"
@@ -187,6 +188,22 @@ func settingsInWords(d *proof.Document) facts {
 			words.Number(s.LoudestDB, 0), words.Number(s.FullScaleDB, 0))
 	}
 	return f
+}
+
+// fillings puts the times of a measured room, empty and with people, into a sentence; "" where there are none.
+func fillings(list []proof.FillingInfo) string {
+	var parts []string
+	for _, f := range list {
+		who, how := "empty", "as measured"
+		if f.People > 0 {
+			who = plural.Count(f.People, "person", "people")
+		}
+		if f.Computed {
+			how = "computed"
+		}
+		parts = append(parts, fmt.Sprintf("%s %s s (%s)", who, words.Number(f.RTS, 1), how))
+	}
+	return strings.Join(parts, ", ")
 }
 
 func reverb(rt map[string]float64) []bandTime {

@@ -51,6 +51,14 @@ type RoomInfo struct {
 	NoiseDBA  float64            `json:"noise_dba"`
 	Arrivals  []Arrival          `json:"arrivals,omitempty"`
 	Cautions  []string           `json:"cautions,omitempty"` // of a measured room: what its figures have to be read with
+	Fillings  []FillingInfo      `json:"fillings,omitempty"` // of a measured room: as it was measured, and with people
+}
+
+// FillingInfo is the reverberation time of a room with so many people in it.
+type FillingInfo struct {
+	People   int     `json:"people"`
+	RTS      float64 `json:"rt_s"` // mean of 500 Hz and 1 kHz
+	Computed bool    `json:"computed,omitempty"`
 }
 
 // Arrival is how late a division reaches the seat after its key goes down, before its

@@ -249,6 +249,11 @@ func (p *Proof) roomInfo() RoomInfo {
 			AirMS: 1000 * path.DelayS, TotalMS: 1000 * (x.Action.DelayS + path.DelayS)})
 	}
 	info.NoiseDBA = r.NoiseDBA()
+	if r.Measured != nil || len(r.Cautions) > 0 {
+		for _, f := range r.Fillings() {
+			info.Fillings = append(info.Fillings, FillingInfo{f.People, math.Round(f.Mid()*100) / 100, f.Computed})
+		}
+	}
 	return info
 }
 

@@ -126,8 +126,9 @@ export class Own {
 
   /** clapped shows what each clap gives, and offers the recording as a building. */
   async clapped(file) {
-    await this.working(() => api.measureClaps(file), ({ takes, rt_s: rt, cautions }) => [
+    await this.working(() => api.measureClaps(file), ({ takes, rt_s: rt, cautions, fillings }) => [
       el('p', {}, el('b', {}, rt ? `${number(rt, 1)} s` : t`The time is not sure.`), ' ', t`from ${takes.filter(x => x.used).length} of ${takes.length}`),
+      fillings ? el('p', {}, t`Empty, as measured: ${number(rt, 1)} s. With people, computed: ${fillings.slice(1).map(f => t`${f.people} people ${number(f.rt_s, 1)} s`).join(', ')}.`) : null,
       el('ul', {}, takes.map(x => el('li', {}, t`at ${number(x.at_s, 1)} s: ${x.rt_s ? `${number(x.rt_s, 1)} s` : t`no time`}`, x.used ? '' : t`, not used`, x.cautions.length ? el('span', inEnglish, ` (${x.cautions.join('; ')})`) : ''))),
       cautions.length ? el('p', { class: 'hint', ...inEnglish }, `${cautions.join('; ')}.`) : null,
       el('p', { class: 'row' },

@@ -76,7 +76,7 @@ func inChromium(t *testing.T, flags ...string) context.Context {
 	}
 	ctx, end := browser.Start(options...)
 	t.Cleanup(end)
-	ctx, cancel := context.WithTimeout(ctx, 8*time.Minute)
+	ctx, cancel := context.WithTimeout(ctx, 40*time.Minute) // each condition has its own
 	t.Cleanup(cancel)
 	return ctx
 }

@@ -2,8 +2,10 @@ package room
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
+	"afterchord/acoustics/geometry"
 	"afterchord/acoustics/octave"
 )
 
@@ -13,7 +15,11 @@ type Description struct {
 	SizeM       [3]float64        // length, width, height, m
 	Answers     map[string]string // a word of [DescriptionWords] by question; the first is taken where there is none
 	People      int
+	Listener    *[2]float64 // across from the axis and along from the organ, m; nil for the places that every room has
 }
+
+// ChosenSeat is the name of the place that was put on the plan.
+const ChosenSeat = "my place"
 
 // word is one answer: materials with the share of the surface that they cover.
 type word struct {
@@ -125,6 +131,12 @@ func (d Description) Plan() (Plan, error) {
 		}
 	}
 	l, w, h := d.SizeM[0], d.SizeM[1], d.SizeM[2]
+	if at := d.Listener; at != nil {
+		p.Seats = append(defaultSeats(d.SizeM), Seat{ChosenSeat, geometry.Point{X: at[0], Y: at[1], Z: min(earHeight, h/2)}})
+		if !(math.Abs(at[0]) <= w/2 && at[1] > 0 && at[1] <= l) {
+			return p, badValue("listener", "the listener, %.1f m across and %.1f m along from the organ, is outside a room of %g x %g m", at[0], at[1], l, w)
+		}
+	}
 	p.VolumeM3 = l * w * h
 	floor, walls := l*w, 2*(l+w)*h
 	// What stands before something covers it: windows the wall, seats and carpet the floor.

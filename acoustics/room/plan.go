@@ -20,6 +20,7 @@ type Plan struct {
 	Name, Title string
 	VolumeM3    float64
 	SizeM       [3]float64 // length, width, height, m; zero: a nave's proportions
+	Seats       []Seat     // empty: those of every room
 	Surfaces    []Surface
 	People      int
 	TempC       float64  // °C
@@ -100,7 +101,9 @@ func (p Plan) Room() (*Room, error) {
 	if r.SizeM == ([3]float64{}) {
 		r.SizeM = churchSize(p.VolumeM3)
 	}
-	r.Seats = defaultSeats(r.SizeM)
+	if r.Seats = p.Seats; len(r.Seats) == 0 {
+		r.Seats = defaultSeats(r.SizeM)
+	}
 	return r, nil
 }
 

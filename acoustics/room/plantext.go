@@ -29,6 +29,9 @@ func (p Plan) WriteTOML(w io.Writer) error {
 			writeBands(&b, "surface.absorption", "0 to 1", s.Alpha)
 		}
 	}
+	for _, s := range p.Seats {
+		fmt.Fprintf(&b, "\n[[seat]]\nname = %s\nat = [%s, %s, %s] # right, from the organ, up, m\n", strconv.Quote(s.Name), number(s.At.X), number(s.At.Y), number(s.At.Z))
+	}
 	_, err := io.WriteString(w, b.String())
 	return err
 }

@@ -43,6 +43,7 @@ type churchRequest struct {
 	SizeM    [3]float64        `json:"size_m"`    // length, width, height
 	Words    map[string]string `json:"words"`     // answers by question
 	People   int               `json:"people"`
+	Listener *[2]float64       `json:"listener"` // across and along from the organ, m
 }
 
 // churchReply is the church as a room file, with what is to be known of it.
@@ -90,7 +91,7 @@ func churchOfCount(in churchRequest) (*room.Room, error) {
 
 // churchInWords writes the plan, so that its surfaces can be corrected by hand.
 func churchInWords(in churchRequest, w io.Writer) (*room.Room, error) {
-	plan, err := room.Description{Name: "described", Title: "Church described in words", SizeM: in.SizeM, People: in.People, Answers: in.Words}.Plan()
+	plan, err := room.Description{Name: "described", Title: "Church described in words", SizeM: in.SizeM, People: in.People, Answers: in.Words, Listener: in.Listener}.Plan()
 	if err != nil {
 		return nil, err
 	}

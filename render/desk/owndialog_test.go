@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 	"github.com/stretchr/testify/require"
 
 	"afterchord/acoustics/wav"
@@ -29,6 +30,18 @@ func TestOwnChurchAndOrganAtTheDesk(t *testing.T) {
 	p.click(`#own-words`)
 	p.until(`!!document.querySelector('dialog.own[open] .plan svg')`)
 	p.set("own-walls", "stone", "change")
+	place := `document.querySelector('dialog.own .plan .marker[aria-label="Your place"]')`
+	js[bool](p, place+`.focus(), true`)
+	p.press(kb.ArrowRight, kb.ArrowRight, kb.ArrowDown)
+	require.Equal(t, "16.0 m along, 0.5 m off the axis", js[string](p, place+`.getAttribute('aria-valuetext')`))
+	at := func(selector, axis string) float64 {
+		return js[float64](p, `(() => { const b = document.querySelector('dialog.own .plan `+selector+`').getBoundingClientRect(); return b.`+axis+` + b.`+map[string]string{"x": "width", "y": "height"}[axis]+` / 2; })()`)
+	}
+	x, y := at(`.marker[aria-label="Your place"]`, "x"), at(`.marker[aria-label="Your place"]`, "y")
+	width := js[float64](p, `document.querySelector('dialog.own .plan .floor').getBoundingClientRect().width`)
+	p.do(chromedp.MouseEvent(chromedp.MousePressed, x, y, chromedp.ButtonLeft, chromedp.ClickCount(1)), chromedp.MouseEvent(chromedp.MouseMoved, x+width/6, y, chromedp.ButtonLeft),
+		chromedp.MouseEvent(chromedp.MouseReleased, x+width/6, y, chromedp.ButtonLeft))
+	require.InDelta(t, 21, js[float64](p, `+`+place+`.getAttribute('aria-valuenow')`), 0.3, "a sixth of 30 m farther")
 	p.click(`dialog.own section:first-child > button`)
 	p.until(`!!document.querySelector('dialog.own .answer b')`)
 	look(t, ctx, "own-church")
@@ -36,6 +49,7 @@ func TestOwnChurchAndOrganAtTheDesk(t *testing.T) {
 	p.click(`dialog.own .answer button`)
 	p.until(`!document.querySelector('dialog.own') && document.getElementById('room').value === 'own'`)
 	p.until(proved)
+	require.Equal(t, "my place", js[string](p, `document.getElementById('seat').value`))
 
 	p.click(`#own-stops`)
 	p.set("own-list", `Great\nOpen Diapason 8\nPrincipal 4\nBrzzl 8\n\nPedal\nBourdon 16\nGt to Ped`, "input")

@@ -1,12 +1,11 @@
 // The user's own church and organ, where there is no file yet: described in words, counted in seconds, clapped, or read from a printed stop list.
 import * as api from './api.js';
 import { wavOf, decode } from './audiofile.js';
-import { el, svg, number, count } from './dom.js';
+import { el, number, count } from './dom.js';
+import { FloorPlan } from './floorplan.js';
 import { inEnglish, t } from './terms.js';
 
 const SECONDS = 12; // of claps
-/** Where the listeners' places are on the axis, of its length. @type {[string, number][]} */
-const SEATS = [['front', 0.2], ['middle', 0.5], ['back', 0.83]];
 const LABELS = { walls: t`Walls`, ceiling: t`Ceiling`, floor: t`Floor`, windows: t`Windows`, seats: t`Seats`, carpet: t`Carpet` };
 
 /** Own makes the dialogs; take gets the file that one of them made. */
@@ -53,8 +52,8 @@ export class Own {
     const words = questions.map(q => [q.name, el('select', { id: `own-${q.name}` }, q.words.map(w => el('option', { value: w }, t(w))))]);
     const people = el('input', { type: 'number', id: 'own-people', min: 0, max: 5000, step: 10, value: 0 });
     const metres = () => size.map(i => +i.value * +unit.value);
-    const drawing = el('div', { class: 'plan', 'aria-hidden': 'true' });
-    const plan = () => drawing.replaceChildren(planOf(metres()));
+    const floor = new FloorPlan();
+    const plan = () => floor.resize(metres()[0], metres()[1]);
     const row = (text, input) => el('div', { class: 'knob' }, el('label', { for: input.id }, text), input);
     const seconds = el('input', { type: 'number', id: 'own-counted', min: fewest, max: most, step: 0.5, value: 5 });
     const organ = el('select', { id: 'own-chord' }, this.overview.organs.map(o => el('option', { value: o.name, selected: o.name === 'minster' }, t(o.title))));
@@ -65,12 +64,12 @@ export class Own {
         el('section', {}, el('h3', {}, t`What it looks like`),
           el('div', { class: 'rows' }, row(t`Length`, size[0]), row(t`Width`, size[1]), row(t`Height`, size[2]), row(t`counted in`, unit),
             words.map(([name, input]) => row(LABELS[name] || name, input)), row(t`People`, people)),
-          el('button', { onclick: () => this.working(() => api.describeChurch({ size_m: metres(), people: +people.value, words: Object.fromEntries(words.map(([n, i]) => [n, i.value])) }), made) }, t`Work out its time`)),
+          floor.node,
+          el('button', { onclick: () => this.working(() => api.describeChurch({ size_m: metres(), people: +people.value, listener: floor.listener(), words: Object.fromEntries(words.map(([n, i]) => [n, i.value])) }), made) }, t`Work out its time`)),
         el('section', {}, el('h3', {}, t`Or what you counted`),
           el('p', { class: 'hint' }, t`Hold a full chord, let go, and count the seconds until nothing is left to hear.`),
           el('div', { class: 'rows' }, row(t`Seconds`, seconds), row(t`On an organ like`, organ)),
-          el('button', { onclick: () => this.working(() => api.describeChurch({ counted_s: +seconds.value, organ: organ.value }), made) }, t`Work out its time`),
-          drawing)));
+          el('button', { onclick: () => this.working(() => api.describeChurch({ counted_s: +seconds.value, organ: organ.value }), made) }, t`Work out its time`))));
     plan();
   }
 
@@ -136,17 +135,6 @@ export class Own {
         el('a', { class: 'button', download: file.name, href: URL.createObjectURL(file) }, t`Save the recording`)),
     ].filter(Boolean));
   }
-}
-
-/** planOf draws the floor to scale: the organ at one end, the places of listeners on the axis. @param {number[]} size length and width, m */
-export function planOf([length, width]) {
-  const W = 320, k = W / Math.max(length, 2.5 * width, 1), w = length * k, h = width * k;
-  const text = (x, y, words) => svg('text', { x, y, 'text-anchor': 'middle' }, words);
-  return svg('svg', { viewBox: `-4 -4 ${W + 8} ${Math.max(60, h + 24)}`, width: '100%' },
-    svg('rect', { x: 0, y: 0, width: w, height: h, class: 'floor' }),
-    svg('rect', { x: 0, y: h * 0.3, width: Math.max(4, w * 0.04), height: h * 0.4, class: 'organ' }),
-    ...SEATS.flatMap(([name, share]) => [svg('circle', { cx: w * share, cy: h / 2, r: 3, class: 'seat' }), text(w * share, h / 2 - 6, t(name))]),
-    text(w / 2, h + 14, `${number(length, 1)} m × ${number(width, 1)} m`));
 }
 
 /** recorded counts down, records and gives the recording; lossless where the browser can. */

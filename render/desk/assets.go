@@ -3,9 +3,12 @@ package desk
 import (
 	"embed"
 	"errors"
+	"io"
 	"net/http"
 	"path"
 	"strings"
+
+	"afterchord/render/report"
 )
 
 //go:embed assets/*.html assets/*.css assets/*.js
@@ -21,6 +24,13 @@ var mediaTypes = map[string]string{
 func (d *Desk) page(w http.ResponseWriter, r *http.Request) { sendAsset(w, "index.html") }
 
 func (d *Desk) asset(w http.ResponseWriter, r *http.Request) { sendAsset(w, r.PathValue("name")) }
+
+// explain is the module of the report that the page has too.
+func (d *Desk) explain(w http.ResponseWriter, r *http.Request) {
+	w.Header().Set("Content-Type", mediaTypes[".js"])
+	w.Header().Set("Cache-Control", "no-cache")
+	_, _ = io.WriteString(w, report.ExplainScript)
+}
 
 func sendAsset(w http.ResponseWriter, name string) {
 	data, err := assets.ReadFile("assets/" + path.Base(name))

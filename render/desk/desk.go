@@ -143,6 +143,7 @@ func (d *Desk) ServeHTTP(w http.ResponseWriter, r *http.Request) { d.handler.Ser
 func (d *Desk) routes() {
 	d.mux.Handle("GET /{$}", d.session(http.HandlerFunc(d.page)))
 	d.mux.HandleFunc("GET /assets/{name}", d.asset)
+	d.mux.HandleFunc("GET /report/explain.js", d.explain)
 	d.mux.Handle("GET /words/{name}", d.answer(d.words))
 	d.mux.Handle("GET /engraving/{name}", d.answer(d.engraverAsset))
 	d.mux.Handle("POST /api/open", d.answer(d.openFile))

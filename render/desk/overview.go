@@ -6,6 +6,7 @@ import (
 
 	"afterchord/acoustics/room"
 	"afterchord/render/engraving"
+	"afterchord/render/report"
 	"afterchord/sim/demos"
 	"afterchord/sim/proof"
 	"afterchord/sim/score/file"
@@ -20,14 +21,15 @@ type choice struct {
 }
 
 type overviewReply struct {
-	Version  string    `json:"version"`
-	Demos    []choice  `json:"demos"`
-	Rooms    []choice  `json:"rooms"`
-	Organs   []organ   `json:"organs"`
-	Marks    []string  `json:"marks"`
-	RTRange  []float64 `json:"rt_range"`
-	MaxScore int64     `json:"max_score"`
-	MaxResp  int64     `json:"max_response"`
+	Version  string            `json:"version"`
+	Demos    []choice          `json:"demos"`
+	Rooms    []choice          `json:"rooms"`
+	Organs   []organ           `json:"organs"`
+	Marks    []string          `json:"marks"`
+	Terms    map[string]string `json:"terms"` // what they mean
+	RTRange  []float64         `json:"rt_range"`
+	MaxScore int64             `json:"max_score"`
+	MaxResp  int64             `json:"max_response"`
 	// Notation is nil where the program was built without the engraving library.
 	Notation *notationAssets `json:"notation"`
 }
@@ -48,7 +50,7 @@ func Overview(o Options) ([]byte, error) {
 }
 
 func overviewOf(o Options, x *engraver) ([]byte, error) {
-	v := overviewReply{Version: proof.Version, Marks: voicing.Marks(), RTRange: []float64{room.MinRT60, room.MaxRT60},
+	v := overviewReply{Version: proof.Version, Marks: voicing.Marks(), Terms: report.Terms, RTRange: []float64{room.MinRT60, room.MaxRT60},
 		MaxScore: o.MaxScore, MaxResp: o.MaxResponse}
 	for _, name := range demos.Names {
 		data, _ := demos.Piece(name)

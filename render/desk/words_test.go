@@ -17,6 +17,7 @@ import (
 
 	"afterchord/acoustics/room"
 	"afterchord/render/internal/words"
+	"afterchord/render/report"
 	"afterchord/render/terms"
 	"afterchord/sim/finding"
 	"afterchord/sim/remedy"
@@ -172,6 +173,9 @@ func wordsOfProgram() (out []string) {
 		for _, r := range remedy.For(k.Name) {
 			out = append(out, r.Does)
 		}
+	}
+	for _, text := range report.Terms {
+		out = append(out, text)
 	}
 	for _, q := range room.Questions() {
 		out = append(out, room.DescriptionWords(q)...)

@@ -45,6 +45,8 @@ var (
 	sheetCSS string
 	//go:embed page.js
 	pageJS string
+	// pageScript is the page's own, with what explains its terms.
+	pageScript = strings.Replace(ExplainScript, "export function", "function", 1) + pageJS
 )
 
 var functions = template.FuncMap{
@@ -54,6 +56,10 @@ var functions = template.FuncMap{
 	"notread":    words.NotRead,
 	"place":      words.Place,
 	"beside":     words.Beside,
+	"term":       term,
+	"labelof":    labelOf,
+	"amountof":   amountOf,
+	"terms":      func() map[string]string { return Terms },
 	"barbeat":    words.BarBeat,
 	"measured":   words.Measured,
 	"number":     words.Number,
@@ -89,8 +95,8 @@ func WriteHTML(w io.Writer, d *proof.Document, o Options) error {
 		return fmt.Errorf("report: no document to write")
 	}
 	p := newPage(d)
-	p.CSS, p.JS = template.CSS(pageCSS), template.JS(pageJS)
-	hashes := []string{hashOf(pageJS)}
+	p.CSS, p.JS = template.CSS(pageCSS), template.JS(pageScript)
+	hashes := []string{hashOf(pageScript)}
 	var err error
 	if p.Notation, err = newNotation(d, o.Sheet); err != nil {
 		return err

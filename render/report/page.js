@@ -12,6 +12,8 @@
   const lead = 1.5; // s of the music before a finding, so that what leads to it is heard
   let now = 0, zoom = 1;
 
+  explanations((word) => one('#term-' + word.dataset.term).textContent);
+
   const barAt = (t) => {
     let i = -1;
     while (i + 1 < bars.length && bars[i + 1].at <= t + 1e-3) i++;

@@ -20,7 +20,7 @@ import { Own } from './own.js';
 import { isRecording, asWav } from './audiofile.js';
 import { Presenting } from './present.js';
 import { looks } from './looks.js';
-import { explanations } from './explain.js';
+import { explanations } from '../../report/explain.js';
 import { line } from './line.js';
 import { t, translate } from './terms.js';
 
@@ -220,7 +220,7 @@ keys(() => state.project, {
   '[': () => found.step(-1),
 }, { undo, redo });
 menus();
-explanations();
+explanations(word => t(state.overview.terms[word.dataset.term]));
 
 /** turnKnobs shows the knobs, or folds them into their strip. */
 function turnKnobs() {

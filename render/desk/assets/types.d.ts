@@ -80,6 +80,7 @@ export interface Overview {
   rooms: { name: string; title: string; rt: number; seats: string[] }[];
   organs: { name: string; title: string; divisions: string[] }[];
   marks: string[];
+  terms: Record<string, string>; // what they mean
   rt_range: [number, number];
   max_score: number;
   max_response: number;

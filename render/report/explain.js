@@ -12,15 +12,18 @@ export function explanations(textOf) {
     of = null;
     box.hidden = true;
   };
+  const place = word => {
+    const at = word.getBoundingClientRect(), { offsetWidth: w, offsetHeight: h } = box, below = at.bottom + 6;
+    box.style.left = `${Math.max(8, Math.min(at.left, innerWidth - w - 8))}px`;
+    box.style.top = `${below + h < innerHeight ? below : Math.max(8, at.top - h - 6)}px`;
+  };
   const show = word => {
     hide();
     of = word;
     box.textContent = textOf(word);
     if (!word.hasAttribute('aria-describedby')) word.setAttribute('aria-describedby', box.id);
     box.hidden = false;
-    const at = word.getBoundingClientRect(), { offsetWidth: w, offsetHeight: h } = box, below = at.bottom + 6;
-    box.style.left = `${Math.max(8, Math.min(at.left, innerWidth - w - 8))}px`;
-    box.style.top = `${below + h < innerHeight ? below : Math.max(8, at.top - h - 6)}px`;
+    place(word);
   };
   const wordOf = e => (e.target instanceof Element ? e.target.closest('.term') : null);
   document.addEventListener('pointerover', e => { if (e.pointerType === 'mouse' && wordOf(e)) show(wordOf(e)); });
@@ -28,5 +31,5 @@ export function explanations(textOf) {
   document.addEventListener('focusin', e => { if (wordOf(e)) show(wordOf(e)); else hide(); });
   document.addEventListener('click', e => { if (wordOf(e)) { e.stopPropagation(); show(wordOf(e)); } else hide(); }, true);
   document.addEventListener('keydown', e => { if (e.key === 'Escape') hide(); });
-  document.addEventListener('scroll', hide, true);
+  document.addEventListener('scroll', () => { if (of && of === document.activeElement) place(of); else hide(); }, true);
 }

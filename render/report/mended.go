@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"strings"
 
 	"afterchord/render/internal/words"
 	"afterchord/sim/proof"
@@ -36,6 +37,8 @@ type MendedChange struct{ Where, Remedy, What, Verdict string }
 var (
 	//go:embed mended.tmpl
 	mendedTemplate string
+	//go:embed mended.js
+	mendedJS string
 	//go:embed mended.css
 	mendedCSS  string
 	mendedView = view("mended", &mendedTemplate)
@@ -44,7 +47,9 @@ var (
 type mendedPage struct {
 	Mended
 	CSS    template.CSS
+	JS     template.JS
 	Policy string
+	Bars   [2]string // number and seconds of each bar, for the script
 	Facts  [2]facts
 	Counts [2]string
 	Kinds  []kindRow
@@ -62,7 +67,7 @@ func WriteMended(w io.Writer, m Mended) error {
 	if m.Before == nil || m.After == nil {
 		return fmt.Errorf("report: two documents are needed to compare")
 	}
-	p := mendedPage{Mended: m, CSS: template.CSS(pageCSS + sheetCSS + mendedCSS), Policy: policy()}
+	p := mendedPage{Mended: m, CSS: template.CSS(pageCSS + sheetCSS + mendedCSS), JS: template.JS(mendedJS), Policy: policy(hashOf(mendedJS))}
 	if p.Title == "" {
 		p.Title = title(m.Before)
 	}
@@ -76,7 +81,8 @@ func WriteMended(w io.Writer, m Mended) error {
 		p.ChangesTitle, p.ChangesHead = "What was changed", [4]string{"where", "remedy", "change", "what it is worth"}
 	}
 	for i, d := range [2]*proof.Document{m.Before, m.After} {
-		p.Facts[i], p.Counts[i] = settingsInWords(d), summarise(d.Findings).Verdict
+		p.Facts[i], p.Counts[i] = settingsInWords(d), strings.TrimSuffix(summarise(d.Findings).Verdict, ".")
+		p.Bars[i] = barTimes(d.Bars)
 		if m.Sounds[i] != "" {
 			p.Audio[i] = audioSource(d, Options{Audio: m.Sounds[i]})
 		}

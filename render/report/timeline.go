@@ -76,9 +76,9 @@ func newTimeline(d *proof.Document) timeline {
 }
 
 func (l *timeline) bars(bars []proof.BarInfo, s scale) {
-	var lines, times []byte
+	var lines []byte
 	step := words.BarStep(len(bars), 20)
-	for i, b := range bars {
+	for _, b := range bars {
 		if !isFinite(b.AtS) {
 			continue
 		}
@@ -87,6 +87,17 @@ func (l *timeline) bars(bars []proof.BarInfo, s scale) {
 		x := s.x(b.AtS)
 		lines = appendPoint(lines, 'M', x, 0)
 		lines = append(append(lines, 'V'), strconv.Itoa(unitsY)...)
+	}
+	l.BarLines, l.BarTimes = string(lines), barTimes(bars)
+}
+
+// barTimes are bars for a script: "1:0 2:2.5 …", number and seconds.
+func barTimes(bars []proof.BarInfo) string {
+	var times []byte
+	for i, b := range bars {
+		if !isFinite(b.AtS) {
+			continue
+		}
 		if i > 0 {
 			times = append(times, ' ')
 		}
@@ -94,7 +105,7 @@ func (l *timeline) bars(bars []proof.BarInfo, s scale) {
 		times = append(times, ':')
 		times = strconv.AppendFloat(times, math.Round(b.AtS*1000)/1000, 'f', -1, 64)
 	}
-	l.BarLines, l.BarTimes = string(lines), string(times)
+	return string(times)
 }
 
 // marks puts the findings on up to three lanes, so that neighbours do not hide each other

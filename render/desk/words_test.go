@@ -121,7 +121,7 @@ var (
 	language  = regexp.MustCompile(`^[A-Z][a-z]+[a-z ,.]*$|[A-Za-z]{2,} [a-z]{2,}`)
 	// technical is what is no text for people: classes, selectors, media queries, headers, names of events and elements.
 	technical = regexp.MustCompile(`(class: |import .*|querySelector(All)?\(|closest\(|matches\(|matchMedia\(|new Event\(|'?Content-Type'?: |autocomplete: |d: |KEPT.*|\(e\.key === |case |key === |throw new DOMException\(|name === |class: .*|dataset.shows = .*|american .*)$`)
-	notText   = regexp.MustCompile(`^(Content-Type|If-Match|X-File-Name|X-Terms|Escape|Enter|Home|PageUp|PageDown|Arrow(Left|Right|Up|Down)|AbortError|NotFoundError|NotAllowedError|RIFF|WAVE|not there|changed elsewhere|given up)$|^(span|finding|sev|key|lane)[ -]|[.#>\[{][a-z]|svg`)
+	notText   = regexp.MustCompile(`^(Content-Type|If-Match|X-File-Name|X-Terms|Escape|Enter|Home|PageUp|PageDown|Arrow(Left|Right|Up|Down)|AbortError|NotFoundError|NotAllowedError|RIFF|WAVE|not there|changed elsewhere|given up|my place)$|^(span|finding|sev|key|lane)[ -]|[.#>\[{][a-z]|svg`)
 )
 
 // wordsOfScripts are the texts that the scripts put into the page's language, and those that they do not and that read like language.
@@ -187,7 +187,7 @@ func wordsOfProgram() (out []string) {
 var wordsOfPlaces = []string{"bar {0}", "bars {0}–{1}", "bar {0}, beat {1}", "bars {0}–{1}, {2}", "bar {0}, {1} from beat {2}", "{0} places",
 	"every demisemiquaver", "every semiquaver", "every dotted semiquaver", "every quaver", "every dotted quaver", "every crotchet", "every dotted crotchet", "every minim",
 	"every dotted minim", "every semibreve", "every dotted semibreve", "every breve", "crotchets/min", "semitones", "a second",
-	"what still rings", "the new passage", "inaudible", "blurred"}
+	"my place", "what still rings", "the new passage", "inaudible", "blurred"}
 
 // putIn are the places of a text for what is put into it, in order.
 func putIn(text string) []string {

@@ -2,7 +2,7 @@
 
 GO ?= go
 
-.PHONY: build test vectors page check-page bench bench-long bench-textures engraving clean-engraving judge norms cases licences audit release
+.PHONY: build test vectors page check-page check-release bench bench-long bench-textures engraving clean-engraving judge norms cases licences audit release
 
 build: engraving
 	$(GO) build -o bin/afterchord ./cmd/afterchord
@@ -39,6 +39,10 @@ audit:
 # the same bytes.
 release: engraving
 	$(GO) run ./cmd/release -o dist
+
+# The release of this commit made twice, byte by byte.
+check-release: engraving
+	.ci/release
 
 clean-engraving:
 	rm -rf render/engraving/node_modules $(ENGRAVING) render/engraving/dist/library.sha256 render/engraving/dist/LICENCES.txt

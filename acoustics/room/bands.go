@@ -1,7 +1,6 @@
 package room
 
 import (
-	"fmt"
 	"strconv"
 
 	"afterchord/acoustics/octave"
@@ -22,15 +21,15 @@ func bandsOf(table map[string]float64, what string, lo, hi float64) (octave.Band
 			}
 		}
 		if band < 0 {
-			return out, fmt.Errorf("%s: %q is not an octave band: give 31.5, 63, 125, 250, 500, 1000, 2000, 4000, 8000", what, key)
+			return out, badValue(what+"."+key, "%s: %q is not an octave band: give 31.5, 63, 125, 250, 500, 1000, 2000, 4000, 8000", what, key)
 		}
 		if !(v >= lo && v <= hi) {
-			return out, fmt.Errorf("%s: %v at %s Hz: give a number from %g to %g", what, v, key, lo, hi)
+			return out, badValue(what+"."+key, "%s: %v at %s Hz: give a number from %g to %g", what, v, key, lo, hi)
 		}
 		out[band], given[band] = v, true
 	}
 	if len(table) == 0 {
-		return out, fmt.Errorf("%s: no octave band given", what)
+		return out, badValue(what, "%s: no octave band given", what)
 	}
 	return nearestGiven(out, given), nil
 }

@@ -133,7 +133,7 @@ func examine(data []byte, file string) (*Room, string, []*FormatError) {
 	doc.seats(r, at)
 	if doc.Noise != nil {
 		if r.NoiseDB, err = bandsOf(doc.Noise, "noise", -20, 110); err != nil {
-			at("noise", 0, "", err)
+			at("", 0, keyOf(err, "noise"), err)
 		}
 	}
 	if doc.Slow != nil {

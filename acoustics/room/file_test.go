@@ -12,7 +12,9 @@ func TestRoomFileRefuses(t *testing.T) {
 		{"volume = 0\nrt = 2\n", "x.toml:1: volume"},
 		{"rt = -1\n", "x.toml:1:"},
 		{"name = \"a\"\nrt = nan\n", "x.toml:2:"},
-		{"volume = 100\n[[surface]]\nmaterial = \"brick\"\narea = 10\n[[surface]]\nmaterial = \"moss\"\narea = 3\nabsorption = { \"125\" = 1.2 }\n", "x.toml:6:"},
+		{"volume = 100\n[[surface]]\nmaterial = \"brick\"\narea = 10\n[[surface]]\nmaterial = \"moss\"\narea = 3\nabsorption = { \"125\" = 1.2 }\n", "x.toml:8:"},
+		{"volume = 100\n[[surface]]\nmaterial = \"moss\"\narea = 3\n[surface.absorption]\n\"125\" = 0.2\n\"300\" = 0.2\n", "x.toml:7:"},
+		{"volume = 100\npeople = -5\n[[surface]]\nmaterial = \"brick\"\narea = 10\n", "x.toml:2: people"},
 		{"volume = 100\n[[surface]]\nmaterial = \"cheese\"\narea = 10\n", "x.toml:3: no material"},
 		{"rt = 2\nrt60 = { \"500\" = 2.0 }\n", "one of the three"},
 		{"rt = 2\nbright = true\n", "x.toml:2: unknown key"},
@@ -109,7 +111,7 @@ at = [0, 10, 1]
 	for _, f := range Check([]byte(text), "x.toml") {
 		got = append(got, f.Error())
 	}
-	want := []string{"x.toml:2: size", "x.toml:3: humidity", "x.toml:4: unknown key", "x.toml:10: no material", "x.toml:17: seat", "x.toml:20: noise"}
+	want := []string{"x.toml:2: size", "x.toml:3: humidity", "x.toml:4: unknown key", "x.toml:10: no material", "x.toml:17: seat", "x.toml:21: noise"}
 	if len(got) != len(want) {
 		t.Fatalf("%d mistakes, want %d:\n%s", len(got), len(want), strings.Join(got, "\n"))
 	}

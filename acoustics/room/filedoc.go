@@ -70,10 +70,14 @@ func (doc *roomDoc) plan(at place) Plan {
 	if err := doc.size(&plan); err != nil {
 		at("", 0, keyOf(err, "size"), err)
 	}
+	if err := checkPeople(plan.People); err != nil {
+		at("", 0, "people", err)
+		plan.People = 0
+	}
 	for i, s := range doc.Surface {
 		surface, err := s.surface()
 		if err != nil {
-			at("surface", i, "material", err)
+			at("surface", i, keyOf(err, "material"), err)
 			continue
 		}
 		plan.Surfaces = append(plan.Surfaces, surface)
@@ -124,7 +128,7 @@ func (doc *roomDoc) room(plan Plan) (r *Room, table, key string, err error) {
 	case doc.RT60 != nil:
 		t, err := bandsOf(doc.RT60, "rt60", 0.05, 2*MaxRT60)
 		if err != nil {
-			return nil, "rt60", "", err
+			return nil, "", keyOf(err, "rt60"), err
 		}
 		r, err := FromRT(min(MaxRT60, max(MinRT60, midOf(t))))
 		if err != nil {

@@ -118,7 +118,7 @@ func ParseSurface(s string) (Surface, error) {
 
 func (s Surface) check() error {
 	if !(s.AreaM2 > 0 && s.AreaM2 < 1e7) {
-		return fmt.Errorf("surface %q: area %v m²: give a number above 0", s.Material, s.AreaM2)
+		return badValue("area", "surface %q: area %v m²: give a number above 0", s.Material, s.AreaM2)
 	}
 	for i, a := range s.Alpha {
 		if !(a >= 0 && a <= 1) {

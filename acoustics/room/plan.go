@@ -86,8 +86,8 @@ func (p Plan) Room() (*Room, error) {
 			return nil, err
 		}
 	}
-	if p.People < 0 || p.People > 100000 {
-		return nil, fmt.Errorf("people %d: give a number from 0 to 100000", p.People)
+	if err := checkPeople(p.People); err != nil {
+		return nil, err
 	}
 	r := &Room{Name: p.Name, Title: p.Title, VolumeM3: p.VolumeM3, SizeM: p.SizeM,
 		TempC: p.TempC, Humidity: p.Humidity, RT60: p.RT60(), NoiseDB: quietChurch, Seed: defaultSeed, Cautions: p.Cautions}
@@ -105,6 +105,13 @@ func (p Plan) Room() (*Room, error) {
 		r.Seats = defaultSeats(r.SizeM)
 	}
 	return r, nil
+}
+
+func checkPeople(n int) error {
+	if n < 0 || n > 100000 {
+		return badValue("people", "people %d: give a number from 0 to 100000", n)
+	}
+	return nil
 }
 
 func checkVolume(v float64) error {

@@ -33,12 +33,25 @@ func lineOf(data []byte, table string, n int, key string) int {
 					found = i + 1
 				}
 			}
+			if table == "" && key != "" && (current == key || strings.HasPrefix(key, current+".")) {
+				found = i + 1
+			}
 			continue
 		}
-		if current != table || table != "" && seen != n {
+		under, inside := strings.CutPrefix(current, table+".")
+		if table == "" {
+			under, inside = current, current != ""
+		}
+		if current != table && !inside || table != "" && seen != n {
 			continue
 		}
 		name := strings.Trim(strings.TrimSpace(strings.SplitN(line, "=", 2)[0]), `"'`)
+		if inside { // "[surface.absorption]" below its surface
+			name = under + "." + name
+		}
+		if strings.HasPrefix(key, name+".") && strings.Contains(line, "=") { // a table in one line
+			found = i + 1
+		}
 		if key != "" && (name == key || strings.HasPrefix(name, key+".")) && strings.Contains(line, "=") {
 			return i + 1
 		}

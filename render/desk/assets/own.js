@@ -64,12 +64,12 @@ export class Own {
         el('section', {}, el('h3', {}, t`What it looks like`),
           el('div', { class: 'rows' }, row(t`Length`, size[0]), row(t`Width`, size[1]), row(t`Height`, size[2]), row(t`counted in`, unit),
             words.map(([name, input]) => row(LABELS[name] || name, input)), row(t`People`, people)),
-          floor.node,
           el('button', { onclick: () => this.working(() => api.describeChurch({ size_m: metres(), people: +people.value, listener: floor.listener(), words: Object.fromEntries(words.map(([n, i]) => [n, i.value])) }), made) }, t`Work out its time`)),
         el('section', {}, el('h3', {}, t`Or what you counted`),
           el('p', { class: 'hint' }, t`Hold a full chord, let go, and count the seconds until nothing is left to hear.`),
           el('div', { class: 'rows' }, row(t`Seconds`, seconds), row(t`On an organ like`, organ)),
-          el('button', { onclick: () => this.working(() => api.describeChurch({ counted_s: +seconds.value, organ: organ.value }), made) }, t`Work out its time`))));
+          el('button', { onclick: () => this.working(() => api.describeChurch({ counted_s: +seconds.value, organ: organ.value }), made) }, t`Work out its time`),
+          floor.node)));
     plan();
   }
 

@@ -1,6 +1,8 @@
 package stoplist
 
 import (
+	"cmp"
+	"maps"
 	"math"
 	"slices"
 	"sort"
@@ -14,6 +16,9 @@ const (
 	smallestStepDB = 4
 	largestStepDB  = 8
 )
+
+// mostWorse is how much less even a plan may become by a coupler, dB².
+const mostWorse = 6.0
 
 // marksOf are the marks of a plan that has so many.
 var marksOf = [][]string{nil, {"mf"}, {"p", "f"}, {"p", "mf", "f"}, {"p", "mf", "f", "ff"}, {"pp", "p", "mf", "f", "ff"}, {"pp", "p", "mp", "mf", "f", "ff"}, {"ppp", "pp", "p", "mp", "mf", "f", "ff"}, {"ppp", "pp", "p", "mp", "mf", "f", "ff", "fff"}}
@@ -93,7 +98,7 @@ func addCouplers(l *List, o *voicing.Organ, plans []planned) {
 		if cp.Shift != 0 || cp.Fixed || len(p.marks) == 0 || cp.From == cp.To {
 			continue
 		}
-		best, at := math.Inf(1), -1
+		best, at := t.unevenness(cp.From)+mostWorse, -1 // a coupler that would make a leap of a step is left to the player
 		first := max(0, slices.Index(p.marks, "mf"))
 		if o.Divisions[cp.From].Pedal && l.Divisions[cp.To].Enclosed {
 			first = min(first, 1)
@@ -227,39 +232,59 @@ func (l *List) chorus(o *voicing.Organ, d int) (p planned, trims []float64) {
 	cuts := evenCuts(power)
 	p.marks = marksOf[len(cuts)]
 	trims = make([]float64, len(o.Divisions[d].Stops))
-	from, sum := 0, 0.0
-	for _, to := range cuts {
-		added := math.Pow(10, power[to]/10)
+	added := make([]float64, len(cuts)) // power of each mark's own stops
+	from := 0
+	for i, to := range cuts {
+		added[i] = math.Pow(10, power[to]/10)
 		if from > 0 {
-			added -= math.Pow(10, power[from-1]/10)
-			trim := regulation(sum, added)
-			for _, e := range order[from : to+1] {
-				trims[e.stop] = trim
-			}
-			added *= math.Pow(10, trim/10)
+			added[i] -= math.Pow(10, power[from-1]/10)
 		}
-		sum += added
+		from = to + 1
+	}
+	from = 0
+	for i, trim := range regulation(added) {
 		var adds []string
-		for _, e := range order[from : to+1] {
+		for _, e := range order[from : cuts[i]+1] {
+			trims[e.stop] = trim
 			adds = append(adds, o.Divisions[d].Stops[e.stop].Name)
 		}
 		p.adds = append(p.adds, adds)
-		from = to + 1
+		from = cuts[i] + 1
 	}
 	return p, trims
 }
 
-// regulation is by how much stops of power added have to be trimmed so that they make an even step over power before, at most
-// 3 dB.
-func regulation(before, added float64) float64 {
-	const most, inside = 3.0, 0.3
-	step := 10 * math.Log10((before+added)/before)
-	want := math.Min(math.Max(step, smallestStepDB+inside), largestStepDB-inside)
-	if want == step {
-		return 0
+// regulation is by how much the stops of each mark, of power added, have to be trimmed so that the steps are even, dB: at most 3 dB up or down, and as
+// little as does it.
+func regulation(added []float64) []float64 {
+	const most, fine, inside = 3.0, 0.5, 0.3
+	type way struct {
+		sum, cost float64
+		trims     []float64
 	}
-	trim := 10 * math.Log10(before*(math.Pow(10, want/10)-1)/added)
-	return math.Round(10*math.Min(math.Max(trim, -most), most)) / 10
+	ways := []way{{}}
+	for i, a := range added {
+		best := map[int]way{} // by the level reached, in quarters of a decibel
+		for _, w := range ways {
+			for trim := -most; trim <= most; trim += fine {
+				next := way{sum: w.sum + a*math.Pow(10, trim/10), cost: w.cost + 0.02*trim*trim}
+				if i > 0 {
+					step := 10 * math.Log10(next.sum/w.sum)
+					next.cost += math.Pow(math.Max(0, smallestStepDB+inside-step), 2) + math.Pow(math.Max(0, step-largestStepDB+inside), 2)
+				}
+				at := int(math.Round(40 * math.Log10(next.sum)))
+				if known, ok := best[at]; !ok || next.cost < known.cost {
+					next.trims = append(slices.Clone(w.trims), trim)
+					best[at] = next
+				}
+			}
+		}
+		ways = ways[:0]
+		for _, at := range slices.Sorted(maps.Keys(best)) {
+			ways = append(ways, best[at])
+		}
+	}
+	return slices.MinFunc(ways, func(a, b way) int { return cmp.Compare(a.cost, b.cost) }).trims
 }
 
 // evenCuts chooses where the marks of a crescendo end, at most eight, the last at the end of power (dB, ascending), so that the

@@ -54,7 +54,6 @@ func NewHall(o *voicing.Organ, r *room.Room, seat room.Seat, m *hearing.Model, b
 	h.rate = make([][maxTerms]float64, len(centres))
 	h.gain = make([][][maxTerms]float64, len(o.Divisions))
 	h.direct, h.ahead = make([][]float64, len(o.Divisions)), make([]float64, len(o.Divisions))
-	h.box = make([][]performance.BoxMove, len(o.Divisions))
 	h.terms = 1
 	for d := range o.Divisions {
 		h.Paths[d] = r.Path(o.Divisions[d].Place, seat)
@@ -77,13 +76,26 @@ func NewHall(o *voicing.Organ, r *room.Room, seat room.Seat, m *hearing.Model, b
 		}
 	}
 	h.addUp()
+	h.spreadNoise(r)
+	h.moveBoxes(box)
+	return h
+}
+
+// With is the hall with boxes that move otherwise. What has been worked out about its pipes serves both.
+func (h *Hall) With(box []performance.BoxMove) *Hall {
+	other := &Hall{Organ: h.Organ, Room: h.Room, Seat: h.Seat, Model: h.Model, Paths: h.Paths, Noise: h.Noise, octaveOf: h.octaveOf, rate: h.rate, gain: h.gain,
+		direct: h.direct, ahead: h.ahead, through: h.through, terms: h.terms, base: h.base, voices: h.voices}
+	other.moveBoxes(box)
+	return other
+}
+
+func (h *Hall) moveBoxes(box []performance.BoxMove) {
+	h.box = make([][]performance.BoxMove, len(h.Organ.Divisions))
 	for _, m := range box {
 		if m.Division >= 0 && m.Division < len(h.box) {
 			h.box[m.Division] = append(h.box[m.Division], m)
 		}
 	}
-	h.spreadNoise(r)
-	return h
 }
 
 // addUp makes through of the direct sound and the decays.

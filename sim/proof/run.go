@@ -33,6 +33,15 @@ type Input struct {
 	Tempo      float64 // factor; 0 or 1 as written
 	Player     performance.Options
 	Thresholds *finding.Thresholds // nil: the defaults
+	Hall       *field.Hall         // of an earlier run, whose figures serve this one where Room, Seat and Organ are the same; nil for none
+}
+
+// hall is the organ in the room.
+func (in *Input) hall(model *hearing.Model, box []performance.BoxMove) *field.Hall {
+	if h := in.Hall; h != nil && h.Organ == in.Organ && h.Room == in.Room && h.Seat == in.Seat {
+		return h.With(box)
+	}
+	return field.NewHall(in.Organ, in.Room, in.Seat, model, box)
 }
 
 // Proof is one run: the document for the report, and what the sound is made from.
@@ -70,7 +79,7 @@ func run(ctx context.Context, in Input, hear hearingRun) (*Proof, error) {
 		return nil, err
 	}
 	model := Hearing()
-	hall := field.NewHall(in.Organ, in.Room, in.Seat, model, p.Performance.Box)
+	hall := in.hall(model, p.Performance.Box)
 	if p.Field, err = hear(ctx, hall, p.Events, p.Performance); err != nil {
 		return nil, err
 	}

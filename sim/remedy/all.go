@@ -64,6 +64,7 @@ func All(ctx context.Context, in proof.Input, progress func(done, total float64)
 	if err != nil {
 		return nil, err
 	}
+	in.Hall = old.Field.Hall
 	p := &Plan{Old: old, New: old, Score: in.Score, Before: NewTally(old.Document.Findings), tried: map[string]bool{}}
 	for round := range rounds {
 		queue, err := p.round(ctx, in, round, func(share float64) { progress(float64(round)+0.8*share, rounds) })

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"afterchord/acoustics/parallel"
+	"afterchord/sim/field"
 	"afterchord/sim/finding"
 	"afterchord/sim/performance"
 	"afterchord/sim/proof"
@@ -55,6 +56,9 @@ func Mend(ctx context.Context, in proof.Input, f finding.Finding, remedies []Rem
 	perf, err := performance.Build(in.Score, in.Organ, in.Player)
 	if err != nil {
 		return nil, err
+	}
+	if in.Hall == nil {
+		in.Hall = field.NewHall(in.Organ, in.Room, in.Seat, proof.Hearing(), nil)
 	}
 	t := newTrial(ctx, in, f)
 	before := t.run(in.Score)

@@ -11,6 +11,7 @@ import (
 
 	"afterchord/acoustics/parallel"
 	"afterchord/acoustics/room"
+	"afterchord/sim/field"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 	"afterchord/sim/remedy"
@@ -107,6 +108,11 @@ func Run(ctx context.Context, o Options, progress func(done, total float64)) (*R
 		r.Organs = append(r.Organs, x.Name)
 	}
 	passages := passagesOf(o.Input)
+	halls := make([]*field.Hall, n/len(o.Tempi)) // what does not depend on the tempo
+	for i := range halls {
+		at := i % len(o.Rooms)
+		halls[i] = field.NewHall(o.Organs[i/len(o.Rooms)], o.Rooms[at], seats[at], proof.Hearing(), nil)
+	}
 	errs := make([]error, n)
 	var mu sync.Mutex
 	done := 0
@@ -118,7 +124,7 @@ func Run(ctx context.Context, o Options, progress func(done, total float64)) (*R
 		in.Organ = o.Organs[i/(len(o.Rooms)*len(o.Tempi))]
 		in.Room = o.Rooms[i/len(o.Tempi)%len(o.Rooms)]
 		in.Seat = seats[i/len(o.Tempi)%len(o.Rooms)]
-		in.Tempo = o.Tempi[i%len(o.Tempi)]
+		in.Tempo, in.Hall = o.Tempi[i%len(o.Tempi)], halls[i/len(o.Tempi)]
 		p, err := proof.Judge(ctx, in)
 		if err != nil {
 			errs[i] = err

@@ -40,3 +40,25 @@ func TestJudgeFindsWhatRunFinds(t *testing.T) {
 		})
 	}
 }
+
+// A run that takes over what an earlier one knows of the hall, at another tempo and with other boxes, finds to the bit what it finds without.
+func TestHallTakenOver(t *testing.T) {
+	r, _ := room.BuiltIn("cathedral")
+	o, _ := voicing.BuiltIn("minster")
+	seat, err := r.Seat("middle")
+	require.NoError(t, err)
+	data, ok := demos.Piece("dawn")
+	require.True(t, ok)
+	s, err := file.Read(data, demos.File("dawn"))
+	require.NoError(t, err)
+	in := proof.Input{Score: s, Room: r, Seat: seat, Organ: o}
+	alone, err := proof.Run(context.Background(), in)
+	require.NoError(t, err)
+	in.Tempo = 1.3
+	other, err := proof.Judge(context.Background(), in)
+	require.NoError(t, err)
+	in.Tempo, in.Hall = 0, other.Field.Hall
+	again, err := proof.Run(context.Background(), in)
+	require.NoError(t, err)
+	require.Equal(t, alone.Document, again.Document)
+}

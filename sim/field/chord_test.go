@@ -1,0 +1,65 @@
+package field
+
+import (
+	"context"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"afterchord/acoustics/hearing"
+	"afterchord/acoustics/room"
+	"afterchord/sim/performance"
+	"afterchord/sim/pipework"
+	"afterchord/voicing"
+)
+
+// A chord gives what its pipes give one by one: while they speak, fully up, just shut and long shut, ringing together and fully up for good.
+func TestChordIsTheSumOfItsPipes(t *testing.T) {
+	organ, _ := voicing.BuiltIn("minster")
+	r, _ := room.BuiltIn("cathedral")
+	seat, _ := r.Seat("middle")
+	h := NewHall(organ, r, seat, hearing.New(hearing.Options{}), nil)
+	for _, held := range []float64{0.02, 0.15, 3} {
+		var events []pipework.Event
+		for stop := range organ.Divisions[0].Stops {
+			events = append(events, pipework.Event{Pipe: voicing.PipeID{Stop: uint8(stop), Key: 48}, OnS: 1, OffS: 1 + held})
+		}
+		p := &performance.Performance{Notes: []performance.Note{{}}}
+		f, err := RunUnheard(context.Background(), h, events, p)
+		require.NoError(t, err)
+		chords := f.Chords(nil, 0)
+		require.Len(t, chords, 1)
+		for _, at := range []float64{1.05, 1.2, 2, 1 + held + 0.1, 1 + held + 0.3, 1 + held + 4} {
+			want, got, energy := make([]float64, h.Model.N()), make([]float64, h.Model.N()), make([]float64, h.Model.N())
+			for i := range events {
+				h.Pipe(want, &events[i], at)
+			}
+			h.AddChords(got, chords, at)
+			f.Energy(energy, f.NoteEvents(0), at)
+			assert.InDeltaSlice(t, want, got, 1e-9*sum(want)+1e-15, "held %g s, at %g s", held, at)
+			assert.Equal(t, got, energy)
+		}
+		want, got := make([]float64, h.Model.N()), make([]float64, h.Model.N())
+		one, all := h.NewRinging(), h.NewRinging()
+		for i := range events {
+			one.Add(&events[i])
+			h.SteadyPipe(want, &events[i], 1)
+		}
+		all.AddChord(&chords[0])
+		h.SteadyChord(got, &chords[0], 1)
+		assert.InDeltaSlice(t, want, got, 1e-9*sum(want))
+		clear(want)
+		clear(got)
+		one.At(want, 1+held+0.2)
+		all.At(got, 1+held+0.2)
+		assert.InDeltaSlice(t, want, got, 1e-9*sum(want)+1e-15)
+	}
+}
+
+func sum(x []float64) (s float64) {
+	for _, v := range x {
+		s += v
+	}
+	return s
+}

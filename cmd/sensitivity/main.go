@@ -1,5 +1,5 @@
 // Command sensitivity writes a table of how each finding of the demo pieces moves with the
-// reverberation time, the tempo, the dynamics and the organ, so that a reader can see whether
+// reverberation time, the tempo, the fall in level, the level of an accompaniment, the pitch and the organ, so that a reader can see whether
 // the model behaves as a musician expects. Run it from the top folder:
 //
 //	go run ./cmd/sensitivity > sim/finding/SENSITIVITY.md
@@ -16,7 +16,6 @@ import (
 	"afterchord/sim/demos"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
-	"afterchord/sim/score"
 	"afterchord/sim/score/smf"
 	"afterchord/voicing"
 )
@@ -26,8 +25,8 @@ type setting struct {
 	name  string
 	rt    float64
 	tempo float64
-	shift int // dynamic marks up (+) or down (-), all parts
 	organ string
+	great float64 // level of the Great's stops re the description, dB
 }
 
 var usual = setting{rt: 3.5, tempo: 1, organ: "minster"}
@@ -45,10 +44,15 @@ func series() map[string][]setting {
 		s.name, s.tempo = fmt.Sprintf("× %.2f", f), f
 		out["tempo"] = append(out["tempo"], s)
 	}
-	for _, n := range []int{-2, -1, 0, 1} {
+	for _, db := range []float64{-6, -3, 0, 3, 6} {
 		s := usual
-		s.name, s.shift = fmt.Sprintf("%+d marks", n), n
-		out["dynamics"] = append(out["dynamics"], s)
+		s.name, s.great = fmt.Sprintf("%+.0f dB", db), db
+		out["level"] = append(out["level"], s)
+	}
+	for _, db := range []float64{-12, -8, -4, 0, 4, 8} {
+		s := usual
+		s.name, s.great = fmt.Sprintf("%+.0f dB", db), db
+		out["fall"] = append(out["fall"], s)
 	}
 	for _, o := range voicing.BuiltIns() {
 		s := usual
@@ -73,22 +77,31 @@ func main() {
 func write(w io.Writer) error {
 	fmt.Fprintf(w, "# How the findings move\n\nWritten by `go run ./cmd/sensitivity`. Each demo piece is run with one choice moved and the rest as usual: a room of %.1f s,\nthe written tempo and dynamics, the minster organ, the middle seat. Every figure is the worst place of its kind; – is no finding.\n", usual.rt)
 	all := series()
-	for _, t := range []struct{ key, title, expect string }{
-		{"rt", "Reverberation time", "The longer the room rings, the longer an entry is covered, the smaller the dip between notes and the less is left of a solo."},
-		{"tempo", "Tempo", "Slower repetitions leave a deeper dip; how long an entry is covered does not depend on the tempo, but how much of its first note that eats does."},
-		{"dynamics", "Dynamics, all parts alike", "What counts is the difference between loud and soft, not the marks themselves: at the loud end of the plan a step on this organ is larger, so the same two marks fall further. How low notes run together and what a solo keeps goes by the stops that a mark draws, not by their level, and so up and down: the dotted pedal has 16 ft and a soft 8 ft at the softest, an Octave 8 ft and the Swell's 2 ft a mark up, whose upper partials die sooner and leave deeper dips, then the mixtures of both manuals through the couplers, at last the 32 ft and the Trombone; the solo gains a mixture and the Oboe with the last mark, its accompaniment an Octave 4 ft."},
-		{"organ", "Organ", "A small organ falls less between the same two marks, so less is covered; with one manual there is neither a solo nor an accompaniment."},
-	} {
+	for _, t := range tables {
 		fmt.Fprintf(w, "\n## %s\n\n%s\n\n", t.title, t.expect)
-		if err := table(w, all[t.key]); err != nil {
+		if err := table(w, all[t.key], t.columns); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// columns are what a table shows: a demo, a kind of finding and a measured value.
-var columns = []struct{ demo, kind, measured, head string }{
+// tables are the settings' tables in order, with what a musician expects of each.
+var tables = []struct {
+	key, title, expect string
+	columns            []column
+}{
+	{"rt", "Reverberation time", "The longer the room rings, the longer an entry is covered, the smaller the dip between notes and the less is left of a solo.", columns},
+	{"tempo", "Tempo", "Slower repetitions leave a deeper dip; how long an entry is covered does not depend on the tempo, but how much of its first note that eats does.", columns},
+	{"fall", "Fall in level", "The stops of the Great, on which the loud passage is, voiced so much louder, none more or less drawn: the further the music falls, the longer the entry is covered. By dynamic marks instead it also goes by the colours that each mark draws.", fallColumns},
+	{"level", "Level of the accompaniment", "The stops of the Great, on which the accompaniment is, voiced so much louder, none drawn or put in: the louder it is, the less is left of the solo. By dynamic marks instead it goes up and down, since each mark draws stops of other colours; and the ringing of the solo's own last notes, which no voicing of the accompaniment changes, has the greater part in it.", soloColumns},
+	{"organ", "Organ", "A small organ falls less between the same two marks, so less is covered; with one manual there is neither a solo nor an accompaniment.", columns},
+}
+
+// column is what a table shows: a demo, a kind of finding and a measured value.
+type column struct{ demo, kind, measured, head string }
+
+var columns = []column{
 	{"drop", finding.KindCoveredEntry, "inaudible_s", "drop: inaudible, s"},
 	{"drop", finding.KindCoveredEntry, "faint_s", "faint, s"},
 	{"drop", finding.KindCoveredEntry, "blurred_s", "blurred, s"},
@@ -100,7 +113,13 @@ var columns = []struct{ demo, kind, measured, head string }{
 	{"solo", finding.KindMaskedSolo, "lacks_db", "lacks, dB"},
 }
 
-func table(w io.Writer, rows []setting) error {
+// The columns of one demo each.
+var (
+	fallColumns = append([]column{{"drop", finding.KindCoveredEntry, "drop_db", "fall, dB"}}, columns[:4]...)
+	soloColumns = columns[7:]
+)
+
+func table(w io.Writer, rows []setting, columns []column) error {
 	fmt.Fprint(w, "| |")
 	for _, c := range columns {
 		fmt.Fprintf(w, " %s |", c.head)
@@ -165,19 +184,13 @@ func run(demo string, x setting) ([]finding.Finding, error) {
 	if err != nil {
 		return nil, err
 	}
-	s = s.Clone()
-	for i, w := range s.Words {
-		if d, ok := score.ParseDynamic(w.Text); ok && w.Kind == score.Mark {
-			s.Words[i].Text = min(score.FFF, max(score.PPP, d+score.Dynamic(x.shift))).String()
-		}
-	}
 	hall, err := room.FromRT(x.rt)
 	if err != nil {
 		return nil, err
 	}
-	organ, ok := voicing.BuiltIn(x.organ)
-	if !ok {
-		return nil, fmt.Errorf("no organ %q", x.organ)
+	organ, err := voiced(x)
+	if err != nil {
+		return nil, err
 	}
 	seat, err := hall.Seat("middle")
 	if err != nil {
@@ -188,4 +201,21 @@ func run(demo string, x setting) ([]finding.Finding, error) {
 		return nil, err
 	}
 	return p.Document.Findings, nil
+}
+
+// voiced is the setting's organ, stops voiced as it says.
+func voiced(x setting) (*voicing.Organ, error) {
+	data, ok := voicing.BuiltInSource(x.organ)
+	if !ok {
+		return nil, fmt.Errorf("no organ %q", x.organ)
+	}
+	o, err := voicing.Parse(data, x.organ+".toml")
+	if err != nil {
+		return nil, err
+	}
+	d, _ := o.DivisionByName("Great")
+	for i := range o.Divisions[d].Stops {
+		o.Divisions[d].Stops[i].LevelDB += x.great
+	}
+	return o, nil
 }

@@ -231,6 +231,10 @@ func (r *runner) length(x stroke) float64 {
 	return x.off - x.on
 }
 
+// touchLeastS is how long a key is down at the least in a repetition, s: about ten a second are the quickest (common practice), and a touch
+// needs as long to be chosen.
+const touchLeastS = 0.1
+
 // touched is what a run loses where its repeated notes are held for run_touch of their time and no longer, but until they have spoken: no
 // finger holds a key to the moment at which it strikes it again. Other notes are held as they are written.
 func (r *runner) touched(s []stroke, run []pair) []pair {
@@ -246,7 +250,7 @@ func (r *runner) touched(s []stroke, run []pair) []pair {
 			if !slices.ContainsFunc(s[i].notes, func(m int32) bool { return c.note(m).Key == c.note(n).Key }) {
 				continue
 			}
-			r.heldFor[n] = max(c.Thresholds.RunTouch*apart, r.speech.speak(n, c.Thresholds.LateShare))
+			r.heldFor[n] = max(c.Thresholds.RunTouch*apart, r.speech.speak(n, c.Thresholds.LateShare), touchLeastS)
 		}
 	}
 	from := run[0].i - 1

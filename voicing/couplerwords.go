@@ -84,7 +84,7 @@ func (c *RegChange) couple(o *Organ, to, from, shift int, off bool) bool {
 func (c *RegChange) octaveCoupler(o *Organ, q string, off bool) bool {
 	d, rest, found := leadingDivision(o, q)
 	if !found {
-		return false
+		return c.onlyOctaveCoupler(o, q, off)
 	}
 	for s := range o.Divisions[d].Stops {
 		if sameStop(o.Divisions[d].Stops[s].Name, rest) {
@@ -97,6 +97,25 @@ func (c *RegChange) octaveCoupler(o *Organ, q string, off bool) bool {
 		}
 	}
 	return false
+}
+
+// onlyOctaveCoupler reads "super coupler", "sub-octave coupler" on an organ that has just one.
+func (c *RegChange) onlyOctaveCoupler(o *Organ, q string, off bool) bool {
+	only := -1
+	for _, w := range shiftWords[:4] {
+		if q != strings.TrimSpace(w.word)+" coupler" {
+			continue
+		}
+		for i, cp := range o.Couplers {
+			if cp.Shift == w.shift && cp.From == cp.To && !cp.Fixed {
+				if only >= 0 {
+					return false
+				}
+				only = i
+			}
+		}
+	}
+	return only >= 0 && c.setCoupler(o, only, off)
 }
 
 // tirasse reads "Tirasse G.O.", "Tirasses", "Tir. R.": manuals to the pedal; the Great where none is named, all where there are

@@ -19,7 +19,7 @@ var boxWords = map[string]float64{
 
 var boxNouns = []string{"swell box", "boxes", "box", "shutters", "shades", "boîte expressive", "boîtes", "boîte", "boites", "boite", "jalousieschweller", "jalousien", "schwellkasten", "schweller", "cassa", "griglie"}
 
-// box reads "box closed", "boxes open", "box half open", "box 30%".
+// box reads "box closed", "boxes open", "box half open", "box 30%", and "closed" behind a division.
 func (c *RegChange) box(o *Organ, p string) bool {
 	q := strings.Trim(strings.ToLower(p), " .")
 	word := ""
@@ -35,6 +35,9 @@ func (c *RegChange) box(o *Organ, p string) bool {
 			}
 			break
 		}
+	}
+	if _, bare := boxWords[q]; bare && c.Division >= 0 { // "Récit fermé", "SW geschlossen"
+		word = q
 	}
 	if word == "" {
 		return false

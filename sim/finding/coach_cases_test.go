@@ -117,3 +117,18 @@ func TestOpenArticulation(t *testing.T) {
 		s.Words = append(s.Words, score.Word{Part: -1, Kind: score.Text, Text: "Great to Pedal"})
 	}), 1)
 }
+
+// A solo may be a passage of a piece: chords off the beat under a tune, between held chords.
+func TestSoloInTheMidstOfAPiece(t *testing.T) {
+	right := append(chordOf(0, 8, 60, 64, 67), chordOf(8, 8, 59, 62, 67)...)
+	left := append(chordOf(0, 8, 48), chordOf(8, 8, 43)...)
+	right = append(right, tune(16, 2, 72, 76, 79, 77, 76, 74, 71, 72, 74, 72, 69, 71, 72, 76)...)
+	for i := range 28 {
+		chord := [][]int{{52, 55}, {50, 53}, {52, 57}, {50, 55}}[i/3%4]
+		left = append(left, chordOf(16.5+float64(i), 0.5, chord...)...)
+	}
+	right, left = append(right, chordOf(44, 8, 60, 64, 67)...), append(left, chordOf(44, 8, 48)...)
+	got := SoloNotApart(hear(t, draw(play(t, "village", page(80, line{"Right hand", right}, line{"Left hand", left})), "mf"), "chapel"))
+	require.Len(t, got, 1, words(got))
+	require.Contains(t, got[0].Message, "no sound of its own")
+}

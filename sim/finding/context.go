@@ -36,6 +36,10 @@ type Context struct {
 	assistantOnce sync.Once
 	assistant     []score.Tick // where the page asks for one, in order
 
+	handsOnce sync.Once
+	work      []handed // see handwork
+	takenBy   []int8   // see handOf
+
 	longestOnce sync.Once
 	longest     float64 // see longestS
 

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"sort"
 
+	"afterchord/sim/performance"
 	"afterchord/sim/score"
 )
 
@@ -153,82 +154,18 @@ func (c *Context) ramps(part, number int) (runs [][]score.Control) {
 	return append(runs, run)
 }
 
-// touch1 is the mean velocity of what begins together in a part.
-type touch1 struct {
-	at, s, vel float64
-}
-
 // velocityRamps finds velocities on a straight slope for at least a bar.
 func (c *Context) velocityRamps() []gradual {
-	const least = 6 // onsets
 	var out []gradual
+	limits := performance.RampLimits{Jump: c.Thresholds.EffectVelocity, Rise: c.Thresholds.BoxVelocity, Fit: c.Thresholds.BoxFit}
 	for _, a := range c.Performance.Assignments {
-		var xs []touch1
-		count := 0.0
-		for _, n := range c.Score.Notes {
-			if n.Part != a.Part || n.Velocity == 0 {
-				continue
+		for _, r := range performance.VelocityRamps(c.Score, a.Part, limits) {
+			source := "the rising velocity"
+			if !r.Louder {
+				source = "the falling velocity"
 			}
-			if k := len(xs) - 1; k >= 0 && xs[k].at == float64(n.On) {
-				count++
-				xs[k].vel += (float64(n.Velocity) - xs[k].vel) / count
-				continue
-			}
-			xs = append(xs, touch1{float64(n.On), c.Score.Seconds(n.On), float64(n.Velocity)})
-			count = 1
-		}
-		for i := 0; i+least <= len(xs); i++ {
-			up := xs[i+1].vel > xs[i].vel
-			if xs[i+1].vel == xs[i].vel {
-				continue
-			}
-			j := i + 1
-			for j+1 < len(xs) && (xs[j+1].vel == xs[j].vel || (xs[j+1].vel > xs[j].vel) == up) &&
-				math.Abs(xs[j+1].vel-xs[j].vel) < c.Thresholds.EffectVelocity {
-				j++
-			}
-			for j > i && xs[j].vel == xs[j-1].vel { // where it has arrived
-				j--
-			}
-			run := xs[i : j+1]
-			rise := math.Abs(run[len(run)-1].vel - run[0].vel)
-			bar := float64(c.barTicks(score.Tick(run[0].at)))
-			if len(run) >= least && rise >= c.Thresholds.BoxVelocity && run[len(run)-1].at-run[0].at >= bar*0.75 && straightness(run) >= c.Thresholds.BoxFit {
-				source := "the rising velocity"
-				if !up {
-					source = "the falling velocity"
-				}
-				out = append(out, gradual{a.Part, a.Division, run[0].s, run[len(run)-1].s, up, source, rise})
-			}
-			i = max(i, j-1)
+			out = append(out, gradual{a.Part, a.Division, c.Score.Seconds(r.From), c.Score.Seconds(r.To), r.Louder, source, r.Amount})
 		}
 	}
 	return out
-}
-
-func (c *Context) barTicks(t score.Tick) score.Tick {
-	if len(c.Score.Bars) == 0 {
-		return 4 * c.Score.TicksPerCrotchet
-	}
-	return c.Score.BarTicks(c.Score.Bars[c.Score.BarAt(t)].Metre)
-}
-
-// straightness is the share of the variance that a straight line explains, R².
-func straightness(xs []touch1) float64 {
-	n := float64(len(xs))
-	var sx, sy, sxx, sxy, syy float64
-	for _, x := range xs {
-		sx += x.at
-		sy += x.vel
-	}
-	mx, my := sx/n, sy/n
-	for _, x := range xs {
-		sxx += (x.at - mx) * (x.at - mx)
-		sxy += (x.at - mx) * (x.vel - my)
-		syy += (x.vel - my) * (x.vel - my)
-	}
-	if sxx == 0 || syy == 0 {
-		return 0
-	}
-	return sxy * sxy / (sxx * syy)
 }

@@ -66,7 +66,7 @@ func (c *Context) handLines() [][]moment {
 		}
 		return out
 	}
-	of := c.handOf(c.handwork())
+	of := c.handOf()
 	for hand := range int8(2) {
 		var mine [][]int32
 		for i := range c.Performance.Notes {

@@ -60,7 +60,7 @@ func TestHandLeap(t *testing.T) {
 
 func TestHandsShareOneStaff(t *testing.T) {
 	c := play(t, "village", page(60, line{"Great", append(chordOf(0, 4, 48, 55), tune(0, 1, 72, 74, 76, 77)...)}))
-	hands := c.handOf(c.handwork())
+	hands := c.handOf()
 	for i, n := range c.Performance.Notes {
 		want := int8(0)
 		if n.Key >= 72 {

@@ -53,6 +53,20 @@ type sharing struct {
 // programming over the moments at which keys go down. On each manual the left hand has a
 // lower group and the right hand an upper one.
 func (c *Context) handwork() []handed {
+	c.handsOnce.Do(func() {
+		c.work = c.shareAllOut()
+		c.takenBy = c.handsOf(c.work)
+	})
+	return c.work
+}
+
+// handOf says for every manual note which hand takes it: 0 left, 1 right, -1 neither.
+func (c *Context) handOf() []int8 {
+	c.handwork()
+	return c.takenBy
+}
+
+func (c *Context) shareAllOut() []handed {
 	_, hands := c.limbsOf()
 	ms := c.moments(hands)
 	var layers [][]sharing

@@ -180,8 +180,8 @@ func (c *Context) take(p *sharing, h *handed, before []handed, o option) sharing
 	return s
 }
 
-// handOf says for every manual note which hand took it: 0 left, 1 right, -1 neither.
-func (c *Context) handOf(held []handed) []int8 {
+// handsOf is [Context.handOf] for one sharing out.
+func (c *Context) handsOf(held []handed) []int8 {
 	out := make([]int8, len(c.Performance.Notes))
 	for i := range out {
 		out[i] = -1

@@ -166,7 +166,9 @@ func (s *soloist) line(strokes []stroke) []Finding {
 	var since []masked       // and those after it
 	flush := func() {
 		if len(run) > 0 {
-			out = append(out, s.finding(strokes, run, beside))
+			if f, ok := s.finding(strokes, run, beside); ok {
+				out = append(out, f)
+			}
 		}
 		run, beside, since = nil, nil, nil
 	}
@@ -265,10 +267,10 @@ func (c *Context) onsetOf(t float64) int {
 	return i
 }
 
-// soloUsual is the share of bars with a solo from which on it is not said how unusual a place is: it is not.
+// soloUsual is the share of bars with a solo from which on it is not said how unusual a place is: it is not, and worth no note.
 const soloUsual = 0.25
 
-func (s *soloist) finding(strokes []stroke, run, beside []masked) Finding {
+func (s *soloist) finding(strokes []stroke, run, beside []masked) (f Finding, ok bool) {
 	c := s.c
 	worst, lacks := s.worst(strokes, run)
 	var notes []int32
@@ -300,6 +302,9 @@ func (s *soloist) finding(strokes []stroke, run, beside []masked) Finding {
 	case !c.intended(c.Performance.Notes[first.notes[0]].Part):
 		sev = Notice // what is assumed condemns nobody
 	}
+	if sev == Notice && rare > soloUsual {
+		return f, false
+	}
 	lacking := fmt.Sprintf("%.0f dB", math.Ceil(lacks))
 	if lacks > mostLackingDB-0.1 {
 		lacking = fmt.Sprintf("more than %d dB", mostLackingDB)
@@ -308,7 +313,7 @@ func (s *soloist) finding(strokes []stroke, run, beside []masked) Finding {
 	if lacks > 3*stepDB {
 		level = "bring the accompaniment down by several dynamic marks: a louder solo stop alone does not make up so much"
 	}
-	f := Finding{AtS: first.on, UntilS: last.off, Division: d, Keys: c.keyNames(notes), Severity: sev,
+	f = Finding{AtS: first.on, UntilS: last.off, Division: d, Keys: c.keyNames(notes), Severity: sev,
 		Count: len(run), Weight: lost, Notes: c.noteIDs(notes), Trace: s.trace(strokes[worst.stroke].notes[0]),
 		Measured: map[string]float64{"heard_share": round(mean, 2), "heard_most_share": round(most, 2), "passage_share": round(passage, 2), "more_than_share": round(1-rare, 4), "worst_share": round(worst.share, 2),
 			"lacks_db": round(lacks, 1), "notes": float64(len(run))}}
@@ -324,7 +329,7 @@ func (s *soloist) finding(strokes []stroke, run, beside []masked) Finding {
 	}
 	f.Try = []string{level,
 		"give the solo a stop of another colour, a reed or a mutation", "move the accompaniment out of the solo's octave"}
-	return f
+	return f, true
 }
 
 // louder reports whether a solo is marked two marks and more louder than all that the hands play beside it on other manuals.

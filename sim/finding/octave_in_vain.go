@@ -13,6 +13,8 @@ import (
 type octavePair struct {
 	low, high int32
 	bass      bool // low is the lowest key, else high is the highest
+	between   int  // keys of the chord between the two
+	hands     bool // one key for each hand: an octave of two voices
 }
 
 // vainOctaves finds parallel octaves at the bottom or the top of chords of three keys and more
@@ -21,6 +23,7 @@ type octavePair struct {
 func (c *Context) vainOctaves(ms []moment, down heldKeys) []Finding {
 	var out []Finding
 	memo := map[string]vain{}
+	hand := c.handOf()
 	for _, bass := range [2]bool{true, false} {
 		var run []vain
 		var last *octavePair
@@ -39,6 +42,7 @@ func (c *Context) vainOctaves(ms []moment, down heldKeys) []Finding {
 				}
 				continue
 			}
+			p.hands = hand[p.low] != hand[p.high]
 			if last != nil && !c.goesOn(*last, p) {
 				flush()
 			}
@@ -82,16 +86,16 @@ func (c *Context) outerOctave(m moment, bass bool) (octavePair, bool) {
 			return octavePair{}, false
 		}
 	}
-	for _, i := range m.notes {
+	for k, i := range m.notes {
 		n := c.note(i)
 		if several && n.Part != e.Part {
 			continue // two hands: free voices, or a full texture
 		}
 		if n.Division == e.Division && bass && n.Key-e.Key == 12 {
-			return octavePair{edge, i, true}, true
+			return octavePair{low: edge, high: i, bass: true, between: k - 1}, true
 		}
 		if n.Division == e.Division && !bass && e.Key-n.Key == 12 {
-			return octavePair{i, edge, false}, true
+			return octavePair{low: i, high: edge, between: len(m.notes) - 2 - k}, true
 		}
 	}
 	return octavePair{}, false
@@ -107,8 +111,12 @@ func (c *Context) chordSize(m moment, division int) int {
 	return n
 }
 
-// goesOn reports whether octave b continues a: on the same division, moving by no more than an octave.
+// goesOn reports whether octave b continues a: on the same division, moving by no more than an octave, and between the
+// hands in the same two voices of the chord.
 func (c *Context) goesOn(a, b octavePair) bool {
+	if (a.hands || b.hands) && a.between != b.between {
+		return false
+	}
 	d := c.note(b.low).Key - c.note(a.low).Key
 	return c.note(a.low).Division == c.note(b.low).Division && d <= 12 && d >= -12 &&
 		c.note(b.low).OnS-max(c.note(a.low).OffS, c.note(a.high).OffS) < 2

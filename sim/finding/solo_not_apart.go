@@ -21,8 +21,76 @@ func SoloNotApart(c *Context) []Finding {
 	if len(out) == 0 { // or both hands, one of which has the tune
 		out = c.solosNotApart(c.tuneInOneHand(), true)
 	}
+	if len(out) == 0 { // or a part of the piece is one
+		out = c.soloPassages(c.handLines())
+	}
 	return out
 }
+
+// soloPassages are the solos of a part of the piece: where one line breaks or repeats chords without a pause for some bars.
+func (c *Context) soloPassages(lines [][]moment) []Finding {
+	var out []Finding
+	for i, acc := range lines {
+		for _, s := range c.figuredStretches(acc) {
+			for j, solo := range lines {
+				if i == j {
+					continue
+				}
+				tune := between(solo, s[0].atS, s[len(s)-1].atS)
+				if !c.melodic(tune) || c.oneFigure(tune, s) || c.paired(tune, s) {
+					continue
+				}
+				if f, ok := c.notApart(tune, s); ok {
+					out = append(out, f)
+				}
+				break
+			}
+		}
+	}
+	return out
+}
+
+// figuredStretches are the passages of some bars in which a line breaks or repeats chords nearly all the time.
+func (c *Context) figuredStretches(line []moment) [][]moment {
+	const pauseS = 2 // between two places that are figures
+	is := c.figuredOnsets(line, true)
+	var out [][]moment
+	from, last, n := -1, 0, 0
+	flush := func() {
+		if from >= 0 {
+			s := line[from : last+1]
+			bars := c.barAt(s[len(s)-1].atS) - c.barAt(s[0].atS) + 1
+			if bars >= c.Thresholds.SoloPassageBars && n >= c.Thresholds.SoloNotes && 10*n >= 9*len(s) {
+				out = append(out, s)
+			}
+		}
+		from, n = -1, 0
+	}
+	for i, m := range line {
+		if !is[i] {
+			continue
+		}
+		if from >= 0 && m.atS-line[last].atS > pauseS {
+			flush()
+		}
+		if from < 0 {
+			from = i
+		}
+		last = i
+		n++
+	}
+	flush()
+	return out
+}
+
+// between are the moments of a line within a time.
+func between(line []moment, from, to float64) []moment {
+	lo := sort.Search(len(line), func(i int) bool { return line[i].atS >= from-togetherS })
+	hi := sort.Search(len(line), func(i int) bool { return line[i].atS > to+togetherS })
+	return line[lo:max(lo, hi)]
+}
+
+func (c *Context) barAt(t float64) int { return c.Score.BarAt(c.Score.TickAt(t)) }
 
 // solosNotApart looks for tunes and their accompaniments among lines; strands are lines of one hand, of which the upper must move by itself.
 func (c *Context) solosNotApart(lines [][]moment, strands bool) []Finding {
@@ -149,6 +217,20 @@ func (c *Context) accompanying(line []moment) bool {
 // figured is the share of a line's onsets that break one chord after another or strike a chord again; with rocking two keys
 // in turn count too, as a tune may have them.
 func (c *Context) figured(line []moment, rocking bool) float64 {
+	n := 0
+	for _, x := range c.figuredOnsets(line, rocking) {
+		if x {
+			n++
+		}
+	}
+	return float64(n) / float64(max(1, len(line)))
+}
+
+// rockingS is how soon a key comes again where two keys in turn are a figure and no bass, s.
+const rockingS = 2
+
+// figuredOnsets says which onsets of a line do.
+func (c *Context) figuredOnsets(line []moment, rocking bool) []bool {
 	is := make([]bool, len(line))
 	at := map[int32]int{}
 	var single []int32
@@ -163,7 +245,7 @@ func (c *Context) figured(line []moment, rocking bool) float64 {
 		}
 		for k := 2; rocking && k < len(single); k++ { // two keys of a chord in turn
 			x, y := c.note(single[k-1]).Key, c.note(single[k]).Key
-			if y == c.note(single[k-2]).Key && abs(y-x) >= 3 {
+			if y == c.note(single[k-2]).Key && abs(y-x) >= 3 && c.note(single[k]).OnS-c.note(single[k-2]).OnS < rockingS {
 				is[at[single[k-2]]], is[at[single[k-1]]], is[at[single[k]]] = true, true, true
 			}
 		}
@@ -184,19 +266,35 @@ func (c *Context) figured(line []moment, rocking bool) float64 {
 		} else if again(2) {
 			is[i-2], is[i-1], is[i] = true, true, true
 		}
+		if c.afterRest(line, i) && c.afterRest(line, i-1) && math.Abs(m.atS-2*line[i-1].atS+line[max(0, i-2)].atS) < 0.1*(m.atS-line[i-1].atS) { // off the beat, again and again
+			is[i-2], is[i-1], is[i] = true, true, true
+		}
 		// bass and chord in turn
 		if i >= 3 && c.bassAndChord(line[i-1], m) && c.bassAndChord(line[i-3], line[i-2]) {
 			is[i-3], is[i-2], is[i-1], is[i] = true, true, true, true
 		}
 	}
 	flush()
-	n := 0
-	for _, x := range is {
-		if x {
-			n++
-		}
+	return is
+}
+
+// afterRest reports whether moment i of a line is a short chord after a rest about as long as it is, off the beat.
+func (c *Context) afterRest(line []moment, i int) bool {
+	if i < 1 || len(line[i].notes) < 2 {
+		return false
 	}
-	return float64(n) / float64(max(1, len(line)))
+	until := 0.0
+	for _, n := range line[i-1].notes {
+		until = max(until, c.note(n).OffS)
+	}
+	n := c.note(line[i].notes[0])
+	at := c.Score.Notes[n.Score].On
+	bar := c.Score.Bars[c.Score.BarAt(at)]
+	if (at-bar.Start)%c.Score.BeatTicks(bar.Metre) == 0 {
+		return false
+	}
+	length := n.OffS - n.OnS
+	return length < 1 && n.OnS-until >= 0.75*length
 }
 
 // threes are the notes of a line that break a chord of three again and again, one way and evenly, as an accompaniment in triplets does;

@@ -66,7 +66,7 @@ func (l *limb) rest(t float64) (from, to float64) {
 
 func (c *Context) limbs() [3]limb {
 	out := [3]limb{{name: "left hand"}, {name: "right hand"}, {name: "feet"}}
-	hands := c.handOf(c.handwork())
+	hands := c.handOf()
 	feet, _ := c.limbsOf()
 	for i := range c.Performance.Notes {
 		n := &c.Performance.Notes[i]
@@ -150,7 +150,7 @@ func (c *Context) scramble(i int, limbs [3]limb) (Finding, bool) {
 	need := c.Thresholds.StopReturnS + c.Thresholds.StopMoveS*float64((k.all+1)/2)
 	f.Measured["knobs_possible"], f.Measured["needs_s"] = float64(able), round(need, 2)
 	f.Severity = Warning
-	if 2*able < k.all {
+	if 2*able < k.all && c.marksApart(b.Tick) != 1 { // who leaves out a step of one mark still plays the piece
 		f.Severity = Fail
 	}
 	f.Weight = float64(k.all-able) * c.Thresholds.StopMoveS
@@ -162,6 +162,22 @@ func (c *Context) scramble(i int, limbs [3]limb) (Finding, bool) {
 	}
 	f.Try = c.scrambleTry(i, k, need)
 	return f, true
+}
+
+// marksApart is by how many dynamic marks the music changes at a place, 0 where no mark does.
+func (c *Context) marksApart(at score.Tick) int {
+	most := 0
+	for _, a := range c.Performance.Passages {
+		if a.To != at {
+			continue
+		}
+		for _, b := range c.Performance.Passages {
+			if a.Part == b.Part && b.From == at {
+				most = max(most, abs(int(b.Dynamic)-int(a.Dynamic)))
+			}
+		}
+	}
+	return most
 }
 
 // withPistons: one press does it, if a thumb or a toe is free for it and the pistons suffice.

@@ -104,6 +104,7 @@ type Played struct {
 	OpenChangingKeys         float64 `name:"open_changing_keys" default:"6" unit:"keys" reason:"chords that change: both hands full, three keys each; with fewer it is a hymn"`
 	OpenApartS               float64 `name:"open_apart_s" default:"1.6" unit:"s" reason:"minims at 75: chords further apart are held chords"`
 	SoloNotes                int     `name:"solo_notes" default:"8" unit:"notes" reason:"two bars of a tune: less is an episode"`
+	SoloPassageBars          int     `name:"solo_passage_bars" default:"6" unit:"bars" reason:"a solo in the midst of a piece lasts a period: episodes of a fugue have two or three bars of a figure"`
 	SoloFigured              float64 `name:"solo_figured" default:"0.55" unit:"1" reason:"share of the other hand's notes that break or repeat chords: most of them, so an accompaniment and no second voice"`
 	SoloApartShare           float64 `name:"solo_apart_share" default:"0.75" unit:"1" reason:"a solo on its own manual at the same mark that keeps three quarters of its loudness is carried by its colour, one with the stops of its accompaniment by where it lies"`
 }

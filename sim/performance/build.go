@@ -30,7 +30,7 @@ func Build(s *score.Score, o *voicing.Organ, opt Options) (*Performance, error) 
 		return nil, err
 	}
 	h := handsOf(s, o, as)
-	p := &Performance{Assignments: as, Passages: h.onManuals(dynamics(s, as, marksByBox(s, o, h)))}
+	p := &Performance{Assignments: as, Passages: h.onManuals(dynamics(s, o, as, marksByBox(s, o, h)))}
 	drawn := drawnFor(p.Passages)
 	p.Notes = notes(s, h, p.Passages)
 	octaves(p.Notes, o, as)
@@ -41,7 +41,7 @@ func Build(s *score.Score, o *voicing.Organ, opt Options) (*Performance, error) 
 	words, unread, instructions := orders(s, o, h, opt.Stops)
 	p.Unread, p.Instructions, p.Registered = unread, instructions, len(words) > 0
 	p.Changes = changes(s, o, slices.Concat(h.prepared(o, drawn), drawn, h.pedalPassages(s, drawn)), words)
-	p.Box = boxes(s, o, h, slices.Concat(boxAfter(s, o, p.Passages), boxWords(s, o, words)))
+	p.Box = boxes(s, o, h, p.Passages, slices.Concat(boxAfter(s, o, p.Passages), boxWords(s, o, words)))
 	return p, nil
 }
 
@@ -110,8 +110,8 @@ type swell struct {
 
 // boxes moves the box of each enclosed division as words ask and along the hairpins of its parts. A box does not jump: the foot
 // takes a fifth of a second.
-func boxes(s *score.Score, o *voicing.Organ, h hands, words []BoxMove) []BoxMove {
-	all := hairpins(s, o, h)
+func boxes(s *score.Score, o *voicing.Organ, h hands, passages []Passage, words []BoxMove) []BoxMove {
+	all := append(hairpins(s, o, h), rampsOfBoxes(s, o, h, passages)...)
 	for _, m := range words {
 		all = append(all, swell{m.AtS, m.AtS, m.Division, m.Open, m.Open})
 	}
@@ -149,10 +149,7 @@ func hairpins(s *score.Score, o *voicing.Organ, h hands) []swell {
 				break
 			}
 		}
-		from, to := softBox, 1.0
-		if w.Text == "diminuendo" {
-			from, to = 1, softBox
-		}
+		from, to := travel(w.Text != "diminuendo")
 		for part := range h.as {
 			division := h.at(part, w.At)
 			key := hairpin{w.At, division, w.Text}
@@ -164,6 +161,14 @@ func hairpins(s *score.Score, o *voicing.Organ, h hands) []swell {
 		}
 	}
 	return out
+}
+
+// travel is where the box stands at the beginning and at the end of a change.
+func travel(louder bool) (from, to float64) {
+	if louder {
+		return softBox, 1
+	}
+	return 1, softBox
 }
 
 // footS is how long a foot takes to set the box, s.

@@ -6,6 +6,7 @@ import (
 	"sort"
 
 	"afterchord/sim/score"
+	"afterchord/voicing"
 )
 
 // velocities is the middle of the velocity range in which notation programs export each
@@ -17,6 +18,7 @@ var velocities = [...]float64{16, 33, 49, 64, 80, 96, 112, 126}
 const (
 	velocityStep = 12
 	accentNotes  = 3
+	velocityMark = 16 // from mark to mark, about
 )
 
 // dynamicOf is the mark whose velocity is nearest.
@@ -32,9 +34,10 @@ func dynamicOf(velocity float64) score.Dynamic {
 
 // dynamics cuts each part into passages of one dynamic: by the marks in the score where there
 // are any, else by velocity, else mf.
-func dynamics(s *score.Score, as []Assignment, byBox map[markKey]bool) []Passage {
+func dynamics(s *score.Score, o *voicing.Organ, as []Assignment, byBox map[markKey]bool) []Passage {
 	marks := marksOf(s)
 	flat, vel := flatVelocity(s)
+	lead := -1 // the first part whose velocities say how loud the music is
 	var out []Passage
 	for part := range s.Parts {
 		var p []Passage
@@ -53,13 +56,72 @@ func dynamics(s *score.Score, as []Assignment, byBox map[markKey]bool) []Passage
 				source = fmt.Sprintf("no marks and every note at velocity %d: taken for %s", vel, level)
 			}
 			p = []Passage{{Part: part, To: s.End, Dynamic: level, MeanVel: float64(vel), Assumed: true, Source: source}}
+		case lead >= 0 && unmarked(s, part) && goesWith(o, as, lead, part):
+			p = following(out, lead, part, as)
 		default:
 			p = byVelocity(s, part)
+			if lead < 0 && writtenVelocity(s, part) && !unmarked(s, part) {
+				lead = part
+			}
+			if o.Divisions[as[part].Division].Enclosed {
+				rampsByBox(s, part, p)
+			}
 		}
 		for i := range p {
 			p[i].Division = as[part].Division
 		}
 		out = append(out, p...)
+	}
+	return out
+}
+
+// plateauShare is the share of a part's notes with the velocity of the note before where a program wrote it: fingers hardly strike two alike.
+const plateauShare = 0.8
+
+// writtenVelocity reports whether the velocities of a part are a program's, not fingers'.
+func writtenVelocity(s *score.Score, part int) bool {
+	last, same, count := -1, 0, 0
+	for _, n := range s.Notes {
+		if n.Part != part {
+			continue
+		}
+		if n.Velocity == 0 {
+			return false
+		}
+		if n.Velocity == last {
+			same++
+		}
+		last, count = n.Velocity, count+1
+	}
+	return float64(same) >= plateauShare*float64(count-1)
+}
+
+// unmarked reports whether every note of a part has a velocity that programs write where nobody has said anything.
+func unmarked(s *score.Score, part int) bool {
+	xs := onsetVelocities(s, part)
+	return len(xs) > 0 && !telling(int(xs[0].vel)) && !slices.ContainsFunc(xs, func(c chord) bool { return c.vel != xs[0].vel })
+}
+
+// goesWith reports whether a part is on the manual of another, or is the pedal's where all hands are: two manuals are two loudnesses.
+func goesWith(o *voicing.Organ, as []Assignment, lead, part int) bool {
+	if !o.Divisions[as[part].Division].Pedal {
+		return as[part].Division == as[lead].Division
+	}
+	return !slices.ContainsFunc(as, func(a Assignment) bool {
+		return !a.Silent && !o.Divisions[a.Division].Pedal && a.Division != as[lead].Division
+	})
+}
+
+// following is the dynamics of lead for a part that has none of its own: a mark between two staves is exported on the upper one (common practice).
+func following(passages []Passage, lead, part int, as []Assignment) []Passage {
+	var out []Passage
+	for _, p := range passages {
+		if p.Part != lead {
+			continue
+		}
+		p.Part, p.Assumed = part, true
+		p.ByBox = p.ByBox && as[lead].Division == as[part].Division
+		out = append(out, p)
 	}
 	return out
 }
@@ -157,7 +219,8 @@ type chord struct {
 	vel float64
 }
 
-func byVelocity(s *score.Score, part int) []Passage {
+// onsetVelocities are the chords of a part in order.
+func onsetVelocities(s *score.Score, part int) []chord {
 	var chords []chord
 	n := 0.0
 	for _, x := range s.Notes {
@@ -172,6 +235,11 @@ func byVelocity(s *score.Score, part int) []Passage {
 		chords = append(chords, chord{x.On, float64(x.Velocity)})
 		n = 1
 	}
+	return chords
+}
+
+func byVelocity(s *score.Score, part int) []Passage {
+	chords := onsetVelocities(s, part)
 	if len(chords) == 0 {
 		return nil
 	}

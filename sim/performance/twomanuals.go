@@ -13,6 +13,7 @@ const (
 	trioPlaces   = 3    // and at so many at least
 	trioTogether = 0.85 // of the onsets of one fall on onsets of the other at the most: lines of their own
 	apartShare   = 0.75 // of the time their marks differ
+	apartMarks   = 2    // by so many, where only the file's velocities say so
 )
 
 // twoManuals lays two hands without names on two manuals where the page shows that it is meant: a trio, two single lines that
@@ -91,7 +92,7 @@ func (l *lay) saysManual(parts []int) bool {
 }
 
 // markedApart are the marks of two parts, at the beginning, where each has marks of its own that differ nearly all the time; or velocities,
-// over a pedal part and where the page has no marks at all: without one they are the balance of a pianist's hands.
+// where the page has no marks at all, over a pedal part: without one less than two marks are the balance of a pianist's hands.
 func (l *lay) markedApart(a, b int, feet bool) (score.Dynamic, score.Dynamic, bool) {
 	own := map[int]bool{}
 	for _, w := range l.s.Words {
@@ -99,12 +100,17 @@ func (l *lay) markedApart(a, b int, feet bool) (score.Dynamic, score.Dynamic, bo
 			own[w.Part] = true
 		}
 	}
+	least := 1
 	var pa, pb []Passage
 	switch marks := marksOf(l.s); {
 	case own[a] && own[b]:
 		pa, pb = byMarks(l.s, a, marks[a], nil), byMarks(l.s, b, marks[b], nil)
-	case feet && len(marks[a]) == 0 && len(marks[b]) == 0 && l.writtenVelocity(a) && l.writtenVelocity(b):
+	case len(marks[a])+len(marks[b]) > 0 || !writtenVelocity(l.s, a) || !writtenVelocity(l.s, b):
+		return 0, 0, false
+	case feet:
 		pa, pb = byVelocity(l.s, a), byVelocity(l.s, b)
+	case !unmarked(l.s, max(a, b)): // who is below on the page and has no marks follows
+		least, pa, pb = apartMarks, byVelocity(l.s, a), byVelocity(l.s, b)
 	default:
 		return 0, 0, false
 	}
@@ -113,34 +119,13 @@ func (l *lay) markedApart(a, b int, feet bool) (score.Dynamic, score.Dynamic, bo
 		for _, y := range pb {
 			if t := min(x.To, y.To) - max(x.From, y.From); t > 0 {
 				all += t
-				if x.Dynamic != y.Dynamic && (x.MeanVel == 0 || abs(x.MeanVel-y.MeanVel) >= velocityStep) && (x.Dynamic > y.Dynamic) == (pa[0].Dynamic > pb[0].Dynamic) {
+				if d := x.Dynamic - y.Dynamic; max(d, -d) >= score.Dynamic(least) && (x.MeanVel == 0 || abs(x.MeanVel-y.MeanVel) >= velocityStep) && (d > 0) == (pa[0].Dynamic > pb[0].Dynamic) {
 					apart += t
 				}
 			}
 		}
 	}
 	return pa[0].Dynamic, pb[0].Dynamic, all > 0 && float64(apart) >= apartShare*float64(all)
-}
-
-// plateauShare is the share of a part's notes with the velocity of the note before where a program wrote it: fingers hardly strike two alike.
-const plateauShare = 0.8
-
-// writtenVelocity reports whether the velocities of a part are a program's, not fingers'.
-func (l *lay) writtenVelocity(part int) bool {
-	last, same, count := -1, 0, 0
-	for _, n := range l.s.Notes {
-		if n.Part != part {
-			continue
-		}
-		if n.Velocity == 0 {
-			return false
-		}
-		if n.Velocity == last {
-			same++
-		}
-		last, count = n.Velocity, count+1
-	}
-	return float64(same) >= plateauShare*float64(count-1)
 }
 
 // trio reports whether two parts are single lines, each with a rhythm of its own, that cross or meet again and again.

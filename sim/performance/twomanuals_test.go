@@ -77,3 +77,24 @@ func TestHandsWithVelocitiesApartGoToTwoManuals(t *testing.T) {
 	assert.Equal(t, "Great Great Pedal", divisions(o, build(t, make3(90, 80, 0), o, Options{})))
 	assert.Equal(t, "Great Great Pedal", divisions(o, build(t, make3(90, 55, 1), o, Options{})))
 }
+
+// Velocities that a notation program has exported are marks; a touch, and a left hand at the export's own velocity, are none.
+func TestHandsExportedApartGoToTwoManuals(t *testing.T) {
+	o := organ(t, "village")
+	make2 := func(right, left int) *score.Score {
+		s := page(8, "", "")
+		line(s, 0, right, 0, 72, 74, 76, 77, 79, 77, 76, 74)
+		line(s, 1, left, 0, 60, 59, 57, 55, 60, 59, 57, 55)
+		return s
+	}
+	assert.Equal(t, "Great Swell", divisions(o, build(t, make2(80, 36), o, Options{})))
+	assert.Equal(t, "Swell Great", divisions(o, build(t, make2(36, 96), o, Options{})))
+	assert.Equal(t, "Great Great", divisions(o, build(t, make2(96, 80), o, Options{})), "one mark")
+	assert.Equal(t, "Great Great", divisions(o, build(t, make2(36, 80), o, Options{})), "the left hand at the export's own velocity")
+	assert.Equal(t, "Great Great", divisions(o, build(t, make2(112, 80), o, Options{})))
+	played := make2(90, 50)
+	for i := range played.Notes {
+		played.Notes[i].Velocity += i % 5
+	}
+	assert.Equal(t, "Great Great", divisions(o, build(t, played, o, Options{})))
+}

@@ -15,6 +15,50 @@ var hairpinWords = map[string]string{
 	"decresc": "diminuendo", "decrescendo": "diminuendo",
 }
 
+// What a swell box is called, and what says that it is to be opened or shut little by little.
+var (
+	boxNouns = map[string]bool{"box": true, "boxes": true, "shutters": true, "shades": true, "boîte": true, "boite": true, "boîtes": true,
+		"schweller": true, "schwellkasten": true, "jalousien": true, "jalousieschweller": true, "cassa": true}
+	boxVerbs = map[string]string{
+		"open": "crescendo", "ouvrez": "crescendo", "ouvrir": "crescendo", "öffnen": "crescendo", "auf": "crescendo", "aprire": "crescendo",
+		"close": "diminuendo", "shut": "diminuendo", "fermez": "diminuendo", "fermer": "diminuendo", "schließen": "diminuendo", "schliessen": "diminuendo", "zu": "diminuendo", "chiudere": "diminuendo",
+	}
+	boxMoving = map[string]string{"opening": "crescendo", "ouvrant": "crescendo", "öffnend": "crescendo", "aprendo": "crescendo",
+		"closing": "diminuendo", "shutting": "diminuendo", "fermant": "diminuendo", "schließend": "diminuendo", "chiudendo": "diminuendo"}
+	littleByLittle = []string{"poco a poco", "gradually", "slowly", "little by little", "allmählich", "nach und nach", "langsam", "peu à peu", "graduellement", "progressivement", "gradualmente"}
+)
+
+// boxMove finds "poco a poco open box", "closing the box gradually": a crescendo or diminuendo by the box. What says nothing of
+// little by little is a place where the box stands and no move.
+func boxMove(fields []string) string {
+	noun, verb, kind := false, "", ""
+	words := make([]string, len(fields))
+	for i, f := range fields {
+		w := strings.TrimRight(strings.ToLower(f), ".")
+		words[i] = w
+		noun = noun || boxNouns[w]
+		if v := boxVerbs[w]; v != "" {
+			verb = v
+		}
+		if v := boxMoving[w]; v != "" {
+			kind = v
+		}
+	}
+	if !noun {
+		return ""
+	}
+	if kind != "" {
+		return kind
+	}
+	text := strings.Join(words, " ")
+	for _, g := range littleByLittle {
+		if strings.Contains(text, g) {
+			return verb
+		}
+	}
+	return ""
+}
+
 // ClassifyWord finds dynamic marks ("f maestoso" is the mark "f") and gradual changes
 // ("cresc. poco a poco" is the hairpin "crescendo") among the words of a score; other words and
 // lyrics come back as they are. Marks are lower case, so that rehearsal letters F and
@@ -28,6 +72,9 @@ func ClassifyWord(kind WordKind, text string) (WordKind, string) {
 		return kind, text
 	}
 	if h := hairpinOf(fields); h != "" {
+		return Hairpin, h
+	}
+	if h := boxMove(fields); h != "" {
 		return Hairpin, h
 	}
 	stated := false

@@ -18,6 +18,8 @@ func TestClassifyWord(t *testing.T) {
 		{Text, "f 3 of 5", Text, "f 3 of 5"}, {Lyric, "f", Lyric, "f"}, {Text, "dim.", Hairpin, "diminuendo"},
 		{Text, "decresc.", Hairpin, "diminuendo"}, {Text, "senza cresc.", Text, "senza cresc."}, {Text, "end cresc.", Hairpin, "stop"},
 		{Text, "end hairpin", Hairpin, "stop"}, {Text, "Andante", Text, "Andante"}, {Text, "", Text, ""},
+		{Text, "poco a poco open box", Hairpin, "crescendo"}, {Text, "close the box gradually", Hairpin, "diminuendo"}, {Text, "opening box", Hairpin, "crescendo"},
+		{Text, "Schweller allmählich auf", Hairpin, "crescendo"}, {Text, "fermez peu à peu la boîte", Hairpin, "diminuendo"}, {Text, "open box", Text, "open box"}, {Text, "poco a poco", Text, "poco a poco"},
 	} {
 		t.Run(c.in, func(t *testing.T) {
 			kind, text := ClassifyWord(c.kind, c.in)

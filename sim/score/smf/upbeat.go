@@ -68,10 +68,25 @@ func (r *reader) guessUpbeat() score.Tick {
 			second = max(second, weight[k])
 		}
 	}
-	if best == 0 || weight[best] < upbeatRatio*second || weight[best] < fileRatio*weight[0] || first >= score.Tick(best)*beat {
+	if best == 0 || weight[best] < upbeatRatio*second || weight[best] < fileRatio*weight[0] || first >= score.Tick(best)*beat || r.louderOn(0, bar, beat) > r.louderOn(best, bar, beat) {
 		return 0
 	}
 	return score.Tick(best) * beat
+}
+
+// markStep is how far velocities move from one dynamic mark to the next but for touch.
+const markStep = 12
+
+// louderOn is how many changes of loudness begin on beat k of the bars that the file has: dynamics and accents fall on downbeats.
+func (r *reader) louderOn(k int, bar, beat score.Tick) int {
+	n := 0
+	for i := 1; i < len(r.notes); i++ {
+		a, b := r.notes[i-1].note, r.notes[i].note
+		if d := b.Velocity - a.Velocity; b.On > a.On && max(d, -d) >= markStep && b.On%bar == score.Tick(k)*beat {
+			n++
+		}
+	}
+	return n
 }
 
 // setUpbeat makes the first bar a pickup of so many ticks.

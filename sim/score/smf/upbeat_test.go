@@ -73,3 +73,22 @@ func TestUpbeatsOfWholeWorks(t *testing.T) {
 		require.Equal(t, want, got, f)
 	}
 }
+
+// Long notes in the middle of each bar are no downbeats where the loudness changes with the bars of the file.
+func TestDynamicsSayWhereTheBarBegins(t *testing.T) {
+	piece := func(velocity func(bar int) byte) []byte {
+		var e [][]byte
+		for i := range 16 {
+			v := velocity(i)
+			e = append(e, at(0, 0x90, 67, v), at(96, 0x80, 67, 0), at(0, 0x90, 69, v), at(96, 0x80, 69, 0), at(0, 0x90, 55, v), at(192, 0x80, 55, 0))
+		}
+		return smfBytes(1, 96, body(metaAt(0, 0x58, 4, 2, 24, 8), endAt(0)), body(append(e, endAt(0))...))
+	}
+	first := func(data []byte) int {
+		s, err := ReadWith(data, "echo.mid", Options{})
+		require.NoError(t, err)
+		return s.Bars[0].Number
+	}
+	require.Equal(t, 0, first(piece(func(int) byte { return 80 })))
+	require.Equal(t, 1, first(piece(func(bar int) byte { return []byte{112, 112, 49, 49}[bar%4] })))
+}

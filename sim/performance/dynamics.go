@@ -60,7 +60,7 @@ func dynamics(s *score.Score, o *voicing.Organ, as []Assignment, byBox map[markK
 			p = following(out, lead, part, as)
 		default:
 			p = byVelocity(s, part)
-			if lead < 0 && writtenVelocity(s, part) && !unmarked(s, part) {
+			if lead < 0 && writtenVelocity(s, part, marksShare) && !unmarked(s, part) {
 				lead = part
 			}
 			if o.Divisions[as[part].Division].Enclosed {
@@ -75,11 +75,15 @@ func dynamics(s *score.Score, o *voicing.Organ, as []Assignment, byBox map[markK
 	return out
 }
 
-// plateauShare is the share of a part's notes with the velocity of the note before where a program wrote it: fingers hardly strike two alike.
-const plateauShare = 0.8
+// The share of a part's notes with the velocity of the note before where a program wrote it, as fingers hardly strike two alike; and where
+// it has marks alone and no ramps.
+const (
+	plateauShare = 0.8
+	marksShare   = 0.9
+)
 
-// writtenVelocity reports whether the velocities of a part are a program's, not fingers'.
-func writtenVelocity(s *score.Score, part int) bool {
+// writtenVelocity reports whether the velocities of a part are a program's, not fingers': such a share of them stays.
+func writtenVelocity(s *score.Score, part int, share float64) bool {
 	last, same, count := -1, 0, 0
 	for _, n := range s.Notes {
 		if n.Part != part {
@@ -93,7 +97,7 @@ func writtenVelocity(s *score.Score, part int) bool {
 		}
 		last, count = n.Velocity, count+1
 	}
-	return float64(same) >= plateauShare*float64(count-1)
+	return float64(same) >= share*float64(count-1)
 }
 
 // unmarked reports whether every note of a part has a velocity that programs write where nobody has said anything.

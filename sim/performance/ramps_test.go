@@ -32,8 +32,8 @@ func TestTheUnmarkedHandFollows(t *testing.T) {
 	o := organ(t, "village")
 	play := func(right func(i int) int, left int) *Performance {
 		s := page(8, "RH", "LH")
-		line(s, 0, 0, 0, 72, 74, 76, 77, 79, 77, 76, 74)
-		line(s, 1, left, 0, 60, 59, 57, 55, 60, 59, 57, 55)
+		line(s, 0, 0, 0, 72, 74, 76, 77, 79, 77, 76, 74, 72, 74, 76, 77, 79, 77, 76, 74)
+		line(s, 1, left, 0, 60, 59, 57, 55, 60, 59, 57, 55, 60, 59, 57, 55, 60, 59, 57, 55)
 		for i, k := 0, 0; i < len(s.Notes); i++ {
 			if s.Notes[i].Part == 0 {
 				s.Notes[i].Velocity = right(k)
@@ -48,7 +48,7 @@ func TestTheUnmarkedHandFollows(t *testing.T) {
 		}
 		return out
 	}
-	falls := func(i int) int { return map[bool]int{true: 112, false: 49}[i < 4] }
+	falls := func(i int) int { return map[bool]int{true: 112, false: 49}[i < 8] }
 	assert.Equal(t, []string{"ff", "p", "ff", "p"}, dynamics(play(falls, 80)))
 	assert.Equal(t, []string{"ff", "p", "f"}, dynamics(play(falls, 96)), "the left hand has its own")
 	assert.Equal(t, []string{"f", "f"}, dynamics(play(func(int) int { return 96 }, 80)))

@@ -105,11 +105,11 @@ func (l *lay) markedApart(a, b int, feet bool) (score.Dynamic, score.Dynamic, bo
 	switch marks := marksOf(l.s); {
 	case own[a] && own[b]:
 		pa, pb = byMarks(l.s, a, marks[a], nil), byMarks(l.s, b, marks[b], nil)
-	case len(marks[a])+len(marks[b]) > 0 || !writtenVelocity(l.s, a) || !writtenVelocity(l.s, b):
+	case len(marks[a])+len(marks[b]) > 0 || !writtenVelocity(l.s, a, plateauShare) || !writtenVelocity(l.s, b, plateauShare):
 		return 0, 0, false
-	case feet:
+	case feet && !unmarked(l.s, max(a, b)):
 		pa, pb = byVelocity(l.s, a), byVelocity(l.s, b)
-	case !unmarked(l.s, max(a, b)): // who is below on the page and has no marks follows
+	case feet || !unmarked(l.s, max(a, b)): // who is below on the page and has no marks follows
 		least, pa, pb = apartMarks, byVelocity(l.s, a), byVelocity(l.s, b)
 	default:
 		return 0, 0, false

@@ -101,7 +101,7 @@ export class Found {
     try {
       const done = await project.mend(f.id, offer.name);
       say(`${done.what} ${done.verdict}`);
-      outcome.textContent = `${done.what ? `${done.what} ` : ''}${done.verdict}`;
+      outcome.replaceChildren(el('span', inEnglish, `${done.what ? `${done.what} ` : ''}${done.verdict}`));
       if (!done.helps && done.written) {
         outcome.append(' ', el('button', { onclick: () => project.mend(f.id, offer.name, true).catch(error => trouble(error.message)) }, t`Write it all the same`));
       }

@@ -23,14 +23,16 @@ const words = language === 'en' ? {} : await table(language);
 
 async function table(name) {
   const inside = document.getElementById(`words-${name}`); // a page that has everything inside itself
-  return inside ? JSON.parse(inside.textContent) : (await fetch(`/words/${name}.json`)).json();
+  if (inside) return JSON.parse(inside.textContent);
+  try { return await (await fetch(`/words/${name}.json`)).json(); } catch { return {}; } // English is better than nothing
 }
 
-/** t is a text in the language of the page: t`Undone: ${what}`, or t(text) where the text is already there. What follows a bar (lost|several)
- * tells apart what is one word in English. */
+/** t is a text in the language of the page: t`Undone: ${what}`, or t(text) where the text is already there. What stands for several
+ * of a thing is set apart where English has one word: t`lost|several`. */
 export function t(text, ...values) {
   const key = typeof text === 'string' ? text : text.reduce((all, part, i) => `${all}{${i - 1}}${part}`);
-  return (words[key] ?? key.split('|')[0]).replace(/\{(\d)\}/g, (_, i) => String(values[i]));
+  const said = words[key] ?? key.replace(/\|several$/, '');
+  return values.length ? said.replace(/\{(\d)\}/g, (_, i) => String(values[i])) : said;
 }
 
 /** inEnglish is the attribute of what stays English in a page of another language. */

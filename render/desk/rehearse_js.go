@@ -23,7 +23,7 @@ const (
 )
 
 // rehearsed are the pieces of which the beginnings are judged: several textures, and both kinds of file.
-var rehearsed = []string{"drop", "vigil", "solo", "dotted", "forge", "brook"}
+var rehearsed = []string{"drop", "vigil", "solo", "forge"}
 
 // RehearseJudging judges the beginning of a piece, another one for each step; it is false when there are no more.
 func (d *Desk) RehearseJudging(ctx context.Context, step int) (more bool) {

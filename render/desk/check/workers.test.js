@@ -111,7 +111,7 @@ test('workers rehearse while nobody asks for anything, and stop where they have 
   });
   await text(d.fetch('/api/projects/p/sound', { method: 'POST' }));
   await d.rehearsed;
-  assert.deepEqual(steps, ['0 /rehearse/judge/0', '0 /rehearse/judge/1', '2 /rehearse/sound/0', '2 /rehearse/sound/1']);
+  assert.deepEqual(steps, ['0 /rehearse/judge/0', '2 /rehearse/sound/0', '0 /rehearse/judge/1', '2 /rehearse/sound/1']);
 });
 
 test('a request goes before the next step of a rehearsal', async () => {
@@ -128,7 +128,7 @@ test('a request goes before the next step of a rehearsal', async () => {
   finish();
   await asked;
   await d.rehearsed;
-  assert.equal(order[2], '/rehearse/judge/1');
+  assert.equal(order[2], '/rehearse/sound/0');
 });
 
 test('a worker that dies in a rehearsal has lost nothing of anybody’s', async () => {

@@ -35,12 +35,14 @@ export class Workers {
   /** rehearse has the workers go through short pieces while nobody asks for anything: a browser runs a program slowly until it
    * has compiled what runs often. A worker that has done the real thing needs none. */
   async rehearse() {
-    for (const hand of this.hands) {
-      for (let step = 0; ; step++) {
+    let left = this.hands;
+    for (let step = 0; left.length; step++) {
+      for (const hand of left) {
         await this.idle();
-        if (hand.practised) break;
         const what = hand === this.judge ? 'judge' : 'sound';
-        try { if ((await this.ask(hand, `${REHEARSAL}${what}/${step}`, { method: 'POST' })).status === 204) break; } catch { return; }
+        try {
+          if (hand.practised || (await this.ask(hand, `${REHEARSAL}${what}/${step}`, { method: 'POST' })).status === 204) left = left.filter(other => other !== hand);
+        } catch { return; }
       }
     }
   }

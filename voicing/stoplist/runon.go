@@ -195,7 +195,6 @@ var (
 	halfWord   = lazyregexp.New(`^(?:bassi|soprani|treble|dessus|diskant|discant|basse)[.,]?$`)
 	countWord  = lazyregexp.New(`^\d{1,3}[a-c]?[.)]?$`)
 	pipesWord  = lazyregexp.New(`(?i)^(?:pipes|pfeifen|tuyaux|canne|notes|n\.|p\.|pp\.|pijpen)$`)
-	wholeFeet  = lazyregexp.New(`^(?:64|32|16|8|4|2|1)$`)
 	mixedFeet  = lazyregexp.New(`^(?:10|6|5|3|2|1)$`)
 	markedFeet = lazyregexp.New(`^(?:\d{1,2}|\d{1,2}[.,]\d{1,2}|\d{1,2}[.\-]\d/\d|\d{1,2}/\d)'+[.,]?$`)
 	fraction   = lazyregexp.New(`^[1-8]/[3579]{1,2}'?[.,]?$`)
@@ -220,7 +219,7 @@ func sizeAt(words []word) int {
 		return 2
 	case (smallCount.MatchString(w) || romanWord.MatchString(w)) && ranksUnit.MatchString(next):
 		return 2
-	case wholeFeet.MatchString(w), markedFeet.MatchString(w), fraction.MatchString(w), romanWord.MatchString(w), ranksWord.MatchString(w):
+	case footNumber.MatchString(w), markedFeet.MatchString(w), fraction.MatchString(w), romanWord.MatchString(w), ranksWord.MatchString(w):
 		return 1
 	}
 	return 0
@@ -373,7 +372,7 @@ func counting(words []word) []bool {
 			longest = run
 		}
 	}
-	if len(longest) >= 3 || len(longest) > 0 && longest[0] == 0 && !wholeFeet.MatchString(words[0].text) {
+	if len(longest) >= 3 || len(longest) > 0 && longest[0] == 0 && !footNumber.MatchString(words[0].text) {
 		for _, i := range longest {
 			out[i] = true
 		}
@@ -435,7 +434,7 @@ func (r *reader) stopWays(words []word, counts []bool, sized, lengthFirst bool, 
 				}
 			} else {
 				for m := sizeAt(words[end:]); m > 0 && behind < 4 && !counts[end]; m = sizeAt(words[end:]) {
-					if behind > 0 && wholeFeet.MatchString(words[end].text) && romanless(words[end-1].text) {
+					if behind > 0 && footNumber.MatchString(words[end].text) && romanless(words[end-1].text) {
 						break // the count of the next stop, or its length
 					}
 					end, behind = end+m, behind+m

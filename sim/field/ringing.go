@@ -15,6 +15,7 @@ type Ringing struct {
 	atS    float64             // the time that room holds for
 	room   [maxTerms][]float64 // (20 µPa)² per auditory band
 	fading []fading
+	box    *boxState // of the pipe added last
 	lapses *lapses
 }
 
@@ -23,7 +24,7 @@ type fading struct {
 	voice *voice
 	shutS float64   // when its pallet shut, on the seat's clock
 	power []float64 // then, pW per band of the voice; not its own
-	box   boxState
+	box   *boxState
 }
 
 // diedAway is how many time constants after its pallet has shut a pipe is no longer followed: 60 dB down, of what is reckoned as the
@@ -82,8 +83,9 @@ func (r *Ringing) AddChord(c *Chord) {
 			room[k] += box.gain[h.octaveOf[b]] * p * gone[b][t]
 		}
 	}
+	still := r.standing(box)
 	for _, v := range x.voices {
-		r.fading = append(r.fading, fading{v, shut, v.steady, *box})
+		r.fading = append(r.fading, fading{v, shut, v.steady, still})
 	}
 }
 
@@ -103,7 +105,16 @@ func (r *Ringing) add(v *voice, onS, offS float64) {
 			r.room[t][b] += box.gain[o] * gain[b][t] * (end.room[i][t] + power*v.joined[i][t]) * gone[b][t]
 		}
 	}
-	r.fading = append(r.fading, fading{v, shut, end.power, *box})
+	r.fading = append(r.fading, fading{v, shut, end.power, r.standing(box)})
+}
+
+// standing is box, kept as it stands; pipes that stop while it does not move share it.
+func (r *Ringing) standing(box *boxState) *boxState {
+	if r.box == nil || *r.box != *box {
+		kept := *box
+		r.box = &kept
+	}
+	return r.box
 }
 
 // until takes what rings on to a pallet that shuts.
@@ -141,9 +152,9 @@ func (r *Ringing) Forward(t float64) {
 		r.advance(t)
 	}
 	kept := r.fading[:0]
-	for _, f := range r.fading {
-		if r.sounds(&f, t) {
-			kept = append(kept, f)
+	for i := range r.fading {
+		if f := &r.fading[i]; r.sounds(f, t) {
+			kept = append(kept, *f)
 		}
 	}
 	clear(r.fading[len(kept):])
@@ -178,6 +189,6 @@ func (r *Ringing) At(dst []float64, t float64) {
 	}
 	for i := range r.fading {
 		f := &r.fading[i]
-		f.voice.fadeOwn(dst, f.power, h.direct[f.voice.division], &f.box, t-f.shutS, f.voice.alive)
+		f.voice.fadeOwn(dst, f.power, h.direct[f.voice.division], f.box, t-f.shutS, f.voice.alive)
 	}
 }

@@ -19,6 +19,10 @@ var shares = []struct {
 	price float64
 }{{0.75, "three quarters", 0.2}, {0.5, "half", 0.8}, {0.25, "a quarter", 2.5}}
 
+// leastDownS is how long a detached key is down at the least, s: of a quicker run nobody chooses how long its keys are down
+// (common practice: ten or twelve strokes a second are the quickest).
+const leastDownS = 0.08
+
 // Detach shortens the chords that run into a change of harmony or a fall, or the strokes of
 // a figure, to plain note values, so that each has rung down somewhat before the next: dense legato chords lose their
 // harmony in a live room, detached ones keep it (common practice).
@@ -32,7 +36,7 @@ func Detach(c *Case) []Draft {
 			n := d.note(id)
 			was := written(c.Score(), *n)
 			is := plainPart(c.Score(), was, share.keep)
-			if n.On+max(is, d.grid()) >= n.Off {
+			if n.On+max(is, d.grid()) >= n.Off || c.lasts(max(is, d.grid()), n.On) < leastDownS {
 				continue
 			}
 			d.shorten(id, n.On+is)

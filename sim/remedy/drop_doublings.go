@@ -2,6 +2,8 @@ package remedy
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 
 	"afterchord/acoustics/plural"
 	"afterchord/sim/finding"
@@ -26,8 +28,8 @@ func DropDoublings(c *Case) []Draft {
 		return c.pedalOctave()
 	default:
 		var out []Draft
-		for _, lower := range [2]bool{true, false} {
-			if x, ok := c.dropOctaves(lower); ok {
+		for _, inner := range [2]bool{true, false} {
+			if x, ok := c.dropOctaves(inner); ok {
 				out = append(out, x)
 			}
 		}
@@ -43,42 +45,58 @@ func isAre(n int) string {
 	return "are"
 }
 
-// dropOctaves leaves out, of the chords that the finding names, the lowest or highest key where its octave
-// is in the chord too.
-func (c *Case) dropOctaves(lower bool) (Draft, bool) {
+// dropOctaves leaves out, of the chords that the finding names, the inner or the outer key of an octave that one staff
+// strikes. Tune and bass are the outer ones: they go last. What a staff strikes alone stays, be it the octave of a key in
+// the other hand: its line would have a hole.
+func (c *Case) dropOctaves(inner bool) (Draft, bool) {
 	d := c.pen()
-	s := c.Score()
-	for _, at := range c.Onsets() {
-		var chord []score.Note
-		overlapping(s, at, at+1, func(n score.Note) {
+	struck := map[[2]int][]score.Note{} // by place and part
+	for _, n := range c.Notes() {
+		if k := [2]int{int(n.On), n.Part}; !c.Pedal(n.Part) {
+			struck[k] = append(struck[k], n)
+		}
+	}
+	upper, lower := 0, 0
+	for _, k := range slices.SortedFunc(maps.Keys(struck), func(a, b [2]int) int { return slices.Compare(a[:], b[:]) }) {
+		chord := struck[k]
+		keys, highest := 0, 0
+		overlapping(c.Score(), chord[0].On, chord[0].On+1, func(n score.Note) {
 			if !c.Pedal(n.Part) {
-				chord = append(chord, n)
+				keys, highest = keys+1, max(highest, n.Key)
 			}
 		})
-		if len(chord) < 4 {
+		byKey := func(a, b score.Note) int { return a.Key - b.Key }
+		low, high := slices.MinFunc(chord, byKey), slices.MaxFunc(chord, byKey)
+		out := high
+		if inner == (high.Key == highest) {
+			out = low
+		}
+		doubled := slices.ContainsFunc(chord, func(n score.Note) bool { return n.Key != out.Key && (n.Key-out.Key)%12 == 0 })
+		if keys < fullChord || !doubled {
 			continue
 		}
-		out := chord[0]
-		for _, n := range chord {
-			if lower == (n.Key < out.Key) && n.Key != out.Key {
-				out = n
-			}
-		}
-		doubled := false
-		for _, n := range chord {
-			doubled = doubled || n.Key != out.Key && (n.Key-out.Key)%12 == 0
-		}
-		if doubled && out.On == at && d.note(out.ID).Off >= 0 {
-			d.remove(out.ID)
+		d.remove(out.ID)
+		if out == low {
+			lower++
+		} else {
+			upper++
 		}
 	}
-	side, stop := "lowest", "a 16 ft stop or the pedal has that octave"
-	if !lower {
-		side, stop = "highest", "a 4 or 2 ft stop has that octave"
+	which, stop := "inner key of the octaves", "the other octave is in stops of 16, 4 or 2 ft"
+	switch {
+	case upper == 0:
+		which, stop = "lower key of the octaves", "a 16 ft stop has that octave"
+	case lower == 0:
+		which, stop = "upper key of the octaves", "a 4 or 2 ft stop has that octave"
+	case !inner:
+		which = "outer key of the octaves"
 	}
-	return d.finish(false, "The %s key of the chords in %s is left out where its octave is in the chord: %s less; %s. It costs the chord a key's weight.",
-		side, c.bars(), plural.Count(len(d.touched), "key"), stop)
+	return d.finish(false, "The %s in the chords of %s is left out: %s less; %s. It costs the chord a key's weight.",
+		which, c.bars(), plural.Count(len(d.touched), "key"), stop)
 }
+
+// fullChord is how many keys sound together where one of an octave can go and it is a chord still.
+const fullChord = 4
 
 // pedalOctave leaves one note of each pedal octave; the stop an octave lower is drawn where it is the upper.
 func (c *Case) pedalOctave() []Draft {

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"afterchord/acoustics/parallel"
+	"afterchord/acoustics/plural"
 	"afterchord/sim/field"
 	"afterchord/sim/finding"
 	"afterchord/sim/performance"
@@ -194,7 +195,18 @@ func left(was, is Tally) string {
 	if word(was) != word(is) {
 		return fmt.Sprintf("%s instead of %s", word(is), word(was))
 	}
-	return fmt.Sprintf("still %s, %.1f s of music lost where it was %.1f s", word(is), is.LostS, was.LostS)
+	if is.Places < was.Places {
+		return fmt.Sprintf("still %s, in %s where it was in %d", word(is), plural.Count(is.Places, "place"), was.Places)
+	}
+	return fmt.Sprintf("still %s, %s of music lost where it was %s", word(is), seconds(is.LostS), seconds(was.LostS))
+}
+
+// seconds writes a length of time with as many places as it needs to be told from none.
+func seconds(s float64) string {
+	if s < 1 {
+		return fmt.Sprintf("%.2f s", s)
+	}
+	return fmt.Sprintf("%.1f s", s)
 }
 
 // newKinds lists the kinds of finding that cost the passage more than before, as "a, b".

@@ -17,6 +17,9 @@ func SoloUp(c *Case) []Draft {
 		return nil
 	}
 	part := notes[0].Part
+	if c.oneLoudness(part) {
+		return nil
+	}
 	var out []Draft
 	for up := 1; up <= 3; up++ {
 		if x, ok := c.raise(part, up); ok {
@@ -27,6 +30,17 @@ func SoloUp(c *Case) []Draft {
 		}
 	}
 	return out
+}
+
+// oneLoudness reports whether a solo and all that goes with it are played on one keyboard: what is drawn for the one sounds
+// in the other.
+func (c *Case) oneLoudness(solo int) bool {
+	if len(c.accompanists(solo)) > 0 {
+		return false
+	}
+	from, to := c.span()
+	feet := slices.ContainsFunc(c.pedalParts(), func(p int) bool { return c.sounds(p, from, to) })
+	return !feet || c.busy(c.Division(solo), solo)
 }
 
 // uncoupled is the draft with the solo's division taken off the other keyboards: through a coupler

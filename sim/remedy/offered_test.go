@@ -1,0 +1,70 @@
+package remedy
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"afterchord/sim/finding"
+	"afterchord/sim/performance"
+	"afterchord/sim/score"
+)
+
+// caseOf is a finding of a kind in the first bar that names all notes of a page.
+func caseOf(t *testing.T, s *score.Score, kind string) *Case {
+	t.Helper()
+	in := input(t, s, "parish-church", "minster")
+	perf, err := performance.Build(in.Score, in.Organ, in.Player)
+	require.NoError(t, err)
+	f := finding.Finding{Kind: kind, Bar: 1, ToBar: 1}
+	for _, n := range s.Notes {
+		f.Notes = append(f.Notes, n.ID)
+	}
+	return newCase(in, perf, f)
+}
+
+func keysOf(s *score.Score) (keys []int) {
+	for _, n := range s.Notes {
+		keys = append(keys, n.Key)
+	}
+	return keys
+}
+
+// What a staff strikes alone is its line: the running bass stays, though the chord above it has its octave.
+func TestNoHoleInARunningBass(t *testing.T) {
+	s := page(1, 72)
+	write(s, 0, 0, 2*tpc, 1, "67+72+79")
+	write(s, 1, 0, tpc/2, 1, "48 50 52 53")
+	drafts := DropDoublings(caseOf(t, s, finding.KindHandReach))
+	require.Len(t, drafts, 2)
+	require.Equal(t, []int{72, 79, 48, 50, 52, 53}, keysOf(drafts[0].Score), "the tune's octave above stays as long as the one below can go")
+	require.Contains(t, drafts[0].What, "a 16 ft stop")
+	require.Equal(t, []int{67, 72, 48, 50, 52, 53}, keysOf(drafts[1].Score))
+}
+
+// A run whose keys would be down for less than any touch is not detached.
+func TestAQuickRunIsNotDetached(t *testing.T) {
+	run := func(tempo float64) []Draft {
+		s := page(1, tempo)
+		write(s, 0, 0, tpc/4, 1, "60 62 60 62 60 62 60 62 60 62 60 62")
+		return Detach(caseOf(t, s, finding.KindRunTogether))
+	}
+	require.Empty(t, run(160))
+	require.NotEmpty(t, run(72))
+}
+
+// Where solo and accompaniment are on one keyboard, the feet at rest or not, no mark sets one above the other.
+func TestOneKeyboardHasOneLoudness(t *testing.T) {
+	s := page(1, 72)
+	s.Parts[1].Name = "Great 2"
+	mark(s, -1, 0, "mf")
+	write(s, 0, 0, tpc, 1, "72 74 76 77")
+	write(s, 1, 0, tpc/2, 1, "60 64 67 64 60 64 67 64")
+	write(s, 2, 0, 4*tpc, 1, "36")
+	c := caseOf(t, s, finding.KindSoloNotApart)
+	require.Equal(t, c.Division(0), c.Division(1))
+	require.Empty(t, SoloUp(c))
+	require.Empty(t, AccompanimentDown(c))
+	s.Parts[1].Name = "Swell"
+	require.NotEmpty(t, SoloUp(caseOf(t, s, finding.KindSoloNotApart)))
+}

@@ -87,7 +87,11 @@ func (e *exporting) clean() error {
 	if err != nil {
 		return err
 	}
-	if err := engraving.WriteClean(&e.out, sc.score); err != nil {
+	organ, _, err := e.d.organOf(e.project, e.side)
+	if err != nil {
+		return err
+	}
+	if err := engraving.WriteClean(&e.out, sc.score, organ); err != nil {
 		return problem{http.StatusUnprocessableEntity, err}
 	}
 	return nil

@@ -163,12 +163,16 @@ func (d *Desk) musicOf(p *Project, s Side) (*music, error) {
 	if err != nil {
 		return nil, err
 	}
-	key := p.ID + "/" + p.Scores[s.Score].File + "\n" + string(dynamics)
+	_, organ, err := d.organOf(p, s)
+	if err != nil {
+		return nil, err
+	}
+	key := p.ID + "/" + p.Scores[s.Score].File + "\n" + organ + "\n" + string(dynamics)
 	if m, ok := d.music.get(key); ok {
 		return m, nil
 	}
 	m := &music{}
-	if m.Music, err = engraving.NewMusic(in.Score); err != nil {
+	if m.Music, err = engraving.NewMusic(in.Score, in.Organ); err != nil {
 		m.not = err.Error()
 	} else {
 		m.key = sumOf([]byte(m.MusicXML))

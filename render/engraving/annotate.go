@@ -9,10 +9,12 @@ import (
 	"afterchord/acoustics/plural"
 	"afterchord/render/internal/words"
 	"afterchord/sim/finding"
+	"afterchord/sim/performance"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
 	"afterchord/sim/score/musicxml"
 	"afterchord/sim/score/smf"
+	"afterchord/voicing"
 )
 
 // Color is the colour of a severity on white paper, "#RRGGBB": vermilion, purple and blue,
@@ -69,15 +71,28 @@ func Annotate(w io.Writer, s *score.Score, p *proof.Proof) error {
 }
 
 // WriteClean writes a score as MusicXML, for a notation program: without the words, lines and colours of an earlier
-// proof. A score from a MIDI file is written anew (see [musicxml.Write]).
-func WriteClean(w io.Writer, s *score.Score) error {
-	return musicxml.Annotate(w, unannotated(s), nil, severityColors...)
+// proof. A score from a MIDI file is written anew (see [musicxml.Write]), without the texts that are no directions.
+func WriteClean(w io.Writer, s *score.Score, o *voicing.Organ) error {
+	return musicxml.Annotate(w, forReaders(s, o), nil, severityColors...)
 }
 
 // unannotated is a score without the words of an earlier proof.
 func unannotated(s *score.Score) *score.Score {
 	s = s.Clone()
 	s.Words = slices.DeleteFunc(s.Words, func(w score.Word) bool { return score.IsAnnotation(w.Text) })
+	return s
+}
+
+// forReaders is a score without the words of an earlier proof and, where it is from a MIDI file, without texts that are no
+// words of the music: who made the file, with which program, the syllables of a song. A text stays that a player of the organ
+// reads, or that is about the speed or the touch.
+func forReaders(s *score.Score, o *voicing.Organ) *score.Score {
+	s = unannotated(s)
+	if !isNotation(s) {
+		s.Words = slices.DeleteFunc(s.Words, func(w score.Word) bool {
+			return w.Kind == score.Text && !performance.Reads(o, w) && !musicxml.SaysSpeed(w.Text) && !finding.SaysTouch(w.Text)
+		})
+	}
 	return s
 }
 

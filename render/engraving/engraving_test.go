@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -96,7 +97,7 @@ func TestAnnotateAgain(t *testing.T) {
 			require.NoError(t, err)
 			q, err := proof.Run(context.Background(), proof.Input{Score: again, Room: p.Room, Seat: p.Seat, Organ: p.Organ})
 			require.NoError(t, err)
-			sheet, err := NewMusic(again)
+			sheet, err := NewMusic(again, p.Organ)
 			require.NoError(t, err)
 			require.NotContains(t, sheet.MusicXML, "■", "a page shows the findings of its own proof only")
 			require.Equal(t, p.Document.Remarks, q.Document.Remarks)
@@ -249,7 +250,9 @@ func TestNotesOnThePage(t *testing.T) {
 	s, err := musicxml.Read([]byte(data), "trill.musicxml")
 	require.NoError(t, err)
 	require.Greater(t, len(s.Notes), 8)
-	m, err := NewMusic(s)
+	organ, ok := voicing.BuiltIn("minster")
+	require.True(t, ok)
+	m, err := NewMusic(s, organ)
 	require.NoError(t, err)
 	numbers := map[int]bool{}
 	for _, number := range noteNumbers(s) {
@@ -259,12 +262,47 @@ func TestNotesOnThePage(t *testing.T) {
 	require.Len(t, numbers, 2)
 }
 
+// Of the texts of a MIDI file those stand over the staves that a player reads; what names the file, its program or its makers, and
+// the syllables of a song, do not. All stay in an annotated MIDI file.
+func TestTextsOfAMIDIFileThatAreNoDirections(t *testing.T) {
+	s, p := demo(t, "drop", 1)
+	s = s.Clone()
+	says := func(text string, kind score.WordKind, part int) {
+		s.Words = append(s.Words, score.Word{Part: part, Kind: kind, Text: text})
+	}
+	gone := []string{"creator: A. Setter", "creator:", "NoteSetter 3.2", "title: Evening", "https://scores.example/evening", "Copyright A. Setter, free to copy",
+		"@KMIDI KARAOKE FILE", "/Hal", "le", "source: the manuscript", "Sequenced by A. Setter", "Staff-1"}
+	stay := []string{"Sw.", "Sw: Oboe 8", "- Gt Trompete 8", "Andante", "poco rit.", "sempre legato", "(assistant)"}
+	for i, text := range append(slices.Clone(gone), stay...) {
+		says(text, score.Text, i%2-1)
+	}
+	says("A", score.Marker, -1)
+	m, err := NewMusic(s, p.Organ)
+	require.NoError(t, err)
+	var clean bytes.Buffer
+	require.NoError(t, WriteClean(&clean, s, p.Organ))
+	for _, page := range []string{m.MusicXML, clean.String()} {
+		for _, text := range gone {
+			require.NotContains(t, page, ">"+text+"</words>")
+		}
+		for _, text := range stay {
+			require.Contains(t, page, ">"+text+"</words>")
+		}
+		require.Contains(t, page, ">A</rehearsal>")
+	}
+	var midi bytes.Buffer
+	require.NoError(t, Annotate(&midi, s, p))
+	for _, text := range append(gone, stay...) {
+		require.Contains(t, midi.String(), text)
+	}
+}
+
 // A score from a MIDI file is written as MusicXML by the schema.
 func TestMIDIWrittenAsNotationFollowsTheSchema(t *testing.T) {
 	for _, name := range demos.Names {
-		s, _ := demo(t, name, 1)
+		s, p := demo(t, name, 1)
 		var b bytes.Buffer
-		require.NoError(t, WriteClean(&b, s))
+		require.NoError(t, WriteClean(&b, s, p.Organ))
 		if !schemacheck.Require(t, b.Bytes()) {
 			t.Skip(schemacheck.Variable + " is not set")
 		}

@@ -20,6 +20,7 @@ import (
 	"afterchord/sim/demos"
 	"afterchord/sim/score"
 	"afterchord/sim/score/file"
+	"afterchord/voicing"
 )
 
 // The library that engraves reads MusicXML on its own. What it finds in a score (ties joined, no grace
@@ -105,11 +106,13 @@ func TestSecondReader(t *testing.T) {
 			}
 		}
 	}
+	organ, ok := voicing.BuiltIn("minster")
+	require.True(t, ok)
 	for name, data := range files {
 		t.Run(name, func(t *testing.T) {
 			s, err := file.Read(data, name)
 			require.NoError(t, err)
-			m, err := NewMusic(s)
+			m, err := NewMusic(s, organ)
 			require.NoError(t, err)
 			served = m.MusicXML
 			text, err := chromedp.Run(ctx, chromedp.Evaluate[string](readByLibrary, chromedp.EvalAwaitPromise))

@@ -8,6 +8,7 @@ import (
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
 	"afterchord/sim/score/musicxml"
+	"afterchord/voicing"
 )
 
 // Music is a score as a page engraves it. It does not depend on what was found in it: the
@@ -26,9 +27,9 @@ const (
 )
 
 // NewMusic prepares a score for engraving. A score from a MIDI file is written out anew:
-// durations and spelling are guessed from the sound. It errs where the score is too long to
-// engrave.
-func NewMusic(s *score.Score) (*Music, error) {
+// durations and spelling are guessed from the sound, and of its texts those that a player reads stand
+// over the staves. It errs where the score is too long to engrave.
+func NewMusic(s *score.Score, o *voicing.Organ) (*Music, error) {
 	m := &Music{Guessed: !isNotation(s)}
 	for i := range s.Bars {
 		m.Bars = max(m.Bars, printedBar(s, s.Bars[i].Start)+1)
@@ -45,7 +46,7 @@ func NewMusic(s *score.Score) (*Music, error) {
 		colours[i] = musicxml.Annotation{NoteIDs: []int{n.ID}, Color: fmt.Sprintf("#%06X", numbers[n.ID])}
 	}
 	var b bytes.Buffer
-	if err := musicxml.Annotate(&b, unannotated(s), colours, severityColors...); err != nil {
+	if err := musicxml.Annotate(&b, forReaders(s, o), colours, severityColors...); err != nil {
 		return nil, err
 	}
 	if b.Len() > mostXML {
@@ -104,7 +105,7 @@ type Place struct {
 // NewSheet prepares the score of a proof, as it was played, for engraving. It errs where
 // NewMusic does.
 func NewSheet(p *proof.Proof) (*Sheet, error) {
-	m, err := NewMusic(p.Score)
+	m, err := NewMusic(p.Score, p.Organ)
 	if err != nil {
 		return nil, err
 	}

@@ -39,12 +39,15 @@ func OpenArticulation(c *Context) []Finding {
 // touchWord is how a page says in words that notes are joined or parted (English, German, French, Italian).
 var touchWord = lazyregexp.New(`(?i)\b(legat|stacc|marc(\.|ato\b)|ten(\.|uto\b)|portato|détach|detach|parted|lié|gebunden|abgesetzt|gestoßen|gestossen|getragen|sciolt|separat|martellato)`)
 
+// SaysTouch reports whether words say how notes are touched.
+func SaysTouch(words string) bool { return touchWord.MatchString(words) }
+
 // firstWordOfTouch is when the page first says in words how notes are touched, s; after the end where it never does.
 func (c *Context) firstWordOfTouch() float64 {
 	for _, w := range c.Score.Words {
 		switch w.Kind {
 		case score.Text, score.Direction, score.Marker:
-			if touchWord.MatchString(w.Text) {
+			if SaysTouch(w.Text) {
 				return c.Score.Seconds(w.At) - togetherS
 			}
 		}

@@ -74,6 +74,18 @@ func orders(s *score.Score, o *voicing.Organ, h hands, lines []voicing.StopsLine
 	return out, unread, instructions
 }
 
+// Reads reports whether the player takes words for an instruction: a dynamic, stops, a manual, an assistant.
+func Reads(o *voicing.Organ, w score.Word) bool {
+	if w.Kind == score.Mark || w.Kind == score.Hairpin || score.AsksAssistant(w.Text) {
+		return true
+	}
+	if _, manual := manualNamed(o, w); manual {
+		return true
+	}
+	c, _ := voicing.ParseRegistration(o, w.Text)
+	return len(c.Read) > 0 && effective(c)
+}
+
 func isWordRune(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) }
 
 // stopsMoved reports whether a change draws or retires stops.

@@ -74,6 +74,12 @@ func plainWords(s string) string {
 	return " " + strings.TrimSpace(notWord.ReplaceAllString(unaccented.Replace(strings.ToLower(s)), " ")) + " "
 }
 
+// SaysSpeed reports whether words are about the speed: "Andante", "poco rit."
+func SaysSpeed(words string) bool {
+	_, _, _, _, ok := speedWord(words)
+	return ok
+}
+
 // mostSpeedWords bounds the words of a direction that may be one about the speed.
 const mostSpeedWords = 10
 

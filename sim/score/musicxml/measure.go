@@ -126,7 +126,8 @@ type partState struct {
 	metre     score.Metre
 	silent    map[int]bool // staves that are not played, from 0
 	wavy      map[slurKey]*wave
-	first     int // index of the part's first staff
+	graces    map[string]*graceVoice // of the bar before, by voice
+	first     int                    // index of the part's first staff
 	pos, top  score.Tick
 	lastAt    score.Tick
 }
@@ -141,6 +142,7 @@ func (b *barInfo) fail(format string, args ...any) error {
 
 func (r *reader) readPart(p *part) error {
 	st := &partState{transpose: map[int]int{}, slurs: map[slurKey]bool{}, wedges: map[string]int{}, lines: map[string]*speedLine{}, wavy: map[slurKey]*wave{}, silent: map[int]bool{}, first: p.first}
+	r.writeOutRepeats(p)
 	for _, m := range p.measures {
 		st.pos, st.top, st.lastAt = 0, 0, 0
 		r.loseWaves(st, m.index, false)
@@ -176,8 +178,9 @@ func (r *reader) readPart(p *part) error {
 			}
 		}
 		m.length, m.end = st.top, st.pos
-		r.placeGraces(m)
+		r.placeGraces(m, st)
 	}
+	r.settleGraces(st.graces)
 	r.loseWaves(st, len(p.measures), true)
 	return nil
 }
@@ -262,9 +265,12 @@ func (r *reader) attributes(p *part, m *measure, st *partState, e *etree.Element
 		}
 	}
 	for _, ms := range elements(e, "measure-style") {
-		for _, tag := range []string{"measure-repeat", "beat-repeat", "slash"} {
-			if x := child(ms, tag); x != nil && x.SelectAttrValue("type", "start") == "start" {
-				r.remark(m.index, st.pos, p.first, "%s: what it stands for is not played, only the notes that are in the file", tag)
+		for _, unread := range []struct{ tag, what string }{ // a measure-repeat: see writeOutRepeats
+			{"beat-repeat", "a sign for repeated beats: not played, only the notes that are in the file: write the beats out"},
+			{"slash", "slashes for what the player makes up: not played, only the notes that are in the file"},
+		} {
+			if x := child(ms, unread.tag); x != nil && x.SelectAttrValue("type", "start") == "start" {
+				r.remark(m.index, st.pos, p.first, "%s", unread.what)
 			}
 		}
 	}

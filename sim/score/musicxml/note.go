@@ -178,21 +178,24 @@ func (r *reader) pitch(p *part, m *measure, st *partState, n *printedNote) (ok b
 	return true, nil
 }
 
-// placeGraces gives the grace notes of a bar their time.
-func (r *reader) placeGraces(m *measure) {
-	type state struct {
-		pending []*printedNote
-		last    []*printedNote // the last chord or rest
-		shift   score.Tick
-	}
-	voices := map[string]*state{}
-	var order []*state
+// graceVoice is where the grace notes of a voice stand as its bar is read.
+type graceVoice struct {
+	pending []*printedNote // grace notes without a note after them
+	last    []*printedNote // the last chord or rest
+	shift   score.Tick
+	length  score.Tick // of the bar
+}
+
+// placeGraces gives the grace notes of a bar their time. Over the bar line go those that say from which side they take it: at a bar's
+// beginning from the last note of the bar before (steal-time-previous), at its end from the first of the next (steal-time-following).
+func (r *reader) placeGraces(m *measure, st *partState) {
+	before := st.graces
+	st.graces = map[string]*graceVoice{}
 	for _, n := range m.notes {
-		v := voices[n.voice]
+		v := st.graces[n.voice]
 		if v == nil {
-			v = &state{}
-			voices[n.voice] = v
-			order = append(order, v)
+			v = &graceVoice{length: m.length}
+			st.graces[n.voice] = v
 		}
 		switch {
 		case n.grace:
@@ -201,27 +204,70 @@ func (r *reader) placeGraces(m *measure) {
 			n.shift = min(v.shift, n.length/2)
 			v.last = append(v.last, n)
 		default:
-			if len(v.pending) > 0 && v.pending[0].back && len(v.last) > 0 {
+			if v.last == nil && n.at == 0 {
+				r.overBarLine(before[n.voice], v, n)
+			} else if len(v.pending) > 0 && v.pending[0].back && len(v.last) > 0 {
 				r.takeBefore(v.pending, v.last)
 				v.pending = nil
 			}
-			v.shift = r.graceTime(v.pending, n.length, n.at)
+			if len(v.pending) > 0 {
+				v.shift = r.graceTime(v.pending, n.length, n.at)
+			} else if v.last != nil {
+				v.shift = 0
+			}
 			if !n.rest {
 				n.shift = v.shift
 			}
 			v.pending, v.last = nil, []*printedNote{n}
 		}
 	}
-	for _, v := range order {
-		if len(v.pending) == 0 {
-			continue
+	r.settleGraces(before)
+	for _, v := range st.graces {
+		if len(v.pending) > 0 && (v.pending[0].back || v.pending[0].steal <= 0) {
+			r.settle(v)
 		}
-		if len(v.last) == 0 {
-			r.graceTime(v.pending, r.tpq, v.pending[0].at)
-			continue
+	}
+}
+
+// overBarLine lets the grace notes between the last note of a voice in the bar before and its first in this one take their time from
+// where they say.
+func (r *reader) overBarLine(before, v *graceVoice, n *printedNote) {
+	if before == nil || len(before.pending) > 0 && len(v.pending) > 0 {
+		return
+	}
+	if len(before.pending) > 0 && !n.rest {
+		v.shift = r.graceTime(before.pending, n.length, before.length)
+		before.pending = nil
+		return
+	}
+	if len(v.pending) == 0 || !v.pending[0].back || len(before.last) == 0 {
+		return
+	}
+	if last := before.last[0]; last.at+last.length == before.length {
+		r.takeBefore(v.pending, before.last)
+		for _, g := range v.pending {
+			g.at -= before.length
 		}
+		v.pending = nil
+	}
+}
+
+// settleGraces gives grace notes that no note follows their time.
+func (r *reader) settleGraces(voices map[string]*graceVoice) {
+	for _, v := range voices {
+		r.settle(v)
+	}
+}
+
+func (r *reader) settle(v *graceVoice) {
+	switch {
+	case len(v.pending) == 0:
+	case len(v.last) == 0:
+		r.graceTime(v.pending, r.tpq, v.pending[0].at)
+	default:
 		r.takeBefore(v.pending, v.last)
 	}
+	v.pending = nil
 }
 
 // takeBefore gives grace notes the end of the chord before them.

@@ -16,7 +16,7 @@ import (
 type Ornament struct {
 	Element string
 	Rate    float64 // notes a second
-	Notes   string  // in order: m the note, u and l its upper and lower neighbour; "…" goes on, a last m is held
+	Notes   string  // in order: m the note, u and l its upper and lower neighbour, s the third below; "…" goes on, a last m is held
 	Reason  string
 }
 
@@ -39,6 +39,7 @@ var Ornaments = []Ornament{
 	{"haydn", 12, "umlm", "mostly a turn"},
 	{"delayed-turn", 12, "m…umlm", "round the note, at its end"},
 	{"delayed-inverted-turn", 12, "m…lmum", "round the note from below, at its end"},
+	{"schleifer", 12, "slm", "a slide from the third below up to the note"},
 	{"tremolo", 12, "m…", "by the strokes, half of the value with each; no faster than this"},
 }
 
@@ -227,7 +228,7 @@ func (n *printedNote) underWave(st *partState) {
 	}
 }
 
-// beside is the step above (1) or below (-1) a printed pitch.
+// beside is the step so many steps above or, negative, below a printed pitch.
 func beside(pe *etree.Element, by int) (step string, octave int) {
 	const order = "CDEFGAB"
 	i := strings.Index(order, strings.ToUpper(text(pe, "step"))) + by
@@ -240,28 +241,32 @@ func beside(pe *etree.Element, by int) (step string, octave int) {
 	return order[i : i+1], octave
 }
 
-// neighbour is the key a step above (1) or below (-1) a note.
+// neighbour is the key a step above (1) or below (-1) a note, or a third below (-2).
 func (n *printedNote) neighbour(s *sign, by int) int {
 	step, octave := beside(child(n.el, "pitch"), by)
 	alter, ok := n.measure.accidental(n.staff, step, octave, n.at)
 	if !ok {
 		alter = signature(n.fifths, step)
 	}
-	mark := s.upper
-	if by < 0 {
+	mark, most := s.upper, 4
+	switch by {
+	case -1:
 		mark = s.lower
+	case -2:
+		mark, most = nil, 10
 	}
 	if mark != nil {
 		alter = *mark
 	}
 	key := 12*(octave+1) + steps[step] + alter + n.transpose
 	switch {
+	case by == -2:
 	case mark == nil && s.step == "half":
 		key = n.key + by
 	case mark == nil && s.step == "whole":
 		key = n.key + 2*by
 	}
-	if d := (key - n.key) * by; d < 1 || d > 4 || key < 0 || key > 127 {
+	if d := (key - n.key) * by; d < 1 || d > most || key < 0 || key > 127 {
 		key = min(max(n.key+2*by, 0), 127)
 	}
 	return key

@@ -28,8 +28,9 @@ import (
 //   - A grace note takes its time from the note that follows: a
 //     demisemiquaver where it has a stroke, its printed value where it has none,
 //     all together at most half of that note;
-//     steal-time-following overrides. Grace notes at the end of a bar, and those with
-//     steal-time-previous, take theirs from the note before.
+//     steal-time-following overrides, at the end of a bar too. Other grace notes at the end of a bar,
+//     and those with steal-time-previous, take theirs from the note before, over the bar line too.
+//   - A sign that repeats the bars before it stands for their notes, where its bars have none of their own.
 //   - A fermata makes what it stands on last [FermataFactor] times as long.
 //   - Repeats are not taken again after a jump (da capo, dal segno) unless the
 //     barline says after-jump="yes"; of voltas the last is played then.
@@ -77,6 +78,8 @@ type source struct {
 	page   *page
 	speeds *speedState // along the page
 	nParts int         // parts of the score
+
+	repeats []*repeatRun // bars under signs that repeat those before
 }
 
 type noteOrigin struct {
@@ -118,6 +121,7 @@ type reader struct {
 	tpq     score.Tick
 	bars    []barInfo
 	seen    map[remarkKey]bool
+	filled  int // notes written out for measure repeats
 	groups  int // of notes played for one ornament
 	bundles map[bundleKey]int
 	// linear remarks wait until the bars have their places in the playing order

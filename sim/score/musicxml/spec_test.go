@@ -281,7 +281,7 @@ func TestBetweenTheStaves(t *testing.T) {
 	require.NotContains(t, written(t, c), "<f/>")
 }
 
-// The pages "note" (time-only), "measure-repeat", "figured-bass" and "swing" of MusicXML 4.0.
+// The pages "note" (time-only), "beat-repeat", "figured-bass" and "swing" of MusicXML 4.0.
 func TestTimesThrough(t *testing.T) {
 	only := func(pitch, list string) string {
 		return strings.Replace(noteXML(pitch, 4, ""), "<note>", `<note time-only="`+list+`">`, 1)
@@ -290,10 +290,10 @@ func TestTimesThrough(t *testing.T) {
 	s := mustRead(t, partXML(measureXML("1", attributes(1, 4, 4, "")+noteXML("C4", 4, "")+back+only("E4", "1")+back+only("G4", "2, 3")+
 		`<barline location="right"><repeat direction="backward" times="3"/></barline>`)))
 	require.Equal(t, []string{"0 C4 0.000-4.000", "0 E4 0.000-4.000", "0 C4 4.000-8.000", "0 G4 4.000-8.000", "0 C4 8.000-12.000", "0 G4 8.000-12.000"}, sounds(s))
-	s = mustRead(t, partXML(bar4(1, "C")+measureXML("2", `<attributes><measure-style><measure-repeat type="start">1</measure-repeat></measure-style></attributes>`+
+	s = mustRead(t, partXML(bar4(1, "C")+measureXML("2", `<attributes><measure-style><beat-repeat type="start" slashes="1"/></measure-style></attributes>`+
 		`<figured-bass><figure><figure-number>6</figure-number></figure></figured-bass><sound><swing><first>2</first><second>1</second></swing></sound>`+noteXML("D4", 4, ""))))
 	all := strings.Join(remarks(s), "\n")
-	for _, want := range []string{"bar 2, beat 1: measure-repeat: what it stands for is not played", "bar 2, beat 1: figured bass is not played", "bar 2, beat 1: swing is not played"} {
+	for _, want := range []string{"bar 2, beat 1: a sign for repeated beats: not played", "bar 2, beat 1: figured bass is not played", "bar 2, beat 1: swing is not played"} {
 		t.Run(want, func(t *testing.T) {
 			require.Contains(t, all, want)
 		})

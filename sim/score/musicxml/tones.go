@@ -111,7 +111,7 @@ func (r *reader) ornament(p *part, m *measure, n *printedNote) {
 	unit := r.subdivide(speed, s.row.Rate)
 	shortest := shortestTone * speed / 60 * float64(r.tpq)
 	length := float64(n.off() - n.on())
-	keys := map[rune]int{'m': n.key, 'u': n.neighbour(s, 1), 'l': n.neighbour(s, -1)}
+	keys := map[rune]int{'m': n.key, 'u': n.neighbour(s, 1), 'l': n.neighbour(s, -1), 's': n.neighbour(s, -2)}
 	var pattern []rune
 	var tail int // notes at the end, after a long one
 	switch {

@@ -138,6 +138,7 @@ func newWriter(s *score.Score) (*writer, error) {
 	}
 	w.editNotes()
 	w.writeAdded()
+	w.dropRepeatSigns()
 	w.pinNeighbours()
 	w.editWords()
 	w.editTempos(fresh)

@@ -16,7 +16,9 @@ func seeds() [][]byte {
 	_, _ = f.Write(partXML(prelude))
 	_ = z.Close()
 	return [][]byte{
-		partXML(prelude), partXML(ornamented), crotchetBars(3, map[string]string{"1.2": saying("rit."), "2.1": saying("a tempo"), "2.3": saying("molto accel."), "3.1": saying("Tempo I"), "3.2": saying("meno mosso")}), packed.Bytes(), []byte(timewise), partXML(bar4(1, "C", `<barline><repeat direction="backward" times="64"/></barline>`)),
+		partXML(prelude), partXML(ornamented), crotchetBars(3, map[string]string{"1.2": saying("rit."), "2.1": saying("a tempo"), "2.3": saying("molto accel."), "3.1": saying("Tempo I"), "3.2": saying("meno mosso")}), packed.Bytes(), []byte(timewise),
+		partXML(bar4(1, "C", grace("D4", `steal-time-following="25"`, "eighth")) + measureXML("2", repeatStart("1", "")+noteXML("E4", 4, "")) + measureXML("3", repeatStop+repeatStart("2", "1")) + measureXML("4", "")),
+		partXML(bar4(1, "C", `<barline><repeat direction="backward" times="64"/></barline>`)),
 		partXML(`<measure number="0" implicit="yes"><attributes><divisions>2.5</divisions><transpose><chromatic>-2</chromatic></transpose></attributes><direction><direction-type><metronome><beat-unit>quarter</beat-unit><beat-unit-dot/><per-minute>c. 60</per-minute></metronome><wedge type="crescendo"/></direction-type><offset>-1</offset><sound dalsegno="x" tocoda="y" coda="y" segno="x" fine="yes" tempo="1e9"/></direction><note><grace slash="yes"/><pitch><step>B</step><alter>0.5</alter><octave>9</octave></pitch></note><note><pitch><step>C</step><octave>4</octave></pitch><duration>1e3</duration><tie type="start"/><notations><fermata/><slur type="start"/></notations></note><backup><duration>99999</duration></backup></measure>`),
 		[]byte("PK\x03\x04"), []byte(`<!DOCTYPE a [<!ENTITY b "c">]><score-partwise/>`), []byte("\xff\xfe<\x00a\x00/\x00>\x00"),
 	}

@@ -149,3 +149,13 @@ func TestLengthIsChecked(t *testing.T) {
 	require.Equal(t, "1", fault.Bar)
 	require.True(t, strings.HasSuffix(fault.What, "nothing is written"))
 }
+
+// A part that gives no divisions has one to the crotchet; where a change needs more, they are said.
+func TestDivisionsThatWereNotGiven(t *testing.T) {
+	s := mustRead(t, partXML(`<measure number="1"><attributes><time><beats>4</beats><beat-type>4</beat-type></time></attributes>`+noteXML("C4", 2, "")+noteXML("D4", 2, "")+`</measure>`+
+		measureXML("2", noteXML("E4", 4, ""))))
+	c := s.Clone()
+	c.Notes[1].Off -= s.TicksPerCrotchet / 2
+	again := requireWhole(t, written(t, c))
+	require.Equal(t, []string{"0 C4 0.000-2.000", "0 D4 2.000-3.500", "0 E4 4.000-8.000"}, sounds(again))
+}

@@ -182,13 +182,16 @@ const exact = 1e-5
 func (w *writer) scaleDivisions() error {
 	for _, p := range w.src.parts {
 		var durations, rest []*etree.Element
+		said, unsaid := false, false // durations come before any divisions
 		for _, m := range elements(w.copied[p.el], "measure") {
 			for _, e := range m.ChildElements() {
 				for _, c := range e.ChildElements() {
 					switch c.Tag {
 					case "duration":
+						unsaid = unsaid || !said
 						durations = append(durations, c)
 					case "divisions", "offset":
+						said = said || c.Tag == "divisions"
 						rest = append(rest, c)
 					case "sound":
 						rest = append(rest, elements(c, "offset")...)
@@ -199,6 +202,11 @@ func (w *writer) scaleDivisions() error {
 		factor, ok := w.factor(p, durations)
 		if !ok {
 			return &FormatError{Part: p.label(), What: "its durations cannot be made whole numbers"}
+		}
+		if first := child(w.copied[p.el], "measure"); unsaid && factor > 1 { // they were one to the crotchet
+			a := etree.NewElement("attributes")
+			a.AddChild(with("divisions", fmt.Sprint(factor)))
+			first.InsertChildAt(0, a)
 		}
 		for _, d := range durations {
 			v, _ := number(d.Text())

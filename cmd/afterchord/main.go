@@ -30,9 +30,7 @@ type usageError struct{ error }
 func usagef(format string, a ...any) error { return usageError{fmt.Errorf(format, a...)} }
 
 func main() {
-	ctx, stop := context.WithCancel(context.Background())
-	defer stop()
-	stopped := stopOnSignals(stop)
+	ctx, stopped := stopOnSignals(context.Background())
 	err := newRoot().ExecuteContext(ctx)
 	if err == nil {
 		return

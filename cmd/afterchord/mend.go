@@ -1,8 +1,10 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
+	"io"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -123,8 +125,12 @@ func (f *mendFlags) run(cmd *cobra.Command, path string) error {
 	}
 	defer out.Discard()
 	var m *mended
+	var interrupted error
 	if f.all {
 		m, err = mendAll(cmd, in)
+		if interrupted = cmd.Context().Err(); interrupted != nil { // a plan that there is is written all the same
+			cmd.SetContext(context.WithoutCancel(cmd.Context()))
+		}
 	} else {
 		m, err = f.mendOne(cmd.Context(), in)
 	}
@@ -137,10 +143,11 @@ func (f *mendFlags) run(cmd *cobra.Command, path string) error {
 	if err := out.Place(); err != nil {
 		return err
 	}
+	show := m.print
 	if f.json {
-		return indented(cmd.OutOrStdout(), m)
+		show = func(w io.Writer) error { return indented(w, m) }
 	}
-	return m.print(cmd.OutOrStdout())
+	return cmp.Or(show(cmd.OutOrStdout()), interrupted)
 }
 
 func listRemedies(cmd *cobra.Command, in proof.Input) error {
@@ -185,7 +192,11 @@ func newMended(in proof.Input, old, after *proof.Proof) *mended {
 
 func mendAll(cmd *cobra.Command, in proof.Input) (*mended, error) {
 	bar := newProgress("mending")
+	done := settling(cmd.Context())
 	plan, err := remedy.All(cmd.Context(), in, bar.set)
+	if cmd.Context().Err() == nil {
+		done()
+	}
 	bar.done()
 	if err != nil {
 		return nil, err

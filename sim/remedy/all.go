@@ -19,6 +19,7 @@ type Plan struct {
 	Score         *score.Score `json:"-"` // the rewritten score
 	Old, New      *proof.Proof `json:"-"`
 	Why           string       `json:"why"` // why this set
+	Partial       bool         `json:"-"`   // the search was stopped; the set is what it had by then
 
 	tried   map[string]bool
 	helps   []finding.Finding // that some remedy helps
@@ -55,7 +56,8 @@ const (
 // is made if the whole piece gets better by it and nothing comes to fail that did not; each is changed for
 // another that helps its finding where the piece is the better for it; what is left or new is looked at again on the
 // piece as it then stands. At the end every change that the rest does without is taken back.
-// The search is local: it finds a small set, not surely the smallest. It errs where ctx ends before it is done.
+// The search is local: it finds a small set, not surely the smallest. Where ctx ends before it is done, the plan is made of
+// what was found by then, proved like any other; it errs where that is nothing.
 func All(ctx context.Context, in proof.Input, progress func(done, total float64)) (*Plan, error) {
 	if progress == nil {
 		progress = func(done, total float64) {}
@@ -66,6 +68,7 @@ func All(ctx context.Context, in proof.Input, progress func(done, total float64)
 	}
 	in.Hall = old.Field.Hall
 	p := &Plan{Old: old, New: old, Score: in.Score, Before: NewTally(old.Document.Findings), tried: map[string]bool{}}
+	settle := context.WithoutCancel(ctx) // what was found is put together and proved
 	for round := range rounds {
 		queue, err := p.round(ctx, in, round, func(share float64) { progress(float64(round)+0.8*share, rounds) })
 		if err != nil {
@@ -79,22 +82,20 @@ func All(ctx context.Context, in proof.Input, progress func(done, total float64)
 		if err := p.pick(ctx, in, queue, func(share float64) { progress(float64(round)+0.8+0.2*share, rounds) }); err != nil {
 			return nil, err
 		}
-		if err := p.swap(ctx, in, queue); err != nil {
-			return nil, err
-		}
-		if len(p.Changes) == n {
+		p.swap(ctx, in, queue)
+		if len(p.Changes) == n || ctx.Err() != nil {
 			break
 		}
 	}
-	if err := p.prune(ctx, in); err != nil {
-		return nil, err
+	if p.Partial = ctx.Err() != nil; p.Partial && len(p.Changes) == 0 {
+		return nil, ctx.Err()
 	}
-	if err := ctx.Err(); err != nil { // what was not proved for want of time is no plan
+	if err := p.prune(settle, in); err != nil {
 		return nil, err
 	}
 	if len(p.Changes) > 0 { // what was only judged on the way is heard once
 		in.Score = p.Score
-		if p.New, err = proof.Run(ctx, in); err != nil {
+		if p.New, err = proof.Run(settle, in); err != nil {
 			return nil, err
 		}
 	}
@@ -105,14 +106,15 @@ func All(ctx context.Context, in proof.Input, progress func(done, total float64)
 	return p, nil
 }
 
-// round proves the remedies on the findings that the piece has as it stands, and returns what helps.
+// round proves the remedies on the findings that the piece has as it stands, and returns what helps, as far as it comes until
+// ctx ends.
 func (p *Plan) round(ctx context.Context, in proof.Input, round int, step func(share float64)) ([]Change, error) {
 	in.Score = p.Score
 	found := p.New.Document.Findings
 	var queue []Change
 	for i, f := range found[:min(mostFindings, len(found))] {
-		if err := ctx.Err(); err != nil {
-			return nil, err
+		if ctx.Err() != nil {
+			break
 		}
 		key := fmt.Sprint(f.Kind, f.Where, f.Division, f.Severity)
 		if p.tried[key] || f.Severity == finding.Notice && (round > 0 || !worthANote(f.Kind)) {
@@ -120,7 +122,10 @@ func (p *Plan) round(ctx context.Context, in proof.Input, round int, step func(s
 		}
 		p.tried[key] = true
 		results, err := quickly(ctx, in, f)
-		if err != nil {
+		switch {
+		case ctx.Err() != nil:
+			continue
+		case err != nil:
 			return nil, err
 		}
 		for _, r := range results {
@@ -157,13 +162,14 @@ const mostPrice = 5.6
 const leastWorth = 0.3
 
 // pick makes the changes that better the piece, the most worthwhile first: all at once those whose
-// passages lie apart, then what is left on the piece as it stands then.
+// passages lie apart, then what is left on the piece as it stands then. Where ctx has ended it makes what can be made
+// at once.
 func (p *Plan) pick(ctx context.Context, in proof.Input, queue []Change, step func(share float64)) error {
 	perf, err := performance.Build(in.Score, in.Organ, in.Player)
 	if err != nil {
 		return err
 	}
-	all := len(queue)
+	all, settle := len(queue), context.WithoutCancel(ctx)
 	for len(queue) > 0 {
 		var batch, rest []Change
 		for _, c := range queue {
@@ -175,17 +181,16 @@ func (p *Plan) pick(ctx context.Context, in proof.Input, queue []Change, step fu
 				batch = append(batch, c)
 			}
 		}
-		if len(batch) > 1 && p.make(ctx, in, batch) {
-			queue = rest
-			step(float64(all-len(queue)) / float64(all))
-			continue
+		made := len(batch) > 1 && p.make(settle, in, batch)
+		if ctx.Err() != nil {
+			for n := (len(batch) + 1) / 2; !made && n > 0; n /= 2 { // the more worthwhile half
+				made = p.make(settle, in, batch[:n])
+			}
+			return nil
 		}
 		for _, c := range batch {
-			if err := ctx.Err(); err != nil {
-				return err
-			}
-			if p.open(c) {
-				p.make(ctx, in, []Change{c})
+			if !made && ctx.Err() == nil && p.open(c) {
+				p.make(settle, in, []Change{c})
 			}
 		}
 		queue = rest

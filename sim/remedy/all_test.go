@@ -185,3 +185,27 @@ func TestEveryRemedyHasKindsThatExist(t *testing.T) {
 		}
 	}
 }
+
+// Stopped after some findings, the plan is what was found by then, and as good as it says; the same as ever where nothing was.
+func TestAllKeepsWhatItHasWhenStopped(t *testing.T) {
+	in := demo(t, "drop", "cathedral")
+	ctx, stop := context.WithCancel(context.Background())
+	defer stop()
+	p, err := All(ctx, in, func(done, _ float64) {
+		if done > 0 {
+			stop()
+		}
+	})
+	require.NoError(t, err)
+	require.True(t, p.Partial)
+	require.NotEmpty(t, p.Changes)
+	require.Less(t, p.After.Cost, p.Before.Cost)
+	require.Contains(t, p.Why, "interrupted")
+	in.Score = p.Score
+	again, err := proof.Run(context.Background(), in)
+	require.NoError(t, err)
+	require.Equal(t, p.After, NewTally(again.Document.Findings))
+	whole, err := All(context.Background(), demo(t, "drop", "cathedral"), nil)
+	require.NoError(t, err)
+	require.False(t, whole.Partial)
+}

@@ -46,4 +46,7 @@ func (p *Plan) explain() {
 		p.Why = fmt.Sprintf("%s of %d that help in their place: together they bring %s and %s to %d and %d; each is kept because its passage is worse without it.",
 			plural.Count(len(p.Changes), "change"), p.helpful, finding.Fail.Counted(b.Fails), finding.Warning.Counted(b.Warnings), a.Fails, a.Warnings)
 	}
+	if p.Partial {
+		p.Why += " The search was interrupted: not every finding was looked at."
+	}
 }

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
@@ -97,15 +98,38 @@ type trial struct {
 	in       proof.Input
 	f        finding.Finding
 	from, to score.Tick
+
+	mu    sync.Mutex
+	known map[*score.Score]verdict
 }
 
 func newTrial(ctx context.Context, in proof.Input, f finding.Finding) *trial {
-	t := &trial{ctx: ctx, in: in, f: f}
+	t := &trial{ctx: ctx, in: in, f: f, known: map[*score.Score]verdict{}}
 	t.from, t.to = around(in, f)
 	return t
 }
 
+// whole makes the whole piece the passage.
+func (t *trial) whole() {
+	t.from, t.to = 0, t.in.Score.End
+	clear(t.known)
+}
+
+// run proves a draft, once: remedies that search have had theirs proved.
 func (t *trial) run(s *score.Score) verdict {
+	t.mu.Lock()
+	v, ok := t.known[s]
+	t.mu.Unlock()
+	if !ok {
+		v = t.prove(s)
+		t.mu.Lock()
+		t.known[s] = v
+		t.mu.Unlock()
+	}
+	return v
+}
+
+func (t *trial) prove(s *score.Score) verdict {
 	in := t.in
 	in.Score = s
 	in, err := excerpt(in, t.from, t.to)

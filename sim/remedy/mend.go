@@ -1,6 +1,7 @@
 package remedy
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -54,6 +55,11 @@ func (r *Result) worth() float64 {
 // first. The finding is one of a proof of in. Each draft is proved on the passage with enough of
 // the music before it to ring into it. It errs where ctx ends before all are proved.
 func Mend(ctx context.Context, in proof.Input, f finding.Finding, remedies []Remedy) ([]Result, error) {
+	return inTurn(ctx, in, f, remedies)
+}
+
+// inTurn is Mend for groups of remedies: a group is tried where none of those before it helps, and comes before them.
+func inTurn(ctx context.Context, in proof.Input, f finding.Finding, groups ...[]Remedy) ([]Result, error) {
 	perf, err := performance.Build(in.Score, in.Organ, in.Player)
 	if err != nil {
 		return nil, err
@@ -67,18 +73,30 @@ func Mend(ctx context.Context, in proof.Input, f finding.Finding, remedies []Rem
 		return nil, before.err
 	}
 	if before.target.Places == 0 && !(t.from <= 0 && t.to >= in.Score.End) { // the passage alone does not show it
-		t.from, t.to = 0, in.Score.End
+		t.whole()
 		before = t.run(in.Score)
 	}
-	out := make([]Result, len(remedies))
-	parallel.Do(0, len(remedies), func(i int) {
-		c := newCase(in, perf, f)
-		c.judge = t.run
-		out[i] = c.prove(remedies[i], before, t)
-	})
-	if err := ctx.Err(); err != nil {
-		return nil, err
+	var out []Result
+	for _, remedies := range groups {
+		results := make([]Result, len(remedies))
+		parallel.Do(0, len(remedies), func(i int) {
+			c := newCase(in, perf, f)
+			c.judge = t.run
+			results[i] = c.prove(remedies[i], before, t)
+		})
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		out = append(inOrder(results), out...)
+		if len(out) > 0 && out[0].Helps {
+			break
+		}
 	}
+	return out, nil
+}
+
+// inOrder leaves what has something to change, the most worthwhile first.
+func inOrder(out []Result) []Result {
 	if slices.ContainsFunc(out, func(r Result) bool { return r.Score != nil }) { // only what has something to change is offered
 		out = slices.DeleteFunc(out, func(r Result) bool { return r.Score == nil && r.Verdict == nothingToChange })
 	}
@@ -94,14 +112,10 @@ func Mend(ctx context.Context, in proof.Input, f finding.Finding, remedies []Rem
 				return -1
 			}
 			return 1
-		case a.worth() > b.worth():
-			return -1
-		case a.worth() < b.worth():
-			return 1
 		}
-		return 0
+		return cmp.Compare(b.worth(), a.worth())
 	})
-	return out, nil
+	return out
 }
 
 // nothingToChange is the verdict of a remedy that has nothing to hold on to.
@@ -146,11 +160,15 @@ func (c *Case) prove(r Remedy, before verdict, t *trial) Result {
 const helpful = 0.8
 
 // judge says what a draft is worth. It helps where the finding is gone, milder or costs a fifth
-// less, and the passage as a whole is better for it.
+// less, and the passage as a whole is better for it; where the finding is a note only, without a warning in return.
 func (r *Result) judge(before, after verdict) {
 	was, is := before.target, after.target
 	less := is.Cost <= helpful*was.Cost
 	better := after.all.Cost < before.all.Cost-0.05 && after.all.Fails <= before.all.Fails
+	serious := func(t Tally) int { return t.Fails + t.Warnings }
+	if serious(was) == 0 && serious(after.all)-serious(is) > serious(before.all) { // what is only worth knowing is not worth a warning
+		better = false
+	}
 	r.Helps = less && better
 	worse := newKinds(before.findings, after.findings)
 	r.trades = after.all.Fails-is.Fails > before.all.Fails-was.Fails

@@ -57,12 +57,7 @@ func quickly(ctx context.Context, in proof.Input, f finding.Finding) ([]Result, 
 			local = append(local, r)
 		}
 	}
-	results, err := Mend(ctx, in, f, local)
-	if err != nil || len(results) > 0 && results[0].Helps {
-		return results, err
-	}
-	slow, err := Mend(ctx, in, f, tempo)
-	return append(slow, results...), err
+	return inTurn(ctx, in, f, local, tempo)
 }
 
 // Info is the result as the report lists it.

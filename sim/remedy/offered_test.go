@@ -68,3 +68,20 @@ func TestOneKeyboardHasOneLoudness(t *testing.T) {
 	s.Parts[1].Name = "Swell"
 	require.NotEmpty(t, SoloUp(caseOf(t, s, finding.KindSoloNotApart)))
 }
+
+// A note is not worth a warning; a fail is.
+func TestANoteIsNotTraded(t *testing.T) {
+	judged := func(severity finding.Severity, weight float64) Result {
+		f := finding.Finding{Kind: finding.KindDoubledInVain, Severity: severity, Count: 9, Weight: weight}
+		g := finding.Finding{Kind: finding.KindCoveredEntry, Severity: finding.Warning, Count: 1, Weight: 0.5}
+		tally := NewTally([]finding.Finding{f})
+		r := Result{Before: tally}
+		r.judge(verdict{all: tally, target: tally, findings: []finding.Finding{f}},
+			verdict{all: NewTally([]finding.Finding{g}), findings: []finding.Finding{g}})
+		return r
+	}
+	note := judged(finding.Notice, 60)
+	require.False(t, note.Helps)
+	require.Contains(t, note.Verdict, "it trades it for covered entry")
+	require.True(t, judged(finding.Fail, 60).Helps)
+}

@@ -57,9 +57,14 @@ func Slow(c *Case) []Draft {
 		n := float64(int(at * c.tempo() * factor))
 		return n / (at * c.tempo())
 	}
+	var clears Draft // the last that was found to
 	clear := func(factor float64) bool {
 		d, _ := write(factor)
-		return c.judge(d.Score).clear()
+		if !c.judge(d.Score).clear() {
+			return false
+		}
+		clears = d
+		return true
 	}
 	if !clear(whole(slowest)) {
 		d, ok := write(whole(0.75))
@@ -77,12 +82,8 @@ func Slow(c *Case) []Draft {
 			hi = mid
 		}
 	}
-	d, ok := write(whole(lo))
-	if !ok {
-		return nil
-	}
-	d.What = fmt.Sprintf("%s It is the fastest that clears it, to about %.0f %%.", d.What, 100*(hi-lo))
-	return []Draft{d}
+	clears.What += fmt.Sprintf(" It is the fastest that clears it, to about %.0f %%.", 100*(hi-lo))
+	return []Draft{clears}
 }
 
 // markAt is the speed of the mark that governs a place.

@@ -24,15 +24,15 @@ const leastSwap = 0.2
 // swap tries for each change the others that help its finding in its place, and keeps the one that leaves
 // the piece with the least cost, its price counted. The change that clears most for its price, which is what
 // was made first, need not be the one that clears most.
-func (p *Plan) swap(ctx context.Context, in proof.Input, queue []Change) error {
+func (p *Plan) swap(ctx context.Context, in proof.Input, queue []Change) {
 	for i := range p.Changes {
 		for _, c := range queue {
 			was := p.Changes[i]
 			if c.round != was.round || c.Remedy == was.Remedy || !sameFinding(c.finding, was.finding) {
 				continue
 			}
-			if err := ctx.Err(); err != nil {
-				return err
+			if ctx.Err() != nil {
+				return
 			}
 			others := slices.Delete(slices.Clone(p.Changes), i, i+1)
 			if (&Plan{Changes: others}).clash(c) {
@@ -54,7 +54,6 @@ func (p *Plan) swap(ctx context.Context, in proof.Input, queue []Change) error {
 			p.Changes, p.New, p.Score = changes, q, next.Score
 		}
 	}
-	return nil
 }
 
 func sameFinding(a, b finding.Finding) bool {

@@ -87,21 +87,16 @@ func (r *reader) fill(from, to *measure, staff int, length float64) {
 		return
 	}
 	pos := 0.0
-	at := len(to.el.Child) // where the notes come: before the bar line
-	for _, e := range slices.Backward(to.el.ChildElements()) {
-		if e.Tag == "barline" && e.SelectAttrValue("location", "right") != "left" {
-			at = e.Index()
-		}
-	}
 	for _, e := range to.el.ChildElements() {
 		if child(e, "chord") != nil || child(e, "grace") != nil {
 			continue
 		}
-		if e.Tag == "note" && (staff < 0 || staffOf(e) == staff) && child(e, "rest") != nil { // the sign is printed in its place
-			e.Tag = "forward"
-			keepOnly(e, "duration")
+		d, timed := number(text(e, "duration"))
+		if timed && (staff < 0 || staffOf(e) == staff) && child(e, "rest") != nil { // the sign is printed in its place
+			to.el.InsertChildAt(e.Index(), timeStep("forward", d))
+			to.el.RemoveChild(e)
 		}
-		switch d, _ := number(text(e, "duration")); e.Tag {
+		switch e.Tag {
 		case "backup":
 			pos = max(0, pos-d)
 		case "note", "forward":
@@ -135,6 +130,12 @@ func (r *reader) fill(from, to *measure, staff int, length float64) {
 		r.remark(to.index, 0, -1, "signs repeat more than %d notes: silence from here on", mostFilled)
 		return
 	}
+	at := len(to.el.Child) // where the notes come: before the bar line
+	for _, e := range slices.Backward(to.el.ChildElements()) {
+		if e.Tag == "barline" && e.SelectAttrValue("location", "right") != "left" {
+			at = e.Index()
+		}
+	}
 	for i, e := range put {
 		to.el.InsertChildAt(at+i, e)
 	}
@@ -145,18 +146,6 @@ func timeStep(tag string, duration float64) *etree.Element {
 	e := etree.NewElement(tag)
 	e.AddChild(with("duration", decimal(duration)))
 	return e
-}
-
-// keepOnly takes out all elements but those of one kind.
-func keepOnly(e *etree.Element, tag string) {
-	for _, c := range e.ChildElements() {
-		if c.Tag != tag {
-			e.RemoveChild(c)
-		}
-	}
-	for _, a := range append([]etree.Attr(nil), e.Attr...) {
-		e.RemoveAttr(a.FullKey())
-	}
 }
 
 // dropRepeatSigns takes the signs off runs in which, or in whose pattern, notes were changed: the notes stand there and hold alone.

@@ -399,7 +399,7 @@ func (c *Context) notApart(solo, acc []moment) (Finding, bool) {
 		f.Severity = Warning
 		f.Message = fmt.Sprintf("The melody has no sound of its own: it is played on the %s with the stops of its accompaniment, and beside it %.0f %% of its own loudness is left to the ear. A solo usually has a manual and a colour of its own and at least one dynamic mark more.",
 			f.Division, 100*share)
-		f.Try = []string{c.otherManual(accDivision), "draw a reed or a flute for it that the accompaniment does not have", "write the accompaniment a mark softer"}
+		f.Try = c.soundOfItsOwn(accDivision)
 		switch {
 		case share >= t.SoloApartShare:
 			f.Severity = Notice // it lies so that the ear has it all the same
@@ -443,14 +443,17 @@ func (c *Context) soundingWith(line []moment, n *performance.Note) []int32 {
 	return c.uniqueKeys(with)
 }
 
-// otherManual says where a line could go from a manual.
-func (c *Context) otherManual(from int) string {
+// soundOfItsOwn says how a line comes to a sound of its own beside one on a manual; on an organ of one manual neither stops nor
+// marks set them apart.
+func (c *Context) soundOfItsOwn(from int) []string {
 	for d, x := range c.Organ.Divisions {
 		if d != from && !x.Pedal {
-			return fmt.Sprintf("play it on the %s, prepared with a stop of its own", x.Name)
+			return []string{fmt.Sprintf("play it on the %s, prepared with a stop of its own", x.Name),
+				"draw a reed or a flute for it that the accompaniment does not have", "write the accompaniment a mark softer"}
 		}
 	}
-	return "the organ has one manual: give the tune the top of a chord that moves with it, or write it in longer notes"
+	return []string{"the organ has one manual: play the accompaniment an octave down, out of the tune's way, or the tune an octave up",
+		"give the tune the top of a chord that moves with it, or write it in longer notes"}
 }
 
 // stopsNamed reports whether the page itself names stops for one of the divisions.

@@ -85,3 +85,41 @@ func TestANoteIsNotTraded(t *testing.T) {
 	require.Contains(t, note.Verdict, "it trades it for covered entry")
 	require.True(t, judged(finding.Fail, 60).Helps)
 }
+
+// On one manual a tune is set off by where it lies: the figure under it goes down, or it goes up. With two there is a better way.
+func TestATuneOnOneManualIsSetOffByAnOctave(t *testing.T) {
+	s := page(8, 72)
+	s.Parts = []score.Part{{Name: "right", Track: 2, Channel: 1}, {Name: "left", Track: 3, Channel: 2}}
+	mark(s, -1, 0, "mf")
+	for half := range score.Tick(2) {
+		at := half * 16 * tpc
+		write(s, 0, at, tpc, 1, "72 74 76 77 79 77 76 74 72 70 69 70 72 74 72 69")
+		for beat := range score.Tick(16) {
+			write(s, 1, at+beat*tpc, tpc/4, 1, []string{"60 64 67 64", "60 65 69 65", "59 62 67 62", "60 64 67 64"}[beat/2%4])
+		}
+	}
+	in := input(t, s, "parish-church", "cabinet")
+	r := try(t, in, finding.KindSoloNotApart, "octave-apart")
+	require.True(t, r.Helps, r.Verdict)
+	require.Contains(t, r.What, "an octave down")
+	require.Zero(t, r.After.Warnings)
+	for i, n := range r.Score.Notes {
+		if n.Part == 1 {
+			require.Equal(t, s.Notes[i].Key-12, n.Key)
+		} else {
+			require.Equal(t, s.Notes[i].Key, n.Key)
+		}
+	}
+	require.Nil(t, try(t, input(t, s, "parish-church", "minster"), finding.KindSoloNotApart, "octave-apart").Score)
+}
+
+// Hands that share a key have not crossed, and moving one of them off it is no crossing.
+func TestASharedKeyIsNoCrossing(t *testing.T) {
+	s := page(1, 72)
+	write(s, 0, 0, 4*tpc, 1, "67")
+	write(s, 1, 0, 4*tpc, 1, "67")
+	c := caseOf(t, s, finding.KindHandReach)
+	after := c.Score().Clone()
+	after.Notes[0].Key += 12
+	require.NoError(t, Sensible(c.Score(), after, c.Input.Organ, c.Performance.Assignments))
+}

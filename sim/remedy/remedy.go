@@ -43,6 +43,7 @@ var Table = []Remedy{
 	{"accompaniment-down", "take the accompaniment down by dynamic marks, or to one flute", []string{finding.KindMaskedSolo, finding.KindSoloNotApart}, 0.8, AccompanimentDown},
 	{"solo-on-reed", "draw a reed or a flute for the solo", []string{finding.KindMaskedSolo}, 0.8, SoloOnReed},
 	{"solo-manual", "take the solo to a manual of its own", []string{finding.KindSoloNotApart}, 0.7, SoloManual},
+	{"octave-apart", "set the solo and its accompaniment an octave apart, on an organ of one manual", []string{finding.KindSoloNotApart}, 1, OctaveApart},
 	{"octave-by-stop", "one voice of the octaves; a 4 or 16 ft stop sounds the other", []string{finding.KindHandOctaves}, 0.8, OctaveByStop},
 	{"articulate", "say how the chords are articulated: detached, or in pairs", []string{finding.KindOpenArticulation}, 0.8, Articulate},
 	{"prepared-manual", "play the passage on a manual prepared beforehand", []string{finding.KindStopScramble}, 0.8, PreparedManual},

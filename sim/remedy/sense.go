@@ -110,7 +110,8 @@ func (x *lines) meets(i int) error {
 		if lineOf(a) == lineOf(b) || !okP || !okQ {
 			return
 		}
-		if p.high <= q.low && a.Key > b.Key || q.high <= p.low && a.Key < b.Key || x.turned(a, b) {
+		below, above := p.high <= q.low && p.low < q.high, q.high <= p.low && q.low < p.high // in unison they are neither
+		if below && a.Key > b.Key || above && a.Key < b.Key || x.turned(a, b) {
 			err = fmt.Errorf("%s would cross %s", score.KeyName(a.Key), score.KeyName(b.Key))
 		}
 	})
@@ -122,5 +123,5 @@ func (x *lines) turned(a, b score.Note) bool {
 	p, okP := x.was[a.ID]
 	q, okQ := x.was[b.ID]
 	return okP && okQ && p.Part == a.Part && q.Part == b.Part && a.Part != b.Part &&
-		(p.Key <= q.Key && a.Key > b.Key || p.Key >= q.Key && a.Key < b.Key)
+		(p.Key < q.Key && a.Key > b.Key || p.Key > q.Key && a.Key < b.Key)
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"compress/gzip"
 	"encoding/json"
+	"fmt"
 	"io"
 	"net/http"
 	"strings"
@@ -167,7 +168,7 @@ func (d *Desk) musicOf(p *Project, s Side) (*music, error) {
 	if err != nil {
 		return nil, err
 	}
-	key := p.ID + "/" + p.Scores[s.Score].File + "\n" + organ + "\n" + string(dynamics)
+	key := fmt.Sprint(p.ID, "/", p.Scores[s.Score].File, "\n", organ, "\n", s.AsPrinted, " ", s.Upbeat, "\n", string(dynamics))
 	if m, ok := d.music.get(key); ok {
 		return m, nil
 	}

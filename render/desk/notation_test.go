@@ -285,3 +285,16 @@ func TestDeskTooLongToEngrave(t *testing.T) {
 	p.click(`input[name=shown][value=notation]`)
 	require.True(t, js[bool](p, `document.querySelector('.picture').checkVisibility()`))
 }
+
+// A score read with another upbeat is another page.
+func TestNotationOfAnotherReading(t *testing.T) {
+	_, s := newTestDesk(t, Options{})
+	c := newClient(t, s)
+	p := c.demo("drop")
+	asItIs := c.notation(p.ID, p.A, "")
+	side := p.A
+	side.Upbeat = 1
+	upbeat := c.notation(p.ID, side, asItIs.Key)
+	require.NotEqual(t, asItIs.Key, upbeat.Key)
+	require.NotEmpty(t, upbeat.MusicXML)
+}

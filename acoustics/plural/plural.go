@@ -13,3 +13,11 @@ func Count(n int, one string, many ...string) string {
 	}
 	return strconv.Itoa(n) + " " + one + "s"
 }
+
+// Number says "1 crotchet", "1.5 crotchets", with at most four figures.
+func Number(x float64, one string) string {
+	if x == 1 {
+		return "1 " + one
+	}
+	return strconv.FormatFloat(x, 'g', 4, 64) + " " + one + "s"
+}

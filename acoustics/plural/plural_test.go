@@ -15,3 +15,13 @@ func ExampleCount() {
 	// 0 stops
 	// 2 keys are
 }
+
+func ExampleNumber() {
+	fmt.Println(plural.Number(1, "crotchet"))
+	fmt.Println(plural.Number(0.5, "crotchet"))
+	fmt.Println(plural.Number(4./3, "crotchet"))
+	// Output:
+	// 1 crotchet
+	// 0.5 crotchets
+	// 1.333 crotchets
+}

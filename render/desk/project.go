@@ -9,6 +9,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"afterchord/acoustics/plural"
 	"afterchord/acoustics/room"
 	"afterchord/sim/score"
 	"afterchord/sim/score/file"
@@ -228,7 +229,7 @@ func (s *Side) check(p *Project) error {
 	case math.IsNaN(s.RT) || s.RT < 0 || s.RT > 100:
 		return fmt.Errorf("reverberation time %g s cannot be", s.RT)
 	case !(s.Upbeat == file.NoUpbeat || s.Upbeat >= 0 && s.Upbeat <= maxUpbeat):
-		return fmt.Errorf("an upbeat of %g crotchets: give more than 0 and at most %d, 0 for a guess or -1 for none", s.Upbeat, maxUpbeat)
+		return fmt.Errorf("an upbeat of %s: give more than 0 and at most %d, 0 for a guess or -1 for none", plural.Number(s.Upbeat, "crotchet"), maxUpbeat)
 	case len(s.Seat) > 40, len(s.Assign) > 256, len(s.Dynamics) > 2000, len(s.Stops) > maxStops:
 		return fmt.Errorf("too many settings to keep in one project")
 	case s.size() > maxSideBytes:

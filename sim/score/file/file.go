@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"afterchord/acoustics/plural"
 	"afterchord/sim/score"
 	"afterchord/sim/score/musicxml"
 	"afterchord/sim/score/smf"
@@ -67,7 +68,7 @@ func (o Options) String() string {
 	case o.Upbeat == NoUpbeat:
 		asked = append(asked, "no upbeat")
 	case o.Upbeat > 0:
-		asked = append(asked, fmt.Sprintf("an upbeat of %g crotchets", o.Upbeat))
+		asked = append(asked, "an upbeat of "+plural.Number(o.Upbeat, "crotchet"))
 	}
 	return strings.Join(asked, ", ")
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"afterchord/acoustics/plural"
 	"afterchord/sim/score"
 )
 
@@ -107,7 +108,7 @@ func (r *reader) upbeat(crotchets float64) error {
 	case crotchets > 0:
 		length := score.Tick(math.Round(crotchets * float64(s.TicksPerCrotchet)))
 		if full := s.BarTicks(s.Metres[0]); length >= full || length < 1 {
-			return fmt.Errorf("an upbeat of %g crotchets does not fit a bar of %d/%d (%g crotchets)", crotchets, s.Metres[0].Beats, s.Metres[0].Unit, float64(full)/float64(s.TicksPerCrotchet))
+			return fmt.Errorf("an upbeat of %s does not fit a bar of %d/%d (%s)", plural.Number(crotchets, "crotchet"), s.Metres[0].Beats, s.Metres[0].Unit, plural.Number(float64(full)/float64(s.TicksPerCrotchet), "crotchet"))
 		}
 		return r.setUpbeat(length)
 	}
@@ -115,7 +116,7 @@ func (r *reader) upbeat(crotchets float64) error {
 	if length == 0 {
 		return nil
 	}
-	r.remark(0, -1, fmt.Sprintf("the music begins with an upbeat of %.4g crotchets (a guess: long notes and basses begin there; the file has a full bar); say how long it is, or that there is none, if that is wrong",
-		float64(length)/float64(s.TicksPerCrotchet)))
+	r.remark(0, -1, fmt.Sprintf("the music begins with an upbeat of %s (a guess: long notes and basses begin there; the file has a full bar); say how long it is, or that there is none, if that is wrong",
+		plural.Number(float64(length)/float64(s.TicksPerCrotchet), "crotchet")))
 	return r.setUpbeat(length)
 }

@@ -36,7 +36,7 @@ func TestUpbeat(t *testing.T) {
 	require.Equal(t, score.Bar{Number: 0, Length: 96, Metre: score.Metre{At: 96, Beats: 4, Unit: 4}}, guessed.Bars[0])
 	require.Equal(t, score.Position{Bar: 0, Beat: 4}, guessed.Position(0))
 	require.Equal(t, score.Position{Bar: 1, Beat: 1}, guessed.Position(96))
-	require.True(t, hasRemark(guessed, "an upbeat of 1 crotchets (a guess"))
+	require.True(t, hasRemark(guessed, "an upbeat of 1 crotchet (a guess"))
 	require.Equal(t, 1, read(hymn(true), Options{Upbeat: NoUpbeat}).Bars[0].Number)
 	require.False(t, hasRemark(read(hymn(true), Options{Upbeat: 1}), "guess"))
 	require.Equal(t, guessed.Bars, read(hymn(true), Options{Upbeat: 1}).Bars)

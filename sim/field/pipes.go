@@ -22,7 +22,7 @@ func (e *engine) finish(edge edge, t0 float64) {
 	heldS := grained(c.offS - c.onS)
 	fades, settled := &x.fades, x.settled(heldS)
 	g := &e.boxes[x.division].gain
-	room := &x.room
+	room := &e.ended
 	if settled {
 		decayed := e.lapses.after(heldS) // holds until lapses is asked again
 		for t := range h.terms {
@@ -30,7 +30,6 @@ func (e *engine) finish(edge edge, t0 float64) {
 				e.ended[t][k] = x.room[t][k] - wanting*decayed[x.from+k][t]
 			}
 		}
-		room = &e.ended
 	} else {
 		end := e.stopped(x, heldS)
 		room, fades = &end.room, &end.fades

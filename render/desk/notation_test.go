@@ -288,7 +288,8 @@ func TestDeskTooLongToEngrave(t *testing.T) {
 
 // A score read with another upbeat is another page.
 func TestNotationOfAnotherReading(t *testing.T) {
-	_, s := newTestDesk(t, Options{})
+	d, s := newTestDesk(t, Options{})
+	withEngraver(t, d, "")
 	c := newClient(t, s)
 	p := c.demo("drop")
 	asItIs := c.notation(p.ID, p.A, "")

@@ -63,3 +63,25 @@ func sum(x []float64) (s float64) {
 	}
 	return s
 }
+
+// The level that pipes beginning in a shut box will have is that of the box: it turns their direct sound away too, which beside the organ is most of it.
+func TestNewLevelOfAShutBox(t *testing.T) {
+	organ, _ := voicing.BuiltIn("minster")
+	r, _ := room.BuiltIn("cathedral")
+	seat, _ := r.Seat("console")
+	swell, _ := organ.DivisionByName("Swell")
+	h := NewHall(organ, r, seat, hearing.New(hearing.Options{}), []performance.BoxMove{{Division: swell, Open: 0}})
+	events := []pipework.Event{{Pipe: voicing.PipeID{Division: uint8(swell), Stop: 2, Key: 84}, OnS: 0.1, OffS: 2}}
+	note := performance.Note{Division: swell, Key: 84, OnS: 0.1, OffS: 2}
+	for _, settled := range []bool{false, true} {
+		if settled { // it has spoken when a key of another division goes down
+			events[0].OnS, note.OnS = -2, -2
+		}
+		other := performance.Note{Key: 60, OnS: 0.1, OffS: 2}
+		f, err := RunUnheard(context.Background(), h, events, &performance.Performance{Notes: []performance.Note{note, other}})
+		require.NoError(t, err)
+		want := make([]float64, h.Model.N())
+		f.Steady(want, []int32{0}, 0.1)
+		require.InDelta(t, DB(want), float64(f.Onsets[len(f.Onsets)-1].NewDB), 1e-3, "spoken before: %v", settled)
+	}
+}

@@ -34,6 +34,7 @@ type ensemble struct {
 	steady  []float64           // pW in each of the bands
 	full    []float64           // what that gives at the seat, (20 µPa)²
 	fullIn  octave.Bands        // what that gives at the seat in each octave, (20 µPa)²
+	ahead   octave.Bands        // of it, the direct sound with an open box
 	room    [maxTerms][]float64 // what they give to the room's decays for good, (20 µPa)² in each of the bands
 	joined  [maxTerms][]float64 // what more they have given once they have died away after their pallets shut, see voice.joined
 	wanting [maxTerms][]float64 // what of room is wanting for every unit that a decay has left since the pallet opened; where prompt and settledS is past
@@ -97,6 +98,7 @@ func (h *Hall) newEnsemble(voices []*voice) *ensemble {
 		}
 		for o, p := range v.fullIn {
 			x.fullIn[o] += p
+			x.ahead[o] += v.ahead[o]
 		}
 	}
 	return x

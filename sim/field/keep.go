@@ -59,18 +59,22 @@ func (e *engine) steadyNow() float64 {
 		if e.sounding[d] == 0 {
 			continue
 		}
+		box := &e.boxes[d]
 		for _, o := range e.octaves {
-			in := 0.0
+			in, ahead := 0.0, 0.0
 			for b := o.from; b < o.to; b++ {
-				in += e.speaking[d][b] * h.through[d][b]
+				p := e.speaking[d][b]
+				in += p * h.through[d][b]
+				ahead += p * h.direct[d][b]
 			}
-			sum += in * e.boxes[d].gain[o.index]
+			sum += (in + ahead*(box.aim[o.index]-1)) * box.gain[o.index]
 		}
 	}
 	for i := range e.rising {
 		x := e.rising[i].ensemble
+		box := &e.boxes[x.division]
 		for o, p := range &x.fullIn {
-			sum += p * e.boxes[x.division].gain[o]
+			sum += (p + x.ahead[o]*(box.aim[o]-1)) * box.gain[o]
 		}
 	}
 	return sum

@@ -48,6 +48,7 @@ type voice struct {
 	fade    octave.Bands        // what a frame leaves in each octave once the pallet has shut
 	full    []float64           // mean-square pressure at the seat of steady, (20 µPa)²
 	fullIn  octave.Bands        // likewise in each octave
+	ahead   octave.Bands        // of it, the direct sound with an open box
 	wanting [][maxTerms]float64 // what full lacks of it for every unit that a decay has left since the pallet opened; where prompt and attackS is past
 
 	endings [1 << endingBits]atomic.Pointer[ending] // those asked for last
@@ -120,6 +121,7 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 		}
 		v.full[i] = v.steady[i] * h.through[v.division][b]
 		v.fullIn[o] += v.full[i]
+		v.ahead[o] += v.steady[i] * h.direct[v.division][b]
 	}
 	v.alive = diedAway + math.Log1p(most)
 	v.lasts = v.lasting(v.steady)

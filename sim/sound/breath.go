@@ -22,7 +22,18 @@ type breath struct {
 	sag   *sag                      // nil where no pipe draws wind
 	from  float64                   // delay at the end of the last block, samples; 0 before the first
 	gain  float64                   // likewise
-	past  []float32                 // what came before the block
+	knots []knot                    // of the block, one every breathGrid samples
+}
+
+// knot is how what has come before becomes what sounds over breathGrid samples: taps at the first and the last of them, lag samples ago.
+type knot struct {
+	lag         int
+	first, last [breathTaps]float32
+}
+
+// blown is a sound that the wind of a division carries.
+type blown struct {
+	past  []float32 // what came before the block
 	whole []float32
 }
 
@@ -34,12 +45,16 @@ func newBreath(seed uint64, rate int, sag *sag) *breath {
 		b.depth[i] = slope * span / math.Sqrt(0.8) * b.rate
 		b.mean += b.depth[i]
 	}
-	past := 2 * b.mean
-	if sag != nil {
-		past += sag.longest()
-	}
-	b.past = make([]float32, int(math.Ceil(past)))
 	return b
+}
+
+// sound is one that this wind will carry.
+func (b *breath) sound() blown {
+	longest := 2 * b.mean
+	if b.sag != nil {
+		longest += b.sag.longest()
+	}
+	return blown{past: make([]float32, int(math.Ceil(longest)))}
 }
 
 // delay is that at sample t of the piece, samples: at least breathTaps.
@@ -56,47 +71,54 @@ func (b *breath) delay(t int64) float64 {
 	return sum
 }
 
-// process delays x in place; its first sample is sample at of the piece. The sag has gathered what pipes draw.
-func (b *breath) process(x []float32, at int64) {
-	h := len(b.past)
-	if len(b.whole) < h+len(x) {
-		b.whole = make([]float32, h+len(x))
-	}
-	whole := b.whole[:h+len(x)]
-	copy(whole, b.past)
-	copy(whole[h:], x)
-	copy(b.past, whole[len(x):])
-	clear(x)
+// blow finds the knots of a block of n samples that begins at sample at of the piece. The sag has gathered what pipes draw.
+func (b *breath) blow(at int64, n int) {
 	if b.from == 0 {
 		b.from = b.delay(at)
 		if b.sag != nil {
 			b.from += b.sag.at * b.sag.delayed
 		}
 	}
-	from, gain := b.from, b.gain
-	var first, last [breathTaps]float32
-	before := -1 // lag that last is for
-	for i := 0; i < len(x); i += breathGrid {
-		n := min(breathGrid, len(x)-i)
-		to, next := b.delay(at+int64(i+n)), 1.0
+	b.knots = b.knots[:0]
+	for i := 0; i < n; i += breathGrid {
+		to, next := b.delay(at+int64(min(n, i+breathGrid))), 1.0
 		if b.sag != nil {
 			var more float64
 			more, next = b.sag.step(i / breathGrid)
 			to += more
 		}
-		lag := int(math.Floor((from + to) / 2))
-		if first = last; lag != before {
-			kernel(&first, from-float64(lag), gain)
+		k := knot{lag: int(math.Floor((b.from + to) / 2))}
+		if before := len(b.knots) - 1; before >= 0 && b.knots[before].lag == k.lag {
+			k.first = b.knots[before].last
+		} else {
+			kernel(&k.first, b.from-float64(k.lag), b.gain)
 		}
-		before = lag
-		kernel(&last, to-float64(lag), next)
-		for k := range breathTaps {
-			start := h + i - lag + breathTaps/2 - 1 - k
-			ramp(x[i:i+n], whole[start:start+n], first[k], (last[k]-first[k])/float32(n))
-		}
-		from, gain = to, next
+		kernel(&k.last, to-float64(k.lag), next)
+		b.knots = append(b.knots, k)
+		b.from, b.gain = to, next
 	}
-	b.from, b.gain = from, gain
+}
+
+// process delays x, a block of what the wind carries, in place.
+func (s *blown) process(x []float32, knots []knot) {
+	h := len(s.past)
+	if len(s.whole) < h+len(x) {
+		s.whole = make([]float32, h+len(x))
+	}
+	whole := s.whole[:h+len(x)]
+	copy(whole, s.past)
+	copy(whole[h:], x)
+	copy(s.past, whole[len(x):])
+	clear(x)
+	for j := range knots {
+		k := &knots[j]
+		i := j * breathGrid
+		n := min(breathGrid, len(x)-i)
+		for t := range breathTaps {
+			start := h + i - k.lag + breathTaps/2 - 1 - t
+			ramp(x[i:i+n], whole[start:start+n], k.first[t], (k.last[t]-k.first[t])/float32(n))
+		}
+	}
 }
 
 // kernel is a windowed sinc that delays by part of a sample, with a gain: tap k stands k-breathTaps/2+1 samples after the whole part.

@@ -7,6 +7,16 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
+// carry has the wind carry x, whose first sample is sample at of the piece, in blocks.
+func (b *breath) carry(x []float32, at int64, block int) {
+	s := b.sound()
+	for i := 0; i < len(x); i += block {
+		part := x[i:min(len(x), i+block)]
+		b.blow(at+int64(i), len(part))
+		s.process(part, b.knots)
+	}
+}
+
 // A steady tone of a division wanders by about a cent, never by more than a few, and keeps its level.
 func TestWindWanders(t *testing.T) {
 	const rate, hz, seconds = 48000, 1000.0, 60
@@ -15,10 +25,7 @@ func TestWindWanders(t *testing.T) {
 	for i := range x {
 		x[i] = float32(math.Sin(2 * math.Pi * hz * float64(i) / rate))
 	}
-	const block = 32768
-	for i := 0; i < len(x); i += block {
-		b.process(x[i:min(len(x), i+block)], int64(i))
-	}
+	b.carry(x, 0, 32768)
 	// Phase against the unmoved tone every 50 ms, from sums over whole periods.
 	const step = rate / 20
 	var phase, level []float64
@@ -58,18 +65,16 @@ func TestWindIsTheSameInAnyBlocks(t *testing.T) {
 		return x
 	}
 	whole, parts := noise(), noise()
-	newBreath(5, 24000, nil).process(whole, 640)
-	b := newBreath(5, 24000, nil)
-	for i := 0; i < len(parts); i += 6400 {
-		b.process(parts[i:min(len(parts), i+6400)], int64(640+i))
-	}
+	newBreath(5, 24000, nil).carry(whole, 640, len(whole))
+	newBreath(5, 24000, nil).carry(parts, 640, 6400)
 	require.Equal(t, whole, parts)
 }
 
 func BenchmarkBreath(b *testing.B) {
 	w := newBreath(5, 48000, nil)
-	x := make([]float32, 48000)
+	x, s := make([]float32, 48000), w.sound()
 	for b.Loop() {
-		w.process(x, 0)
+		w.blow(0, len(x))
+		s.process(x, w.knots)
 	}
 }

@@ -10,6 +10,7 @@ type bus struct {
 	ahead            []float64 // what goes straight to the seat where the box moves; nil where it does not or nothing else is heard
 	tremulant        *tremulant
 	breath           *breath
+	calm, shaking    blown // what breath carries of plain and of tremulous
 	origin           int64 // sample of the piece at which the job begins
 	ringing          bool  // the filters may still sound
 }
@@ -44,7 +45,11 @@ func (b *bus) finish(start int64, n int) (around, ahead []float64) {
 	}
 	if b.breath != nil {
 		b.breath.sag.gather(start, n, b.voices, b.shaken)
-		b.breath.process(plain, b.origin+start)
+		b.breath.blow(b.origin+start, n)
+		b.calm.process(plain, b.breath.knots)
+		if b.tremulant != nil {
+			b.shaking.process(b.tremulous[:n], b.breath.knots)
+		}
 	}
 	for i, v := range plain {
 		out[i] = float64(v)

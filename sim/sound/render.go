@@ -185,7 +185,8 @@ func newRenderer(job *Job) *renderer {
 			b.ahead = make([]float64, block)
 		}
 		if len(d.Stops) > 0 {
-			r.buses[i].breath = newBreath(uint64(job.Organ.Seed)<<8+uint64(i), job.Rate, newSag(job.Organ, i, job.Rate))
+			b.breath = newBreath(uint64(job.Organ.Seed)<<8+uint64(i), job.Rate, newSag(job.Organ, i, job.Rate))
+			b.calm = b.breath.sound()
 		}
 	}
 	return r
@@ -229,6 +230,9 @@ func (r *renderer) admit() {
 		if e.Tremulant && b.tremulant == nil {
 			if b.tremulant = newTremulant(&r.job.Organ.Divisions[b.division], r.job.Rate); b.tremulant != nil {
 				b.tremulous, b.aside = make([]float32, block), make([]float64, block)
+				if b.breath != nil {
+					b.shaking = b.breath.sound()
+				}
 			}
 		}
 		if e.Tremulant && b.tremulant != nil {

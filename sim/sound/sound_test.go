@@ -255,6 +255,38 @@ func TestTremulantSwing(t *testing.T) {
 	require.InDelta(t, 1.5, 10*math.Log10(high/low), 0.25, "dB peak")
 }
 
+// Pipes that a tremulant shakes are on the division's wind: over whole swings of it their pitch wanders as that of the others does.
+func TestTremulantPipesWander(t *testing.T) {
+	const hz, seconds, swing = 1000.0, 12, testRate / 6 // samples of one swing
+	pitch := func(shaken bool) (cents []float64) {
+		e := note(0, 0, 60, 0, seconds)
+		e.Tremulant = shaken
+		job := dryJob(e)
+		job.Organ.Divisions[0].Stops = make([]voicing.Stop, 1) // a division with pipes has wind
+		job.pipe = sinePipe(hz, 1e9)
+		l, _, _ := pressure(t, job)
+		before := 0.0
+		for i := testRate; i+swing < seconds*testRate; i += swing {
+			var re, im float64
+			for k := i; k < i+480; k++ { // ten whole periods at the same place of each swing
+				s, c := math.Sincos(2 * math.Pi * hz * float64(k) / testRate)
+				re, im = re+l[k]*s, im+l[k]*c
+			}
+			phase := math.Atan2(re, im)
+			if i > testRate {
+				cents = append(cents, 1200*math.Log2(1+math.Remainder(phase-before, 2*math.Pi)/(2*math.Pi*hz)*6))
+			}
+			before = phase
+		}
+		return cents
+	}
+	steady, shaken := pitch(false), pitch(true)
+	require.Greater(t, math.Sqrt(meanSquare(steady)), 0.4)
+	for i, c := range steady {
+		require.InDelta(t, c, shaken[i], 0.3, "cents in swing %d", i)
+	}
+}
+
 func chordJob(t testing.TB, rt float64, seconds float64, density int) Job {
 	hall := testRoom(t, rt)
 	job := Job{Organ: simpleOrgan(), Room: hall, Seat: listener(t, hall), Rate: testRate, pipe: harmonicPipes}

@@ -7,9 +7,9 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
-	"strings"
 
 	"afterchord/acoustics/room"
+	"afterchord/render/engraving"
 	"afterchord/render/report"
 	"afterchord/render/table"
 	"afterchord/sim/compare"
@@ -174,7 +174,8 @@ func (f *compareFlags) run(cmd *cobra.Command, args []string) error {
 			return plainError(x, err)
 		}
 	}
-	page := report.Mended{Over: "Side by side", Folders: [2]string{"a", "b"}, Names: sideNames(d.A, d.B), Before: ps[0].Document, After: ps[1].Document, Why: d.Summary()}
+	page := report.NewCompared(ps[0].Document, ps[1].Document, d)
+	page.Folders, page.Scores = [2]string{"a", "b"}, [2]*engraving.Sheet{bars(ps[0]), bars(ps[1])}
 	if !f.noAudio {
 		match := compare.SameLoudness
 		if f.sameScale {
@@ -194,10 +195,6 @@ func (f *compareFlags) run(cmd *cobra.Command, args []string) error {
 			return err
 		}
 	}
-	for _, x := range d.Differing(24) {
-		page.Changes = append(page.Changes, report.MendedChange{Where: fmt.Sprintf("bar %d", x.Number), Remedy: x.Which(), What: x.Words()[0], Verdict: x.Words()[1]})
-	}
-	page.ChangesTitle, page.ChangesHead = "Bars that differ most", [4]string{"where", "better in", page.Names[0], page.Names[1]}
 	if err := writeWhole(filepath.Join(out, "compare.html"), func(w io.Writer) error { return report.WriteMended(w, page) }); err != nil {
 		return err
 	}
@@ -224,24 +221,6 @@ func (f *compareFlags) names() []string {
 		side = append(side, f.audio.file())
 	}
 	return append(append([]string{"compare.html", "compare.json"}, within("a", side...)...), within("b", side...)...)
-}
-
-// sideNames names the sides by what they differ in.
-func sideNames(a, b compare.Side) [2]string {
-	of := func(s compare.Side) []string {
-		return []string{s.Score, s.Room, s.Organ, fmt.Sprintf("%.0f crotchets a minute", s.Crotchets), "seat " + s.Seat}
-	}
-	x, y := of(a), of(b)
-	var out [2][]string
-	for i := range x {
-		if x[i] != y[i] {
-			out[0], out[1] = append(out[0], x[i]), append(out[1], y[i])
-		}
-	}
-	if len(out[0]) == 0 {
-		return [2]string{"A", "B"}
-	}
-	return [2]string{"A: " + strings.Join(out[0], ", "), "B: " + strings.Join(out[1], ", ")}
 }
 
 // finite is nil for what JSON cannot say.

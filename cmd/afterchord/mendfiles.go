@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"afterchord/render/engraving"
 	"afterchord/render/report"
 	"afterchord/render/table"
 	"afterchord/sim/compare"
@@ -47,7 +48,8 @@ func (f *mendFlags) write(cmd *cobra.Command, out string, m *mended) error {
 			return err
 		}
 	}
-	page := report.Mended{Why: m.Why, Folders: [2]string{"before", "after"}, Before: m.old.Document, After: m.new.Document}
+	page := report.Mended{Why: m.Why, Folders: [2]string{"before", "after"}, Before: m.old.Document, After: m.new.Document,
+		Scores: [2]*engraving.Sheet{bars(m.old), bars(m.new)}}
 	if !f.noAudio && m.score != nil {
 		if _, err := twoSounds(cmd, [2]*proof.Proof{m.old, m.new}, sides, compare.SameScale, f.audio); err != nil {
 			return err
@@ -60,7 +62,7 @@ func (f *mendFlags) write(cmd *cobra.Command, out string, m *mended) error {
 		}
 	}
 	for _, c := range m.Changes {
-		page.Changes = append(page.Changes, report.MendedChange{Where: c.Where, Remedy: c.Remedy, What: c.What, Verdict: c.Verdict})
+		page.Changes = append(page.Changes, report.MendedChange{Where: c.Where, Remedy: c.Remedy, What: c.What, Verdict: c.Verdict, Finding: c.Finding})
 	}
 	for _, l := range m.Left {
 		page.Left = append(page.Left, report.MendedChange{Where: l.Where, Remedy: l.Kind, What: l.Why})

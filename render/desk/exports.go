@@ -8,6 +8,7 @@ import (
 
 	"afterchord/render/engraving"
 	"afterchord/render/report"
+	"afterchord/sim/compare"
 	"afterchord/sim/proof"
 	"afterchord/sim/score/smf"
 )
@@ -28,6 +29,7 @@ var exports = []struct {
 		return e.ofRun(func(pr *proof.Proof) error { return report.WriteJSON(&e.out, pr.Document) })
 	}},
 	{"sheet.html", func(e *exporting) error { return e.ofRun(e.sheet) }},
+	{"beside.html", func(e *exporting) error { return e.ofRun(e.beside) }},
 	{"annotated", func(e *exporting) error { return e.ofRun(e.annotated) }},
 	{"score.mid", (*exporting).midi},
 	{"score.musicxml", (*exporting).clean},
@@ -120,6 +122,40 @@ func (e *exporting) sheet(pr *proof.Proof) error {
 	}
 	sheet.Finding, sheet.Scores[0] = f, engraved(old)
 	return report.WriteSheet(&e.out, sheet)
+}
+
+// beside is the page of version A beside version B where there are two, else of a rewritten score beside the one it was rewritten from.
+func (e *exporting) beside(pr *proof.Proof) error {
+	run := func(s Side) (*proof.Proof, error) {
+		p, _, err := e.d.run(e.r.Context(), e.project, s)
+		return p, err
+	}
+	a, b := pr, pr
+	var page report.Mended
+	var err error
+	switch f := e.project.Scores[e.side.Score]; {
+	case e.project.B != nil:
+		if a, err = run(e.project.A); err != nil {
+			return err
+		}
+		if b, err = run(*e.project.B); err != nil {
+			return err
+		}
+		page = report.NewCompared(a.Document, b.Document, compare.Documents(a.Document, b.Document))
+	case f.Side != nil:
+		if a, err = run(*f.Side); err != nil {
+			return err
+		}
+		against, err := pick(a.Document.Findings, f.Finding)
+		if err != nil {
+			return err
+		}
+		page = report.NewRewritten(a.Document, b.Document, against, f.Why)
+	default:
+		return problemf(http.StatusNotFound, "there is one version, and nothing to set beside it")
+	}
+	page.Scores[0], page.Scores[1] = engraved(a), engraved(b)
+	return report.WriteMended(&e.out, page)
 }
 
 // engraved is the score of a proof for engraving, nil where it cannot be written as notation.

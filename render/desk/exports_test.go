@@ -14,6 +14,10 @@ func TestEveryExportIsOffered(t *testing.T) {
 	_, s := newTestDesk(t, Options{})
 	c := newClient(t, s)
 	p := c.demo("drop")
+	resp, _ := c.send("GET", "/api/projects/"+p.ID+"/files/a/beside.html", nil)
+	assert.Equal(t, 404, resp.StatusCode, "one version alone")
+	resp, data := c.send("PUT", "/api/projects/"+p.ID, saved{Name: p.Name, A: p.A, B: &p.A, Active: "a"}, "If-Match", etag(p.Version))
+	require.Equal(t, 200, resp.StatusCode, string(data))
 	seen := map[string]bool{}
 	for _, x := range exports {
 		t.Run(x.name, func(t *testing.T) {

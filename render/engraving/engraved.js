@@ -7,6 +7,19 @@ class Engraved {
   // long tells whether a score takes more than a second or so, and is engraved only when asked for.
   static long({ bars, musicxml }) { return bars > 150 || musicxml.length > 800_000; }
 
+  // unpack reads what a page holds packed: text, gzip, in base64.
+  static async unpack(id) {
+    const packed = Uint8Array.from(atob(document.getElementById(id).textContent.trim()), (c) => c.charCodeAt(0));
+    return new Response(new Blob([packed]).stream().pipeThrough(new DecompressionStream('gzip'))).text();
+  }
+
+  // library starts the engraving library that a page holds; its policy knows the hash.
+  static async library() {
+    const script = document.createElement('script');
+    script.textContent = await Engraved.unpack('notation-library');
+    document.head.append(script);
+  }
+
   constructor(onmark) {
     const part = (kind) => Object.assign(document.createElement('div'), { className: kind });
     this.root = part('engraved');
@@ -32,8 +45,7 @@ class Engraved {
     // Over each system there is a lane for the marks, so that they hide no note and no word.
     Object.assign(rules, { PageLeftMargin: 1, PageRightMargin: 1, PageTopMargin: Engraved.LANE - 1, PageTopMarginNarrow: Engraved.LANE - 1,
       MinSkyBottomDistBetweenSystems: rules.MinSkyBottomDistBetweenSystems + Engraved.LANE });
-    // With a pickup the library takes the numbers for the indices.
-    if (passage) Object.assign(rules, { MinMeasureToDrawIndex: passage.from, MaxMeasureToDrawIndex: passage.to, MinMeasureToDrawNumber: passage.from, MaxMeasureToDrawNumber: passage.to });
+    if (passage) this.draw(passage.from, passage.to);
     await this.osmd.load(musicxml);
     // The colour of a note is its number, which survives engraving; what is seen is black.
     this.numbers = new Map();
@@ -47,6 +59,12 @@ class Engraved {
               note.NoteheadColorXml = note.NoteheadColor = undefined;
             }
           }
+  }
+
+  // draw has only a passage drawn when it is rendered next.
+  draw(from, to) {
+    // With a pickup the library takes the numbers for the indices.
+    Object.assign(this.osmd.EngravingRules, { MinMeasureToDrawIndex: from, MaxMeasureToDrawIndex: to, MinMeasureToDrawNumber: from, MaxMeasureToDrawNumber: to });
   }
 
   // render lays the score out in the width there is.

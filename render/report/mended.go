@@ -7,6 +7,7 @@ import (
 	"io"
 	"strings"
 
+	"afterchord/render/engraving"
 	"afterchord/render/internal/words"
 	"afterchord/sim/proof"
 )
@@ -28,11 +29,17 @@ type Mended struct {
 	Left         []MendedChange // what stays: Where, Remedy (the kind), What (why)
 	Folders      [2]string      // of the two full reports, relative to the page; empty: no links
 	Sounds       [2]string      // paths relative to the page; empty: no player
-	Pictures     []template.URL // data URLs of images
+	// Scores are those of Before and After, to be engraved with their findings over the bars, and the bars of each change on both
+	// sides; nil where they are too long to engrave.
+	Scores   [2]*engraving.Sheet
+	Pictures []template.URL // data URLs of images
 }
 
 // MendedChange is one line of the page.
-type MendedChange struct{ Where, Remedy, What, Verdict string }
+type MendedChange struct {
+	Where, Remedy, What, Verdict string
+	Finding                      int // in Before, whose bars are engraved on both sides; 0: none
+}
 
 var (
 	//go:embed mended.tmpl
@@ -54,6 +61,10 @@ type mendedPage struct {
 	Counts [2]string
 	Kinds  []kindRow
 	Audio  [2]template.URL
+	// Notation is nil without it, and Without says why.
+	Notation *notation
+	Without  string
+	Engraved []bool // whether the bars of a change are
 }
 
 // kindRow counts the findings of a kind on both sides.
@@ -67,7 +78,7 @@ func WriteMended(w io.Writer, m Mended) error {
 	if m.Before == nil || m.After == nil {
 		return fmt.Errorf("report: two documents are needed to compare")
 	}
-	p := mendedPage{Mended: m, CSS: template.CSS(pageCSS + sheetCSS + mendedCSS), JS: template.JS(mendedJS), Policy: policy(hashOf(mendedJS))}
+	p := mendedPage{Mended: m, CSS: template.CSS(pageCSS + sheetCSS + mendedCSS), JS: template.JS(mendedJS)}
 	if p.Title == "" {
 		p.Title = title(m.Before)
 	}
@@ -88,6 +99,16 @@ func WriteMended(w io.Writer, m Mended) error {
 		}
 	}
 	p.Kinds = kindRows(m.Before, m.After)
+	hashes := []string{hashOf(mendedJS)}
+	var err error
+	if p.Notation, p.Engraved, p.Without, err = newSides(m); err != nil {
+		return fmt.Errorf("report: the notation cannot be put into the page: %w", err)
+	}
+	if p.Notation != nil {
+		hashes = append(hashes, hashOf(sidesScript), p.Notation.Hash)
+		p.CSS += template.CSS(notationStyle)
+	}
+	p.Policy = policy(hashes...)
 	return execute(w, mendedView(), p)
 }
 

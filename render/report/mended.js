@@ -1,9 +1,10 @@
-// One player for both sides: the other side goes on at the same bar. Without this there are two players.
+// One player and one score for both sides: the other side goes on at the same bar. Without this there are two players.
 (() => {
   'use strict';
   const sides = [...document.querySelectorAll('.players > div')].map((box) => ({ box, audio: box.querySelector('audio'), name: box.querySelector('h3').textContent,
     bars: box.dataset.bars.split(' ').filter(Boolean).map((b) => Number(b.split(':')[1])) }));
   if (sides.length < 2) return;
+  const sounds = sides.every((side) => side.audio);
   let here = 0;
 
   // over is the time on one side for a time on the other: as far into the same bar.
@@ -17,11 +18,13 @@
 
   const turn = (to) => {
     if (to === here) return;
-    const old = sides[here], next = sides[to], playing = !old.audio.paused;
-    old.audio.pause();
-    next.audio.volume = old.audio.volume;
-    next.audio.muted = old.audio.muted;
-    next.audio.currentTime = over(old, next, old.audio.currentTime);
+    const old = sides[here], next = sides[to], playing = sounds && !old.audio.paused;
+    if (sounds) {
+      old.audio.pause();
+      next.audio.volume = old.audio.volume;
+      next.audio.muted = old.audio.muted;
+      next.audio.currentTime = over(old, next, old.audio.currentTime);
+    }
     here = to;
     show();
     if (playing) next.audio.play().catch(() => {});
@@ -30,7 +33,7 @@
   const choice = document.createElement('fieldset');
   choice.className = 'choice';
   const legend = document.createElement('legend');
-  legend.textContent = 'Which is heard (x changes)';
+  legend.textContent = 'Which is ' + [sounds && 'heard', document.getElementById('notation') && 'seen'].filter(Boolean).join(' and ') + ' (x changes)';
   choice.append(legend, ...sides.map((side, i) => {
     const label = document.createElement('label'), radio = document.createElement('input');
     Object.assign(radio, { type: 'radio', name: 'side', checked: i === here });
@@ -43,11 +46,15 @@
   players.classList.add('one');
   players.prepend(choice);
 
-  const show = () => sides.forEach((side, i) => {
-    side.box.hidden = i !== here;
-    side.radio.checked = i === here;
-    side.audio.preload = 'metadata';
-  });
+  const show = () => {
+    sides.forEach((side, i) => {
+      side.box.hidden = i !== here;
+      side.radio.checked = i === here;
+      if (side.audio) side.audio.preload = 'metadata';
+    });
+    document.body.dataset.side = here;
+    document.dispatchEvent(new Event('side'));
+  };
   show();
   document.addEventListener('keydown', (e) => {
     if (e.key === 'x' && !e.ctrlKey && !e.metaKey && !e.altKey) turn(1 - here);

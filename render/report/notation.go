@@ -59,25 +59,32 @@ func newNotation(d *proof.Document, s *engraving.Sheet) (*notation, error) {
 	if s == nil || !ok {
 		return nil, nil
 	}
-	data := struct {
-		MusicXML string             `json:"musicxml"`
-		Bars     int                `json:"bars"`
-		Marks    []notationMark     `json:"marks"`
-		Moments  []engraving.Moment `json:"moments"`
-	}{s.MusicXML, s.Bars, []notationMark{}, s.Moments}
+	packed, err := pack(newEngravedScore(d, s))
+	if err != nil {
+		return nil, fmt.Errorf("report: the notation cannot be put into the page: %w", err)
+	}
+	return &notation{Library: template.HTML(e.Base64), Hash: e.Hash, JS: template.JS(notationScript), Data: packed, Licences: e.Licences, Guessed: s.Guessed}, nil
+}
+
+// engravedScore is a whole score with the findings over its bars, as a script draws it.
+type engravedScore struct {
+	MusicXML string             `json:"musicxml"`
+	Bars     int                `json:"bars"`
+	Marks    []notationMark     `json:"marks"`
+	Moments  []engraving.Moment `json:"moments"`
+}
+
+func newEngravedScore(d *proof.Document, s *engraving.Sheet) engravedScore {
+	out := engravedScore{s.MusicXML, s.Bars, []notationMark{}, s.Moments}
 	fs := words.WorstFirst(d.Findings)
 	for _, f := range fs[:min(len(fs), mostFindings)] {
 		i := slices.IndexFunc(s.Places, func(p engraving.Place) bool { return p.ID == f.ID })
 		if i < 0 {
 			continue
 		}
-		data.Marks = append(data.Marks, newMark(s.Places[i], f))
+		out.Marks = append(out.Marks, newMark(s.Places[i], f))
 	}
-	packed, err := pack(data)
-	if err != nil {
-		return nil, fmt.Errorf("report: the notation cannot be put into the page: %w", err)
-	}
-	return &notation{Library: template.HTML(e.Base64), Hash: e.Hash, JS: template.JS(notationScript), Data: packed, Licences: e.Licences, Guessed: s.Guessed}, nil
+	return out
 }
 
 func newMark(p engraving.Place, f finding.Finding) notationMark {

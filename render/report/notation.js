@@ -7,11 +7,6 @@
 
   let data;
 
-  const unpack = async (id) => {
-    const packed = Uint8Array.from(atob(document.getElementById(id).textContent.trim()), (c) => c.charCodeAt(0));
-    return new Response(new Blob([packed]).stream().pipeThrough(new DecompressionStream('gzip'))).text();
-  };
-
   const fail = (err) => {
     paper.hidden = true;
     say.textContent = 'The notation cannot be engraved in this browser; the picture above shows the same bars.';
@@ -41,9 +36,7 @@
   const engrave = async () => {
     say.textContent = 'Engraving …';
     try {
-      const script = document.createElement('script');
-      script.textContent = await unpack('notation-library');
-      document.head.append(script); // the page's policy knows its hash
+      await Engraved.library();
       const score = new Engraved((id) => {
         score.select(id);
         dispatchEvent(new CustomEvent('finding', { detail: { id, at: data.marks.find((m) => m.id === id).at } }));
@@ -69,7 +62,7 @@
   };
 
   const start = async () => {
-    data = JSON.parse(await unpack('notation-data'));
+    data = JSON.parse(await Engraved.unpack('notation-data'));
     if (!Engraved.long(data)) return engrave();
     const button = document.createElement('button');
     button.type = 'button';

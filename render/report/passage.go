@@ -20,7 +20,7 @@ const mostEngraved = 5
 
 // engravedPassage is a score of which some bars are drawn, with the finding over them.
 type engravedPassage struct {
-	MusicXML string         `json:"musicxml"`
+	MusicXML string         `json:"musicxml,omitempty"`
 	From     int            `json:"from"` // printed bars, from 0, both drawn
 	To       int            `json:"to"`
 	Marks    []notationMark `json:"marks"`
@@ -32,13 +32,10 @@ func newPassages(s Sheet, after *finding.Finding) (*notation, error) {
 	if !ok || s.Scores[0] == nil || s.After != nil && s.Scores[1] == nil {
 		return nil, nil
 	}
-	at := slices.IndexFunc(s.Scores[0].Places, func(p engraving.Place) bool { return p.ID == s.Finding.ID })
-	if at < 0 {
+	from, to, ok := engravedBars(s.Scores[0], s.Finding)
+	if !ok {
 		return nil, nil
 	}
-	place := s.Scores[0].Places[at]
-	from := max(0, place.FromBar-1)
-	to := min(place.ToBar, from+mostEngraved-1)
 	sides := []engravedPassage{{s.Scores[0].MusicXML, from, to, marksWithin(s.Scores[0], &s.Finding, to)}}
 	if s.After != nil {
 		sides = append(sides, engravedPassage{s.Scores[1].MusicXML, from, min(to, s.Scores[1].Bars-1), marksWithin(s.Scores[1], after, to)})
@@ -48,6 +45,16 @@ func newPassages(s Sheet, after *finding.Finding) (*notation, error) {
 		return nil, err
 	}
 	return &notation{Library: template.HTML(e.Base64), Hash: e.Hash, JS: template.JS(passageScript), Data: packed, Licences: e.Licences, Guessed: s.Scores[0].Guessed}, nil
+}
+
+// engravedBars are the printed bars of a finding with the one before, as many as are drawn; ok is false where it has no place.
+func engravedBars(s *engraving.Sheet, f finding.Finding) (from, to int, ok bool) {
+	at := slices.IndexFunc(s.Places, func(p engraving.Place) bool { return p.ID == f.ID })
+	if at < 0 {
+		return 0, 0, false
+	}
+	from = max(0, s.Places[at].FromBar-1)
+	return from, min(s.Places[at].ToBar, from+mostEngraved-1), true
 }
 
 // marksWithin is the mark of a finding, cut at the last bar that is drawn; none where there is no finding any more.

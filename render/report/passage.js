@@ -2,16 +2,9 @@
 // Engraves the bars of a lesson sheet, as written and as rewritten. Where it cannot, the sheet keeps its picture of the notes.
 (() => {
   'use strict';
-  const unpack = async (id) => {
-    const packed = Uint8Array.from(atob(document.getElementById(id).textContent.trim()), (c) => c.charCodeAt(0));
-    return new Response(new Blob([packed]).stream().pipeThrough(new DecompressionStream('gzip'))).text();
-  };
-
   const engrave = async () => {
-    const sides = JSON.parse(await unpack('notation-data'));
-    const script = document.createElement('script');
-    script.textContent = await unpack('notation-library');
-    document.head.append(script); // the page's policy knows its hash
+    const sides = JSON.parse(await Engraved.unpack('notation-data'));
+    await Engraved.library();
     document.body.classList.add('with-notation'); // where nothing is seen nothing can be laid out
     const places = [...document.querySelectorAll('.engraved-bars')];
     for (const [i, side] of sides.entries()) {
@@ -23,7 +16,7 @@
       score.render(zoom);
       for (let to = side.to - 1; score.root.offsetHeight > most && to > side.from; to--) {
         score.marks = side.marks.map((m) => ({ ...m, toBar: Math.min(m.toBar, to) }));
-        Object.assign(score.osmd.EngravingRules, { MaxMeasureToDrawIndex: to, MaxMeasureToDrawNumber: to });
+        score.draw(side.from, to);
         score.render(zoom);
       }
     }

@@ -93,7 +93,7 @@ func WriteSheet(w io.Writer, s Sheet) error {
 		p.AfterCounts = summarise(s.After.Findings).Verdict
 		p.Outcome = outcome(s.Finding, after)
 	}
-	p.Figures = compare(s.Finding, after, s.After != nil)
+	p.Figures = beforeAndAfter(s.Finding, after, s.After != nil)
 	var err error
 	if p.Notation, err = newPassages(s, after); err != nil {
 		return fmt.Errorf("lesson sheet: the bars cannot be put into it: %w", err)
@@ -130,7 +130,7 @@ func outcome(before finding.Finding, after *finding.Finding) string {
 	return fmt.Sprintf("It did not help: still %s.", severity(before.Severity).Word)
 }
 
-func compare(before finding.Finding, after *finding.Finding, rewritten bool) []comparison {
+func beforeAndAfter(before finding.Finding, after *finding.Finding, rewritten bool) []comparison {
 	var out []comparison
 	for _, m := range words.Measured(before) {
 		c := comparison{Label: m.Label, Before: m.Amount()}

@@ -7,6 +7,7 @@ import { t } from './terms.js';
 const NOTATION = ['score.musicxml', t`Score as it is now (MusicXML)`], MIDI = ['score.mid', t`Score as it is now (MIDI)`];
 const ANNOTATED = ['annotated', t`Score with the findings in it`];
 const REPORTS = [['report.html', t`Report (web page)`], ['report.json', t`Report (JSON)`], ['sheet.html', t`Lesson sheet`]];
+const BESIDE = ['beside.html', t`Side by side, with both scores (web page)`];
 
 const SOUNDS = [['heard', t`Sound in the room`, false], ['dry', t`Sound without the room`, true]];
 
@@ -15,7 +16,8 @@ export function keepMenu(state) {
   const sounds = k => SOUNDS.map(([name, sound, dry]) =>
     state.forEars(k, dry) ? [`${name}-ears.wav`, t`${sound}, for headphones (WAV)`] : [`${name}.wav`, `${sound} (WAV)`]);
   const scores = k => [...(/\.mid$/i.test(state.doc.scores[state.doc[k].score].file) ? [MIDI, NOTATION] : [NOTATION, MIDI]), ANNOTATED];
-  $('keep-list').replaceChildren(whole(state), ...state.letters.flatMap(k => [...scores(k), ...REPORTS, ...sounds(k)].map(([name, text]) =>
+  const beside = state.doc.b || state.doc.scores[state.doc.a.score].side ? [fileLink(state, 'a', ...BESIDE, { 'data-file': BESIDE[0] })] : [];
+  $('keep-list').replaceChildren(whole(state), ...beside, ...state.letters.flatMap(k => [...scores(k), ...REPORTS, ...sounds(k)].map(([name, text]) =>
     fileLink(state, k, name, state.letters.length > 1 ? `${state.name(k)}: ${text}` : text, { 'data-file': name }))));
 }
 

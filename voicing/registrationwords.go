@@ -5,6 +5,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"sync"
 
 	"afterchord/acoustics/lazyregexp"
 )
@@ -106,21 +107,34 @@ func (c *RegChange) mark(o *Organ, p string) bool {
 	return true
 }
 
-// kindWords is the words for groups of stops.
-var kindWords = map[string]func(*Stop) bool{
-	"flutes": ofFamily(Flute), "principals": ofFamily(Principal),
-	"diapasons": ofFamily(Principal), "strings": ofFamily(String),
-	"reed": ofFamily(Reed), "reeds": ofFamily(Reed), "anches": ofFamily(Reed), "zungen": ofFamily(Reed),
-	"fonds":       func(s *Stop) bool { return s.Family != Reed && !s.Mixture() && !s.mutation() },
-	"foundations": func(s *Stop) bool { return s.Family != Reed && !s.Mixture() && !s.mutation() },
-	"foundation":  func(s *Stop) bool { return s.Family != Reed && !s.Mixture() && !s.mutation() },
-	"flue":        func(s *Stop) bool { return s.Family != Reed },
-	"flues":       func(s *Stop) bool { return s.Family != Reed },
-	"mixture":     (*Stop).Mixture, "mixtures": (*Stop).Mixture,
-	"mutation": (*Stop).mutation, "mutations": (*Stop).mutation,
-	"celeste": (*Stop).celeste, "celestes": (*Stop).celeste,
-	"full": func(*Stop) bool { return true }, "tutti": func(*Stop) bool { return true }, "all": func(*Stop) bool { return true },
-}
+// kindWords is the words for groups of stops, without accents.
+var kindWords = sync.OnceValue(func() map[string]func(*Stop) bool {
+	words := map[string]func(*Stop) bool{
+		"flutes": ofFamily(Flute), "principals": ofFamily(Principal),
+		"diapasons": ofFamily(Principal), "strings": ofFamily(String),
+		"reed": ofFamily(Reed), "reeds": ofFamily(Reed), "anches": ofFamily(Reed), "zungen": ofFamily(Reed),
+		"fonds":       func(s *Stop) bool { return s.Family != Reed && !s.Mixture() && !s.mutation() },
+		"foundations": func(s *Stop) bool { return s.Family != Reed && !s.Mixture() && !s.mutation() },
+		"foundation":  func(s *Stop) bool { return s.Family != Reed && !s.Mixture() && !s.mutation() },
+		"flue":        func(s *Stop) bool { return s.Family != Reed },
+		"flues":       func(s *Stop) bool { return s.Family != Reed },
+		"mixture":     (*Stop).Mixture, "mixtures": (*Stop).Mixture,
+		"mutation": (*Stop).mutation, "mutations": (*Stop).mutation,
+		"celeste": (*Stop).celeste, "celestes": (*Stop).celeste,
+		"full": func(*Stop) bool { return true }, "tutti": func(*Stop) bool { return true }, "all": func(*Stop) bool { return true },
+	}
+	for names, k := range map[string]string{
+		"flöten flûtes flauti": "flutes", "prinzipale principali montres": "principals", "streicher gamben gambes violen archi": "strings",
+		"zungenstimmen rohrwerke trompetten ance": "reeds", "mixturen ripieni": "mixtures", "aliquoten": "mutations",
+		"grundstimmen grundstimme fondi fond": "foundations", "labiale": "flues", "plenum pleno organo-pleno werk plein-jeu": "full",
+		"céleste voix-céleste célestes": "celestes",
+	} {
+		for _, n := range strings.Fields(names) {
+			words[plainLetters(n)] = words[k]
+		}
+	}
+	return words
+})
 
 func ofFamily(f Family) func(*Stop) bool {
 	return func(s *Stop) bool { return s.Family == f && !s.Mixture() && !s.celeste() }
@@ -249,8 +263,8 @@ func newMatcher(p string, before func(*Stop) bool, lenient, pedal bool) matcher 
 	var kinds []func(*Stop) bool
 	for _, w := range strings.Fields(lengthWord.ReplaceAllString(q, " ")) {
 		w = plainLetters(strings.Trim(w, ".:"))
-		k, known := kindWords[w]
-		stop, trade := tradeStops[w]
+		k, known := kindWords()[w]
+		stop, trade := tradeStops()[w]
 		trade = trade && (w != "open" || w != q)
 		switch {
 		case known:
@@ -263,7 +277,7 @@ func newMatcher(p string, before func(*Stop) bool, lenient, pedal bool) matcher 
 		}
 	}
 	if len(feet) == 0 && len(kinds) == 0 && strings.Contains(" "+q+" ", " stops ") {
-		kinds = append(kinds, kindWords["all"])
+		kinds = append(kinds, kindWords()["all"])
 	}
 	if len(feet) == 0 && len(kinds) == 0 || len(m.strange) > 0 && (!lenient || len(m.strange) > 2) {
 		return matcher{}

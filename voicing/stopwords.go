@@ -3,13 +3,13 @@ package voicing
 import (
 	"slices"
 	"strings"
+	"sync"
 )
 
 // tradeStops are names of stops in four languages and what kind of stop they are (common practice), for an organ that
 // has no stop of just that name: a single stop, at 8 ft where no length is given.
-var tradeStops = map[string]func(*Stop) bool{}
-
-func init() {
+var tradeStops = sync.OnceValue(func() map[string]func(*Stop) bool {
+	stops := map[string]func(*Stop) bool{}
 	for kind, names := range map[*func(*Stop) bool]string{
 		kind(ofFamily(Principal)): "prinzipal principale montre prestant praestant oktave octave ottava oktav doublette superoktave fifteenth diapason geigenprinzipal open principal",
 		kind(ofFamily(Flute)): "gedackt gedeckt gedact bourdon flöte floete rohrflöte hohlflöte waldflöte spitzflöte blockflöte querflöte flûte flauto traverso " +
@@ -22,20 +22,11 @@ func init() {
 		kind((*Stop).celeste):  "schwebung unda",
 	} {
 		for _, n := range strings.Fields(names) {
-			tradeStops[plainLetters(n)] = *kind
+			stops[plainLetters(n)] = *kind
 		}
 	}
-	for names, k := range map[string]string{
-		"flöten flûtes flauti": "flutes", "prinzipale principali montres": "principals", "streicher gamben gambes violen archi": "strings",
-		"zungenstimmen rohrwerke trompetten ance": "reeds", "mixturen ripieni": "mixtures", "aliquoten": "mutations",
-		"grundstimmen grundstimme fondi fond": "foundations", "labiale": "flues", "plenum pleno organo-pleno werk plein-jeu": "full",
-		"céleste voix-céleste célestes": "celestes",
-	} {
-		for _, n := range strings.Fields(names) {
-			kindWords[plainLetters(n)] = kindWords[k]
-		}
-	}
-}
+	return stops
+})
 
 func kind(f func(*Stop) bool) *func(*Stop) bool { return &f }
 
@@ -194,8 +185,10 @@ func (o *Organ) oneOfEach(d int, stops uint64, name string) uint64 {
 
 // plainLetters is a word in lower case without accents.
 func plainLetters(s string) string {
-	return strings.NewReplacer("é", "e", "è", "e", "ê", "e", "û", "u", "ß", "ss", "ä", "a", "ö", "o", "ü", "u").Replace(strings.ToLower(s))
+	return unaccented.Replace(strings.ToLower(s))
 }
+
+var unaccented = strings.NewReplacer("é", "e", "è", "e", "ê", "e", "û", "u", "ß", "ss", "ä", "a", "ö", "o", "ü", "u")
 
 // SpeaksOfStops reports whether words that were not understood speak of the organ all the same: of a division, a stop, a
 // length in feet, a coupler, a box.
@@ -205,8 +198,8 @@ func SpeaksOfStops(o *Organ, text string) bool {
 		if len([]rune(w)) < 2 {
 			continue
 		}
-		_, kind := kindWords[plainLetters(w)]
-		_, trade := tradeStops[plainLetters(w)]
+		_, kind := kindWords()[plainLetters(w)]
+		_, trade := tradeStops()[plainLetters(w)]
 		_, division := roleNames[w]
 		if kind || trade || division || w == "16" || w == "32" || strings.HasPrefix(w, "coupl") || strings.HasPrefix(w, "koppel") || strings.HasPrefix(w, "tirasse") || strings.HasPrefix(w, "accoupl") ||
 			strings.HasPrefix(w, "union") || strings.HasPrefix(w, "boîte") ||

@@ -3,6 +3,7 @@ package hearing
 import (
 	"math"
 	"sort"
+	"sync"
 )
 
 // Component is a sinusoid: frequency, Hz, and level, dB re 20 µPa at the listener.
@@ -15,12 +16,13 @@ const (
 	exactFilters          = 372
 )
 
-var exactPlaces = func() (p [exactFilters]place) {
+var exactPlaces = sync.OnceValue(func() *[exactFilters]place {
+	p := new([exactFilters]place)
 	for i := range p {
 		p[i] = newPlace(HzOfCam(lowestCam + exactStep*float64(i)))
 	}
 	return p
-}()
+})
 
 // line is a component at the oval window: power re E0, and the level of all within
 // the ERB about it, dB.
@@ -89,9 +91,9 @@ func LoudnessOf(components []Component, field Field) float64 {
 func LoudnessMonauralOf(components []Component, field Field) float64 {
 	l := lines(components, field)
 	setLevels(l, l)
-	sum := 0.0
+	sum, places := 0.0, exactPlaces()
 	for i, e := range excitation(l) {
-		sum += exactPlaces[i].specific(e)
+		sum += places[i].specific(e)
 	}
 	return sum * calibration * exactStep
 }
@@ -103,15 +105,16 @@ func PartialOf(signal, masker []Component, field Field) (partial, alone float64)
 	s, m := lines(signal, field), lines(masker, field)
 	total := append(append(make([]line, 0, len(s)+len(m)), s...), m...)
 	sort.Slice(total, func(i, j int) bool { return total[i].hz < total[j].hz })
+	places := exactPlaces()
 	setLevels(s, s)
 	for i, e := range excitation(s) {
-		alone += exactPlaces[i].specific(e)
+		alone += places[i].specific(e)
 	}
 	setLevels(s, total)
 	setLevels(m, total)
 	es, em := excitation(s), excitation(m)
 	for i := range es {
-		partial += exactPlaces[i].partial(es[i], em[i])
+		partial += places[i].partial(es[i], em[i])
 	}
 	const scale = bothEars * calibration * exactStep
 	return min(partial, alone) * scale, alone * scale

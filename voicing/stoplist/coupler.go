@@ -119,16 +119,17 @@ func refOf(s string) ref {
 	if role := shortRefs[compact]; role != "" {
 		return ref{role: role}
 	}
-	if role := roleOf[fold(s)]; role != "" {
+	if role := roleOf(fold(s)); role != "" {
 		return ref{role: role}
 	}
 	if d, ok := heading(s); ok {
 		return ref{role: d.Role, number: d.Number}
 	}
 	if key := fold(s); len(key) >= 5 { // "Peadle"
-		for _, known := range slices.Sorted(maps.Keys(roleOf)) {
+		roles, _ := rolesAndBoxes()
+		for _, known := range slices.Sorted(maps.Keys(roles)) {
 			if oneEdit(known, key) && len(known) >= 5 {
-				return ref{role: roleOf[known]}
+				return ref{role: roles[known]}
 			}
 		}
 	}

@@ -2,6 +2,7 @@ package stoplist
 
 import (
 	"strings"
+	"sync"
 
 	"afterchord/acoustics/lazyregexp"
 )
@@ -23,8 +24,8 @@ var roleNames = map[string][]string{
 	"pedal":    {"Pedal", "Pedals", "Ped", "Pedalwerk", "Pédale", "Pedale", "Pédalier", "Pedaliera", "Pédales", "P", "Pedaal", "Pedal Organ", "Pedalier", "Pedalero", "Pedalera", "Pedalklaviatur", "Grosspedal", "Kleinpedal", "Pedale Organo", "Pedaalwerk", "Vrij Pedaal", "Contras", "Pedal-Werk", "Zelfstandig pedaal", "Organo Pedale", "Großpedal", "Pédale séparée", "Pedalorgel", "Hauptpedal", "Orgue de Pédale", "Orgelpedal", "Pedal (Transmission)", "Freies Pedal"},
 }
 
-// roleOf maps a folded name to its role; boxed holds the names that stand for a swell box.
-var roleOf, boxed = func() (map[string]string, map[string]bool) {
+// rolesAndBoxes maps a folded name to its role, and holds the folded names that stand for a swell box.
+var rolesAndBoxes = sync.OnceValues(func() (map[string]string, map[string]bool) {
 	roles, box := map[string]string{}, map[string]bool{}
 	for role, names := range roleNames {
 		for _, n := range names {
@@ -36,7 +37,17 @@ var roleOf, boxed = func() (map[string]string, map[string]bool) {
 		}
 	}
 	return roles, box
-}()
+})
+
+func roleOf(folded string) string {
+	roles, _ := rolesAndBoxes()
+	return roles[folded]
+}
+
+func boxed(folded string) bool {
+	_, boxes := rolesAndBoxes()
+	return boxes[folded]
+}
 
 var manualNumbers = map[string]int{"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "vi": 6, "1": 1, "2": 2, "3": 3, "4": 4, "5": 5, "1st": 1, "2nd": 2, "3rd": 3, "4th": 4, "first": 1, "second": 2, "third": 3, "fourth": 4,
 	"erstes": 1, "zweites": 2, "drittes": 3, "viertes": 4, "1er": 1, "2e": 2, "2eme": 2, "3e": 3, "3eme": 3, "premier": 1, "deuxieme": 2, "troisieme": 3, "prima": 1, "seconda": 2, "terza": 3, "quarta": 4, "primo": 1, "secondo": 2, "terzo": 3, "primero": 1, "segundo": 2, "tercero": 3,
@@ -111,16 +122,16 @@ func plainHeading(text string) (d Division, ok bool) {
 		n := len(words) - i
 		for ; n > 0; n-- {
 			phrase := strings.Join(words[i:i+n], " ")
-			if n > 1 && manualNumbers[words[i+n-1]] > 0 && roleOf[fold(strings.Join(words[i:i+n-1], " "))] != "" {
+			if n > 1 && manualNumbers[words[i+n-1]] > 0 && roleOf(fold(strings.Join(words[i:i+n-1], " "))) != "" {
 				continue // "Organo Espressivo (I)": the number is the manual's
 			}
-			if role := roleOf[fold(phrase)]; role != "" && (d.Role == "" || d.Role == role || boxed[fold(phrase)]) && !(len(fold(phrase)) < 2 && len(words) > 1) {
+			if role := roleOf(fold(phrase)); role != "" && (d.Role == "" || d.Role == role || boxed(fold(phrase))) && !(len(fold(phrase)) < 2 && len(words) > 1) {
 				if d.Role == "" {
 					d.Role = role
 				} else if d.Role != role {
 					d.Enclosed = true // "Positiv (Schwellwerk)"
 				}
-				d.Enclosed = d.Enclosed || boxed[fold(phrase)]
+				d.Enclosed = d.Enclosed || boxed(fold(phrase))
 				d.Name = strings.TrimSpace(d.Name + " " + phrase)
 				break
 			}
@@ -198,10 +209,10 @@ func titled(d Division, printed string) string {
 	for n := min(4, len(words)); n > 0; n-- {
 		for i := 0; i+n <= len(words); i++ {
 			phrase := strings.Join(words[i:i+n], " ")
-			if role := roleOf[fold(phrase)]; role == d.Role && len(fold(phrase)) > 0 {
+			if role := roleOf(fold(phrase)); role == d.Role && len(fold(phrase)) > 0 {
 				phrase = strings.Trim(phrase, ".:*-_ ")
 				for _, cut := range []string{" Organ", " organ", " ORGAN", " expressif", " Expressif", " (expressif)", " exp", " Orgel"} {
-					if short, found := strings.CutSuffix(phrase, cut); found && roleOf[fold(short)] == d.Role {
+					if short, found := strings.CutSuffix(phrase, cut); found && roleOf(fold(short)) == d.Role {
 						phrase = short
 					}
 				}

@@ -4,11 +4,13 @@ import (
 	"bytes"
 	"encoding/json"
 	"net/http"
+	"strings"
 
 	"afterchord/render/internal/words"
 	"afterchord/render/report"
 	"afterchord/render/terms"
 	"afterchord/sim/finding"
+	"afterchord/sim/proof"
 )
 
 // shownFinding is a finding's words and figures as people read them.
@@ -50,16 +52,18 @@ func (d *Desk) proof(w http.ResponseWriter, r *http.Request) error {
 	for _, f := range words.WorstFirst(pr.Document.Findings) {
 		shown = append(shown, d.show(f, languageOf(r)))
 	}
+	whole := report.NewWholePicture(pr.Document)
 	var b bytes.Buffer
-	said, err := json.Marshal(struct {
+	head, err := json.Marshal(struct {
 		Shown []shownFinding       `json:"shown"`
 		Knobs []string             `json:"knobs"`
 		Whole *report.WholePicture `json:"whole,omitempty"`
-	}{shown, pr.Organ.Knobs(), report.NewWholePicture(pr.Document)})
+		Said  map[string]string    `json:"said,omitempty"`
+	}{shown, pr.Organ.Knobs(), whole, sayings(languageOf(r), p, pr.Document, whole)})
 	if err != nil {
 		return err
 	}
-	b.Write(bytes.TrimSuffix(said, []byte("}")))
+	b.Write(bytes.TrimSuffix(head, []byte("}")))
 	b.WriteString(`,"document":`)
 	if err := report.WriteJSON(&b, pr.Document); err != nil {
 		return err
@@ -69,6 +73,33 @@ func (d *Desk) proof(w http.ResponseWriter, r *http.Request) error {
 	w.Header().Set("Cache-Control", "no-store")
 	_, err = b.WriteTo(w)
 	return err
+}
+
+// sayings are the texts of a run and its project that the page shows as they are, in a language: those that its tables have.
+func sayings(l *terms.Language, p *Project, d *proof.Document, whole *report.WholePicture) map[string]string {
+	if l == nil {
+		return nil
+	}
+	var texts []string
+	for _, m := range d.Remarks {
+		texts = append(texts, m.Text)
+	}
+	for _, c := range d.Organ.Changes {
+		texts = append(texts, strings.Split(c.Why, ", ")...)
+	}
+	for _, s := range p.Scores {
+		texts = append(texts, s.Why)
+	}
+	if whole != nil {
+		texts = append(texts, whole.Line, whole.Caption, whole.Alt)
+	}
+	out := map[string]string{}
+	for _, text := range texts {
+		if said, ok := l.Say(text); ok {
+			out[text] = said
+		}
+	}
+	return out
 }
 
 // show says a finding in a language, nil for English.

@@ -73,6 +73,7 @@ type mendRequest struct {
 type mendReply struct {
 	What    string   `json:"what"`
 	Verdict string   `json:"verdict"`
+	Said    bool     `json:"said"` // both are in the language that was asked for
 	Helps   bool     `json:"helps"`
 	Written bool     `json:"written"`           // whether there is anything to keep
 	Score   int      `json:"score"`             // index of the rewritten score, where it was kept
@@ -123,6 +124,11 @@ func (d *Desk) mend(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	reply := mendReply{What: x.What, Verdict: x.Verdict, Helps: x.Helps, Written: x.Score != nil}
+	what, ok := languageOf(r).Say(x.What)
+	verdict, too := languageOf(r).Say(x.Verdict)
+	if reply.Said = (ok || x.What == "") && too; reply.Said {
+		reply.What, reply.Verdict = what, verdict
+	}
 	if x.Score == nil || !x.Helps && !in.Anyway {
 		writeJSON(w, http.StatusOK, reply)
 		return nil

@@ -5,7 +5,6 @@ import (
 	"embed"
 	"encoding/json"
 	"fmt"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -14,65 +13,60 @@ import (
 	"afterchord/acoustics/lazyregexp"
 )
 
-//go:embed languages/*.json
+// The tables: what pages say, which they get too, and what the program says of a piece, whose parts are said first in the latter.
+//
+//go:embed languages/*.json sentences/*.json
 var tables embed.FS
 
-// Language has the page's words in a table: English texts and what they are called, with {0}, {1} … for what is put in.
+// Language has the program's words in tables: English texts and what they are called, with {0}, {1} … for what is put in; {0=} in
+// the language lets in a name that no table has.
 type Language struct {
-	Name  string // as in the attribute lang: "de"
-	table []byte
-	words map[string]string
-	forms []form // the texts of words that something is put into
-	notes func(letter byte, accidental string, octave int) string
-}
-
-// form is a text with places for what is put in.
-type form struct {
-	english *regexp.Regexp
-	said    string
-	letters int // that are not put in: what says more goes first
+	Name      string // as in the attribute lang: "de"
+	table     []byte
+	words     map[string]string
+	sentences map[string]string
+	forms     []form // the texts of both that something is put into, what says most first
+	notes     func(letter byte, accidental string, octave int) string
 }
 
 // Languages are those that there is a table for, by name.
 var Languages = sync.OnceValue(func() map[string]*Language {
 	out := map[string]*Language{}
 	for name, notes := range map[string]func(byte, string, int) string{"de": german, "fr": solmization("ré"), "it": solmization("re")} {
-		data, err := tables.ReadFile("languages/" + name + ".json")
-		if err != nil {
-			panic(err) // embedded
-		}
-		l := &Language{Name: name, table: data, notes: notes}
-		if err := json.Unmarshal(data, &l.words); err != nil {
-			panic(fmt.Sprintf("languages/%s.json: %v", name, err)) // a test reads it
-		}
-		for english, said := range l.words {
-			if strings.Contains(english, "{0}") {
-				l.forms = append(l.forms, formOf(english, said))
+		l := &Language{Name: name, notes: notes}
+		l.table = read("languages/"+name+".json", &l.words)
+		read("sentences/"+name+".json", &l.sentences)
+		for _, table := range []map[string]string{l.words, l.sentences} {
+			for english, said := range table {
+				if strings.Contains(english, "{0}") {
+					l.forms = append(l.forms, formOf(english, said))
+				}
 			}
 		}
 		slices.SortFunc(l.forms, func(a, b form) int {
-			return cmp.Or(cmp.Compare(b.letters, a.letters), cmp.Compare(a.english.String(), b.english.String()))
+			return cmp.Or(cmp.Compare(b.letters, a.letters), cmp.Compare(a.english, b.english))
 		})
 		out[name] = l
 	}
 	return out
 })
 
-var (
-	placeholder = lazyregexp.New(`\{(\d)\}`)
-	quoted      = lazyregexp.New(`\\\{(\d)\\\}`)
-)
-
-func formOf(english, said string) form {
-	pattern := quoted.ReplaceAllString(regexp.QuoteMeta(english), `(?P<p$1>.+?)`)
-	return form{regexp.MustCompile("^" + pattern + "$"), said, len(english) - 3*len(placeholder.FindAllString(english, -1))}
+func read(file string, table *map[string]string) []byte {
+	data, err := tables.ReadFile(file)
+	if err == nil {
+		err = json.Unmarshal(data, table)
+	}
+	if err != nil {
+		panic(fmt.Sprintf("%s: %v", file, err)) // embedded; a test reads it
+	}
+	return data
 }
 
 // Table is the file of the language, JSON.
 func (l *Language) Table() []byte { return l.table }
 
-// Say is a text of the program in the language; ok is false where the table does not have it, or not all that is put into it.
-// What is put in is said in the language too, numbers with its decimal comma. A nil language is English.
+// Say is a text of the program in the language, one sentence or several; ok is false where the tables do not have it, or not all that
+// is put into it. What is put in is said in the language too, numbers with its decimal comma. A nil language is English.
 func (l *Language) Say(text string) (said string, ok bool) {
 	if l == nil {
 		return text, true
@@ -80,22 +74,7 @@ func (l *Language) Say(text string) (said string, ok bool) {
 	if said, ok = l.words[text]; ok {
 		return said, true
 	}
-	for _, f := range l.forms {
-		m := f.english.FindStringSubmatch(text)
-		if m == nil {
-			continue
-		}
-		whole := true
-		said = placeholder.ReplaceAllStringFunc(f.said, func(p string) string {
-			put, ok := l.put(m[f.english.SubexpIndex("p"+p[1:2])])
-			whole = whole && ok
-			return put
-		})
-		if whole {
-			return said, true
-		}
-	}
-	return text, false
+	return (&saying{l, map[string]phrase{}}).text(text)
 }
 
 // Or is a text in the language, or as it is.
@@ -108,17 +87,6 @@ var (
 	figures = lazyregexp.New(`^[−–\-]?[\d.,]*\d[¼⅓½⅔¾]?( ?(s|ms|mm|m|dB|dB\(A\)|Hz|%|ft|cents))?$`)
 	keyName = lazyregexp.New(`^([A-G])([#b♯♭]?)(-?\d)$`)
 )
-
-// put says what is put into a form.
-func (l *Language) put(text string) (string, bool) {
-	if figures.MatchString(text) {
-		return l.Number(text), true
-	}
-	if keyName.MatchString(text) {
-		return l.Key(text), true
-	}
-	return l.Say(text)
-}
 
 // Number writes a number, or an amount, with a decimal comma.
 func (l *Language) Number(text string) string {

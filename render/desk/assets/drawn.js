@@ -1,6 +1,6 @@
 // What is drawn where the music is: the knobs by division, why they stand so, and turning one from that bar on.
 import { $, el } from './dom.js';
-import { barWord, t } from './terms.js';
+import { barWord, spoken, t } from './terms.js';
 import { mapTime } from './timemap.js';
 
 const LINE = /^\s*bar\s+(\d+)(?:\s*,?\s*beat\s+(\d+(?:\.\d+)?))?\s*:\s*(.*)$/i; // of a stops file
@@ -80,7 +80,7 @@ export class Drawn {
     const now = `${run.key} ${bar?.number} ${last?.at_s}`;
     if (now === this.shown) return;
     this.shown = now;
-    const why = last ? `${[...new Set(last.why.split(', '))].join(', ')}${last.bar === bar?.number ? '' : t`, since ${barWord(1)} ${last.bar}`}` : '';
+    const why = last ? `${[...new Set(last.why.split(', '))].map(x => spoken(run.said, x)[0]).join(', ')}${last.bar === bar?.number ? '' : t`, since ${barWord(1)} ${last.bar}`}` : '';
     $('drawn-say').textContent = t`${barWord(1)} ${bar?.number}: ${on.size} drawn`;
     if (!$('drawn').open) return;
     const focus = document.activeElement?.closest('#drawn-list button')?.getAttribute('data-knob');

@@ -2,7 +2,7 @@
 import { $, el, clock, count, number } from './dom.js';
 import { list, difference, tally, signs, unfold } from './findings.js';
 import { trouble, say } from './messages.js';
-import { note } from './versions.js';
+import { note, told } from './versions.js';
 import { barWord, inEnglish, t } from './terms.js';
 import { whole } from './whole.js';
 import { term } from './explain.js';
@@ -48,12 +48,12 @@ export class Found {
   list(run) {
     this.listed = run;
     this.select(undefined);
-    $('whole').replaceChildren(...whole(run.whole));
+    $('whole').replaceChildren(...whole(run.whole, run.said));
     $('list').replaceChildren(...list(run, this.actions));
     const remarks = run.document.remarks || [];
     $('more').hidden = !remarks.length;
     $('more').querySelector('summary').textContent = t`Assumed, repaired, not understood: ${remarks.length}`;
-    $('remarks').replaceChildren(...remarks.slice(0, REMARKS).map(m => el('li', {}, m.bar ? `${t`Bar ${m.bar}:`} ` : '', el('span', inEnglish, m.text))));
+    $('remarks').replaceChildren(...remarks.slice(0, REMARKS).map(m => el('li', {}, m.bar ? `${t`Bar ${m.bar}:`} ` : '', told(run, m.text))));
   }
 
   /** select lets a finding stand out. */
@@ -101,13 +101,13 @@ export class Found {
     try {
       const done = await project.mend(f.id, offer.name);
       say(`${done.what} ${done.verdict}`);
-      outcome.replaceChildren(el('span', inEnglish, `${done.what ? `${done.what} ` : ''}${done.verdict}`));
+      outcome.replaceChildren(el('span', done.said ? {} : inEnglish, `${done.what ? `${done.what} ` : ''}${done.verdict}`));
       if (!done.helps && done.written) {
         outcome.append(' ', el('button', { onclick: () => project.mend(f.id, offer.name, true).catch(error => trouble(error.message)) }, t`Write it all the same`));
       }
       if (done.helps) {
         trouble('');
-        note(done.verdict);
+        note(done.verdict, done.said);
       }
     } catch (error) {
       outcome.textContent = error.message;

@@ -60,8 +60,8 @@ export class Runs extends EventTarget {
 }
 
 /** runOf joins what people read of the findings with what was computed of them, the worst first. */
-export function runOf(key, side, { document, shown, knobs, whole }) {
+export function runOf(key, side, { document, shown, knobs, whole, said }) {
   const computed = new Map(document.findings.map(f => [f.id, f]));
-  return { key, side: structuredClone(side), document, knobs, whole,
+  return { key, side: structuredClone(side), document, knobs, whole, said,
     shown: shown.map(s => ({ ...computed.get(s.id), ...s, kind_key: computed.get(s.id).kind })) };
 }

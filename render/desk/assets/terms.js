@@ -38,6 +38,9 @@ export function t(text, ...values) {
 /** inEnglish is the attribute of what stays English in a page of another language. */
 export const inEnglish = language === 'en' ? {} : { lang: 'en' };
 
+/** spoken is a text of the program in the language of the page, by the desk's sayings of it, and the attributes that it goes with. */
+export const spoken = (said, text) => (said?.[text] ? [said[text], {}] : [text, inEnglish]);
+
 const american = terms === 'american';
 
 /** header and query ask the desk for the terms of the page. */

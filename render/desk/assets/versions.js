@@ -1,6 +1,6 @@
 // Versions A and B, and the states of the score that rewriting has made.
 import { $, el } from './dom.js';
-import { inEnglish, t } from './terms.js';
+import { inEnglish, spoken, t } from './terms.js';
 
 const WHY = 64; // characters of a reason in the list of scores
 
@@ -11,9 +11,9 @@ export function versions(state) {
     d.b = structuredClone(d.a);
     d.active = 'b';
   }) }, t`Compare`)];
-  if (doc.scores.length > 1) out.push(...scores(project, doc));
+  if (doc.scores.length > 1) out.push(...scores(state, project, doc));
   const { why } = doc.scores[side.score];
-  if (why) out.push(el('p', { class: 'why' }, el('b', {}, t`Rewritten:`), ' ', el('span', inEnglish, why)));
+  if (why) out.push(el('p', { class: 'why' }, el('b', {}, t`Rewritten:`), ' ', told(state.run, why)));
   $('versions').replaceChildren(...out);
 }
 
@@ -28,9 +28,18 @@ function keepOne(state, project, doc) {
   ];
 }
 
-function scores(project, doc) {
+/** told is a text of the program, in the language of the page where the desk has said it. */
+export function told(run, text) {
+  const [said, as] = spoken(run?.said, text);
+  return el('span', as, said);
+}
+
+function scores(state, project, doc) {
   const { side } = project;
-  const short = why => why.length > WHY ? `${why.slice(0, WHY - 2)} …` : why;
+  const short = why => {
+    const [said] = spoken(state.run?.said, why);
+    return said.length > WHY ? `${said.slice(0, WHY - 2)} …` : said;
+  };
   const select = el('select', { id: 'score', onchange: e => project.change('score', d => {
     d[d.active].score = +e.target.value;
     d[d.active].dynamics = [];
@@ -47,6 +56,6 @@ function scores(project, doc) {
 }
 
 /** note adds what a rewriting was worth to the row. */
-export function note(text) {
-  $('versions').append(el('p', { class: 'why', id: 'outcome', ...inEnglish }, text));
+export function note(text, said) {
+  $('versions').append(el('p', { class: 'why', id: 'outcome', ...(said ? {} : inEnglish) }, text));
 }

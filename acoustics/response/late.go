@@ -73,8 +73,9 @@ type tailSpectrum struct {
 // tailSound is the sound of spectra, whole samples long, silent before sample direct.
 func tailSound(spectra []tailSpectrum, whole, direct, rate int) []float64 {
 	y := make([]float64, whole)
+	var space []float64
 	for _, s := range spectra {
-		part := fft.NewReal(s.n).Sequence(nil, s.coefficients)
+		part := fft.NewReal(s.n).Sequence(sized(&space, s.n), s.coefficients)
 		part = part[:min(s.n, whole)]
 		fadeOut(part, rate/20) // the end comes to rest
 		for i, v := range part {
@@ -111,47 +112,69 @@ func tail(r *room.Room, shape tailShape, length [octave.N]int, rate, channel int
 		longest = max(longest, decay.Nepers/shape.path.Tail[b][0].Rate)
 	}
 	short := longest <= correctBelow
-	var bands []carrier
+	var space tailSpace
+	var bands []carrier // of a short tail; of a long one each is joined at once, and leaves its space to the next
+	sums := map[int][]complex128{}
+	join := func(c *carrier) {
+		if sums[c.n] == nil {
+			sums[c.n] = make([]complex128, c.n/2+1)
+		}
+		c.join(sums[c.n], &shape, rate, &space.short)
+	}
 	for b := range octave.N {
 		own := n
-		if !short {
+		if short {
+			space.lines = nil
+		} else {
 			own = fft.Length(length[b])
 		}
-		c, ok := newCarrier(r, &shape, b, own, rate, channel, between)
+		c, ok := newCarrier(r, &shape, b, own, rate, channel, between, &space)
 		if !ok {
 			break
 		}
-		bands = append(bands, c)
+		if short {
+			bands = append(bands, c)
+		} else {
+			join(&c)
+		}
 	}
 	if short {
-		shape.correct(bands, n, rate)
+		shape.correct(bands, n, rate, &space.short)
+		for i := range bands {
+			join(&bands[i])
+		}
 	}
 	var out []tailSpectrum
 	for m := n; m >= fft.Length(0); m /= 2 {
-		var sum []complex128
-		for _, c := range bands {
-			if c.n != m {
-				continue
-			}
-			if sum == nil {
-				sum = make([]complex128, m/2+1)
-			}
-			c.join(sum, &shape, rate)
-		}
-		if sum != nil {
-			out = append(out, tailSpectrum{m, sum})
+		if sums[m] != nil {
+			out = append(out, tailSpectrum{m, sums[m]})
 		}
 	}
 	return out
 }
 
+// tailSpace is what the making of one band leaves to the next: fresh memory costs as much as a transform.
+type tailSpace struct {
+	lines                   []complex128
+	noise, energy, envelope []float64
+	short                   shortTransform
+}
+
+// sized is n values in the space of *b, whatever is in them.
+func sized[T any](b *[]T, n int) []T {
+	if cap(*b) < n {
+		*b = make([]T, n)
+	}
+	return (*b)[:n]
+}
+
 // correct finds what to ask for so that the path comes out of the bands, all of n samples.
-func (s *tailShape) correct(bands []carrier, n, rate int) {
+func (s *tailShape) correct(bands []carrier, n, rate int, space *shortTransform) {
 	sum := make([]complex128, n/2+1)
 	for range 3 {
 		clear(sum)
 		for _, c := range bands {
-			c.join(sum, s, rate)
+			c.join(sum, s, rate, space)
 		}
 		for b, fix := range s.errors(sum, len(bands), n, rate) {
 			s.fix[b].rate *= fix.rate
@@ -162,7 +185,7 @@ func (s *tailShape) correct(bands []carrier, n, rate int) {
 
 // newCarrier makes the noise of band b in a channel; ok is false above the Nyquist frequency. Each line of the right channel's spectrum
 // is as strong as the left's and leads or lags it by the angle whose cosine is their coherence.
-func newCarrier(r *room.Room, shape *tailShape, b, n, rate, channel int, between coherenceAt) (c carrier, ok bool) {
+func newCarrier(r *room.Room, shape *tailShape, b, n, rate, channel int, between coherenceAt, space *tailSpace) (c carrier, ok bool) {
 	c.n = n
 	df := float64(rate) / float64(n)
 	c.lo, c.hi = tailEdges(b, rate)
@@ -176,33 +199,34 @@ func newCarrier(r *room.Room, shape *tailShape, b, n, rate, channel int, between
 	}
 	m := n / c.step
 	transform := fft.NewReal(m)
-	noise := transform.Sequence(nil, randomLines(r.Seed, b, channel, m, df, c.lo, c.hi, between))
+	lines := randomLines(sized(&space.lines, m/2+1), r.Seed, b, channel, df, c.lo, c.hi, between)
+	noise := transform.Sequence(sized(&space.noise, m), lines)
 	quickest := 0.0
 	for _, t := range shape.path.Tail[b] {
 		quickest = max(quickest, t.Rate)
 	}
 	window := int(float64(rate) / float64(c.step) * max(2/(c.hi-c.lo), decay.Nepers/quickest/12))
-	evenOut(noise, window)
+	evenOut(noise, window, &space.energy)
 	c.width = effectiveBandwidth(b, c.lo, c.hi)
-	shape.level(noise, b, rate, c.step)
+	shape.level(noise, sized(&space.envelope, m), b, rate, c.step)
 	if b <= 1 {
 		// Both channels or none, so that they keep their coherence.
-		other := transform.Sequence(nil, randomLines(r.Seed, b, 1-channel, m, df, c.lo, c.hi, between))
-		evenOut(other, window)
+		other := transform.Sequence(nil, randomLines(lines, r.Seed, b, 1-channel, df, c.lo, c.hi, between))
+		evenOut(other, window, &space.energy)
 		if along(noise, b, shape, rate, c.step)+along(other, b, shape, rate, c.step) > 0 {
 			for i := range noise {
 				noise[i] = -noise[i]
 			}
 		}
 	}
-	c.spectrum = transform.Coefficients(nil, noise)
+	c.spectrum = transform.Coefficients(lines, noise)
 	return c, true
 }
 
-// randomLines is the spectrum of band b's noise in a channel, for a transform of m samples with lines df Hz apart.
-func randomLines(seed int64, b, channel, m int, df, lo, hi float64, between coherenceAt) []complex128 {
+// randomLines puts into spec the spectrum of band b's noise in a channel, of lines df Hz apart.
+func randomLines(spec []complex128, seed int64, b, channel int, df, lo, hi float64, between coherenceAt) []complex128 {
 	rng, side := rand.New(rand.NewPCG(uint64(seed), uint64(b))), rand.New(rand.NewPCG(uint64(seed), 1<<8|uint64(b)))
-	spec := make([]complex128, m/2+1)
+	clear(spec)
 	flatFrom, flatTo := octave.FlatRange(b, tailCrossover)
 	for k := int(lo / df); k < len(spec)-1 && float64(k)*df <= hi; k++ {
 		w, hz := 1.0, float64(k)*df
@@ -222,9 +246,8 @@ func randomLines(seed int64, b, channel, m int, df, lo, hi float64, between cohe
 }
 
 // level gives the noise of band b the energy that its envelope promises, in the early part and after it: few periods of a low
-// band lie in either, so that chance would have its part in them.
-func (s *tailShape) level(noise []float64, b, rate, step int) {
-	envelope := make([]float64, len(noise))
+// band lie in either, so that chance would have its part in them. envelope is space for as many samples.
+func (s *tailShape) level(noise, envelope []float64, b, rate, step int) {
 	fs := float64(rate) / float64(step)
 	s.envelope(envelope, s.at(octave.Exact(b)), fs, 1)
 	cut := min(len(noise), int((s.path.DelayS+earlyS)*fs))
@@ -272,6 +295,7 @@ type shortTransform struct {
 	plan             *fft.Plan[float64]
 	order            []int32
 	envelope, re, im []float64
+	space            []float64
 	kept             map[int]*fft.Plan[float64]
 	orders           map[int][]int32
 }
@@ -287,7 +311,9 @@ func (s *shortTransform) resize(m int) {
 			s.orders[m] = s.kept[m].Order()
 		}
 		s.plan, s.order = s.kept[m], s.orders[m]
-		s.envelope, s.re, s.im = make([]float64, m), make([]float64, m), make([]float64, m)
+		const apart = 32 // so that equal places do not meet in the cache
+		all := sized(&s.space, 3*(m+apart))
+		s.envelope, s.re, s.im = all[:m], all[m+apart:][:m], all[2*(m+apart):][:m]
 	}
 	clear(s.re)
 	clear(s.im)
@@ -299,13 +325,12 @@ const besides = 300.0
 // join puts each frequency of the band under its envelope and adds the spectrum to sum. The noise is cut into
 // overlapping parts between knots, in which the amplitude goes straight from one knot's envelope to the next one's; each is
 // brought down to frequency 0 for as short a transform as it needs.
-func (c *carrier) join(sum []complex128, shape *tailShape, rate int) {
+func (c *carrier) join(sum []complex128, shape *tailShape, rate int, space *shortTransform) {
 	df := float64(rate) / float64(c.n)
 	// A transfer of density |H|² = Gain over the band's width B has 2·Gain·B/rate in all samples
 	// together, spread over time as Rate·exp(−Rate·t)/rate.
 	density := 2 * c.width / (float64(rate) * float64(rate))
 	knots := shape.knots(c.lo, c.hi)
-	var space shortTransform
 	for j, at := range knots {
 		from, to := at.hz, at.hz
 		if j > 0 {
@@ -431,11 +456,12 @@ func effectiveBandwidth(b int, lo, hi float64) float64 {
 // evenOut divides x by its root mean square over a window of samples, centred, so
 // that what is left has mean square 1 in every stretch of that length. The
 // divisor is found at every 32nd part of the window and runs straight between.
-func evenOut(x []float64, window int) {
+func evenOut(x []float64, window int, space *[]float64) {
 	n := len(x)
 	window = max(1, min(window, n-1))
 	grid := max(1, window/32)
-	cum := make([]float64, n+1)
+	cum := sized(space, n+1)
+	cum[0] = 0
 	gain := func(i int) float64 {
 		a, z := max(0, i-window/2), min(n, i+window-window/2)
 		if mean := (cum[z] - cum[a]) / float64(z-a); mean > 0 {

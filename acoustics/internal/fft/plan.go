@@ -6,38 +6,72 @@ package fft
 import (
 	"math"
 	"math/bits"
+	"sync"
+	"unsafe"
+	"weak"
 )
 
 // Float is the arithmetic of a transform.
 type Float interface{ float32 | float64 }
 
-// Plan is a complex transform of one length. It is read-only once made.
+// Plan is a complex transform of one length. It is read-only and may be shared.
 type Plan[T Float] struct {
-	n  int
-	tw [][]T // for each stage from the largest: w^j, w^2j, w^3j as re, im, each of block(q) j in a row
+	n    int
+	tw   [][]T    // for each stage from the largest: w^j, w^2j, w^3j as re, im, each of block(q) j in a row
+	rest *Plan[T] // of a quarter of the length, whose stages follow the first
 }
 
 // block is how many roots of a kind stand in a row where the quarters have q points: what goes through one vector instruction.
 func block(q int) int { return min(8, q) }
 
+// planKey is what tells plans apart: points, and bytes of a number.
+type planKey struct {
+	n    int
+	size uintptr
+}
+
+var (
+	plansLock sync.Mutex
+	plans     = map[planKey]any{} // a weak.Pointer to each: plans in use are shared, others may go
+)
+
 // NewPlan plans for n points, a power of two >= 4.
 func NewPlan[T Float](n int) *Plan[T] {
-	t := &Plan[T]{n: n}
-	for size := n; size >= 4; size /= 4 {
-		tw := make([]T, size/4*6)
-		roots := NewRoots(size)
-		row := block(size / 4)
-		for j := range size / 4 {
-			at := j/row*row*6 + j%row
-			for k := 1; k <= 3; k++ {
-				c, s := roots.At(k * j)
-				tw[at], tw[at+row] = T(c), T(-s)
-				at += 2 * row
-			}
+	plansLock.Lock()
+	defer plansLock.Unlock()
+	return sharedPlan[T](n)
+}
+
+func sharedPlan[T Float](n int) *Plan[T] {
+	key := planKey{n, unsafe.Sizeof(T(0))}
+	if kept, ok := plans[key].(weak.Pointer[Plan[T]]); ok {
+		if t := kept.Value(); t != nil {
+			return t
 		}
-		t.tw = append(t.tw, tw)
 	}
+	t := &Plan[T]{n: n, tw: [][]T{newStage[T](n)}}
+	if n/4 >= 4 {
+		t.rest = sharedPlan[T](n / 4)
+		t.tw = append(t.tw, t.rest.tw...)
+	}
+	plans[key] = weak.Make(t)
 	return t
+}
+
+// newStage is the roots of the stage for blocks of so many points.
+func newStage[T Float](size int) []T {
+	tw := make([]T, size/4*6)
+	roots := NewRoots(size)
+	row := block(size / 4)
+	for j := range size / 4 {
+		at := j/row*row*6 + j%row
+		for k := 1; k <= 3; k++ {
+			c, s := roots.At(k * j)
+			tw[at], tw[at+row] = T(c), T(-s)
+			at += 2 * row
+		}
+	}
+	return tw
 }
 
 // N is the number of points.

@@ -12,11 +12,21 @@ type Real struct {
 	plan  *Plan[float64]
 	order []int32
 	roots Roots
-	space sync.Pool
 }
 
-// work is the space of one transform.
-type work struct{ re, im []float64 }
+// spaces are for one transform each, of any length.
+var spaces = sync.Pool{New: func() any { return new([]float64) }}
+
+// space is the real and imaginary parts of half the samples in the space of *both. They lie apart by half a page more than their length, so
+// that equal places do not meet in the cache.
+func (r *Real) space(both *[]float64) (re, im []float64) {
+	const apart = 256
+	half := r.n / 2
+	if len(*both) < r.n+apart {
+		*both = make([]float64, r.n+apart)
+	}
+	return (*both)[:half:half], (*both)[half+apart:][:half:half]
+}
 
 var (
 	realsLock sync.Mutex
@@ -32,11 +42,6 @@ func NewReal(n int) *Real {
 	}
 	r := &Real{n: n, plan: NewPlan[float64](n / 2), roots: NewRoots(n)}
 	r.order = r.plan.Order()
-	r.space.New = func() any {
-		// Apart by half a page more than their length, so that equal places do not meet in the cache.
-		both := make([]float64, n+256)
-		return &work{both[: n/2 : n/2], both[n/2+256:]}
-	}
 	reals[n] = weak.Make(r)
 	return r
 }
@@ -51,9 +56,9 @@ func (r *Real) Coefficients(dst []complex128, x []float64) []complex128 {
 	if dst == nil {
 		dst = make([]complex128, half+1)
 	}
-	w := r.space.Get().(*work)
-	defer r.space.Put(w)
-	re, im := w.re, w.im
+	both := spaces.Get().(*[]float64)
+	defer spaces.Put(both)
+	re, im := r.space(both)
 	pairs := min(half, len(x)/2)
 	for j := range pairs {
 		re[j], im[j] = x[2*j], x[2*j+1]
@@ -86,9 +91,9 @@ func (r *Real) Sequence(dst []float64, c []complex128) []float64 {
 	if dst == nil {
 		dst = make([]float64, r.n)
 	}
-	w := r.space.Get().(*work)
-	defer r.space.Put(w)
-	re, im := w.re, w.im
+	both := spaces.Get().(*[]float64)
+	defer spaces.Put(both)
+	re, im := r.space(both)
 	a, b := real(c[0]), real(c[half])
 	re[0], im[0] = a+b, a-b
 	for k := 1; k <= half/2; k++ {

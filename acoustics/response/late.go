@@ -43,11 +43,11 @@ func lateBy(r *room.Room, seat room.Seat, rate int, between coherenceAt) *impuls
 		depth := tailDepthDB / 10 * math.Ln10 / shape.slowest(lo, hi)
 		length[b] = int((path.DelayS + shape.mixing + depth) * float64(rate))
 	}
-	var spectra [2][]tailSpectrum
 	out := &impulse.Response{Rate: rate}
-	parallel.Do(0, 2, func(ch int) { spectra[ch] = tail(r, *shape, length, rate, ch, between) })
 	parallel.Do(0, 2, func(ch int) {
-		*[]*[]float64{&out.L, &out.R}[ch] = tailSound(spectra[ch], slices.Max(length[:]), int(path.DelayS*float64(rate)), rate)
+		var space tailSpace
+		spectra := tail(r, *shape, length, rate, ch, between, &space)
+		*[]*[]float64{&out.L, &out.R}[ch] = tailSound(spectra, slices.Max(length[:]), int(path.DelayS*float64(rate)), rate, &space)
 	})
 	return out
 }
@@ -64,18 +64,36 @@ func tailEdges(band, rate int) (lo, hi float64) {
 	return lo, hi
 }
 
-// tailSpectrum is the bands of a tail that have one length: the coefficients of a transform of n points.
+// tailSpectrum is the bands of a tail that have one length: the coefficients of a transform of n points, from 0 to the last that is not zero.
 type tailSpectrum struct {
 	n            int
 	coefficients []complex128
 }
 
 // tailSound is the sound of spectra, whole samples long, silent before sample direct.
-func tailSound(spectra []tailSpectrum, whole, direct, rate int) []float64 {
+func tailSound(spectra []tailSpectrum, whole, direct, rate int, space *tailSpace) []float64 {
 	y := make([]float64, whole)
-	var space []float64
 	for _, s := range spectra {
-		part := fft.NewReal(s.n).Sequence(sized(&space, s.n), s.coefficients)
+		// What ends low in the spectrum is transformed at as low a rate.
+		step := 1
+		for float64(len(s.coefficients)) <= impulse.UpsampleBand*float64(s.n/(2*step)) {
+			step *= 2
+		}
+		if step < 4 {
+			step = 1
+		}
+		n := s.n / step
+		lines := s.coefficients
+		if len(lines) < n/2+1 {
+			lines = sized(&space.lines, n/2+1)
+			clear(lines[copy(lines, s.coefficients):])
+		}
+		part := fft.NewReal(n).Sequence(sized(&space.noise, n), lines)
+		if step > 1 {
+			slow := part
+			part = sized(&space.envelope, min(s.n, whole))
+			impulse.Upsample(part, slow, step)
+		}
 		part = part[:min(s.n, whole)]
 		fadeOut(part, rate/20) // the end comes to rest
 		for i, v := range part {
@@ -105,39 +123,39 @@ type carrier struct {
 // the envelope of each frequency; the octaves of one length are joined in the frequency domain, as in the treble the air
 // makes the tail much shorter than in the bass. A short tail is measured in each octave band and its rates
 // and gains are corrected by what came out.
-func tail(r *room.Room, shape tailShape, length [octave.N]int, rate, channel int, between coherenceAt) []tailSpectrum {
+func tail(r *room.Room, shape tailShape, length [octave.N]int, rate, channel int, between coherenceAt, space *tailSpace) []tailSpectrum {
 	n := fft.Length(slices.Max(length[:]))
 	longest := 0.0
 	for b := range shape.path.Tail {
 		longest = max(longest, decay.Nepers/shape.path.Tail[b][0].Rate)
 	}
 	short := longest <= correctBelow
-	var space tailSpace
-	var bands []carrier // of a short tail; of a long one each is joined at once, and leaves its space to the next
+	bands := make([]carrier, 0, octave.N) // of a short tail; of a long one each is joined at once, and leaves its space to the next
 	sums := map[int][]complex128{}
 	join := func(c *carrier) {
-		if sums[c.n] == nil {
-			sums[c.n] = make([]complex128, c.n/2+1)
+		parts := c.parts(&shape, rate)
+		if wanted := reach(parts, c.n); len(sums[c.n]) < wanted {
+			sums[c.n] = append(sums[c.n], make([]complex128, wanted-len(sums[c.n]))...)
 		}
-		c.join(sums[c.n], &shape, rate, &space.short)
+		c.join(sums[c.n], parts, &shape, rate, &space.short)
 	}
-	for b := range octave.N {
+	for b := octave.N - 1; b >= 0; b-- { // the highest first: it takes the most space
 		own := n
 		if short {
 			space.lines = nil
 		} else {
 			own = fft.Length(length[b])
 		}
-		c, ok := newCarrier(r, &shape, b, own, rate, channel, between, &space)
-		if !ok {
-			break
-		}
-		if short {
+		c, ok := newCarrier(r, &shape, b, own, rate, channel, between, space)
+		switch {
+		case !ok:
+		case short:
 			bands = append(bands, c)
-		} else {
+		default:
 			join(&c)
 		}
 	}
+	slices.Reverse(bands)
 	if short {
 		shape.correct(bands, n, rate, &space.short)
 		for i := range bands {
@@ -174,7 +192,7 @@ func (s *tailShape) correct(bands []carrier, n, rate int, space *shortTransform)
 	for range 3 {
 		clear(sum)
 		for _, c := range bands {
-			c.join(sum, s, rate, space)
+			c.join(sum, c.parts(s, rate), s, rate, space)
 		}
 		for b, fix := range s.errors(sum, len(bands), n, rate) {
 			s.fix[b].rate *= fix.rate
@@ -322,39 +340,67 @@ func (s *shortTransform) resize(m int) {
 // besides is how far to either side of a band of noise its spectrum under an envelope is kept, Hz.
 const besides = 300.0
 
+// bandPart is the part of a band about a knot: from the knot before to the one after, Hz, and between lines a and z of the spectrum, for a
+// transform of m points.
+type bandPart struct {
+	knot
+	from, to float64
+	a, z, m  int
+}
+
+func (p *bandPart) middle() int { return (p.a + p.z) / 2 }
+
+// parts cuts the band at its knots.
+func (c *carrier) parts(shape *tailShape, rate int) (out []bandPart) {
+	df := float64(rate) / float64(c.n)
+	knots := shape.knots(c.lo, c.hi)
+	for j, at := range knots {
+		p := bandPart{knot: at, from: at.hz, to: at.hz}
+		if j > 0 {
+			p.from = knots[j-1].hz
+		}
+		if j+1 < len(knots) {
+			p.to = knots[j+1].hz
+		}
+		p.a, p.z = int(math.Ceil(p.from/df)), min(len(c.spectrum)-1, int(p.to/df))
+		if p.z > p.a {
+			p.m = min(c.n, fft.PowerOfTwo(p.z-p.a+1+2*int(besides/df)))
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// reach is how many coefficients of a transform of n points the parts take, from 0.
+func reach(parts []bandPart, n int) (lines int) {
+	for i := range parts {
+		lines = max(lines, parts[i].middle()+parts[i].m/2)
+	}
+	return min(lines, n/2+1)
+}
+
 // join puts each frequency of the band under its envelope and adds the spectrum to sum. The noise is cut into
 // overlapping parts between knots, in which the amplitude goes straight from one knot's envelope to the next one's; each is
 // brought down to frequency 0 for as short a transform as it needs.
-func (c *carrier) join(sum []complex128, shape *tailShape, rate int, space *shortTransform) {
+func (c *carrier) join(sum []complex128, parts []bandPart, shape *tailShape, rate int, space *shortTransform) {
 	df := float64(rate) / float64(c.n)
 	// A transfer of density |H|² = Gain over the band's width B has 2·Gain·B/rate in all samples
 	// together, spread over time as Rate·exp(−Rate·t)/rate.
 	density := 2 * c.width / (float64(rate) * float64(rate))
-	knots := shape.knots(c.lo, c.hi)
-	for j, at := range knots {
-		from, to := at.hz, at.hz
-		if j > 0 {
-			from = knots[j-1].hz
-		}
-		if j+1 < len(knots) {
-			to = knots[j+1].hz
-		}
-		a, z := int(math.Ceil(from/df)), min(len(c.spectrum)-1, int(to/df))
-		if z <= a {
-			continue
-		}
-		m := min(c.n, fft.PowerOfTwo(z-a+1+2*int(besides/df)))
+	for i := range parts {
+		at := &parts[i]
+		from, to, m := at.from, at.to, at.m
 		space.resize(m)
 		plan, order, envelope, re, im := space.plan, space.order, space.envelope, space.re, space.im
-		// The middle of the part goes to frequency 0.
-		middle := (a + z) / 2
-		for k := a; k <= z; k++ {
+		middle := at.middle() // which goes to frequency 0
+		up, down := math.Log(at.hz/from), math.Log(to/at.hz)
+		for k := at.a; k <= at.z; k++ {
 			w := 1.0
 			switch hz := float64(k) * df; {
 			case hz < at.hz:
-				w = math.Log(hz/from) / math.Log(at.hz/from)
+				w = math.Log(hz/from) / up
 			case hz > at.hz:
-				w = math.Log(to/hz) / math.Log(to/at.hz)
+				w = math.Log(to/hz) / down
 			}
 			p := order[(k-middle)&(m-1)]
 			re[p], im[p] = w*real(c.spectrum[k]), w*imag(c.spectrum[k])

@@ -90,21 +90,23 @@ func BenchmarkOneNote(b *testing.B) {
 	run(b, job)
 }
 
-// First second of sound in the hand of a reader.
+// The first block, and the first second, of sound in the hand of a reader.
 func BenchmarkFirstSecond(b *testing.B) {
 	job := denseJob(b, 60, 200, 7)
-	for _, job.Ears = range []bool{false, true} {
-		b.Run(fmt.Sprintf("ears=%t", job.Ears), func(b *testing.B) {
-			for b.Loop() {
-				frames := 0
-				_, _ = Render(context.Background(), job, func(x []float32) error {
-					if frames += len(x) / 2; frames >= job.Rate {
-						return io.EOF
-					}
-					return nil
-				}, nil)
-			}
-		})
+	for _, seconds := range []float64{0, 1} {
+		for _, job.Ears = range []bool{false, true} {
+			b.Run(fmt.Sprintf("seconds=%g/ears=%t", seconds, job.Ears), func(b *testing.B) {
+				for b.Loop() {
+					frames := 0
+					_, _ = Render(context.Background(), job, func(x []float32) error {
+						if frames += len(x) / 2; float64(frames) >= seconds*float64(job.Rate) {
+							return io.EOF
+						}
+						return nil
+					}, nil)
+				}
+			})
+		}
 	}
 }
 

@@ -19,7 +19,7 @@ const (
 // sixth of their decay time.
 type chiff [chiffTakes][]float32 // takes, from the first sound
 
-func newChiff(noise voicing.Noise, rate int, seed uint64) chiff {
+func newChiff(noise voicing.Noise, rate int, seed uint64, buf *buffers) chiff {
 	hz := math.Min(noise.ChiffHz, 0.4*float64(rate))
 	n := int(chiffSpan * noise.ChiffS * float64(rate))
 	if n <= 0 || !(noise.ChiffPower > 0) || !(hz > 0) {
@@ -27,15 +27,18 @@ func newChiff(noise voicing.Noise, rate int, seed uint64) chiff {
 	}
 	const q = 1.4 // of an octave
 	filter := newBandPass(hz, q, rate)
-	gain := math.Sqrt(noise.ChiffPower / filter.b0)
-	random := rand.New(rand.NewPCG(seed, 0xc41f))
+	gain := math.Sqrt(3*noise.ChiffPower/filter.b0) / (1 << 15) // of uniform noise between ±2¹⁵
+	random := rand.NewPCG(seed, 0xc41f)
 	const warm = 256
-	band := make([]float64, n+(chiffTakes-1)*takeStep(n)) // each take begins at a place of its own
-	for i := -warm; i < len(band); i++ {
-		x := (2*random.Float64() - 1) * 1.7320508075688772
-		y := filter.next(x)
-		if i >= 0 {
-			band[i] = gain * y
+	band := sized(&buf.part, n+(chiffTakes-1)*takeStep(n)) // each take begins at a place of its own
+	for i := -warm; i < len(band); i += 4 {
+		u := random.Uint64()
+		for k := i; k < min(i+4, len(band)); k++ {
+			y := filter.next(float64(int16(u)))
+			u >>= 16
+			if k >= 0 {
+				band[k] = gain * y
+			}
 		}
 	}
 	if edge := 2 * math.Pi * noise.EdgeHz / float64(rate); noise.EdgePower > 0 && edge < 2*math.Pi*highestPartial {

@@ -11,8 +11,8 @@ import (
 
 // A note struck again has another chiff, of the same power; struck at the same sample it has the same.
 func TestChiffTakes(t *testing.T) {
-	c := newChiff(voicing.Noise{ChiffPower: 4, ChiffHz: 1500, ChiffS: 0.03}, 48000, 7)
-	long := newChiff(voicing.Noise{ChiffPower: 4, ChiffHz: 1500, ChiffS: 4}, 48000, 7)
+	c := newChiff(voicing.Noise{ChiffPower: 4, ChiffHz: 1500, ChiffS: 0.03}, 48000, 7, new(buffers))
+	long := newChiff(voicing.Noise{ChiffPower: 4, ChiffHz: 1500, ChiffS: 4}, 48000, 7, new(buffers))
 	const n = 48000
 	for _, take := range long {
 		// One second of it, against the power of its envelope.

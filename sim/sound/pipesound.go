@@ -73,12 +73,12 @@ func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
 			onset = max(onset, riseSamples(q, rate))
 		}
 	}
-	s.chiff = newChiff(p.Noise, rate, seed)
+	buf := scratch.Get().(*buffers)
+	defer scratch.Put(buf)
+	s.chiff = newChiff(p.Noise, rate, seed, buf)
 	s.glide = newGlide(p.Speech, rate)
 	lead, besides := s.glide.lead(), s.glide.besides()
 	onset = max(onset+max(0, lead), len(s.chiff[0]), s.glide.n)
-	buf := scratch.Get().(*buffers)
-	defer scratch.Put(buf)
 	loop := cleared(&buf.loop, length)
 	bank := buf.bank[:0]
 	for _, q := range partials {
@@ -125,12 +125,17 @@ type buffers struct {
 	bank              []resonator
 }
 
-// cleared is n zeros in the space of *b.
-func cleared(b *[]float64, n int) []float64 {
+// sized is n samples in the space of *b, whatever is in them.
+func sized(b *[]float64, n int) []float64 {
 	if cap(*b) < n {
 		*b = make([]float64, n)
 	}
-	x := (*b)[:n]
+	return (*b)[:n]
+}
+
+// cleared is n zeros in the space of *b.
+func cleared(b *[]float64, n int) []float64 {
+	x := sized(b, n)
 	clear(x)
 	return x
 }

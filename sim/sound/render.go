@@ -16,8 +16,10 @@ const (
 	block   = convolve.DefaultBlock
 	segment = 16384
 	inCache = 4096 // samples that stay in the first-level cache while all voices are added
-	// firstBlock is the stretch in which the first block is computed, so that a reader need not wait for all of it.
-	firstBlock = 32768
+	// firstBlock is the stretch in which the first block is computed, so that a reader need not wait for all of it: a third of a second.
+	firstBlock = segment
+	// lastHeard is how much of the end of a stretch tells whether what rings is over, samples.
+	lastHeard = 32768
 	// silenceDB ends the tail: the sound is over when it has fallen so far below the loudest peak.
 	silenceDB = -100
 )
@@ -150,10 +152,10 @@ func (e *ending) reached(r *renderer, h *hall, left, right []float64) (n int, ov
 	if r.next < len(r.job.Events) || !r.drained() {
 		return n, false
 	}
-	// What rings now only falls, but for beats in the bass: the last 32768 samples tell.
+	// What rings now only falls, but for beats in the bass: the last samples tell.
 	e.quiet += n
 	limit := e.peak * math.Pow(10, silenceDB/20.)
-	last := n - firstBlock
+	last := max(0, n-lastHeard)
 	if max(largest(left[last:]), largest(right[last:])) <= limit && e.quiet > h.gap || e.quiet > h.tail+2*block {
 		return lastAbove(left, right, limit), true
 	}

@@ -38,12 +38,20 @@ func between(table *[sincPhases + 1][sincTaps]float64, x []float64, pos float64)
 	n := math.Floor(pos)
 	p := (pos - n) * sincPhases
 	k := min(sincPhases-1, int(p))
-	f := p - float64(k)
-	a, b := &table[k], &table[k+1]
-	src := x[int(n)-sincTaps/2+1:][:sincTaps:sincTaps]
-	sum := 0.0
-	for j := range src {
-		sum += src[j] * (a[j] + f*(b[j]-a[j]))
+	src := (*[sincTaps]float64)(x[int(n)-sincTaps/2+1:])
+	return sincSum(src, (*[2][sincTaps]float64)(table[k:]), p-float64(k))
+}
+
+// sincSumScalar is the sum of src under the sinc that lies f of the way from the first of rows to the second; four sums are kept, of every
+// fourth sample, as vector instructions keep them.
+func sincSumScalar(src *[sincTaps]float64, rows *[2][sincTaps]float64, f float64) float64 {
+	var sums [4]float64
+	a, b := &rows[0], &rows[1]
+	for j := 0; j < sincTaps; j += 4 {
+		sums[0] += float64(src[j] * (a[j] + float64(f*(b[j]-a[j]))))
+		sums[1] += float64(src[j+1] * (a[j+1] + float64(f*(b[j+1]-a[j+1]))))
+		sums[2] += float64(src[j+2] * (a[j+2] + float64(f*(b[j+2]-a[j+2]))))
+		sums[3] += float64(src[j+3] * (a[j+3] + float64(f*(b[j+3]-a[j+3]))))
 	}
-	return sum
+	return (sums[0] + sums[2]) + (sums[1] + sums[3])
 }

@@ -25,7 +25,9 @@ func (w *windTables) ensure(band, rate int) {
 		return
 	}
 	random := rand.New(rand.NewPCG(uint64(band), 0x71d))
-	noise := make([]float64, windLength)
+	buf := scratch.Get().(*buffers)
+	defer scratch.Put(buf)
+	noise, out := sized(&buf.part, windLength), sized(&buf.loop, windLength)
 	for i := 0; i < windLength; i += 4 {
 		for u, k := random.Uint64(), i; k < i+4; k++ {
 			noise[k] = float64(int16(u))
@@ -37,7 +39,6 @@ func (w *windTables) ensure(band, rate int) {
 	filter := newBandPass(hz, q, rate)
 	filter.x2, filter.x1 = noise[windLength-2], noise[windLength-1]
 	total := 0.0
-	out := make([]float64, windLength)
 	for range 2 {
 		total = 0
 		for i, x := range noise {

@@ -1,0 +1,35 @@
+package sound
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+func TestResonatorsAreTheSameInVectors(t *testing.T) {
+	if !wide {
+		t.Skip("the processor has no such instructions")
+	}
+	defer func() { wide = true }()
+	sound := func(w bool) []float64 {
+		wide = w
+		dst := make([]float64, 300)
+		ring(dst, []resonator{sinusoid(1, 0.7, 0.1, 0.99, 300), sinusoid(2, -1, 0.7, 1, 277), sinusoid(1, 0.2, 2, 1, 5)})
+		return dst
+	}
+	require.Equal(t, sound(false), sound(true))
+}
+
+func TestSincsAreTheSameInVectors(t *testing.T) {
+	if !wide {
+		t.Skip("the processor has no such instructions")
+	}
+	var x [sincTaps]float64
+	for i := range x {
+		x[i] = hash(3, int64(i))
+	}
+	for k := 0; k < sincPhases; k += 37 {
+		rows := (*[2][sincTaps]float64)(sincTable()[k:])
+		require.Equal(t, sincSumScalar(&x, rows, 0.3), sincSumFours(&x, rows, 0.3))
+	}
+}

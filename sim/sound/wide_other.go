@@ -1,0 +1,9 @@
+//go:build !amd64
+
+package sound
+
+func ringTwoWide([]float64, *resonator, *resonator) bool { return false }
+
+func sincSum(src *[sincTaps]float64, rows *[2][sincTaps]float64, f float64) float64 {
+	return sincSumScalar(src, rows, f)
+}

@@ -51,16 +51,10 @@ func (c *Case) accompanists(solo int) []int {
 func (c *Case) onFlutes(solo int, divisions []int) []Draft {
 	o := c.Input.Organ
 	from, to := c.passage(solo)
-	was := c.Performance.RegistrationAt(c.Score().Seconds(c.Notes()[0].On) + 1e-6)
 	var out []Draft
 	for _, div := range divisions {
 		stops := o.Divisions[div].Stops
-		var drawn []string
-		for i := range stops {
-			if was.Stops[div]>>i&1 == 1 {
-				drawn = append(drawn, stops[i].Name)
-			}
-		}
+		drawn := c.drawnAt(div, c.Notes()[0].On)
 		for i := range stops {
 			if st := &stops[i]; st.Family != voicing.Flute || st.Feet != 8 || st.Mixture() || st.DetuneCents != 0 {
 				continue
@@ -79,6 +73,18 @@ func (c *Case) onFlutes(solo int, divisions []int) []Draft {
 				out = append(out, x)
 			}
 			break
+		}
+	}
+	return out
+}
+
+// drawnAt are the names of the stops that a division has drawn at a place.
+func (c *Case) drawnAt(division int, at score.Tick) []string {
+	was := c.Performance.RegistrationAt(c.Score().Seconds(at) + 1e-6)
+	var out []string
+	for i, st := range c.Input.Organ.Divisions[division].Stops {
+		if was.Stops[division]>>i&1 == 1 {
+			out = append(out, st.Name)
 		}
 	}
 	return out

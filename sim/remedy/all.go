@@ -133,7 +133,7 @@ func (p *Plan) round(ctx context.Context, in proof.Input, round int, step func(s
 				continue
 			}
 			p.helps = append(p.helps, f)
-			if r.price > mostPrice {
+			if r.price > mostPrice || r.brings && f.Severity != finding.Fail {
 				continue
 			}
 			if round > 0 {
@@ -242,9 +242,10 @@ func (p *Plan) patches() []patch {
 	return out
 }
 
+// clash reports whether a change writes on notes that another has changed: cut down twice, a chord is a chord no more.
 func (p *Plan) clash(c Change) bool {
 	for _, x := range p.Changes {
-		if x.round == c.round && x.patch.clashes(c.patch) {
+		if x.patch.clashes(c.patch) {
 			return true
 		}
 	}

@@ -13,7 +13,7 @@ func Articulate(c *Case) []Draft {
 			if i := slices.Index(onsets, n.On); pairs && i%2 == 0 {
 				continue
 			}
-			if is := plainPart(c.Score(), written(c.Score(), n), 0.5); n.On+max(is, d.grid()) < n.Off {
+			if is, ok := plainPart(c.Score(), written(c.Score(), n), 0.5); ok && n.On+is < n.Off {
 				d.shorten(n.ID, n.On+is)
 			}
 		}

@@ -1,7 +1,9 @@
 package remedy
 
 import (
+	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -11,13 +13,16 @@ import (
 	"afterchord/sim/score"
 )
 
-// shares are how much of its length a detached note keeps, from the gentlest, and what that costs the music beyond
-// a change of touch: dots of a quarter make another piece of a legato one.
-var shares = []struct {
+// share is how much of its length a detached note keeps.
+type share struct {
 	keep  float64
 	word  string
 	price float64
-}{{0.75, "three quarters", 0.2}, {0.5, "half", 0.8}, {0.25, "a quarter", 2.5}}
+}
+
+// shares are how much of its length a detached note keeps, from the gentlest, and what that costs the music beyond
+// a change of touch: dots of a quarter make another piece of a legato one.
+var shares = []share{{0.75, "three quarters", 0.2}, {0.5, "half", 0.8}, {0.25, "a quarter", 4.5}}
 
 // leastDownS is how long a detached key is down at the least, s: of a quicker run nobody chooses how long its keys are down
 // (common practice: ten or twelve strokes a second are the quickest).
@@ -29,25 +34,38 @@ const leastDownS = 0.08
 func Detach(c *Case) []Draft {
 	ids := c.ringing()
 	var out []Draft
+	last := 0.0
 	for _, share := range shares {
 		d := c.pen()
 		var became []string
+		kept := 0.0
 		for _, id := range ids {
 			n := d.note(id)
 			was := written(c.Score(), *n)
-			is := plainPart(c.Score(), was, share.keep)
-			if n.On+max(is, d.grid()) >= n.Off || c.lasts(max(is, d.grid()), n.On) < leastDownS {
+			is, ok := plainPart(c.Score(), was, share.keep)
+			if !ok || n.On+is >= n.Off || c.lasts(is, n.On) < leastDownS {
 				continue
 			}
 			d.shorten(id, n.On+is)
 			became = append(became, c.becomes(was, n.Off-n.On))
+			kept += float64(n.Off-n.On) / float64(was)
 		}
-		if x, ok := d.finish(false, "Detached before and in %s: %s. It costs the legato.", c.bars(), detached(became, share.word)); ok {
-			x.Price = share.price
+		if kept == last || 2*len(became) < len(ids) { // no value between; a note here and there is no touch
+			continue
+		}
+		last = kept
+		keep := nearestShare(kept / float64(max(1, len(became)))) // plain values keep more or less than was asked for
+		if x, ok := d.finish(false, "Detached before and in %s: %s. It costs the legato.", c.bars(), detached(became, keep.word)); ok {
+			x.Price = keep.price
 			out = append(out, x)
 		}
 	}
 	return out
+}
+
+// nearestShare is the row of shares that is nearest to a share.
+func nearestShare(keep float64) share {
+	return slices.MinFunc(shares, func(a, b share) int { return cmp.Compare(math.Abs(a.keep-keep), math.Abs(b.keep-keep)) })
 }
 
 // becomes says what a note value turns into, "crotchets become quavers"; "" where no sign writes one of them.
@@ -105,7 +123,7 @@ func (c *Case) ringing() []int {
 	if c.Finding.Kind == finding.KindRunTogether {
 		part := c.Notes()[0].Part
 		overlapping(s, onsets[0]-s.TicksPerCrotchet, onsets[len(onsets)-1], func(n score.Note) {
-			if n.Part == part && n.On < onsets[len(onsets)-1] {
+			if n.Part == part && n.On < onsets[len(onsets)-1] && !c.heldUnder(n) {
 				take(n)
 			}
 		})
@@ -124,4 +142,12 @@ func (c *Case) ringing() []int {
 		})
 	}
 	return ids
+}
+
+// heldUnder reports whether a note is held while its part goes on above or below it: a bass that is to stay, and no stroke of the figure.
+func (c *Case) heldUnder(n score.Note) bool {
+	g := grid(c.Score())
+	held := false
+	overlapping(c.Score(), n.On+g+1, n.Off-g, func(m score.Note) { held = held || m.Part == n.Part && m.On > n.On+g })
+	return held
 }

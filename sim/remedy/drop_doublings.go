@@ -17,8 +17,14 @@ func DropDoublings(c *Case) []Draft {
 	switch c.Finding.Kind {
 	case finding.KindDoubledInVain:
 		d := c.pen()
+		played := map[int]bool{} // a bass that an export printed twice is not: there is nothing to mend
+		for _, n := range c.Performance.Notes {
+			played[c.Score().Notes[n.Score].ID] = true
+		}
 		for _, n := range c.Notes() {
-			d.remove(n.ID)
+			if played[n.ID] && !c.onTop(n) {
+				d.remove(n.ID)
+			}
 		}
 		if x, ok := d.finish(false, "%s in %s %s left out; other keys, stops or couplers sound them already. It costs nothing that is heard.",
 			plural.Count(len(d.touched), "doubled key"), c.bars(), isAre(len(d.touched))); ok {
@@ -28,14 +34,21 @@ func DropDoublings(c *Case) []Draft {
 		return c.pedalOctave()
 	default:
 		var out []Draft
-		for _, inner := range [2]bool{true, false} {
-			if x, ok := c.dropOctaves(inner); ok {
+		for _, bass := range [2]bool{false, true} {
+			if x, ok := c.dropOctaves(bass); ok {
 				out = append(out, x)
 			}
 		}
 		return out
 	}
 	return nil
+}
+
+// onTop reports whether no key sounds above a note where it begins: it is the tune, which stays whatever sounds its pitch as well.
+func (c *Case) onTop(n score.Note) bool {
+	top := true
+	overlapping(c.Score(), n.On, n.On+1, func(m score.Note) { top = top && m.Key <= n.Key })
+	return top
 }
 
 func isAre(n int) string {
@@ -45,10 +58,10 @@ func isAre(n int) string {
 	return "are"
 }
 
-// dropOctaves leaves out, of the chords that the finding names, the inner or the outer key of an octave that one staff
-// strikes. Tune and bass are the outer ones: they go last. What a staff strikes alone stays, be it the octave of a key in
-// the other hand: its line would have a hole.
-func (c *Case) dropOctaves(inner bool) (Draft, bool) {
+// dropOctaves leaves out, of the chords that the finding names, the key of an octave that one staff strikes: the inner one, or else the
+// bass where a stop of 16 ft or the pedal sounds it. The top of all is the tune and stays. What a staff strikes alone stays too, be it the
+// octave of a key in the other hand: its line would have a hole.
+func (c *Case) dropOctaves(bass bool) (Draft, bool) {
 	d := c.pen()
 	struck := map[[2]int][]score.Note{} // by place and part
 	for _, n := range c.Notes() {
@@ -56,7 +69,7 @@ func (c *Case) dropOctaves(inner bool) (Draft, bool) {
 			struck[k] = append(struck[k], n)
 		}
 	}
-	upper, lower := 0, 0
+	upper, lower, stop := 0, 0, ""
 	for _, k := range slices.SortedFunc(maps.Keys(struck), func(a, b [2]int) int { return slices.Compare(a[:], b[:]) }) {
 		chord := struck[k]
 		keys, highest := 0, 0
@@ -67,32 +80,55 @@ func (c *Case) dropOctaves(inner bool) (Draft, bool) {
 		})
 		byKey := func(a, b score.Note) int { return a.Key - b.Key }
 		low, high := slices.MinFunc(chord, byKey), slices.MaxFunc(chord, byKey)
-		out := high
-		if inner == (high.Key == highest) {
-			out = low
+		out, feet := high, []float64{4, 2}
+		if high.Key == highest || bass {
+			out, feet = low, []float64{16}
 		}
 		doubled := slices.ContainsFunc(chord, func(n score.Note) bool { return n.Key != out.Key && (n.Key-out.Key)%12 == 0 })
-		if keys < fullChord || !doubled {
+		name := c.drawnOf(out, feet)
+		if keys < fullChord || !doubled || high.Key == highest && bass || bass && name == "" && !c.feetSound(out) {
 			continue
 		}
 		d.remove(out.ID)
+		stop = name
 		if out == low {
 			lower++
 		} else {
 			upper++
 		}
 	}
-	which, stop := "inner key of the octaves", "the other octave is in stops of 16, 4 or 2 ft"
+	which := "inner key of the octaves"
 	switch {
 	case upper == 0:
-		which, stop = "lower key of the octaves", "a 16 ft stop has that octave"
+		which = "lower key of the octaves"
 	case lower == 0:
-		which, stop = "upper key of the octaves", "a 4 or 2 ft stop has that octave"
-	case !inner:
-		which = "outer key of the octaves"
+		which = "upper key of the octaves"
+	}
+	has := "no stop that is drawn has that octave"
+	if stop != "" {
+		has = fmt.Sprintf("%s has that octave", stop)
 	}
 	return d.finish(false, "The %s in the chords of %s is left out: %s less; %s. It costs the chord a key's weight.",
-		which, c.bars(), plural.Count(len(d.touched), "key"), stop)
+		which, c.bars(), plural.Count(len(d.touched), "key"), has)
+}
+
+// drawnOf is the first stop of one of some lengths that is drawn for a note, "" where there is none.
+func (c *Case) drawnOf(n score.Note, feet []float64) string {
+	for _, f := range feet {
+		if stops := c.stopsOf(n, f); len(stops) > 0 && stops[0].drawn {
+			return stops[0].name
+		}
+	}
+	return ""
+}
+
+// feetSound reports whether the pedal has a key or one of its octaves below at the beginning of a note.
+func (c *Case) feetSound(n score.Note) bool {
+	sounds := false
+	overlapping(c.Score(), n.On, n.On+1, func(m score.Note) {
+		sounds = sounds || c.Pedal(m.Part) && m.Key <= n.Key && (n.Key-m.Key)%12 == 0
+	})
+	return sounds
 }
 
 // fullChord is how many keys sound together where one of an octave can go and it is a chord still.

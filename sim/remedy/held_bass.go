@@ -22,7 +22,7 @@ func HeldBass(c *Case) []Draft {
 	div := &c.Input.Organ.Divisions[c.Division(part)]
 	d := c.pen()
 	held, added := 0, 0
-	for _, run := range c.inBars(c.harmonies()) {
+	for _, run := range c.inBars(c.harmonies(c.Notes())) {
 		from, to := run[0].On, run[len(run)-1].Off
 		bass := run[0].Key
 		for _, n := range run {

@@ -56,6 +56,9 @@ func NewTally(fs []finding.Finding) Tally {
 	return t
 }
 
+// serious is how many warnings and fails there are.
+func (t Tally) serious() int { return t.Fails + t.Warnings }
+
 // same lists the findings of the same kind in the same bars on a division in common.
 func same(fs []finding.Finding, f finding.Finding) []finding.Finding {
 	var out []finding.Finding
@@ -152,7 +155,7 @@ func (t *trial) prove(s *score.Score) verdict {
 }
 
 // clear reports whether nothing but notes is left of the target.
-func (v verdict) clear() bool { return v.err == nil && v.target.Fails+v.target.Warnings == 0 }
+func (v verdict) clear() bool { return v.err == nil && v.target.serious() == 0 }
 
 // Figure is one measured value before and after; After is nil where the check no longer finds
 // anything.

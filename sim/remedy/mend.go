@@ -32,6 +32,7 @@ type Result struct {
 	Score   *score.Score `json:"-"` // the rewritten score; nil where nothing could be written
 	price   float64
 	trades  bool // something else fails for it
+	brings  bool // there are more warnings and fails of another kind for it
 
 	from, to score.Tick // what was played to prove it
 }
@@ -45,7 +46,7 @@ const clearing = 1.5
 // worth orders results: what they clear for what they cost the music.
 func (r *Result) worth() float64 {
 	w := r.gain() / r.price
-	if w > 0 && r.After.Fails+r.After.Warnings == 0 {
+	if w > 0 && r.After.serious() == 0 {
 		w *= clearing
 	}
 	return w
@@ -165,12 +166,12 @@ func (r *Result) judge(before, after verdict) {
 	was, is := before.target, after.target
 	less := is.Cost <= helpful*was.Cost
 	better := after.all.Cost < before.all.Cost-0.05 && after.all.Fails <= before.all.Fails
-	serious := func(t Tally) int { return t.Fails + t.Warnings }
-	if serious(was) == 0 && serious(after.all)-serious(is) > serious(before.all) { // what is only worth knowing is not worth a warning
+	if was.serious() == 0 && after.all.serious()-is.serious() > before.all.serious() { // what is only worth knowing is not worth a warning
 		better = false
 	}
 	r.Helps = less && better
-	worse := newKinds(before.findings, after.findings)
+	worse, serious := newKinds(before.findings, after.findings)
+	r.brings = serious
 	r.trades = after.all.Fails-is.Fails > before.all.Fails-was.Fails
 	switch {
 	case less && !better && worse != "":
@@ -183,7 +184,7 @@ func (r *Result) judge(before, after verdict) {
 		r.Verdict = fmt.Sprintf("It does not help: %s.", left(was, is))
 	case is.Places == 0:
 		r.Verdict = "It clears the finding."
-	case is.Fails+is.Warnings == 0 && was.Fails+was.Warnings > 0:
+	case is.serious() == 0 && was.serious() > 0:
 		r.Verdict = "It all but clears it: what is left is " + finding.Notice.Word() + "."
 	default:
 		r.Verdict = fmt.Sprintf("It eases it: %s.", left(was, is))
@@ -227,8 +228,9 @@ func seconds(s float64) string {
 	return fmt.Sprintf("%.1f s", s)
 }
 
-// newKinds lists the kinds of finding that cost the passage more than before, as "a, b".
-func newKinds(before, after []finding.Finding) string {
+// newKinds lists the kinds of finding that cost the passage more than before, as "a, b", and reports whether one of them has more warnings and
+// fails than before.
+func newKinds(before, after []finding.Finding) (kinds string, serious bool) {
 	byKind := func(fs []finding.Finding) map[string][]finding.Finding {
 		m := map[string][]finding.Finding{}
 		for _, f := range fs {
@@ -239,12 +241,14 @@ func newKinds(before, after []finding.Finding) string {
 	was, is := byKind(before), byKind(after)
 	var out []string
 	for kind, fs := range is {
-		if NewTally(fs).Cost > NewTally(was[kind]).Cost+0.5 {
+		a, b := NewTally(was[kind]), NewTally(fs)
+		serious = serious || b.serious() > a.serious()
+		if b.Cost > a.Cost+0.5 {
 			out = append(out, kind)
 		}
 	}
 	slices.Sort(out)
-	return strings.Join(out, ", ")
+	return strings.Join(out, ", "), serious
 }
 
 // Best is the result that helps and leaves the whole piece the best, with the proof of it; nil where

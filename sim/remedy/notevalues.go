@@ -65,22 +65,32 @@ func written(s *score.Score, n score.Note) score.Tick {
 	return length
 }
 
-// plainPart is the length nearest to a share of a written one that one sign writes, with a dot at most, and is shorter;
-// of a tuplet or of what is not on the beat the share itself.
-func plainPart(s *score.Score, length score.Tick, share float64) score.Tick {
-	want := share * float64(length)
-	if !onGrid(s, length, 1) {
-		return score.Tick(want + 0.5)
-	}
-	best, off := min(grid(s), length), math.Inf(1)
-	for v := grid(s); v < length; v *= 2 {
-		for _, x := range []score.Tick{v, v * 3 / 2} {
-			if d := math.Abs(math.Log(float64(x) / want)); x < length && onGrid(s, x, 1) && d < off {
-				best, off = x, d
+// plainPart is the length nearest to a share of a written one that one sign writes, with a dot at most, and that leaves a rest which one
+// sign writes: neither shorter than a semiquaver, as nobody prints a dotted semiquaver and a demisemiquaver rest for a detached
+// quaver (common practice). Of a tuplet it is the half; of what is not on the beat, which is played and not written, the share itself.
+// ok is false where there is none.
+func plainPart(s *score.Score, length score.Tick, share float64) (part score.Tick, ok bool) {
+	switch least := max(grid(s), s.TicksPerCrotchet/4); {
+	case onGrid(s, length, 1):
+		want, off := share*float64(length), math.Inf(1)
+		for v := least; v < length; v *= 2 {
+			for _, x := range []score.Tick{v, v * 3 / 2} {
+				if length-x < least || !onGrid(s, x, 1) || valueName(s, length-x) == "" {
+					continue
+				}
+				if d := math.Abs(math.Log(float64(x) / want)); d < off {
+					part, off = x, d
+				}
 			}
 		}
+		return part, part > 0
+	case onGrid(s, length, 3):
+		if 3*length < 4*least {
+			return 0, false
+		}
+		return length / 2, true
 	}
-	return best
+	return score.Tick(share*float64(length) + 0.5), true
 }
 
 // signs are the undotted note values, each half as long as the next.

@@ -59,13 +59,17 @@ func TestPlainPartIsPlain(t *testing.T) {
 	for _, row := range []struct {
 		length score.Tick
 		share  float64
-		want   score.Tick
+		want   score.Tick // 0: none
 	}{{tpc, 0.75, 3 * tpc / 4}, {tpc, 0.5, tpc / 2}, {tpc, 0.25, tpc / 4},
 		{3 * tpc / 2, 0.75, tpc}, {3 * tpc / 2, 0.5, 3 * tpc / 4}, // a dotted crotchet has no three quarters that one sign writes
 		{3 * tpc / 4, 0.25, tpc / 4}, // a dotted quaver's quarter is nearest to a semiquaver
-		{5 * tpc / 2, 0.5, 3 * tpc / 2}, {tpc / 8, 0.5, tpc / 8}, {tpc / 3, 0.5, tpc / 6}} {
-		t.Run(fmt.Sprint(row.share), func(t *testing.T) {
-			require.Equal(t, row.want, plainPart(s, row.length, row.share), "%g of %d", row.share, row.length)
+		{tpc / 2, 0.75, tpc / 4},     // a quaver spares a semiquaver, and no demisemiquaver
+		{tpc / 4, 0.5, 0},            // a semiquaver spares nothing that one prints
+		{5 * tpc / 2, 0.5, 3 * tpc / 2}, {tpc / 8, 0.5, 0}, {tpc / 3, 0.75, tpc / 6}, {tpc / 6, 0.5, 0}, {7, 0.75, 5}} {
+		t.Run(fmt.Sprint(row.length, row.share), func(t *testing.T) {
+			is, ok := plainPart(s, row.length, row.share)
+			require.Equal(t, row.want, is, "%g of %d", row.share, row.length)
+			require.Equal(t, row.want > 0, ok)
 		})
 	}
 	// a file played at nine tenths is read as what was written

@@ -36,21 +36,91 @@ func TestNoHoleInARunningBass(t *testing.T) {
 	write(s, 0, 0, 2*tpc, 1, "67+72+79")
 	write(s, 1, 0, tpc/2, 1, "48 50 52 53")
 	drafts := DropDoublings(caseOf(t, s, finding.KindHandReach))
-	require.Len(t, drafts, 2)
-	require.Equal(t, []int{72, 79, 48, 50, 52, 53}, keysOf(drafts[0].Score), "the tune's octave above stays as long as the one below can go")
-	require.Contains(t, drafts[0].What, "a 16 ft stop")
-	require.Equal(t, []int{67, 72, 48, 50, 52, 53}, keysOf(drafts[1].Score))
+	require.Len(t, drafts, 1)
+	require.Equal(t, []int{72, 79, 48, 50, 52, 53}, keysOf(drafts[0].Score), "the tune's octave above stays")
+	require.Contains(t, drafts[0].What, "no stop that is drawn has that octave")
+	mark(s, -1, 0, "fff") // with 16 ft
+	require.Contains(t, DropDoublings(caseOf(t, s, finding.KindHandReach))[0].What, "16 has that octave")
 }
 
 // A run whose keys would be down for less than any touch is not detached.
 func TestAQuickRunIsNotDetached(t *testing.T) {
 	run := func(tempo float64) []Draft {
 		s := page(1, tempo)
-		write(s, 0, 0, tpc/4, 1, "60 62 60 62 60 62 60 62 60 62 60 62")
+		write(s, 0, 0, tpc/2, 1, "60 62 60 62 60 62 60 62")
 		return Detach(caseOf(t, s, finding.KindRunTogether))
 	}
-	require.Empty(t, run(160))
+	require.Empty(t, run(220))
 	require.NotEmpty(t, run(72))
+}
+
+// A bass that is held under the figure is no stroke of it.
+func TestAHeldBassIsNotDetached(t *testing.T) {
+	s := page(1, 72)
+	write(s, 0, 0, 3*tpc, 1, "36")
+	write(s, 0, tpc/2, tpc/2, 1, "43 48 52 48 43")
+	drafts := Detach(caseOf(t, s, finding.KindRunTogether))
+	require.NotEmpty(t, drafts)
+	for _, d := range drafts {
+		require.Equal(t, score.Tick(3*tpc), d.Score.Notes[0].Off)
+	}
+}
+
+// Hands that both strike share their chords between them; a hand that has a tune has nothing to share with.
+func TestOnlyAFreeHandShares(t *testing.T) {
+	chords := func(right string, value score.Tick) *score.Score {
+		s := page(1, 100)
+		write(s, 0, 0, tpc/2, 1, "48+52+55 48+52+55 48+52+55 48+52+55")
+		write(s, 1, 0, value, 1, right)
+		return s
+	}
+	both := AlternateHands(caseOf(t, chords("60+64+67 60+64+67 60+64+67 60+64+67", tpc/2), finding.KindOpenArticulation))
+	require.Len(t, both, 1)
+	require.Equal(t, []int{60, 64, 67, 48, 52, 55, 60, 64, 67, 48, 52, 55}, keysOf(both[0].Score))
+	require.Empty(t, AlternateHands(caseOf(t, chords("72 74", tpc), finding.KindRunTogether)))
+}
+
+// No stop is worth a bar of the music: a rest for it is written under what is held, not in the place of notes.
+func TestARestTakesNoNotes(t *testing.T) {
+	page := func(last string, value score.Tick) []Draft {
+		s := page(4, 72)
+		mark(s, -1, 0, "ff")
+		mark(s, -1, 2*4*tpc, "p")
+		write(s, 0, 0, 4*tpc, 1, "48+55+60+64")
+		write(s, 0, 4*tpc, value, 1, last)
+		write(s, 0, 2*4*tpc, 4*tpc, 1, "60+64 60+65")
+		c := caseOf(t, s, finding.KindStopScramble)
+		c.Finding.Bar, c.Finding.ToBar, c.Finding.Beat = 3, 3, 1
+		return StopsRest(c)
+	}
+	held := page("48+55+60+64", 4*tpc)
+	require.NotEmpty(t, held)
+	for _, d := range held {
+		require.Len(t, d.Score.Notes, 12)
+	}
+	require.Empty(t, page("60 62 64 65 67 69 71 72 60 62 64 65 67 69 71 72", tpc/4))
+}
+
+// The fingers hold what one hand can hold, to the end of the bar at most.
+func TestAHandHoldsANinth(t *testing.T) {
+	s := page(2, 72)
+	write(s, 0, 0, tpc/2, 1, "36 43 48 52 55 60 64 60")
+	write(s, 0, 4*tpc, tpc/2, 1, "36 43 48 52 55 60 64 60")
+	drafts := HoldChord(caseOf(t, s, finding.KindThinFigure))
+	require.Len(t, drafts, 1)
+	held := drafts[0].Score
+	for i, n := range held.Notes {
+		low, high := n.Key, n.Key
+		for _, m := range held.Notes[:i] {
+			if m.Off > n.On {
+				low, high = min(low, m.Key), max(high, m.Key)
+			}
+		}
+		require.LessOrEqual(t, high-low, 14, "at %v", held.Position(n.On))
+		bar := held.Bars[held.BarAt(n.On)]
+		require.LessOrEqual(t, n.Off, bar.Start+bar.Length)
+	}
+	require.Equal(t, score.Tick(3*tpc/2), held.Notes[0].Off, "C2 until E3 takes the hand away")
 }
 
 // Where solo and accompaniment are on one keyboard, the feet at rest or not, no mark sets one above the other.
@@ -113,6 +183,26 @@ func TestATuneOnOneManualIsSetOffByAnOctave(t *testing.T) {
 	require.Nil(t, try(t, input(t, s, "parish-church", "minster"), finding.KindSoloNotApart, "octave-apart").Score)
 }
 
+// A tune that dips into its figure comes out of it by an octave; one that would go under it does not.
+func TestATuneComesOutOfItsFigure(t *testing.T) {
+	s := page(1, 72)
+	write(s, 0, 0, tpc, 1, "71 62 74 76")
+	write(s, 1, 0, tpc, 1, "60 64 60 64")
+	c := caseOf(t, s, finding.KindHandReach)
+	moved := func(part, by int) error {
+		after := c.Score().Clone()
+		for i := range after.Notes {
+			if after.Notes[i].Part == part {
+				after.Notes[i].Key += by
+			}
+		}
+		return Sensible(c.Score(), after, c.Input.Organ, c.Performance.Assignments)
+	}
+	require.NoError(t, moved(1, -12))
+	require.NoError(t, moved(0, 12))
+	require.ErrorContains(t, moved(0, -12), "would cross")
+}
+
 // Hands that share a key have not crossed, and moving one of them off it is no crossing.
 func TestASharedKeyIsNoCrossing(t *testing.T) {
 	s := page(1, 72)
@@ -122,4 +212,54 @@ func TestASharedKeyIsNoCrossing(t *testing.T) {
 	after := c.Score().Clone()
 	after.Notes[0].Key += 12
 	require.NoError(t, Sensible(c.Score(), after, c.Input.Organ, c.Performance.Assignments))
+}
+
+// What lies beyond the keys comes an octave nearer: the note of a leaping bass alone, the whole of a line by steps, none of an octave whose
+// other key is there, and to the pedal what a 16 ft stop sounds there (common practice).
+func TestBeyondTheKeys(t *testing.T) {
+	for _, x := range []struct {
+		name  string
+		part  int
+		keys  string
+		draft int
+		want  []int
+		says  string
+	}{
+		{"to the pedal", 1, "28 43 48 43", 0, []int{40, 43, 48, 43}, "the pedal takes 1 note below the keys an octave up"},
+		{"a bass that leaps", 1, "28 43 48 43", 1, []int{40, 43, 48, 43}, "1 note beyond the keys moves an octave nearer"},
+		{"an octave", 1, "28+40 43 33+45 43", 1, []int{40, 43, 45, 43}, "2 notes are left out whose octaves sound already"},
+		{"a tune by steps", 0, "93 95 97 95", 0, []int{81, 83, 85, 83}, "The line in bar 1 moves an octave nearer, 4 notes of it"},
+		{"from a stop an octave off", 0, "93 95 97 95", 2, []int{81, 83, 85, 83}, "from Principal 4 alone, at the pitch that is written"},
+		{"at the pitch of a 16 ft stop", 2, "28 29 31 33 28 29 31 33", 0, []int{40, 41, 43, 45, 40, 41, 43, 45}, "is written an octave higher, as it is played"},
+	} {
+		t.Run(x.name, func(t *testing.T) {
+			s := page(1, 72)
+			mark(s, -1, 0, "mf")
+			value := score.Tick(tpc)
+			if x.part == 2 {
+				value = tpc / 2
+			}
+			write(s, x.part, 0, value, 1, x.keys)
+			if x.part != 2 {
+				s.Parts[1].Name = "Choir"
+			}
+			in := input(t, s, "parish-church", "village")
+			perf, err := performance.Build(in.Score, in.Organ, in.Player)
+			require.NoError(t, err)
+			f := finding.Finding{Kind: finding.KindOffCompass, Bar: 1, ToBar: 1}
+			for _, n := range s.Notes {
+				f.Notes = append(f.Notes, n.ID)
+			}
+			drafts := OctaveNearer(newCase(in, perf, f))
+			require.Greater(t, len(drafts), x.draft)
+			require.Contains(t, drafts[x.draft].What, x.says)
+			require.Contains(t, drafts[x.draft].What, "It costs")
+			require.NoError(t, Sensible(s, drafts[x.draft].Score, in.Organ, perf.Assignments))
+			keys := keysOf(drafts[x.draft].Score)
+			require.ElementsMatch(t, x.want, keys)
+		})
+	}
+	s := page(1, 72)
+	write(s, 0, 0, tpc, 1, "60 62 64 65")
+	require.Empty(t, OctaveNearer(caseOf(t, s, finding.KindOffCompass)), "within the keys there is nothing to bring nearer")
 }

@@ -59,8 +59,13 @@ func moves(a, b voicing.Registration) int {
 
 // toMove says how many knobs move at a place, and that none are left: "20 knobs to move, then none".
 func (c *Case) toMove(at score.Tick) string {
+	return c.knobs(at) + ", then none"
+}
+
+// knobs says how many knobs move at a place: "20 knobs to move".
+func (c *Case) knobs(at score.Tick) string {
 	t := c.Score().Seconds(at)
-	return plural.Count(moves(c.Performance.RegistrationAt(t-1e-6), c.Performance.RegistrationAt(t+1e-6)), "knob") + " to move, then none"
+	return plural.Count(moves(c.Performance.RegistrationAt(t-1e-6), c.Performance.RegistrationAt(t+1e-6)), "knob") + " to move"
 }
 
 // movesLeft says how many knobs move at a place before and after a rewriting: "20 knobs to move, then 4".

@@ -45,6 +45,7 @@ var Table = []Remedy{
 	{"solo-manual", "take the solo to a manual of its own", []string{finding.KindSoloNotApart}, 0.7, SoloManual},
 	{"octave-apart", "set the solo and its accompaniment an octave apart, on an organ of one manual", []string{finding.KindSoloNotApart}, 1, OctaveApart},
 	{"octave-by-stop", "one voice of the octaves; a 4 or 16 ft stop sounds the other", []string{finding.KindHandOctaves}, 0.8, OctaveByStop},
+	{"octave-nearer", "play what lies beyond the keys an octave nearer, from the pedal or from a stop an octave off", []string{finding.KindOffCompass}, 0.6, OctaveNearer},
 	{"articulate", "say how the chords are articulated: detached, or in pairs", []string{finding.KindOpenArticulation}, 0.8, Articulate},
 	{"prepared-manual", "play the passage on a manual prepared beforehand", []string{finding.KindStopScramble}, 0.8, PreparedManual},
 	{"piston", "free one hand for a general piston", []string{finding.KindStopScramble}, 0.7, Piston},

@@ -54,6 +54,7 @@ type lines struct {
 	before, after       *score.Score
 	longBefore, longest score.Tick
 	was                 map[int]score.Note // notes before, by ID
+	mean                []float64          // key of each part before
 }
 
 // line is what must not cross: a voice of a part.
@@ -62,7 +63,7 @@ type line struct{ part, voice int }
 func lineOf(n score.Note) line { return line{n.Part, n.Voice} }
 
 func newLines(before, after *score.Score) *lines {
-	return &lines{before: before, after: after, longBefore: longest(before), longest: longest(after)}
+	return &lines{before: before, after: after, longBefore: longest(before), longest: longest(after), mean: meanKeys(before)}
 }
 
 func longest(s *score.Score) score.Tick {
@@ -118,10 +119,29 @@ func (x *lines) meets(i int) error {
 	return err
 }
 
-// turned reports whether two notes that sound together lay the other way round before.
+// meanKeys is the mean key of each part.
+func meanKeys(s *score.Score) []float64 {
+	sum, n := make([]float64, len(s.Parts)), make([]float64, len(s.Parts))
+	for _, x := range s.Notes {
+		sum[x.Part] += float64(x.Key)
+		n[x.Part]++
+	}
+	for i := range sum {
+		sum[i] /= max(1, n[i])
+	}
+	return sum
+}
+
+// turned reports whether two notes that sound together lay the other way round before, and now lie against the order of their parts: a
+// tune that dips into its figure may come out of it.
 func (x *lines) turned(a, b score.Note) bool {
 	p, okP := x.was[a.ID]
 	q, okQ := x.was[b.ID]
-	return okP && okQ && p.Part == a.Part && q.Part == b.Part && a.Part != b.Part &&
-		(p.Key < q.Key && a.Key > b.Key || p.Key > q.Key && a.Key < b.Key)
+	if !okP || !okQ || p.Part != a.Part || q.Part != b.Part || a.Part == b.Part {
+		return false
+	}
+	if p.Key > q.Key {
+		p, q, a, b = q, p, b, a
+	}
+	return p.Key < q.Key && a.Key > b.Key && x.mean[a.Part] <= x.mean[b.Part]
 }

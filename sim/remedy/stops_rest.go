@@ -4,8 +4,9 @@ import (
 	"afterchord/sim/score"
 )
 
-// StopsRest writes a rest before a change of stops, long enough for the hands that move them, by letting what sounds go
-// early: never longer than a bar.
+// StopsRest writes a rest before a change of stops, long enough for the hands that move them, by letting what sounds go early: never
+// longer than a bar, and only where nothing begins in it, as no stop is worth a bar of the music (common practice). A note keeps a
+// quarter of its length at least.
 func StopsRest(c *Case) []Draft {
 	at, ok := c.changeAt()
 	if !ok {
@@ -20,22 +21,31 @@ func StopsRest(c *Case) []Draft {
 			continue
 		}
 		d := c.pen()
-		for _, n := range s.Notes {
-			if n.On >= at || n.Off <= at-rest {
-				continue
+		room := true
+		overlapping(s, at-rest, at, func(n score.Note) {
+			if 4*(at-rest-n.On) < n.Off-n.On {
+				room = false
+				return
 			}
-			if n.On >= at-rest {
-				d.remove(n.ID)
-			} else {
-				d.shorten(n.ID, at-rest)
-			}
+			d.shorten(n.ID, at-rest)
+		})
+		if !room {
+			break
 		}
-		if x, ok := d.finish(false, "All parts rest for %.1f s before %s while the stops are changed (%s, in that time). It costs the last %s of the passage before.", secs, s.Position(at), c.movesLeft(d.Score, at, c.Input.Organ.Pistons > 0), restName(s, rest)); ok {
+		if x, ok := d.finish(false, "All parts rest for %.1f s before %s while the stops are changed (%s in that time). It costs the last %s of the passage before.", secs, s.Position(at), c.inTheRest(at), restName(s, rest)); ok {
 			x.Price = 0.4 * float64(rest) / float64(s.TicksPerCrotchet)
 			out = append(out, x)
 		}
 	}
 	return out
+}
+
+// inTheRest says what is done in a rest for a change of stops: one press where the organ has pistons, else the knobs.
+func (c *Case) inTheRest(at score.Tick) string {
+	if c.Input.Organ.Pistons > 0 {
+		return c.movesLeft(c.Score(), at, true)
+	}
+	return c.knobs(at)
 }
 
 func restName(s *score.Score, t score.Tick) string {

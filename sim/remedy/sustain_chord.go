@@ -17,7 +17,7 @@ func SustainChord(c *Case) []Draft {
 	}
 	d := c.pen()
 	struck, was := 0, 0
-	for _, run := range c.inBars(c.harmonies()) {
+	for _, run := range c.inBars(c.harmonies(c.Notes())) {
 		first, end := run[0], run[len(run)-1].Off
 		keys := chordOf(run)
 		if len(keys) < 2 || len(run) < len(keys)+2 { // too short to be a figure

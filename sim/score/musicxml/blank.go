@@ -23,14 +23,10 @@ func blank(s *score.Score) (*source, error) {
 	for i, b := range s.Bars {
 		src.played = append(src.played, playedBar{measure: i, pass: 1, start: b.Start})
 	}
-	lowest := make([]int, len(s.Parts))
-	highest := make([]int, len(s.Parts))
-	for i := range lowest {
-		lowest[i] = 127
-	}
+	overC := make([]int, len(s.Parts)) // semitones of all notes above middle C, less those of all below
 	for _, n := range s.Notes {
-		if n.Part >= 0 && n.Part < len(lowest) {
-			lowest[n.Part], highest[n.Part] = min(lowest[n.Part], n.Key), max(highest[n.Part], n.Key)
+		if n.Part >= 0 && n.Part < len(overC) {
+			overC[n.Part] += n.Key - 60
 		}
 	}
 	for i, sp := range s.Parts {
@@ -63,7 +59,7 @@ func blank(s *score.Score) (*source, error) {
 				if bi == 0 {
 					c := a.CreateElement("clef")
 					sign, line := "G", "2"
-					if lowest[i]+highest[i] < 2*60 {
+					if overC[i] < 0 {
 						sign, line = "F", "4"
 					}
 					c.CreateElement("sign").SetText(sign)

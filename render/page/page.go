@@ -88,7 +88,7 @@ func Write(w io.Writer, p Parts) (Policy, error) {
 }
 
 // Nothing in a page comes from a user, so nothing is escaped. The scripts that are not run as they stand are data: the
-// worker's, and the program.
+// worker's, and the program, which comes last: the page is there before it has been read.
 var view = template.Must(template.New("page").Parse(`<!doctype html>
 <html lang="en">
 <head>
@@ -105,13 +105,13 @@ var view = template.Must(template.New("page").Parse(`<!doctype html>
 <p id="page-passing" class="trouble" role="status" hidden>This browser keeps nothing for this page (a private window, or storage is denied): keep the whole project as a file before you close it.</p>
 {{.Body}}
 <script>{{.Old}}</script>
-<script type="text/plain" id="page-licences">{{.Licences}}</script>
 <script type="application/json" id="page-overview">{{.Overview}}</script>
 {{range .Words}}<script type="application/json" id="words-{{.Name}}">{{printf "%s" .Table}}</script>
-{{end}}<script type="text/plain" id="page-worker">{{.Worker}}</script>
+{{end}}<script type="module" async>{{.Script}}</script>
+<script type="text/plain" id="page-licences">{{.Licences}}</script>
+<script type="text/plain" id="page-worker">{{.Worker}}</script>
 <script type="text/plain" id="page-vectors">{{.Vectors}}</script>
 <script type="text/plain" id="page-program">{{.Program}}</script>
-<script type="module">{{.Script}}</script>
 </body>
 </html>
 `))

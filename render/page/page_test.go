@@ -54,7 +54,28 @@ func TestPageInABrowser(t *testing.T) {
 		return true, err
 	})))
 	visit(t, ctx, "file://"+file, want)
+	for _, name := range []string{"report.html", "sheet.html"} { // their templates find all they call, see withoutMethodsByName
+		require.Equal(t, "whole", keeps(t, ctx, name), name)
+	}
 	comesBack(t, ctx, want)
+}
+
+// keeps is what a web page to keep is: "whole", or its beginning.
+func keeps(t *testing.T, ctx context.Context, name string) string {
+	t.Helper()
+	js(t, ctx, `(() => {
+	  const make = URL.createObjectURL;
+	  window.kept = '';
+	  URL.createObjectURL = blob => {
+	    URL.createObjectURL = make;
+	    blob.text().then(text => { window.kept = text.trimEnd().endsWith('</html>') ? 'whole' : text.slice(0, 200); });
+	    return make.call(URL, blob);
+	  };
+	  document.querySelector('#keep-list [data-file="`+name+`"]').click();
+	  return '';
+	})()`)
+	until(t, ctx, `window.kept !== ''`)
+	return js(t, ctx, `window.kept`)
 }
 
 // TestPageFromAServer opens the page from a static server that sends its policy as a header, on a larger screen.

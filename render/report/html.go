@@ -49,8 +49,11 @@ var (
 	pageScript = strings.Replace(ExplainScript, "export function", "function", 1) + pageJS
 )
 
+// functions are what the templates call. They call no methods: render/page leaves out what would only be found by name.
 var functions = template.FuncMap{
+	"amount":     words.Figure.Amount,
 	"clock":      words.Clock,
+	"hertz":      hertz,
 	"length":     words.Length,
 	"kind":       words.Kind,
 	"notread":    words.NotRead,

@@ -226,8 +226,8 @@ func reverb(rt map[string]float64) []bandTime {
 	return out
 }
 
-// Hertz is the band with its unit: "500 Hz", "1 kHz".
-func (b bandTime) Hertz() string {
+// hertz is a band with its unit: "500 Hz", "1 kHz".
+func hertz(b bandTime) string {
 	if k, ok := strings.CutSuffix(b.Band, "k"); ok {
 		return k + " kHz"
 	}

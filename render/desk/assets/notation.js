@@ -18,9 +18,11 @@ function loadLibrary(assets) {
 const pause = ms => new Promise(done => setTimeout(done, ms));
 
 export class Notation {
-  // assets are the addresses of the library; onseek gets s of the playing, onfinding a finding.
-  constructor(assets, { onseek, onfinding, onkeys }) {
+  // assets are the addresses of the library; onseek gets s of the playing, onfinding a finding. Engraving takes all of the page's
+  // time for a while: patience resolves when there is nobody whom that keeps waiting.
+  constructor(assets, { onseek, onfinding, onkeys, patience }) {
     this.assets = assets;
+    this.patience = patience;
     this.onseek = onseek;
     this.onfinding = onfinding;
     this.size = 1;
@@ -160,11 +162,15 @@ export class Notation {
     }
     const score = new Engraved(id => { const f = this.run?.shown?.find(x => x.id === id); if (f) this.onfinding(f); });
     await pause(); // what was said is seen first
+    await this.patience();
+    if (signal.aborted) return null;
     await score.load(sheet.musicxml);
     if (signal.aborted) return null;
     this.scores.set(sheet.key, score);
     if (this.scores.size > KEPT) this.scores.delete(this.scores.keys().next().value);
     await pause(30); // and so are findings that have come meanwhile
+    await this.patience();
+    if (signal.aborted) return null;
     return score;
   }
 

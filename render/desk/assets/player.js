@@ -16,6 +16,8 @@ const MUTE_AFTER = 4000; // ms until a browser is told to have no sound
 const MUTE = t`This browser does not play: it has no sound device, or does not let this page use it.`;
 const CUTS = 5;           // times in a row that a stream may break off before it is given up
 const BEGUN = 8;          // chunks made before anybody presses Play
+const FIRST = 6;          // chunks that are there before the page does long work of its own
+const HELD = 5000;        // ms for which it waits for them
 
 export class Player extends EventTarget {
   constructor() {
@@ -34,6 +36,7 @@ export class Player extends EventTarget {
     this.timer = 0;
     this.calm = async () => {}; // resolves once the page is idle
     this.waiting = false;     // for the first sound of the track that is wanted first, while another sounds
+    this.pressed = false;     // Play, and the browser's sound is being opened
     this.cuts = 0;            // times in a row that a stream broke off
     this.made = '';           // 'first' or 'next': the sound that is being made and should be heard
   }
@@ -106,6 +109,11 @@ export class Player extends EventTarget {
   }
 
   async play(at = this.place) {
+    this.pressed = true;
+    try { await this.start(at); } finally { this.pressed = false; }
+  }
+
+  async start(at) {
     if (!this.ctx) {
       this.ctx = new AudioContext({ sampleRate: RATE, latencyHint: 'interactive' });
       this.master = this.ctx.createGain();
@@ -209,6 +217,20 @@ export class Player extends EventTarget {
       await new Promise(done => setTimeout(done, SETTLE));
     }
     while (this.playing && (this.waiting || this.voice?.dry || (this.feed && !this.feed.done && !this.enough(this.feed)))) await new Promise(done => setTimeout(done, POLL));
+  }
+
+  /** begun ends when nobody waits for the first sound: what plays is some seconds ahead. */
+  async begun() {
+    const until = performance.now() + HELD;
+    const short = () => {
+      if (this.pressed) return true;
+      const track = this.tracks.get(this.wanted[0]), { feed } = this;
+      if (!this.playing || !track || !feed || feed.failed || feed.done) return false;
+      const i = index(this.position());
+      for (let k = i; k < Math.min(i + FIRST, track.end); k++) if (!track.chunks.has(k)) return true;
+      return false;
+    };
+    while (short() && performance.now() < until) await new Promise(done => setTimeout(done, POLL / 5));
   }
 
   /** begin makes the first seconds from the place on, so that Play is heard at once; true if another track was wanted meanwhile. */

@@ -32,6 +32,7 @@ export class Transport {
     player.addEventListener('loud', () => this.caution());
     player.addEventListener('preparing', e => this.preparing(e.detail));
     player.calm = () => this.view.settled();
+    this.view.patience = () => player.begun();
     $('play').addEventListener('click', () => this.toggle());
     $('loop').addEventListener('click', () => this.setLoop(null));
     $('match').addEventListener('change', e => { player.match = e.target.checked; player.gains(); });

@@ -16,6 +16,7 @@ export class ScoreView {
     /** @type {Notation} where the program has the engraving library */
     this.notation = null;
     this.kept = keeper('shown');
+    this.patience = async () => {}; // resolves when the page may do long work
     addEventListener('beforeprint', () => this.print(true));
     addEventListener('afterprint', () => this.print(false));
   }
@@ -29,7 +30,7 @@ export class ScoreView {
   /** withNotation adds the notation, and the choice between it and the picture. */
   withNotation(assets) {
     const { state } = this, { seek, finding, keys } = this.actions;
-    this.notation = new Notation(assets, { onseek: at => seek(state.letter, at), onfinding: f => finding(state.letter, f), onkeys: keys });
+    this.notation = new Notation(assets, { onseek: at => seek(state.letter, at), onfinding: f => finding(state.letter, f), onkeys: keys, patience: () => this.patience() });
     $('pictures').before(this.notation.root);
     $('note-size').append(...this.notation.sizes);
     for (const id of ['shown', 'notation-key', 'note-size', 'licences']) $(id).hidden = false;

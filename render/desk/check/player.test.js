@@ -112,6 +112,19 @@ test('music waits for late sound, and none of it is left out', async t => {
   assert.ok(Math.abs(at - player.position()) < 0.03);
 });
 
+test('long work of the page waits for the first seconds of sound', async t => {
+  const { player, streams } = await playing(t);
+  let over = false;
+  player.begun().then(() => { over = true; });
+  const pause = () => new Promise(done => setTimeout(done, 120));
+  for (const k of [0, 1, 2, 3, 4]) streams[0].out.enqueue(message(0, 1, k));
+  await pause();
+  assert.equal(over, false);
+  streams[0].out.enqueue(message(0, 1, 5));
+  await pause();
+  assert.equal(over, true);
+});
+
 test('a change to a track whose sound comes late begins where the other has come to', async t => {
   const { player, streams, step, room, dry } = await playing(t);
   for (const k of [0, 1]) streams[0].out.enqueue(message(0, 1, k));

@@ -46,7 +46,7 @@ function door(cores = 2, answer = (w, m) => w.reply(m, 200, 'ok'), rehearse = (w
   FakeWorker.made = [];
   FakeWorker.answer = answer;
   FakeWorker.rehearse = rehearse;
-  return new Workers({ make: () => new FakeWorker(), program: 'AAAA', vectors: 'AAAA', shelf: new Memory(), cores });
+  return new Workers({ parts: Promise.resolve({ make: () => new FakeWorker(), program: 'AAAA', vectors: 'AAAA' }), shelf: new Memory(), cores });
 }
 
 const text = async response => (await response).text();

@@ -1,4 +1,4 @@
-// The page that is one file: opens its store, starts the program in workers, and then the desk's own page.
+// The page that is one file: opens its store and the desk's own page, and then starts the program in workers. It runs while the rest of the file is read.
 import { use } from '../../desk/assets/door.js';
 import { failed } from '../../desk/assets/messages.js';
 import { Workers } from './workers.js';
@@ -6,15 +6,15 @@ import { openShelf } from './shelf.js';
 import { licences } from './licences.js';
 
 const text = id => document.getElementById(id).textContent;
+const parsed = document.readyState === 'loading' ? new Promise(done => document.addEventListener('DOMContentLoaded', done, { once: true })) : null;
+const pause = ms => new Promise(done => setTimeout(done, ms));
+const painted = () => Promise.race([new Promise(done => requestAnimationFrame(() => setTimeout(done))), pause(200)]); // no frames come to a page in the background
 
-const shelf = await openShelf();
-const script = URL.createObjectURL(new Blob([text('page-worker')], { type: 'text/javascript' }));
-const program = document.getElementById('page-program');
-const door = new Workers({ make: () => new Worker(script), program: program.textContent, vectors: text('page-vectors'), known: { '/api/desk': text('page-overview') }, shelf, cores: navigator.hardwareConcurrency || 2 });
-program.remove();
+/** @type {(parts: any) => void} */
+let begin = () => {};
+const shelf = openShelf();
+const door = new Workers({ parts: new Promise(done => { begin = done; }), known: { '/api/desk': text('page-overview') }, shelf, cores: navigator.hardwareConcurrency || 2 });
 use(door);
-document.getElementById('page-passing').hidden = shelf.lasting;
-licences(text('page-licences'));
 
 // Links to files of the desk are answered by the workers.
 document.addEventListener('click', e => {
@@ -26,3 +26,12 @@ document.addEventListener('click', e => {
 
 await import('../../desk/assets/desk.js');
 document.documentElement.dataset.started = 'yes';
+
+// The page can be read and used before the program has arrived in it; on one core each would make the other slow.
+await painted();
+await parsed;
+document.getElementById('page-passing').hidden = (await shelf).lasting;
+licences(text('page-licences'));
+const script = URL.createObjectURL(new Blob([text('page-worker')], { type: 'text/javascript' })), program = document.getElementById('page-program');
+begin({ make: () => new Worker(script), program: program.textContent, vectors: text('page-vectors') });
+program.remove();

@@ -15,16 +15,15 @@ const gone = () => new DOMException('given up', 'AbortError');
 /** Workers are at least two, so that findings never wait for sound: one judges and keeps, one renders, and where
  * there are cores, one measures how loud it is. */
 export class Workers {
-  /** make gives a new Worker, program and vectors are WebAssembly in base64, the program packed; shelf keeps the projects. known are the program's answers that
-   * are the same each time (JSON by address). */
-  constructor({ make, program, vectors, shelf, cores, known = {} }) {
+  /** parts come when the page has them: make gives a new Worker, program and vectors are WebAssembly in base64, the program packed. shelf keeps the
+   * projects, or comes later too. known are the program's answers that are the same each time (JSON by address). */
+  constructor({ parts, shelf, cores, known = {} }) {
     this.known = known;
-    this.make = make;
-    this.vectors = vectors;
+    this.parts = parts;
     this.shelf = shelf;
     this.module = new Promise(done => { this.compiled = done; });
     this.lastId = 0;
-    this.judge = new Hand(this, 1, program);
+    this.judge = new Hand(this, 1, true);
     this.sound = new Hand(this, Infinity);
     this.meter = cores > 2 ? new Hand(this, Infinity) : this.sound;
     this.rehearsed = this.rehearse();
@@ -104,13 +103,13 @@ export function fileName(disposition) {
   return plain ? plain[1].replace(/\\(.)/g, '$1') : '';
 }
 
-/** Hand is one worker with what it has to do. Atmost requests are given to it at once: while it computes it hears nothing,
+/** Hand is one worker with what it has to do; one of them compiles the program for all. Atmost requests are given to it at once: while it computes it hears nothing,
  * so what waits here can still be given up. */
 export class Hand {
-  constructor(door, atMost, program = null) {
+  constructor(door, atMost, compiles = false) {
     this.door = door;
     this.atMost = atMost;
-    this.program = program;
+    this.compiles = compiles;
     this.queue = [];
     this.under = new Map();
     this.restarts = 0;
@@ -120,10 +119,10 @@ export class Hand {
 
   async start() {
     this.ready = false;
-    const worker = this.worker = this.door.make(), { vectors } = this.door;
+    const parts = await this.door.parts, { vectors } = parts, worker = this.worker = parts.make();
     worker.onmessage = e => { if (worker === this.worker) this[`on_${e.data.what}`](e.data); };
     worker.onerror = e => { e.preventDefault?.(); if (worker === this.worker) this.on_over({ said: e.message }); };
-    if (this.program) worker.postMessage({ what: 'start', base64: this.program, vectors });
+    if (this.compiles) worker.postMessage({ what: 'start', base64: parts.program, vectors });
     else {
       const module = await this.door.module;
       if (worker === this.worker) worker.postMessage({ what: 'start', module, vectors });
@@ -155,9 +154,10 @@ export class Hand {
     if (job.stream) try { job.stream.error(gone()); } catch { /* it has ended */ }
   }
 
-  on_module({ module }) {
-    this.program = null;
+  async on_module({ module }) {
+    this.compiles = false;
     this.door.compiled(module);
+    (await this.door.parts).program = ''; // megabytes
   }
 
   on_ready() {
@@ -217,7 +217,7 @@ export class Hand {
   async on_shelf({ call, args: [what, ...args] }) {
     const { worker } = this;
     try {
-      const value = await this.door.shelf[what](...args);
+      const value = await (await this.door.shelf)[what](...args);
       worker.postMessage({ what: 'shelf', call, value });
     } catch (error) {
       worker.postMessage({ what: 'shelf', call, error: error.message });

@@ -8,6 +8,8 @@ type bus struct {
 	out, aside       []float64
 	box              *box
 	ahead            []float64 // what goes straight to the seat where the box moves; nil where it does not or nothing else is heard
+	spareOut         []float64 // the other of out and of ahead, see swap
+	spareAhead       []float64
 	tremulant        *tremulant
 	breath           *breath
 	calm, shaking    blown // what breath carries of plain and of tremulous

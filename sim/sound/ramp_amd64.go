@@ -1,7 +1,18 @@
 package sound
 
-// rampEights is [rampScalar] in vector instructions that every amd64 processor has; the samples are the same
-// to the bit.
+// rampEights is [rampScalar] in vector instructions; the samples are the same to the bit.
+func rampEights(dst, src *float32, eights int, gains *[8]float32, step float32) {
+	if wide {
+		rampByEight(dst, src, eights, gains, step)
+	} else {
+		rampByFour(dst, src, eights, gains, step)
+	}
+}
+
+//go:noescape
+func rampByEight(dst, src *float32, eights int, gains *[8]float32, step float32)
+
+// rampByFour takes what every amd64 processor has.
 //
 //go:noescape
-func rampEights(dst, src *float32, eights int, gains *[8]float32, step float32)
+func rampByFour(dst, src *float32, eights int, gains *[8]float32, step float32)

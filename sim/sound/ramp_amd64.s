@@ -1,7 +1,7 @@
 #include "textflag.h"
 
-// func rampEights(dst, src *float32, eights int, gains *[8]float32, step float32)
-TEXT ·rampEights(SB), NOSPLIT, $0-36
+// func rampByFour(dst, src *float32, eights int, gains *[8]float32, step float32)
+TEXT ·rampByFour(SB), NOSPLIT, $0-36
 	MOVQ   dst+0(FP), DI
 	MOVQ   src+8(FP), SI
 	MOVQ   eights+16(FP), CX
@@ -32,4 +32,29 @@ loop:
 	JNZ    loop
 
 done:
+	RET
+
+// func rampByEight(dst, src *float32, eights int, gains *[8]float32, step float32)
+TEXT ·rampByEight(SB), NOSPLIT, $0-36
+	MOVQ         dst+0(FP), DI
+	MOVQ         src+8(FP), SI
+	MOVQ         eights+16(FP), CX
+	MOVQ         gains+24(FP), DX
+	VBROADCASTSS step+32(FP), Y2
+	VMOVUPS      (DX), Y0
+	TESTQ        CX, CX
+	JZ           done
+
+loop:
+	VMULPS  (SI), Y0, Y1
+	VADDPS  (DI), Y1, Y1
+	VMOVUPS Y1, (DI)
+	VADDPS  Y2, Y0, Y0
+	ADDQ    $32, SI
+	ADDQ    $32, DI
+	DECQ    CX
+	JNZ     loop
+
+done:
+	VZEROUPPER
 	RET

@@ -79,9 +79,7 @@ func render(ctx context.Context, job Job, emit func(l, r []float64) error, progr
 	boxed := r.boxed()
 	go func() { halls <- job.hall(boxed) }()
 	in := make([][]float64, len(r.buses)+len(boxed))
-	r.n = firstBlock
-	r.admit()
-	r.mix(in)
+	first := r.mixed(in)
 	h := <-halls
 	if h.err != nil {
 		return Report{}, fmt.Errorf("sound: %w", h.err)
@@ -93,42 +91,53 @@ func render(ctx context.Context, job Job, emit func(l, r []float64) error, progr
 	total := lastOff + float64(h.tail)/float64(job.Rate)
 	rep := Report{Rate: job.Rate}
 	meter := newLevelMeter(job.Rate)
-	wholeLeft, wholeRight := make([]float64, block), make([]float64, block)
+	out := outlet{emit: func(l, r []float64) error {
+		meter.add(l, r)
+		if len(l) > 0 {
+			if err := emit(l, r); err != nil {
+				return err
+			}
+		}
+		rep.Frames += int64(len(l))
+		if progress != nil {
+			progress(math.Min(float64(rep.Frames)/float64(job.Rate), total), total)
+		}
+		return nil
+	}}
+	defer func() { _ = out.settled() }() // nothing is handed out once this has returned
+	// The first stretches are computed one after the other, so that they come as soon as they can.
+	take, stop := func() stretch { return r.mixed(in) }, func() {}
+	defer func() { stop() }()
+	var left, right, spareLeft, spareRight []float64
 	var end ending
-	for {
+	for s := first; ; s = take() {
 		if err := ctx.Err(); err != nil {
 			return rep, err
 		}
-		if r.at > 0 {
-			r.n = block
-			if r.at < block {
-				r.n = firstBlock
-			}
-			r.admit()
-			r.mix(in)
-		}
-		rep.PeakPipes = max(rep.PeakPipes, r.most())
-		left, right := wholeLeft[:r.n], wholeRight[:r.n]
-		if err := h.process(left, right, in); err != nil {
+		rep.PeakPipes = max(rep.PeakPipes, s.pipes)
+		l, rt := sized(&left, s.n), sized(&right, s.n)
+		if err := h.process(l, rt, s.in); err != nil {
 			return rep, fmt.Errorf("sound: %w", err)
 		}
-		n, over := end.reached(r, h, left, right)
-		meter.add(left[:n], right[:n])
-		if n > 0 {
-			if err := emit(left[:n], right[:n]); err != nil {
+		n, over := end.reached(s.over, h, l, rt)
+		if err := out.settled(); err != nil {
+			return rep, err
+		}
+		out.hand(l[:n], rt[:n])
+		left, right, spareLeft, spareRight = spareLeft, spareRight, left, right
+		if s.n < block || over || r.job.workers() == 1 {
+			if err := out.settled(); err != nil {
 				return rep, err
 			}
-		}
-		rep.Frames += int64(n)
-		r.at += int64(r.n)
-		if progress != nil {
-			done := float64(rep.Frames) / float64(job.Rate)
-			progress(math.Min(done, total), total)
 		}
 		if over {
 			break
 		}
+		if h.first == nil && s.n < block && r.job.workers() > 1 {
+			take, stop = r.aheadOfTime(len(in))
+		}
 	}
+	stop()
 	rep.DurationS = float64(rep.Frames) / float64(job.Rate)
 	rep.Pipes = len(r.cache.spoken)
 	rep.PeakDBFS = 20 * math.Log10(end.peak)
@@ -145,11 +154,12 @@ type ending struct {
 	quiet int     // samples since the last voice
 }
 
-// reached says whether the sound ends in the stretch just computed, and how much of it still sounds.
-func (e *ending) reached(r *renderer, h *hall, left, right []float64) (n int, over bool) {
+// reached says whether the sound ends in the stretch just computed, in which silent says that no pipe sounds or will, and how much of it still
+// sounds.
+func (e *ending) reached(silent bool, h *hall, left, right []float64) (n int, over bool) {
 	e.peak = max(e.peak, largest(left), largest(right))
 	n = len(left)
-	if r.next < len(r.job.Events) || !r.drained() {
+	if !silent {
 		return n, false
 	}
 	// What rings now only falls, but for beats in the bass: the last samples tell.

@@ -6,8 +6,12 @@ import (
 	"afterchord/acoustics/splitmix"
 )
 
-// grid is how often gains are computed, samples; between, they move in straight lines.
-const grid = 256
+// grid is how often gains are computed, samples; between, they move in straight lines. A pipe that is held wanders so slowly that heldGrid is
+// near enough: within 0.004 dB of its wander.
+const (
+	grid     = 256
+	heldGrid = 4 * grid
+)
 
 // voice is one sounding of one pipe.
 type voice struct {
@@ -78,7 +82,7 @@ func (v *voice) mix(dst []float32, at int64) {
 func (v *voice) mixHeld(dst []float32, at int64) {
 	s := v.sound
 	level := func(t int64) float64 { return wander(s.seed, v.origin+t) }
-	v.segments(dst, at, v.start, min(v.off, v.end), 0, grid, level, func(out []float32, t int64, g, step float64) {
+	v.segments(dst, at, v.start, min(v.off, v.end), 0, heldGrid, level, func(out []float32, t int64, g, step float64) {
 		pos := t - v.start
 		for len(out) > 0 {
 			var src []float32

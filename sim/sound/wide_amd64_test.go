@@ -33,3 +33,14 @@ func TestSincsAreTheSameInVectors(t *testing.T) {
 		require.Equal(t, sincSumScalar(&x, rows, 0.3), sincSumFours(&x, rows, 0.3))
 	}
 }
+
+func TestRampByFourIsTheSame(t *testing.T) {
+	var got, want, src [64]float32
+	for i := range src {
+		src[i] = float32(hash(5, int64(i)))
+	}
+	gains, again := [8]float32{1, 2, 3, 4, 5, 6, 7, 8}, [8]float32{1, 2, 3, 4, 5, 6, 7, 8}
+	rampByFour(&got[0], &src[0], 8, &gains, 0.001)
+	rampScalar(want[:], src[:], &again, 0.001)
+	require.Equal(t, want, got)
+}

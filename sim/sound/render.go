@@ -15,7 +15,6 @@ const (
 	// block is the stretch computed at a time, samples; segments of it are mixed in parallel.
 	block   = convolve.DefaultBlock
 	segment = 16384
-	inCache = 4096 // samples that stay in the first-level cache while all voices are added
 	// firstBlock is the stretch in which the first block is computed, so that a reader need not wait for all of it: a third of a second.
 	firstBlock = segment
 	// lastHeard is how much of the end of a stretch tells whether what rings is over, samples.
@@ -297,10 +296,8 @@ func (r *renderer) mix(in [][]float64) {
 // fill mixes the stretch of voices, in their order.
 func (r *renderer) fill(dst []float32, at int64, voices []voice, division int) {
 	clear(dst)
-	for i := 0; i < len(dst); i += inCache {
-		for k := range voices {
-			voices[k].mix(dst[i:i+inCache], at+int64(i))
-		}
+	for k := range voices {
+		voices[k].mix(dst, at)
 	}
 	r.wind.mixWind(dst, at, voices, division)
 }

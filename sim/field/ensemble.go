@@ -10,11 +10,8 @@ import (
 	"gonum.org/v1/gonum/floats"
 )
 
-// attackPhases and fadePhases are how many moments within a frame at which pipes begin or stop are told apart.
-const (
-	attackPhases = 4
-	fadePhases   = 8
-)
+// attackPhases is how many moments within a frame at which pipes begin are told apart.
+const attackPhases = 4
 
 // endingsKept is how many endings an ensemble remembers: notes in one time are as long as each other.
 const endingsKept = 4
@@ -33,13 +30,11 @@ type ensemble struct {
 
 	steady  []float64           // pW in each of the bands
 	full    []float64           // what that gives at the seat, (20 µPa)²
-	fullIn  octave.Bands        // what that gives at the seat in each octave, (20 µPa)²
-	ahead   octave.Bands        // of it, the direct sound with an open box
 	room    [maxTerms][]float64 // what they give to the room's decays for good, (20 µPa)² in each of the bands
 	joined  [maxTerms][]float64 // what more they have given once they have died away after their pallets shut, see voice.joined
 	wanting [maxTerms][]float64 // what of room is wanting for every unit that a decay has left since the pallet opened; where prompt and settledS is past
-	attack  [attackPhases][]float64
-	fades   fades // from steady
+	attack  [attackPhases][][]float64
+	release release // from steady
 
 	endings [endingsKept]*stop
 	next    int
@@ -49,11 +44,16 @@ type ensemble struct {
 type stop struct {
 	heldS float64
 	room  [maxTerms][]float64 // what they have put into the room's decays, (20 µPa)²
-	fades fades
+	release
 }
 
-// fades are tables of what pipes give after their pallets have shut, a row of the ensemble's bands a frame, for each moment within a frame.
-type fades [fadePhases][]float64
+// release is what the pipes of an ensemble give from the moment on at which their pallets shut.
+type release struct {
+	power []float64    // then, pW in each of the ensemble's bands
+	fall  octave.Bands // rate at which each octave falls, 1/s: the one exponential that leaves as much energy as the pipes do together
+	left  octave.Bands // what a frame leaves
+	least octave.Bands // share of its power at which an octave is nothing
+}
 
 // ensemble is the one of these voices, made once.
 func (e *engine) ensemble(pipes []voicing.PipeID, voices []*voice) *ensemble {
@@ -96,34 +96,91 @@ func (h *Hall) newEnsemble(voices []*voice) *ensemble {
 				x.wanting[t][k] += v.wanting[i][t]
 			}
 		}
-		for o, p := range v.fullIn {
-			x.fullIn[o] += p
-			x.ahead[o] += v.ahead[o]
-		}
 	}
+	x.release = h.newRelease(x, func(v *voice) []float64 { return v.steady })
 	return x
 }
 
-// begun returns the attack from a phase of a frame on: a row a frame, each the power in its middle.
-func (x *ensemble) begun(phase int) []float64 {
+// nothing is how weak an octave of an ensemble is left out when it has died away, pW: 45 dB below the threshold of hearing at any seat.
+const nothing = 3e-5
+
+// newRelease is the release of the ensemble from what each of its voices gives when the pallets shut.
+func (h *Hall) newRelease(x *ensemble, power func(*voice) []float64) release {
+	r := release{power: make([]float64, len(x.steady))}
+	var sum, energy octave.Bands
+	for _, v := range x.voices {
+		for i, p := range power(v) {
+			o := v.octave[i]
+			r.power[int(v.bands[i])-x.from] += p
+			sum[o] += p
+			energy[o] += p / v.fall[o]
+		}
+	}
+	for o, p := range sum {
+		if r.least[o] = 1; p > nothing {
+			r.fall[o] = p / energy[o]
+			r.left[o] = math.Exp(-r.fall[o] * Step)
+			r.least[o] = nothing / p
+		}
+	}
+	return r
+}
+
+// after is what is left of each octave x seconds after the pallets have shut, 0 where it is nothing.
+func (r *release) after(x float64) (left octave.Bands) {
+	for o, fall := range &r.fall {
+		if fall > 0 {
+			if v := math.Exp(-fall * x); v > r.least[o] {
+				left[o] = v
+			}
+		}
+	}
+	return left
+}
+
+// begun returns the attack from a phase of a frame on: what the pipes still lack of their steady power in the middle of each frame, a row
+// a frame, from the lowest of the ensemble's bands to the highest in which a component is not yet settled.
+func (x *ensemble) begun(phase int) [][]float64 {
 	if t := x.attack[phase]; t != nil {
 		return t
 	}
-	n := len(x.steady)
-	rows := int(math.Ceil((x.settledS-x.first)/Step)) + 1
-	table := make([]float64, rows*n)
 	began := float64(phase) / attackPhases * Step
+	var width []int
 	for _, v := range x.voices {
 		starts := began + v.dead - x.first // into the first frame
-		row := max(0, int(math.Ceil(starts/Step-0.5)))
-		age := (float64(row)+0.5)*Step - starts
 		for i, b := range v.bands {
-			column := table[int(b)-x.from:]
 			for _, c := range v.parts[v.first[i]:v.first[i+1]] {
-				q := math.Exp(-c.rise * age)
-				for at := row * n; at < len(column); at += n {
-					a := 1 - q
-					column[at] += c.power * a * a
+				for row := range c.rows(starts) {
+					if row == len(width) {
+						width = append(width, 0)
+					}
+					width[row] = max(width[row], int(b)-x.from+1)
+				}
+			}
+		}
+	}
+	table := make([][]float64, len(width))
+	total := 0
+	for _, n := range width {
+		total += n
+	}
+	values := make([]float64, total)
+	for row, n := range width {
+		table[row], values = values[:n:n], values[n:]
+	}
+	for _, v := range x.voices {
+		starts := began + v.dead - x.first
+		silent := max(0, int(math.Ceil(starts/Step-0.5))) // rows before there is anything
+		for i, b := range v.bands {
+			k := int(b) - x.from
+			for _, c := range v.parts[v.first[i]:v.first[i+1]] {
+				q, rows := math.Exp(-c.rise*((float64(silent)+0.5)*Step-starts)), table[:c.rows(starts)]
+				for row, lacks := range rows {
+					if row < silent {
+						lacks[k] += c.power
+						continue
+					}
+					lacks[k] += c.power * (2 - q) * q
 					q *= c.frame
 				}
 			}
@@ -157,6 +214,7 @@ func (e *engine) stopped(x *ensemble, heldS float64) *stop {
 			}
 		}
 	}
+	s.release = h.newRelease(x, func(v *voice) []float64 { return h.ending(v, heldS, e.lapses).power })
 	x.endings[x.next] = s
 	x.next = (x.next + 1) % len(x.endings)
 	return s
@@ -164,46 +222,6 @@ func (e *engine) stopped(x *ensemble, heldS float64) *stop {
 
 // settled reports whether all the pipes are fully up after their pallets were open for heldS.
 func (x *ensemble) settled(heldS float64) bool { return x.prompt && heldS >= x.settledS }
-
-// faded returns the rows from a phase of a frame on, made when they are first asked for; heldS tells how the pipes were when their
-// pallets shut, and settled that they were fully up.
-func (e *engine) faded(x *ensemble, f *fades, phase int, heldS float64, settled bool) []float64 {
-	phase = min(phase, fadePhases/2) // in the later half of a frame nothing falls before its end
-	if f[phase] != nil {
-		return f[phase]
-	}
-	shutS := max(0, 0.5-(float64(phase)+0.5)/fadePhases) * Step
-	n := len(x.steady)
-	table := e.scratch[:0]
-	for _, v := range x.voices {
-		power, lasts := v.steady, &v.lasts
-		if !settled {
-			end := e.h.ending(v, heldS, e.lapses)
-			power, lasts = end.power, &end.lasts
-		}
-		have, rows, factor := uint8(octave.N), 0, 0.0
-		for i, b := range v.bands {
-			if o := v.octave[i]; o != have { // bands ascend, so octaves come in runs
-				have, rows = o, 0
-				if s := lasts[o]; s > shutS {
-					rows, factor = 1+int((s-shutS)/Step), math.Exp(-v.fall[o]*shutS)
-				}
-				for len(table) < rows*n {
-					table = append(table, 0)
-				}
-			}
-			p, k := power[i]*factor, int(b)-x.from
-			for r := range rows {
-				table[r*n+k] += p
-				p *= v.fade[have]
-			}
-		}
-	}
-	f[phase] = append(make([]float64, 0, len(table)), table...)
-	clear(table)
-	e.scratch = table
-	return f[phase]
-}
 
 // add adds values to dst.
 func add(dst, values []float64) { floats.Add(dst, values) }

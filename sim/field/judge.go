@@ -44,7 +44,7 @@ type batch struct {
 // memory). Beyond mostSkipped frames, 0.1 s, it is asked all the same.
 const (
 	stripe      = 3
-	unlike      = 1.1  // 0.4 dB
+	unlike      = 1.26 // 1 dB
 	matters     = 3e-3 // of the loudest stripe: 25 dB down
 	mostSkipped = 5
 )

@@ -70,13 +70,6 @@ func (e *engine) steadyNow() float64 {
 			sum += (in + ahead*(box.aim[o.index]-1)) * box.gain[o.index]
 		}
 	}
-	for i := range e.rising {
-		x := e.rising[i].ensemble
-		box := &e.boxes[x.division]
-		for o, p := range &x.fullIn {
-			sum += (p + x.ahead[o]*(box.aim[o]-1)) * box.gain[o]
-		}
-	}
 	return sum
 }
 

@@ -1,10 +1,6 @@
 package field
 
-import (
-	"math"
-
-	"afterchord/acoustics/octave"
-)
+import "math"
 
 // lapses remembers what was asked for last, since the pipes of a chord ask for the same: what the room's decays leave after
 // a time, and how a box stands. What it answers does not depend on what it remembers. One goroutine has it at a time.
@@ -82,7 +78,6 @@ type ending struct {
 	heldS float64             // how long the pallet was open
 	power []float64           // what it gives, pW in each band of its voice
 	room  [][maxTerms]float64 // what it has put into the room's decays, pW per unit of their gain
-	lasts octave.Bands        // for how long each octave is more than nothing, s
 }
 
 // endingBits is the logarithm of how many endings a voice remembers.
@@ -101,7 +96,6 @@ func (h *Hall) ending(v *voice, heldS float64, l *lapses) *ending {
 		left := v.speaking(h.terms, i, &decayed[b])
 		e.power[i], e.room[i] = v.speech(h.terms, i, heldS-v.dead, &left)
 	}
-	e.lasts = v.lasting(e.power)
 	s.Store(e)
 	return e
 }

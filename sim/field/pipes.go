@@ -1,17 +1,12 @@
 package field
 
-import (
-	"math"
-
-	"afterchord/acoustics/octave"
-)
-
 // begin starts an ensemble's attack in the frame that begins at t0.
 func (e *engine) begin(x edge, t0 float64) {
 	c := &e.strokes[x.event]
 	phase := int((x.at - t0) / e.step * attackPhases)
 	e.rising = append(e.rising, riser{stroke: x.event, ensemble: c.ensemble, table: c.ensemble.begun(min(attackPhases-1, max(0, phase)))})
 	c.rising = int32(len(e.rising))
+	add(e.speaking[c.ensemble.division][c.ensemble.from:c.ensemble.to], c.ensemble.steady)
 	e.sounding[c.ensemble.division]++
 }
 
@@ -20,10 +15,10 @@ func (e *engine) finish(edge edge, t0 float64) {
 	c := &e.strokes[edge.event]
 	x, h := c.ensemble, e.h
 	heldS := grained(c.offS - c.onS)
-	fades, settled := &x.fades, x.settled(heldS)
+	release := &x.release
 	g := &e.boxes[x.division].gain
 	room := &e.ended
-	if settled {
+	if x.settled(heldS) {
 		decayed := e.lapses.after(heldS) // holds until lapses is asked again
 		for t := range h.terms {
 			for k, wanting := range x.wanting[t] {
@@ -32,7 +27,7 @@ func (e *engine) finish(edge edge, t0 float64) {
 		}
 	} else {
 		end := e.stopped(x, heldS)
-		room, fades = &end.room, &end.fades
+		room, release = &end.room, &end.release
 	}
 	back := e.lapses.after(t0 - edge.at) // from the moment the pallets shut; the step below takes it to the frame's end
 	for t := range h.terms {
@@ -44,30 +39,12 @@ func (e *engine) finish(edge edge, t0 float64) {
 	}
 	if rising := int(c.rising) - 1; rising >= 0 {
 		e.drop(rising)
-	} else {
-		speaking := e.speaking[x.division][x.from:x.to]
-		for k, p := range x.steady {
-			speaking[k] = max(0, speaking[k]-p)
-		}
 	}
-	phase := int((edge.at - t0) / e.step * fadePhases)
-	e.releasing = append(e.releasing, releaser{x, e.faded(x, fades, min(fadePhases-1, max(0, phase)), heldS, settled)})
-}
-
-// nothing is how weak an octave of a pipe is left out when it has died away, pW: 45 dB below the threshold of hearing at any seat.
-const nothing = 3e-5
-
-// lasting is how long after its pallet has shut each octave of a pipe of so much power is more than nothing, s.
-func (v *voice) lasting(power []float64) (lasts octave.Bands) {
-	for i, p := range power {
-		lasts[v.octave[i]] += p
+	speaking := e.speaking[x.division][x.from:x.to]
+	for k, p := range x.steady {
+		speaking[k] = max(0, speaking[k]-p)
 	}
-	for o, p := range lasts {
-		if lasts[o] = 0; p > nothing {
-			lasts[o] = math.Log(p/nothing) / v.fall[o]
-		}
-	}
-	return lasts
+	e.releasing = append(e.releasing, releaser{x, release, release.after(max(0, t0+e.step/2-edge.at))})
 }
 
 // drop removes riser i.
@@ -81,36 +58,34 @@ func (e *engine) drop(i int) {
 	e.rising = e.rising[:last]
 }
 
-// sum fills rising with the power of the pipes in attack, moves those that are up to
-// speaking, and fills fading with the pipes in release.
-func (e *engine) sum(rising [][]float64) {
-	for d := range rising {
+// sum fills lacking with what the pipes in attack lack of their steady power, and fading with the pipes in release.
+func (e *engine) sum(lacking [][]float64) {
+	for d := range lacking {
 		if e.sounding[d] > 0 {
-			clear(rising[d])
+			clear(lacking[d])
 			clear(e.fading[d])
 		}
 	}
 	for i := 0; i < len(e.rising); {
 		r := &e.rising[i]
 		x := r.ensemble
-		n := len(x.steady)
 		if len(r.table) == 0 {
-			add(e.speaking[x.division][x.from:x.to], x.steady)
 			e.drop(i)
 			continue
 		}
-		add(rising[x.division][x.from:x.to], r.table[:n])
-		r.table = r.table[n:]
+		lacks := r.table[0]
+		add(lacking[x.division][x.from:x.from+len(lacks)], lacks)
+		r.table = r.table[1:]
 		i++
 	}
 	kept := e.releasing[:0]
-	for _, r := range e.releasing {
-		x := r.ensemble
-		if n := len(x.steady); len(r.table) > 0 {
-			add(e.fading[x.division][x.from:x.to], r.table[:n])
-			kept = append(kept, releaser{x, r.table[n:]})
+	for i := range e.releasing {
+		r := &e.releasing[i]
+		if e.fade(r) {
+			kept = append(kept, *r)
 			continue
 		}
+		x := r.ensemble
 		if e.sounding[x.division]--; e.sounding[x.division] == 0 {
 			clear(e.speaking[x.division]) // of what rounding left
 			clear(e.fading[x.division])
@@ -118,4 +93,27 @@ func (e *engine) sum(rising [][]float64) {
 	}
 	clear(e.releasing[len(kept):])
 	e.releasing = kept
+}
+
+// fade adds what r gives in a frame to fading and takes it on to the next; false where nothing was left of it.
+func (e *engine) fade(r *releaser) (sounds bool) {
+	x := r.ensemble
+	fading := e.fading[x.division]
+	for _, o := range e.octaves {
+		left := r.left[o.index]
+		from, to := max(o.from, x.from), min(o.to, x.to)
+		if left == 0 || from >= to {
+			continue
+		}
+		sounds = true
+		power := r.release.power[from-x.from : to-x.from]
+		for k, p := range power {
+			fading[from+k] += p * left
+		}
+		if left *= r.release.left[o.index]; left <= r.release.least[o.index] {
+			left = 0
+		}
+		r.left[o.index] = left
+	}
+	return sounds
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"afterchord/acoustics/octave"
 	"afterchord/sim/performance"
 	"afterchord/sim/pipework"
 )
@@ -23,7 +24,7 @@ type engine struct {
 
 	octaves   []octaveRun
 	sounding  []int       // per division: pipes speaking or fading
-	speaking  [][]float64 // per division: settled pipes' power per auditory band, pW
+	speaking  [][]float64 // per division: steady power of the pipes that sound, pW per auditory band
 	fading    [][]float64 // per division: scratch, pipes whose pallets have shut
 	rising    []riser
 	releasing []releaser
@@ -35,7 +36,6 @@ type engine struct {
 	strokes   []stroke
 	ensembles map[string]*ensemble
 	key       []byte              // scratch
-	scratch   []float64           // zeros
 	ended     [maxTerms][]float64 // what an ensemble has put into the room when its pallets shut
 	rows      []float32           // the rest of a piece that row cuts from
 	lapses    *lapses
@@ -56,13 +56,14 @@ type stroke struct {
 type riser struct {
 	stroke   int32
 	ensemble *ensemble
-	table    []float64 // rows to come
+	table    [][]float64 // rows to come, see begun
 }
 
 // releaser is an ensemble after its pallets have shut.
 type releaser struct {
 	ensemble *ensemble
-	table    []float64 // rows to come
+	release  *release
+	left     octave.Bands // of each octave in the frame to come, 0 where it is nothing
 }
 
 // Run steps the performance's events through the hall until the tail has fallen below
@@ -167,9 +168,9 @@ func (e *engine) run(ctx context.Context, heard bool) error {
 	f, h := e.f, e.h
 	n := h.Model.N()
 	now, old := make([]float64, n), make([]float64, n)
-	rising := make([][]float64, len(e.speaking))
-	for d := range rising {
-		rising[d] = make([]float64, n)
+	lacking := make([][]float64, len(e.speaking))
+	for d := range lacking {
+		lacking[d] = make([]float64, n)
 	}
 	var judge *judge
 	if heard {
@@ -214,8 +215,8 @@ func (e *engine) run(ctx context.Context, heard bool) error {
 		for len(ends) > 0 && ends[0].at < t1 {
 			e.finish(ends.pop(), t0)
 		}
-		e.sum(rising)
-		e.flow(rising, now, old)
+		e.sum(lacking)
+		e.flow(lacking, now, old)
 		total := 0.0
 		for b := range now {
 			total += now[b] + old[b]

@@ -23,6 +23,14 @@ type component struct {
 	late, soon [maxTerms]float64
 }
 
+// rows is how many frames pass until the component is settled where it starts so far into the first of them, s.
+func (c *component) rows(starts float64) int {
+	return max(0, int(math.Ceil((starts+unsettledTimes/c.rise)/Step-0.5)))
+}
+
+// unsettledTimes is how many times its time constant a component rises until it is settled.
+var unsettledTimes = -math.Log(1 - math.Sqrt(settled))
+
 // spent is how many times its time constant a component has risen when it counts as up: q is 1e-13.
 const spent = 30
 
@@ -44,11 +52,7 @@ type voice struct {
 	own     []float64           // what a pW of the band still gives at the seat when the pallet shuts, less what joined says the room has of it
 	alive   float64             // for how many time constants that is followed
 	octave  []uint8             // of the bands
-	lasts   octave.Bands        // for how long each octave of steady is more than nothing once the pallet has shut, s
-	fade    octave.Bands        // what a frame leaves in each octave once the pallet has shut
 	full    []float64           // mean-square pressure at the seat of steady, (20 µPa)²
-	fullIn  octave.Bands        // likewise in each octave
-	ahead   octave.Bands        // of it, the direct sound with an open box
 	wanting [][maxTerms]float64 // what full lacks of it for every unit that a decay has left since the pallet opened; where prompt and attackS is past
 
 	endings [1 << endingBits]atomic.Pointer[ending] // those asked for last
@@ -90,7 +94,7 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 		v.parts = append(v.parts, component{band: int32(h.Model.Band(p.Noise.WindHz)), power: p.Noise.WindPower, rise: 1 / slowest})
 	}
 	v.fall = h.falls(p)
-	v.attackS = -slowest * math.Log(1-math.Sqrt(settled))
+	v.attackS = slowest * unsettledTimes
 	slices.SortStableFunc(v.parts, func(a, b component) int { return int(a.band) - int(b.band) })
 	for i, c := range v.parts {
 		if n := len(v.bands); n == 0 || v.bands[n-1] != c.band {
@@ -105,9 +109,6 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 	v.deficit, v.undead, v.joined = make([][maxTerms]float64, n), make([][maxTerms]float64, n), make([][maxTerms]float64, n)
 	v.octave, v.own, v.full, v.wanting = make([]uint8, n), make([]float64, n), make([]float64, n), make([][maxTerms]float64, n)
 	most := 0.0
-	for o, r := range v.fall {
-		v.fade[o] = math.Exp(-r * Step)
-	}
 	for i, b := range v.bands {
 		o := h.octaveOf[b]
 		v.octave[i] = uint8(o)
@@ -120,11 +121,8 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 			most = max(most, math.Abs(joined))
 		}
 		v.full[i] = v.steady[i] * h.through[v.division][b]
-		v.fullIn[o] += v.full[i]
-		v.ahead[o] += v.steady[i] * h.direct[v.division][b]
 	}
 	v.alive = diedAway + math.Log1p(most)
-	v.lasts = v.lasting(v.steady)
 	v.prompt = true
 	for i := range v.bands {
 		for j := v.first[i]; j < v.first[i+1]; j++ {

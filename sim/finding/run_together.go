@@ -2,6 +2,7 @@ package finding
 
 import (
 	"fmt"
+	"iter"
 	"math"
 	"slices"
 
@@ -95,7 +96,7 @@ type pair struct {
 // runs are the passages in which one stroke after another is lost, no further apart than run_together_s.
 func (r *runner) runs(strokes []stroke) [][]pair {
 	var out [][]pair
-	for _, p := range r.pairs(strokes) {
+	for p := range r.pairs(strokes) {
 		if p.lost == 0 {
 			continue
 		}
@@ -121,9 +122,12 @@ func strokesLost(run []pair) map[Measure]float64 {
 }
 
 // pairs measures each stroke that could run together with what its line has left in the room.
-func (r *runner) pairs(s []stroke) []pair {
+func (r *runner) pairs(s []stroke) iter.Seq[pair] {
+	return func(yield func(pair) bool) { r.measure(s, yield) }
+}
+
+func (r *runner) measure(s []stroke, yield func(pair) bool) {
 	c := r.c
-	var out []pair
 	r.ringing.Clear()
 	r.pending = r.pending[:0]
 	back := r.backS()
@@ -139,14 +143,15 @@ func (r *runner) pairs(s []stroke) []pair {
 				p.measure = MeasureRepeats
 			}
 			p.lost = max(0, 1-max(0, p.dip)/c.Thresholds.RunDipDB)
-			out = append(out, p)
+			if !yield(p) {
+				return
+			}
 			next = r.nextSuspect(s, i)
 		}
 		if next < len(s) && s[next].on-s[i].on <= back {
 			r.pending = append(r.pending, s[i].notes...)
 		}
 	}
-	return out
 }
 
 // nextSuspect is the next stroke after i that could run together, len(s) where there is none.
@@ -236,8 +241,9 @@ func (r *runner) length(x stroke) float64 {
 const touchLeastS = 0.1
 
 // touched is what a run loses where its repeated notes are held for run_touch of their time and no longer, but until they have spoken: no
-// finger holds a key to the moment at which it strikes it again. Other notes are held as they are written.
-func (r *runner) touched(s []stroke, run []pair) []pair {
+// finger holds a key to the moment at which it strikes it again. Other notes are held as they are written. It goes no further than to
+// where what comes after changes no verdict.
+func (r *runner) touched(s []stroke, run []pair, low bool) []pair {
 	c := r.c
 	r.heldFor = map[int32]float64{}
 	defer func() { r.heldFor = nil }()
@@ -258,9 +264,17 @@ func (r *runner) touched(s []stroke, run []pair) []pair {
 		from--
 	}
 	var out []pair
-	for _, p := range r.pairs(s[from : last(run).i+1]) {
-		if p.i += from; p.lost > 0 && p.i >= run[0].i {
-			out = append(out, p)
+	keen := 0
+	for p := range r.pairs(s[from : last(run).i+1]) {
+		if p.i += from; p.lost == 0 || p.i < run[0].i {
+			continue
+		}
+		out = append(out, p)
+		if r.keen(p) {
+			keen++
+		}
+		if low && len(out) > fewLost || keen > fewFigure {
+			break
 		}
 	}
 	return out
@@ -307,8 +321,8 @@ func (r *runner) judge(s []stroke, run []pair) (Finding, bool) {
 	}
 	touch := false
 	if sev != Notice && r.repeats(s, run) > 0 {
-		left := r.touched(s, run)
 		low := r.low(s, run)
+		left := r.touched(s, run, low)
 		switch touch = len(left) <= fewLost; {
 		case touch && low && sev == Fail:
 			sev = Warning
@@ -333,12 +347,15 @@ func (r *runner) low(s []stroke, run []pair) bool {
 	return 2*n > len(run)
 }
 
+// keen reports whether keen ears lose a stroke, too.
+func (r *runner) keen(p pair) bool { return p.dip < min(r.c.Thresholds.RunFailDipDB, r.keenDip) }
+
 // weigh is the verdict on a passage by what it loses, and of that by what is left to be heard.
 func (r *runner) weigh(run, left []pair) (sev Severity, rarest float64) {
 	c := r.c
-	keen := 0 // strokes that keen ears lose, too
+	keen := 0
 	for _, p := range left {
-		if p.dip < min(c.Thresholds.RunFailDipDB, r.keenDip) {
+		if r.keen(p) {
 			keen++
 		}
 	}
@@ -401,32 +418,39 @@ func (r *runner) finding(s []stroke, run []pair, sev Severity, rare float64, tou
 }
 
 // mostSlowed is how much a figure is slowed at most in search of a tempo that separates it.
-const mostSlowed = 16
+const mostSlowed = 15.9
 
 // finish works out for the worst stroke of all what tempo would separate it, and draws it.
 func (r *runner) finish(f *Finding, s []stroke, i int, tempo float64) {
-	need := r.c.Thresholds.RunDipDB
-	lo, hi := 1.0, float64(mostSlowed)
-	if r.dip(s, i, lo) >= need {
-		hi = lo
-	}
-	none := float64(mostSlowed - 0.1)
-	for hi-lo > 1e-6 && (math.Floor(tempo/lo) != math.Floor(tempo/hi) || lo < none && hi >= none) {
-		if mid := (lo + hi) / 2; r.dip(s, i, mid) >= need {
-			hi = mid
-		} else {
-			lo = mid
-		}
-	}
 	try := "no tempo separates them as written: the notes need a gap between them"
-	if hi < none {
-		f.Measured["max_tempo"] = math.Floor(tempo / hi)
-		try = fmt.Sprintf("slow to %.0f crotchets a minute or less (written: %.0f)", math.Floor(tempo/hi), tempo)
+	if fastest, ok := r.fastest(s, i, tempo); ok {
+		f.Measured["max_tempo"] = float64(fastest)
+		try = fmt.Sprintf("slow to %d crotchets a minute or less (written: %.0f)", fastest, tempo)
 	}
 	f.Try = slices.Concat([]string{try}, f.Try)
 	if f.Severity != Notice {
 		f.Trace = r.trace(s, i)
 	}
+}
+
+// fastest is the quickest whole number of crotchets a minute, written at tempo, at which stroke i stands out of the line before it.
+func (r *runner) fastest(s []stroke, i int, tempo float64) (crotchets int, ok bool) {
+	separates := func(slow float64) bool { return r.dip(s, i, slow) >= r.c.Thresholds.RunDipDB }
+	switch {
+	case separates(1):
+		return int(tempo), true
+	case !separates(mostSlowed):
+		return 0, false
+	}
+	crotchets, tooFast := int(tempo/mostSlowed), int(tempo)+1
+	for tooFast-crotchets > 1 {
+		if mid := (crotchets + tooFast) / 2; separates(tempo / float64(mid)) {
+			crotchets = mid
+		} else {
+			tooFast = mid
+		}
+	}
+	return crotchets, true
 }
 
 // repeats counts the pairs of a run that strike the same key twice.

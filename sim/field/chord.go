@@ -1,11 +1,6 @@
 package field
 
-import (
-	"math"
-
-	"afterchord/acoustics/octave"
-	"afterchord/voicing"
-)
+import "afterchord/voicing"
 
 // Chord is the pipes of one division that one key opens at OnS and shuts at OffS (action delay included, s).
 type Chord struct {
@@ -121,14 +116,23 @@ func (h *Hall) chord(dst []float64, c *Chord, t float64, l *lapses) {
 	held := c.OffS - c.OnS
 	delay := h.Paths[x.division].DelayS
 	open := t - c.OnS - delay
-	switch {
-	case !x.settled(min(held, open)):
-		for _, v := range x.voices {
-			h.pipe(dst, v, c.OnS, c.OffS, t, l)
+	direct := h.direct[x.division]
+	switch after := open - held; {
+	case min(open, held) <= x.first: // nothing has been heard yet, or ever will
+	case after > timeGrain:
+		box := l.box(x.division, t-delay-after)
+		left, release := h.shut(x, held, l)
+		kept := l.after(after)
+		for k := range x.steady {
+			b, p := x.from+k, 0.0
+			for t := range h.terms {
+				p += left[t][k] * kept[b][t]
+			}
+			dst[b] += box.gain[h.octaveOf[b]] * p
 		}
-	case open <= held:
+		release.addOwn(dst, h, x, box, after)
+	case x.settled(open):
 		box, decayed := l.box(x.division, t-delay), l.after(open)
-		direct := h.direct[x.division]
 		for k, p := range x.full {
 			b := x.from + k
 			for t := range h.terms {
@@ -137,50 +141,20 @@ func (h *Hall) chord(dst []float64, c *Chord, t float64, l *lapses) {
 			o := h.octaveOf[b]
 			dst[b] += box.gain[o] * (max(0, p) + x.steady[k]*direct[b]*(box.aim[o]-1))
 		}
-	default:
-		after := open - held
-		box := l.box(x.division, t-delay-after)
-		l.left(x, held)
-		kept := l.after(after)
-		for k := range x.full {
-			b, p := x.from+k, 0.0
+	case after >= -timeGrain: // as the pallets shut: what they then leave is asked for as well
+		box, s := l.box(x.division, t-delay), h.stopped(x, held, l)
+		for k, p := range s.power {
+			b := x.from + k
+			o := h.octaveOf[b]
+			p *= direct[b] * box.aim[o]
 			for t := range h.terms {
-				p += l.room[t][k] * kept[b][t]
+				p += s.room[t][k]
 			}
-			dst[b] += box.gain[h.octaveOf[b]] * p
+			dst[b] += box.gain[o] * p
 		}
+	default:
 		for _, v := range x.voices {
-			v.fadeOwn(dst, v.steady, h.direct[x.division], box, after, spent)
+			h.pipe(dst, v, c.OnS, c.OffS, t, l)
 		}
-	}
-}
-
-// left fills l.room with what the settled pipes of an ensemble leave in the room's decays when their pallets shut after heldS, what they give
-// from then on until they have died away counted in ([voice.own] takes it out again).
-func (l *lapses) left(x *ensemble, heldS float64) {
-	decayed := l.after(heldS)
-	for t := range l.h.terms {
-		if l.room[t] == nil {
-			l.room[t] = make([]float64, len(l.h.octaveOf))
-		}
-		room, joined := x.room[t], x.joined[t]
-		for k, wanting := range x.wanting[t] {
-			l.room[t][k] = room[k] - wanting*decayed[x.from+k][t] + joined[k]
-		}
-	}
-}
-
-// fadeOwn adds what a pipe of so much power itself still gives after its pallet has shut, less what is reckoned as the room's; each octave
-// for so many time constants. direct is that of its division.
-func (v *voice) fadeOwn(dst, power, direct []float64, box *boxState, after, alive float64) {
-	have, shut, turned := uint8(octave.N), 0.0, 0.0
-	for i, b := range v.bands {
-		if o := v.octave[i]; o != have { // bands ascend, so octaves come in runs
-			have, shut = o, 0
-			if x := v.fall[o] * after; x < alive {
-				shut, turned = box.gain[o]*math.Exp(-x), box.aim[o]-1
-			}
-		}
-		dst[b] += power[i] * (v.own[i] + turned*direct[b]) * shut
 	}
 }

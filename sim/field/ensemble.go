@@ -3,6 +3,7 @@ package field
 import (
 	"math"
 	"slices"
+	"sync/atomic"
 
 	"afterchord/acoustics/octave"
 	"afterchord/voicing"
@@ -12,9 +13,6 @@ import (
 
 // attackPhases is how many moments within a frame at which pipes begin are told apart.
 const attackPhases = 4
-
-// endingsKept is how many endings an ensemble remembers: notes in one time are as long as each other.
-const endingsKept = 4
 
 // ensemble is the pipes of one division that a key opens and shuts together: what they give is worked out once and is one thing from then
 // on, however many they are.
@@ -31,19 +29,18 @@ type ensemble struct {
 	steady  []float64           // pW in each of the bands
 	full    []float64           // what that gives at the seat, (20 µPa)²
 	room    [maxTerms][]float64 // what they give to the room's decays for good, (20 µPa)² in each of the bands
-	joined  [maxTerms][]float64 // what more they have given once they have died away after their pallets shut, see voice.joined
 	wanting [maxTerms][]float64 // what of room is wanting for every unit that a decay has left since the pallet opened; where prompt and settledS is past
 	attack  [attackPhases][][]float64
 	release release // from steady
 
-	endings [endingsKept]*stop
-	next    int
+	endings [1 << endingBits]atomic.Pointer[stop] // those asked for last
 }
 
 // stop is the pipes of an ensemble at the moment when their pallets shut.
 type stop struct {
 	heldS float64
 	room  [maxTerms][]float64 // what they have put into the room's decays, (20 µPa)²
+	left  [maxTerms][]float64 // with what they still give it, see release.joined
 	release
 }
 
@@ -53,6 +50,12 @@ type release struct {
 	fall  octave.Bands // rate at which each octave falls, 1/s: the one exponential that leaves as much energy as the pipes do together
 	left  octave.Bands // what a frame leaves
 	least octave.Bands // share of its power at which an octave is nothing
+
+	// What a pipe of power 1 gives a decay of rate k with a fall r is share(r, k)·(e^(−kt) − e^(−rt)): the first is as if it had been there
+	// all along, and the second is the pipes' own.
+	joined [maxTerms][]float64 // the decays' share, (20 µPa)² in each of the bands
+	own    []float64           // what the pipes themselves still give when the pallets shut, less that, (20 µPa)²
+	alive  float64             // for how many time constants that is followed
 }
 
 // ensemble is the one of these voices, made once.
@@ -82,7 +85,7 @@ func (h *Hall) newEnsemble(voices []*voice) *ensemble {
 	n := x.to - x.from
 	x.steady, x.full = make([]float64, n), make([]float64, n)
 	for t := range h.terms {
-		x.room[t], x.joined[t], x.wanting[t] = make([]float64, n), make([]float64, n), make([]float64, n)
+		x.room[t], x.wanting[t] = make([]float64, n), make([]float64, n)
 	}
 	gain := h.gain[x.division]
 	for _, v := range voices {
@@ -92,7 +95,6 @@ func (h *Hall) newEnsemble(voices []*voice) *ensemble {
 			x.full[k] += v.full[i]
 			for t := range h.terms {
 				x.room[t][k] += v.steady[i] * gain[b][t]
-				x.joined[t][k] += v.steady[i] * gain[b][t] * v.joined[i][t]
 				x.wanting[t][k] += v.wanting[i][t]
 			}
 		}
@@ -106,7 +108,11 @@ const nothing = 3e-5
 
 // newRelease is the release of the ensemble from what each of its voices gives when the pallets shut.
 func (h *Hall) newRelease(x *ensemble, power func(*voice) []float64) release {
-	r := release{power: make([]float64, len(x.steady))}
+	rows := rowsOf(len(x.steady), 2+h.terms)
+	r := release{power: rows(), own: rows()}
+	for t := range h.terms {
+		r.joined[t] = rows()
+	}
 	var sum, energy octave.Bands
 	for _, v := range x.voices {
 		for i, p := range power(v) {
@@ -117,13 +123,53 @@ func (h *Hall) newRelease(x *ensemble, power func(*voice) []float64) release {
 		}
 	}
 	for o, p := range sum {
-		if r.least[o] = 1; p > nothing {
-			r.fall[o] = p / energy[o]
-			r.left[o] = math.Exp(-r.fall[o] * Step)
-			r.least[o] = nothing / p
+		if r.least[o] = 1; p == 0 {
+			continue
+		}
+		r.fall[o] = p / energy[o]
+		r.left[o] = math.Exp(-r.fall[o] * Step)
+		r.least[o] = nothing / p
+	}
+	r.part(h, x)
+	return r
+}
+
+// part parts what is given from then on into the decays' and the pipes' own.
+func (r *release) part(h *Hall, x *ensemble) {
+	direct, gain := h.direct[x.division], h.gain[x.division]
+	most := 0.0
+	for k, p := range r.power {
+		b := x.from + k
+		r.own[k] = p * direct[b]
+		if p == 0 {
+			continue
+		}
+		for t := range h.terms {
+			joined := share(r.fall[h.octaveOf[b]], h.rate[b][t])
+			r.joined[t][k] = p * gain[b][t] * joined
+			r.own[k] -= r.joined[t][k]
+			most = max(most, math.Abs(joined))
 		}
 	}
-	return r
+	r.alive = diedAway + math.Log1p(most)
+}
+
+// addOwn adds what the pipes of x themselves still give at the seat so long after their pallets have shut, less what is reckoned as the
+// room's.
+func (r *release) addOwn(dst []float64, h *Hall, x *ensemble, box *boxState, afterS float64) {
+	direct := h.direct[x.division]
+	for _, o := range h.octaves {
+		from, to := max(o.from, x.from), min(o.to, x.to)
+		fall := r.fall[o.index] * afterS
+		if from >= to || fall >= r.alive {
+			continue
+		}
+		shut, turned := box.gain[o.index]*math.Exp(-fall), box.aim[o.index]-1
+		own, power := r.own[from-x.from:to-x.from], r.power[from-x.from:to-x.from]
+		for k, p := range own {
+			dst[from+k] += (p + turned*power[k]*direct[from+k]) * shut
+		}
+	}
 }
 
 // after is what is left of each octave x seconds after the pallets have shut, 0 where it is nothing.
@@ -190,23 +236,24 @@ func (x *ensemble) begun(phase int) [][]float64 {
 	return table
 }
 
-// stopped is the ensemble after its pallets were open for heldS (rounded to timeGrain), longer than any dead time.
-func (e *engine) stopped(x *ensemble, heldS float64) *stop {
+// stopped is the ensemble after its pallets were open for heldS (rounded to timeGrain).
+func (h *Hall) stopped(x *ensemble, heldS float64, l *lapses) *stop {
 	heldS = grained(heldS)
-	for _, s := range x.endings {
-		if s != nil && s.heldS == heldS {
-			return s
-		}
+	kept := &x.endings[slot(heldS, endingBits)]
+	if s := kept.Load(); s != nil && s.heldS == heldS {
+		return s
 	}
-	h := e.h
-	n := len(x.steady)
 	s := &stop{heldS: heldS}
+	rows := rowsOf(len(x.steady), 2*h.terms)
 	for t := range h.terms {
-		s.room[t] = make([]float64, n)
+		s.room[t], s.left[t] = rows(), rows()
 	}
 	gain := h.gain[x.division]
 	for _, v := range x.voices {
-		end := h.ending(v, heldS, e.lapses)
+		if heldS <= v.dead {
+			continue
+		}
+		end := h.ending(v, heldS, l)
 		for i, b := range v.bands {
 			k := int(b) - x.from
 			for t := range h.terms {
@@ -214,14 +261,51 @@ func (e *engine) stopped(x *ensemble, heldS float64) *stop {
 			}
 		}
 	}
-	s.release = h.newRelease(x, func(v *voice) []float64 { return h.ending(v, heldS, e.lapses).power })
-	x.endings[x.next] = s
-	x.next = (x.next + 1) % len(x.endings)
+	s.release = h.newRelease(x, func(v *voice) []float64 {
+		if heldS <= v.dead {
+			return nil
+		}
+		return h.ending(v, heldS, l).power
+	})
+	for t := range h.terms {
+		floats.AddTo(s.left[t], s.room[t], s.joined[t])
+	}
+	kept.Store(s)
 	return s
+}
+
+// shut is what the pipes of x leave in the room's decays when their pallets shut after heldS, (20 µPa)² in each of their bands, what
+// they give it from then on counted in, and what they still give themselves. It holds until l is asked again.
+func (h *Hall) shut(x *ensemble, heldS float64, l *lapses) (left *[maxTerms][]float64, r *release) {
+	if !x.settled(heldS) {
+		s := h.stopped(x, heldS, l)
+		return &s.left, &s.release
+	}
+	decayed := l.after(heldS)
+	for t := range h.terms {
+		if l.room[t] == nil {
+			l.room[t] = make([]float64, len(h.octaveOf))
+		}
+		room, joined := x.room[t], x.release.joined[t]
+		for k, wanting := range x.wanting[t] {
+			l.room[t][k] = room[k] - wanting*decayed[x.from+k][t] + joined[k]
+		}
+	}
+	return &l.room, &x.release
 }
 
 // settled reports whether all the pipes are fully up after their pallets were open for heldS.
 func (x *ensemble) settled(heldS float64) bool { return x.prompt && heldS >= x.settledS }
+
+// rowsOf gives rows of n zeros out of one piece.
+func rowsOf(n, rows int) func() []float64 {
+	all := make([]float64, n*rows)
+	return func() []float64 {
+		row := all[:n:n]
+		all = all[n:]
+		return row
+	}
+}
 
 // add adds values to dst.
 func add(dst, values []float64) { floats.Add(dst, values) }

@@ -34,7 +34,7 @@ func (e *engine) drive(d int, lacking, now, old []float64) {
 	n := len(lacking)
 	direct, speaking, fading := e.h.direct[d][:n], e.speaking[d][:n], e.fading[d][:n]
 	now, old = now[:n], old[:n]
-	for _, o := range e.octaves {
+	for _, o := range e.h.octaves {
 		box, aim := e.boxes[d].gain[o.index], e.boxes[d].aim[o.index]
 		for i := o.from; i < o.to; i++ {
 			p, q := max(0, speaking[i]-lacking[i])*box, fading[i]*box

@@ -32,6 +32,7 @@ type Hall struct {
 	Noise []float64   // background noise, (20 µPa)² per auditory band
 
 	octaveOf []int                 // auditory band -> octave band
+	octaves  []octaveRun           // the same, run by run
 	rate     [][maxTerms]float64   // per auditory band, 1/s
 	gain     [][][maxTerms]float64 // per division and auditory band
 	direct   [][]float64           // per division and auditory band, of an open case
@@ -83,7 +84,7 @@ func NewHall(o *voicing.Organ, r *room.Room, seat room.Seat, m *hearing.Model, b
 
 // With is the hall with boxes that move otherwise. What has been worked out about its pipes serves both.
 func (h *Hall) With(box []performance.BoxMove) *Hall {
-	other := &Hall{Organ: h.Organ, Room: h.Room, Seat: h.Seat, Model: h.Model, Paths: h.Paths, Noise: h.Noise, octaveOf: h.octaveOf, rate: h.rate, gain: h.gain,
+	other := &Hall{Organ: h.Organ, Room: h.Room, Seat: h.Seat, Model: h.Model, Paths: h.Paths, Noise: h.Noise, octaveOf: h.octaveOf, octaves: h.octaves, rate: h.rate, gain: h.gain,
 		direct: h.direct, ahead: h.ahead, through: h.through, terms: h.terms, base: h.base, voices: h.voices}
 	other.moveBoxes(box)
 	return other
@@ -120,12 +121,20 @@ func (h *Hall) spreadNoise(r *room.Room) {
 	for i, hz := range centres {
 		h.octaveOf[i] = octave.Index(hz)
 		count[h.octaveOf[i]]++
+		if k := len(h.octaves) - 1; k >= 0 && h.octaves[k].index == h.octaveOf[i] {
+			h.octaves[k].to = i + 1
+		} else {
+			h.octaves = append(h.octaves, octaveRun{h.octaveOf[i], i, i + 1})
+		}
 	}
 	for i := range centres {
 		o := h.octaveOf[i]
 		h.Noise[i] = math.Pow(10, r.NoiseDB[o]/10) / count[o]
 	}
 }
+
+// octaveRun is an octave band and the auditory bands within it.
+type octaveRun struct{ index, from, to int }
 
 // SeatTime is when a key of a division pressed at t (s) is heard at the seat, without
 // the action's own delay (which the pipe event has already).

@@ -60,7 +60,7 @@ func (e *engine) steadyNow() float64 {
 			continue
 		}
 		box := &e.boxes[d]
-		for _, o := range e.octaves {
+		for _, o := range h.octaves {
 			in, ahead := 0.0, 0.0
 			for b := o.from; b < o.to; b++ {
 				p := e.speaking[d][b]

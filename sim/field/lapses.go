@@ -8,7 +8,7 @@ type lapses struct {
 	h     *Hall
 	slots [8]lapse
 	boxes []standing          // per division
-	room  [maxTerms][]float64 // see left
+	room  [maxTerms][]float64 // see shut
 }
 
 // lapse is e^(−kx) of each auditory band's decays.

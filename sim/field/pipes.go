@@ -26,7 +26,7 @@ func (e *engine) finish(edge edge, t0 float64) {
 			}
 		}
 	} else {
-		end := e.stopped(x, heldS)
+		end := h.stopped(x, heldS, e.lapses)
 		room, release = &end.room, &end.release
 	}
 	back := e.lapses.after(t0 - edge.at) // from the moment the pallets shut; the step below takes it to the frame's end
@@ -99,7 +99,7 @@ func (e *engine) sum(lacking [][]float64) {
 func (e *engine) fade(r *releaser) (sounds bool) {
 	x := r.ensemble
 	fading := e.fading[x.division]
-	for _, o := range e.octaves {
+	for _, o := range e.h.octaves {
 		left := r.left[o.index]
 		from, to := max(o.from, x.from), min(o.to, x.to)
 		if left == 0 || from >= to {

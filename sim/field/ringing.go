@@ -1,10 +1,6 @@
 package field
 
-import (
-	"math"
-
-	"afterchord/sim/pipework"
-)
+import "math"
 
 // Ringing is what pipes whose pallets have shut have left at the seat: as many as are added, for the price of few. After the
 // pallet has shut, what a pipe gives (see [Hall.Pipe]) falls as the decays of the room, which are the same for all
@@ -19,12 +15,12 @@ type Ringing struct {
 	lapses *lapses
 }
 
-// fading is a pipe that has not yet died away.
+// fading is the pipes of a chord that have not yet died away.
 type fading struct {
-	voice *voice
-	shutS float64   // when its pallet shut, on the seat's clock
-	power []float64 // then, pW per band of the voice; not its own
-	box   *boxState
+	ensemble *ensemble
+	release  *release
+	shutS    float64 // when their pallets shut, on the seat's clock
+	box      *boxState
 }
 
 // diedAway is how many time constants after its pallet has shut a pipe is no longer followed: 60 dB down, of what is reckoned as the
@@ -50,62 +46,26 @@ func (r *Ringing) Clear() {
 	r.began = false
 }
 
-// ShutS is when the pallet of e is heard to shut at the seat, s.
-func (h *Hall) ShutS(e *pipework.Event) float64 {
-	return e.OffS + h.Paths[e.Pipe.Division].DelayS
-}
-
-// Add takes in what e leaves from the moment on at which its pallet is heard to shut.
-func (r *Ringing) Add(e *pipework.Event) { r.add(r.h.voice(e.Pipe), e.OnS, e.OffS) }
-
-// AddChord is Add for all the pipes of c.
+// AddChord takes in what c leaves from the moment on at which its pallets are heard to shut.
 func (r *Ringing) AddChord(c *Chord) {
 	x, h := c.ensemble, r.h
-	if x == nil {
-		return
-	}
 	held := c.OffS - c.OnS
-	if !x.settled(held) {
-		for _, v := range x.voices {
-			r.add(v, c.OnS, c.OffS)
-		}
+	if x == nil || held <= x.first {
 		return
 	}
 	shut := c.OffS + h.Paths[x.division].DelayS
 	r.until(shut)
 	l := r.lapses
-	l.left(x, held)
+	all, release := h.shut(x, held, l)
 	box, gone := l.box(x.division, c.OffS), l.after(r.atS-shut)
 	for t := range h.terms {
-		room, left := r.room[t][x.from:x.to], l.room[t][:len(x.full)]
-		for k, p := range left {
+		room := r.room[t][x.from:x.to]
+		for k, p := range all[t][:len(room)] {
 			b := x.from + k
 			room[k] += box.gain[h.octaveOf[b]] * p * gone[b][t]
 		}
 	}
-	still := r.standing(box)
-	for _, v := range x.voices {
-		r.fading = append(r.fading, fading{v, shut, v.steady, still})
-	}
-}
-
-func (r *Ringing) add(v *voice, onS, offS float64) {
-	h, held := r.h, offS-onS
-	if held <= v.dead {
-		return
-	}
-	shut := offS + h.Paths[v.division].DelayS
-	r.until(shut)
-	box := r.lapses.box(v.division, offS)
-	end, gone := h.ending(v, held, r.lapses), r.lapses.after(r.atS-shut)
-	gain := h.gain[v.division]
-	for i, b := range v.bands {
-		o, power := v.octave[i], end.power[i]
-		for t := range h.terms {
-			r.room[t][b] += box.gain[o] * gain[b][t] * (end.room[i][t] + power*v.joined[i][t]) * gone[b][t]
-		}
-	}
-	r.fading = append(r.fading, fading{v, shut, end.power, r.standing(box)})
+	r.fading = append(r.fading, fading{x, release, shut, r.standing(box)})
 }
 
 // standing is box, kept as it stands; pipes that stop while it does not move share it.
@@ -161,15 +121,11 @@ func (r *Ringing) Forward(t float64) {
 	r.fading = kept
 }
 
-// sounds reports whether a pipe itself still gives anything at t.
+// sounds reports whether the pipes themselves still give anything at t.
 func (r *Ringing) sounds(f *fading, t float64) bool {
-	have := -1
-	for _, octave := range f.voice.octave {
-		if o := int(octave); o != have {
-			have = o
-			if f.voice.fall[o]*(t-f.shutS) < f.voice.alive {
-				return true
-			}
+	for _, fall := range &f.release.fall {
+		if fall > 0 && fall*(t-f.shutS) < f.release.alive {
+			return true
 		}
 	}
 	return false
@@ -189,6 +145,6 @@ func (r *Ringing) At(dst []float64, t float64) {
 	}
 	for i := range r.fading {
 		f := &r.fading[i]
-		f.voice.fadeOwn(dst, f.power, h.direct[f.voice.division], f.box, t-f.shutS, f.voice.alive)
+		f.release.addOwn(dst, h, f.ensemble, f.box, t-f.shutS)
 	}
 }

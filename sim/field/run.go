@@ -22,7 +22,6 @@ type engine struct {
 	f    *Field
 	step float64
 
-	octaves   []octaveRun
 	sounding  []int       // per division: pipes speaking or fading
 	speaking  [][]float64 // per division: steady power of the pipes that sound, pW per auditory band
 	fading    [][]float64 // per division: scratch, pipes whose pallets have shut
@@ -41,9 +40,6 @@ type engine struct {
 	lapses    *lapses
 	kept      kept
 }
-
-// octaveRun is an octave band and the auditory bands within it.
-type octaveRun struct{ index, from, to int }
 
 // stroke is an ensemble that sounds once.
 type stroke struct {
@@ -136,13 +132,6 @@ func newEngine(h *Hall, f *Field) *engine {
 	}
 	e.boxes = make([]boxState, len(h.Organ.Divisions))
 	e.sounding = make([]int, len(h.Organ.Divisions))
-	for b, o := range h.octaveOf {
-		if k := len(e.octaves) - 1; k >= 0 && e.octaves[k].index == o {
-			e.octaves[k].to = b + 1
-			continue
-		}
-		e.octaves = append(e.octaves, octaveRun{o, b, b + 1})
-	}
 	e.ensembles = make(map[string]*ensemble)
 	for t := range e.tail {
 		e.tail[t], e.residue[t] = make([]float64, n), make([]float64, n)

@@ -48,9 +48,6 @@ type voice struct {
 	steady  []float64 // pW in each of them
 	deficit [][maxTerms]float64
 	undead  [][maxTerms]float64 // e^(k·dead) of the band's decays
-	joined  [][maxTerms]float64 // [share] of the band's fall and decays
-	own     []float64           // what a pW of the band still gives at the seat when the pallet shuts, less what joined says the room has of it
-	alive   float64             // for how many time constants that is followed
 	octave  []uint8             // of the bands
 	full    []float64           // mean-square pressure at the seat of steady, (20 µPa)²
 	wanting [][maxTerms]float64 // what full lacks of it for every unit that a decay has left since the pallet opened; where prompt and attackS is past
@@ -106,23 +103,14 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 	}
 	v.first = append(v.first, int32(len(v.parts)))
 	n := len(v.bands)
-	v.deficit, v.undead, v.joined = make([][maxTerms]float64, n), make([][maxTerms]float64, n), make([][maxTerms]float64, n)
-	v.octave, v.own, v.full, v.wanting = make([]uint8, n), make([]float64, n), make([]float64, n), make([][maxTerms]float64, n)
-	most := 0.0
+	v.deficit, v.undead = make([][maxTerms]float64, n), make([][maxTerms]float64, n)
+	v.octave, v.full, v.wanting = make([]uint8, n), make([]float64, n), make([][maxTerms]float64, n)
 	for i, b := range v.bands {
 		o := h.octaveOf[b]
 		v.octave[i] = uint8(o)
 		v.undead[i] = h.rest(b, -v.dead)
-		v.own[i] = h.direct[v.division][b]
-		for t := range h.terms {
-			joined := share(v.fall[o], h.rate[b][t])
-			v.joined[i][t] = joined
-			v.own[i] -= h.gain[v.division][b][t] * joined
-			most = max(most, math.Abs(joined))
-		}
 		v.full[i] = v.steady[i] * h.through[v.division][b]
 	}
-	v.alive = diedAway + math.Log1p(most)
 	v.prompt = true
 	for i := range v.bands {
 		for j := v.first[i]; j < v.first[i+1]; j++ {

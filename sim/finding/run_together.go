@@ -96,7 +96,7 @@ type pair struct {
 // runs are the passages in which one stroke after another is lost, no further apart than run_together_s.
 func (r *runner) runs(strokes []stroke) [][]pair {
 	var out [][]pair
-	for p := range r.pairs(strokes) {
+	for p := range r.pairs(strokes, 0) {
 		if p.lost == 0 {
 			continue
 		}
@@ -121,17 +121,17 @@ func strokesLost(run []pair) map[Measure]float64 {
 	return out
 }
 
-// pairs measures each stroke that could run together with what its line has left in the room.
-func (r *runner) pairs(s []stroke) iter.Seq[pair] {
-	return func(yield func(pair) bool) { r.measure(s, yield) }
+// pairs measures each stroke from first on that could run together with what its line, from its beginning, has left in the room.
+func (r *runner) pairs(s []stroke, first int) iter.Seq[pair] {
+	return func(yield func(pair) bool) { r.measure(s, first, yield) }
 }
 
-func (r *runner) measure(s []stroke, yield func(pair) bool) {
+func (r *runner) measure(s []stroke, first int, yield func(pair) bool) {
 	c := r.c
 	r.ringing.Clear()
 	r.pending = r.pending[:0]
 	back := r.backS()
-	next, last := r.nextSuspect(s, 0), math.Inf(-1) // and the one before it
+	next, last := r.nextSuspect(s, max(0, first-1)), math.Inf(-1) // and the one before it
 	for i := range s {
 		if next == i {
 			if i > 0 && s[i].on-last > back { // the line before that has died away
@@ -265,8 +265,8 @@ func (r *runner) touched(s []stroke, run []pair, low bool) []pair {
 	}
 	var out []pair
 	keen := 0
-	for p := range r.pairs(s[from : last(run).i+1]) {
-		if p.i += from; p.lost == 0 || p.i < run[0].i {
+	for p := range r.pairs(s[from:last(run).i+1], run[0].i-from) {
+		if p.i += from; p.lost == 0 {
 			continue
 		}
 		out = append(out, p)

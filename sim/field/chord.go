@@ -57,7 +57,7 @@ func (e *engine) gatherChords() {
 		}
 		c := Chord{OnS: first.OnS, OffS: first.OffS, first: int32(from), pipes: next - from}
 		if len(voices) > 0 {
-			c.ensemble = e.ensemble(pipes, voices)
+			c.ensemble = e.h.ensemble(pipes, voices)
 		}
 		f.chords = append(f.chords, c)
 		from = next
@@ -80,7 +80,7 @@ func (e *engine) speaks(c *Chord) *ensemble {
 	if len(voices) == 0 {
 		return nil
 	}
-	return e.ensemble(pipes, voices)
+	return e.h.ensemble(pipes, voices)
 }
 
 // SteadyChord adds what c gives at the seat in the steady state, (20 µPa)² per auditory band, with the boxes as they stand at atS.

@@ -3,6 +3,7 @@ package field
 import (
 	"math"
 	"slices"
+	"sync"
 	"sync/atomic"
 
 	"afterchord/acoustics/octave"
@@ -17,6 +18,7 @@ const attackPhases = 4
 // ensemble is the pipes of one division that a key opens and shuts together: what they give is worked out once and is one thing from then
 // on, however many they are.
 type ensemble struct {
+	id       int // in the hall
 	pipes    []voicing.PipeID
 	voices   []*voice
 	division int
@@ -26,12 +28,12 @@ type ensemble struct {
 	prompt   bool    // all of them are
 	from, to int     // auditory bands in which there is anything
 
-	steady  []float64           // pW in each of the bands
-	full    []float64           // what that gives at the seat, (20 µPa)²
-	room    [maxTerms][]float64 // what they give to the room's decays for good, (20 µPa)² in each of the bands
-	wanting [maxTerms][]float64 // what of room is wanting for every unit that a decay has left since the pallet opened; where prompt and settledS is past
-	attack  [attackPhases][][]float64
-	release release // from steady
+	steady  []float64                                 // pW in each of the bands
+	full    []float64                                 // what that gives at the seat, (20 µPa)²
+	room    [maxTerms][]float64                       // what they give to the room's decays for good, (20 µPa)² in each of the bands
+	wanting [maxTerms][]float64                       // what of room is wanting for every unit that a decay has left since the pallet opened; where prompt and settledS is past
+	attack  [attackPhases]atomic.Pointer[[][]float64] // see begun
+	release release                                   // from steady
 
 	endings [1 << endingBits]atomic.Pointer[stop] // those asked for last
 }
@@ -58,19 +60,29 @@ type release struct {
 	alive  float64             // for how many time constants that is followed
 }
 
+// ensembles are those of a hall, by their pipes.
+type ensembles struct {
+	mu    sync.Mutex
+	known map[string]*ensemble
+	key   []byte // scratch
+}
+
 // ensemble is the one of these voices, made once.
-func (e *engine) ensemble(pipes []voicing.PipeID, voices []*voice) *ensemble {
-	key := e.key[:0]
+func (h *Hall) ensemble(pipes []voicing.PipeID, voices []*voice) *ensemble {
+	all := h.ensembles
+	all.mu.Lock()
+	defer all.mu.Unlock()
+	key := all.key[:0]
 	for _, p := range pipes {
 		key = append(key, p.Division, p.Stop, p.Rank, p.Key)
 	}
-	e.key = key
-	if known, ok := e.ensembles[string(key)]; ok {
+	all.key = key
+	if known, ok := all.known[string(key)]; ok {
 		return known
 	}
-	x := e.h.newEnsemble(voices)
-	x.pipes = slices.Clone(pipes)
-	e.ensembles[string(key)] = x
+	x := h.newEnsemble(voices)
+	x.id, x.pipes = len(all.known), slices.Clone(pipes)
+	all.known[string(key)] = x
 	return x
 }
 
@@ -187,8 +199,8 @@ func (r *release) after(x float64) (left octave.Bands) {
 // begun returns the attack from a phase of a frame on: what the pipes still lack of their steady power in the middle of each frame, a row
 // a frame, from the lowest of the ensemble's bands to the highest in which a component is not yet settled.
 func (x *ensemble) begun(phase int) [][]float64 {
-	if t := x.attack[phase]; t != nil {
-		return t
+	if t := x.attack[phase].Load(); t != nil {
+		return *t
 	}
 	began := float64(phase) / attackPhases * Step
 	var width []int
@@ -232,7 +244,7 @@ func (x *ensemble) begun(phase int) [][]float64 {
 			}
 		}
 	}
-	x.attack[phase] = table
+	x.attack[phase].Store(&table)
 	return table
 }
 

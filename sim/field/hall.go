@@ -44,11 +44,14 @@ type Hall struct {
 	base   [][]int // [division][stop] -> first slot in voices, 128 to each rank
 	voices []atomic.Pointer[voice]
 	spare  sync.Pool // of *lapses
+
+	ensembles *ensembles // those of all runs
+	memo      *memo      // nil: what runs have worked out is forgotten with them
 }
 
 // NewHall places the organ in the room. box is how the swell boxes move.
 func NewHall(o *voicing.Organ, r *room.Room, seat room.Seat, m *hearing.Model, box []performance.BoxMove) *Hall {
-	h := &Hall{Organ: o, Room: r, Seat: seat, Model: m}
+	h := &Hall{Organ: o, Room: r, Seat: seat, Model: m, ensembles: &ensembles{known: map[string]*ensemble{}}}
 	h.seatVoices()
 	h.Paths = make([]room.Path, len(o.Divisions))
 	centres := m.Bands()
@@ -85,7 +88,7 @@ func NewHall(o *voicing.Organ, r *room.Room, seat room.Seat, m *hearing.Model, b
 // With is the hall with boxes that move otherwise. What has been worked out about its pipes serves both.
 func (h *Hall) With(box []performance.BoxMove) *Hall {
 	other := &Hall{Organ: h.Organ, Room: h.Room, Seat: h.Seat, Model: h.Model, Paths: h.Paths, Noise: h.Noise, octaveOf: h.octaveOf, octaves: h.octaves, rate: h.rate, gain: h.gain,
-		direct: h.direct, ahead: h.ahead, through: h.through, terms: h.terms, base: h.base, voices: h.voices}
+		direct: h.direct, ahead: h.ahead, through: h.through, terms: h.terms, base: h.base, voices: h.voices, ensembles: h.ensembles, memo: h.memo}
 	other.moveBoxes(box)
 	return other
 }

@@ -33,8 +33,6 @@ type engine struct {
 	filling   [][maxTerms][]float64 // per division and auditory band, what a frame puts in for every pW
 	boxes     []boxState
 	strokes   []stroke
-	ensembles map[string]*ensemble
-	key       []byte              // scratch
 	ended     [maxTerms][]float64 // what an ensemble has put into the room when its pallets shut
 	rows      []float32           // the rest of a piece that row cuts from
 	lapses    *lapses
@@ -132,7 +130,6 @@ func newEngine(h *Hall, f *Field) *engine {
 	}
 	e.boxes = make([]boxState, len(h.Organ.Divisions))
 	e.sounding = make([]int, len(h.Organ.Divisions))
-	e.ensembles = make(map[string]*ensemble)
 	for t := range e.tail {
 		e.tail[t], e.residue[t] = make([]float64, n), make([]float64, n)
 		e.decay[t], e.ended[t] = make([]float64, n), make([]float64, n)

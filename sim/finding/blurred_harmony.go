@@ -63,10 +63,12 @@ const (
 type heardChange struct {
 	onset    *field.Onset
 	fresh    *field.Rising // what begins; nil where it is a broken chord
-	begins   []int32       // pipe events of the broken chord
-	rings    []int32       // and of what it follows
-	disturbs float64       // share of the old harmony
-	tones    float64       // of it that clash
+	broken   []int32       // notes of the broken chord
+	old      []int32       // and of what it follows
+	begins   []int32       // their pipe events
+	rings    []int32
+	disturbs float64 // share of the old harmony
+	tones    float64 // of it that clash
 }
 
 // prepare fills b.held with what the notes give that stay.
@@ -76,7 +78,7 @@ func (b *blur) prepare(ch harmonyChange) heardChange {
 	clear(b.held)
 	share, tones := c.disturbance(ch.old, ch.now, o.KeyS)
 	if ch.broken != nil {
-		return heardChange{onset: o, begins: c.eventsOf(ch.broken), rings: c.eventsOf(ch.old), disturbs: share, tones: tones}
+		return heardChange{onset: o, broken: ch.broken, old: ch.old, begins: c.eventsOf(ch.broken), rings: c.eventsOf(ch.old), disturbs: share, tones: tones}
 	}
 	var rising []int32
 	for _, e := range c.Field.Sounding(nil, o.AtS) {
@@ -94,6 +96,15 @@ func (c *Context) eventsOf(notes []int32) []int32 {
 	var out []int32
 	for _, n := range notes {
 		out = append(out, c.Field.NoteEvents(int(n))...)
+	}
+	return out
+}
+
+// chordsOf are the chords that notes open.
+func (c *Context) chordsOf(notes []int32) []field.Chord {
+	var out []field.Chord
+	for _, n := range notes {
+		out = c.Field.Chords(out, int(n))
 	}
 	return out
 }
@@ -116,11 +127,28 @@ func (b *blur) sounds(x heardChange, s float64) {
 // mean is how long a change of harmony takes to be clear to the mean ear, s, 0 where it is at once, and how many old tones clash with it.
 func (b *blur) mean(ch harmonyChange) (blurS, tones float64) {
 	x := b.prepare(ch)
-	return b.until(b.c.Hearing, x, 1), x.tones
+	return b.until(b.c.Hearing, 0, x, 1), x.tones
 }
 
-// until finds when the change is clear: the old sound decays and the new one fills the room, so it is clear from then on.
-func (b *blur) until(m *hearing.Model, x heardChange, factor float64) float64 {
+// until finds when the change is clear: the old sound decays and the new one fills the room, so it is clear from then on. The masked
+// thresholds of m lie keen dB below the mean ear's.
+func (b *blur) until(m *hearing.Model, keen float64, x heardChange, factor float64) float64 {
+	return field.Recall(b.c.Field.Hall, "blurred until", func(f *field.Figures) {
+		f.Float(keen, factor, x.disturbs, b.c.Thresholds.BlurClarity)
+		if x.fresh == nil {
+			f.Chords(b.c.chordsOf(x.broken))
+			f.Chords(b.c.chordsOf(x.old))
+			f.Float(x.onset.HeardS)
+			f.Boxes(x.onset.HeardS-latestS, x.onset.HeardS+latestS)
+			return
+		}
+		f.Residue(x.onset)
+		f.Float(b.held...)
+		f.Rising(x.fresh)
+	}, func() float64 { return b.search(m, x, factor) })
+}
+
+func (b *blur) search(m *hearing.Model, x heardChange, factor float64) float64 {
 	c := b.c
 	isClear := func(s float64) bool {
 		b.sounds(x, s)
@@ -152,7 +180,7 @@ func (b *blur) judge(heard HarmonyBlur) (Finding, bool) {
 	}
 	x := b.prepare(heard.change)
 	// to keen ears the masked threshold lies lower, and two of them hear less of the old sound
-	keen := min(mean, b.until(c.keen(), x, math.Pow(10, -c.Thresholds.TwoEarsDB/10)))
+	keen := min(mean, b.until(c.keen(), c.Thresholds.KeenDB, x, math.Pow(10, -c.Thresholds.TwoEarsDB/10)))
 	sev, rare := c.verdict(MeasureBlur, heard.clash(), true, keen >= least)
 	if sev == "" {
 		return Finding{}, false

@@ -9,6 +9,7 @@ import (
 	"afterchord/acoustics/hearing"
 	"afterchord/acoustics/plural"
 	"afterchord/acoustics/weighting"
+	"afterchord/sim/field"
 	"afterchord/voicing"
 )
 
@@ -52,6 +53,19 @@ func (l *latency) speak(note int32, share float64) float64 {
 	if v, ok := l.cache[key]; ok {
 		return v
 	}
+	v := field.Recall(c.Field.Hall, "speaks", func(f *field.Figures) {
+		f.Float(share)
+		for _, e := range events {
+			p := c.Field.Events[e].Pipe
+			f.Int(int(p.Division), int(p.Stop), int(p.Rank), int(p.Key))
+		}
+	}, func() float64 { return c.reaches(events, share) })
+	l.cache[key] = v
+	return v
+}
+
+// reaches is how long the pipes of events take to reach a share of their amplitude together, s.
+func (c *Context) reaches(events []int32, share float64) float64 {
 	type part struct{ power, dead, rise float64 }
 	parts := make([]part, 0, len(events)*voicing.MaxPartials)
 	total, latest := 0.0, 0.0
@@ -64,7 +78,7 @@ func (l *latency) speak(note int32, share float64) float64 {
 			latest += w * (p.Speech.DeadS - q.RiseS*math.Log1p(-share))
 		}
 	}
-	v := crossing(0, 4, latest/total, total*share*share, func(t float64) float64 {
+	return crossing(0, 4, latest/total, total*share*share, func(t float64) float64 {
 		sum := 0.0
 		for i := range parts {
 			if p := &parts[i]; t > p.dead {
@@ -74,8 +88,6 @@ func (l *latency) speak(note int32, share float64) float64 {
 		}
 		return sum
 	})
-	l.cache[key] = v
-	return v
 }
 
 // begins is how long after its pallets open a stroke has reached a share of the amplitude of the note that speaks soonest, s: a chord is

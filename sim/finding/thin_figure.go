@@ -7,6 +7,7 @@ import (
 	"slices"
 	"sort"
 
+	"afterchord/sim/field"
 	"afterchord/sim/performance"
 )
 
@@ -277,26 +278,58 @@ func (c *Context) broken(fig []int32) brokenChord {
 	for i, n := range x.chord {
 		steady[i] = sumOf(c.steadyBands(c.pipesOf(r, []int32{n}), f.AtS))
 	}
+	y := field.Recall(c.Field.Hall, "broken", func(f *field.Figures) {
+		f.Float(whole, x.finding.AtS, x.finding.UntilS, c.Thresholds.ThinAliveDB, c.Thresholds.KeenDB)
+		f.Float(steady...)
+		for _, notes := range [][]int32{x.chord, fig, c.othersOf(fig, x.finding.AtS, x.finding.UntilS)} {
+			f.Int(len(notes))
+			for _, i := range notes {
+				n := c.note(i)
+				f.Float(n.OnS, n.OffS)
+				f.Int(n.Key, n.Division)
+				f.Chords(c.Field.Chords(nil, int(i)))
+			}
+		}
+		f.Boxes(x.finding.AtS-farBackS, x.finding.UntilS+farBackS)
+	}, func() soundingChord {
+		return c.soundsBroken(fig, x.chord, x.finding.AtS, x.finding.UntilS, whole, steady)
+	})
+	if x.sustained = y.frames == 0; x.sustained {
+		return x
+	}
+	x.complete, x.most, x.loud = y.complete/y.frames, y.most/y.frames, y.loud/y.frames
+	return x
+}
+
+// farBackS is more than the sound of an organ takes to a listener, s.
+const farBackS = 2
+
+// soundingChord is what sounds of a broken chord, summed over frames.
+type soundingChord struct{ complete, most, loud, frames float64 }
+
+// soundsBroken follows the keys of a chord that figure breaks; the chord held is so loud in all, and each of its keys gives so much.
+func (c *Context) soundsBroken(fig, chord []int32, fromS, untilS, whole float64, steady []float64) (x soundingChord) {
+	model := c.Field.Model
+	w := model.NewWork()
 	bands, one := make([]float64, model.N()), make([]float64, model.N())
 	alive := math.Pow(10, -c.Thresholds.ThinAliveDB/10)
 	keen := alive * math.Pow(10, -c.Thresholds.KeenDB/10)
-	others := c.othersOf(fig, f.AtS, f.UntilS)
+	others := c.othersOf(fig, fromS, untilS)
 	// the first turn of the figure builds the sound up; what counts comes after it
-	from := c.note(fig[min(len(x.chord), len(fig)-1)]).OnS
-	count := 0.0
+	from := c.note(fig[min(len(chord), len(fig)-1)]).OnS
 	sounds := map[int]*ringingNotes{} // by key
-	for _, n := range x.chord {
+	for _, n := range chord {
 		sounds[c.note(n).Key] = c.ringingNotes()
 	}
 	coming := 0 // of fig, which is in order
-	for t := from; t < f.UntilS; t += 0.02 {
+	for t := from; t < untilS; t += 0.02 {
 		at := c.Field.SeatTime(c.note(fig[0]).Division, t)
 		clear(bands)
 		there, atMost := 0, 0
 		for ; coming < len(fig) && c.note(fig[coming]).OnS <= t; coming++ {
 			sounds[c.note(fig[coming]).Key].press(fig[coming])
 		}
-		for i, n := range x.chord {
+		for i, n := range chord {
 			clear(one)
 			sounds[c.note(n).Key].at(one, at)
 			held := slices.ContainsFunc(others, func(o int32) bool {
@@ -314,16 +347,12 @@ func (c *Context) broken(fig []int32) brokenChord {
 				bands[b] += v
 			}
 		}
-		keys := float64(len(x.chord))
+		keys := float64(len(chord))
 		x.complete += float64(there) / keys
 		x.most += float64(atMost) / keys
 		x.loud += model.Loudness(bands, w) / whole
-		count++
+		x.frames++
 	}
-	if x.sustained = count == 0; x.sustained {
-		return x
-	}
-	x.complete, x.most, x.loud = x.complete/count, x.most/count, x.loud/count
 	return x
 }
 

@@ -2,11 +2,14 @@ package proof_test
 
 import (
 	"context"
+	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"afterchord/acoustics/room"
 	"afterchord/sim/demos"
 	"afterchord/sim/proof"
+	"afterchord/sim/score"
 	"afterchord/sim/score/file"
 	"afterchord/voicing"
 
@@ -61,4 +64,47 @@ func TestHallTakenOver(t *testing.T) {
 	again, err := proof.Run(context.Background(), in)
 	require.NoError(t, err)
 	require.Equal(t, alone.Document, again.Document)
+}
+
+// Rewritings proved one after another in a hall that remembers come to the bit to what each comes to by itself.
+func TestRewritingsInAHallThatRemembers(t *testing.T) {
+	r, _ := room.BuiltIn("abbey")
+	o, _ := voicing.BuiltIn("minster")
+	seat, err := r.Seat("middle")
+	require.NoError(t, err)
+	for _, name := range []string{"dawn", "brook"} {
+		data, ok := demos.Piece(name)
+		require.True(t, ok, name)
+		s, err := file.Read(data, demos.File(name))
+		require.NoError(t, err)
+		in := proof.Input{Score: s, Room: r, Seat: seat, Organ: o}
+		first, err := proof.Judge(context.Background(), in)
+		require.NoError(t, err)
+		hall := first.Field.Hall.Remembering()
+		random := rand.New(rand.NewPCG(1, 18))
+		for range 6 {
+			in.Score = changed(s, random)
+			in.Hall = nil
+			alone, err := proof.Judge(context.Background(), in)
+			require.NoError(t, err)
+			in.Hall = hall
+			again, err := proof.Judge(context.Background(), in)
+			require.NoError(t, err)
+			require.Equal(t, alone.Document, again.Document)
+		}
+	}
+}
+
+// changed is a score with one note gone, one held longer and one a third higher.
+func changed(s *score.Score, random *rand.Rand) *score.Score {
+	x := *s
+	x.Notes = slices.Clone(s.Notes)
+	i := random.IntN(len(x.Notes))
+	x.Notes = slices.Delete(x.Notes, i, i+1)
+	i = random.IntN(len(x.Notes))
+	x.Notes[i].Off += x.TicksPerCrotchet / 3
+	x.Notes[random.IntN(len(x.Notes))].Key += 4
+	x.SortNotes()
+	x.Index()
+	return &x
 }

@@ -66,7 +66,7 @@ func All(ctx context.Context, in proof.Input, progress func(done, total float64)
 	if err != nil {
 		return nil, err
 	}
-	in.Hall = old.Field.Hall
+	in.Hall = old.Field.Hall.Remembering()
 	p := &Plan{Old: old, New: old, Score: in.Score, Before: NewTally(old.Document.Findings), tried: map[string]bool{}}
 	settle := context.WithoutCancel(ctx) // what was found is put together and proved
 	for round := range rounds {

@@ -66,7 +66,7 @@ func inTurn(ctx context.Context, in proof.Input, f finding.Finding, groups ...[]
 		return nil, err
 	}
 	if in.Hall == nil {
-		in.Hall = field.NewHall(in.Organ, in.Room, in.Seat, proof.Hearing(), nil)
+		in.Hall = field.NewHall(in.Organ, in.Room, in.Seat, proof.Hearing(), nil).Remembering()
 	}
 	t := newTrial(ctx, in, f)
 	before := t.run(in.Score)

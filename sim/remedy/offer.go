@@ -15,7 +15,7 @@ const offerSpanBars = 24
 // that run over more than a page are passed over. It errs only where ctx ends before.
 func Offer(ctx context.Context, in proof.Input, p *proof.Proof, max int) ([]proof.RemedyInfo, error) {
 	var out []proof.RemedyInfo
-	in.Hall = p.Field.Hall
+	in.Hall = p.Field.Hall.Remembering()
 	for _, f := range p.Document.Findings {
 		if max == 0 {
 			break

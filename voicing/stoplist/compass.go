@@ -10,9 +10,12 @@ var (
 	// compassText is "C-g3", "C, D - c'''", "CC to g'''", "Do1-La5", "CDEFGA-c3".
 	compassText = lazyregexp.New(`(?:^|[^\pL\d'])(CDEFGA|CDE|CD|C, ?D, ?E, ?F, ?G, ?A|C ?D ?E ?F ?G ?A|C, ?D|C ?D|C/E|(?i:do|ut|fa) ?-?\d|C{1,3}|FF|GG|F|G|C1|C2)(?: ?(?:-|\.\.\.?|to|bis|à|a|au|tot|t/m|al) ?|-)((?:(?i:do|re|ré|mi|fa|sol|la|si) ?\d|[a-h](?:is|s|#|b)? ?(?:['"]{1,5}|\d|°)|[A-H]\d))(?:$|[^\pL\d'])`)
 	countBehind = lazyregexp.New(`(?i)(?:tasti|pedali|note|tasten|notes|keys) +(?:n\.? ?[°º]?|nr?\.?|n°|num\.)? ?(\d{2})`)
-	keysBehind  = lazyregexp.New(`(?i)edal\pL* (?:[\pL\-–]+ ){0,4}?(?:di|of|de|van|mit|à) (\d{2})(?:$|[^\d])`)
+	keysBehind  = lazyregexp.New(`(?i)edal\pL* (?:[\pL\-–]+ ){0,4}?(?:di|of|de|van|mit|à) (\d{2})(?:$|[^\d'])`)
 	keyCount    = lazyregexp.New(`(?i)(?:^|[^\d.,/])(\d{2}) ?-? ?(?:di )?(?:notes?|keys?|tasten|töne|touches|marches|tasti|note|pedali|teclas|notas|n|toetsen|tonen|key|pipes|pedals)(?:$|[^\pL])`)
 )
+
+// shortOctave tells that the lowest octave leaves four keys out: a count of the keys falls short of the compass by as many.
+var shortOctave = lazyregexp.New(`(?i)scavezza|ottava corta|kurze(?:r|n)? (?:große[rn]? )?oktave|short octave|octava corta|octave courte|kort octaaf|korte octaaf|prima corta`)
 
 var pitchClass = map[byte]int{'c': 0, 'd': 2, 'e': 4, 'f': 5, 'g': 7, 'a': 9, 'b': 11, 'h': 11}
 var solmization = map[string]int{"do": 0, "ut": 0, "re": 2, "ré": 2, "mi": 4, "fa": 5, "sol": 7, "la": 9, "si": 11}
@@ -21,11 +24,19 @@ var solmization = map[string]int{"do": 0, "ut": 0, "re": 2, "ré": 2, "mi": 4, "
 func findCompass(text string, pedal bool) (low, high int, rest string, short, ok bool) {
 	if m := compassText.FindStringSubmatchIndex(text); m != nil {
 		lowText, highText := text[m[2]:m[3]], text[m[4]:m[5]]
-		low, high, ok = keysOf(lowText, highText, pedal)
+		count := 0
+		if c := keyCount.FindStringSubmatch(text); c != nil {
+			count = atoi(c[1])
+		}
+		low, high, ok = keysOf(lowText, highText, pedal, count)
 		if ok {
 			short = strings.ContainsAny(lowText, "DE") && len(lowText) > 3
 			return low, high, strings.TrimSpace(text[:m[2]] + " " + text[m[5]:]), short, true
 		}
+	}
+	missing := 0
+	if shortOctave.MatchString(text) {
+		missing = 4
 	}
 	m := countBehind.FindStringSubmatch(text)
 	if m == nil && pedal {
@@ -34,21 +45,22 @@ func findCompass(text string, pedal bool) (low, high int, rest string, short, ok
 	if m != nil {
 		n := atoi(m[1])
 		if n >= 40 && n <= 73 || pedal && n >= 12 && n <= 33 {
-			return 36, 36 + n - 1, strings.Replace(text, m[0], " ", 1), false, true
+			return 36, 36 + n + missing - 1, strings.Replace(text, m[0], " ", 1), missing > 0, true
 		}
 	}
 	if m := keyCount.FindStringSubmatchIndex(text); m != nil {
 		n := atoi(text[m[2]:m[3]])
 		if n >= 40 && n <= 73 || pedal && n >= 12 && n <= 33 {
-			return 36, 36 + n - 1, strings.TrimSpace(text[:m[2]] + " " + text[min(len(text), m[1]):]), false, true
+			return 36, 36 + n + missing - 1, strings.TrimSpace(text[:m[2]] + " " + text[min(len(text), m[1]):]), missing > 0, true
 		}
 	}
 	return 0, 0, text, false, false
 }
 
 // keysOf reads both ends of a compass. The octave of the upper one is written in several ways (g3 and g”' of Helmholtz, with c' = C4;
-// la5 of Italian and sol5 of French lists, with do1 = C2; G6 of the scientific ones): the first that makes a keyboard is taken.
-func keysOf(lowText, highText string, pedal bool) (low, high int, ok bool) {
+// la5 of Italian and sol5 of French lists, with do1 = C2; G6 of the scientific ones): the first that makes a keyboard is taken, where
+// the keys are counted one that has as many, or four more with a short octave.
+func keysOf(lowText, highText string, pedal bool, count int) (low, high int, ok bool) {
 	low = 36
 	switch l := strings.ToLower(lowText); {
 	case strings.HasPrefix(l, "ff"):
@@ -98,7 +110,13 @@ func keysOf(lowText, highText string, pedal bool) (low, high int, ok bool) {
 	default:
 		return 0, 0, false
 	}
-	for _, key := range []int{60 + 12*(octave-1) + pc, 12*(octave+1) + pc, 36 + 12*(octave-1) + pc} {
+	keys := []int{60 + 12*(octave-1) + pc, 12*(octave+1) + pc, 36 + 12*(octave-1) + pc}
+	for _, key := range keys {
+		if n := key - low + 1; fits(key) && count > 0 && (n == count || n == count+4) {
+			return low, key, true
+		}
+	}
+	for _, key := range keys {
 		if fits(key) {
 			return low, key, true
 		}

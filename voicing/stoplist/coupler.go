@@ -9,7 +9,7 @@ import (
 )
 
 var (
-	couplerWords    = []string{"koppel", "kopplung", "coupler", "couplage", "copula", "accoupl", "tirasse", "unione", "unioni", "union ", "acoplamiento", "enganche", "acople", "koppeling", "copula ", "superottava", "sottottava", "ottave sopra", "octaves graves", "octaves aigu", "octave grave", "octave aigu", "unison off", "unisson", "suboctave", "sub octave", "super octave coupler", "intermanual", "koppl", "pedalkoppel", "tir.", "accoppiament", "tirasses", "angehangt", "angehängt", "aangehangen", "pull-down", "pulldown", "superkoppel", "koppeln"}
+	couplerWords    = []string{"koppel", "kopplung", "coupler", "couplage", "copula", "accoupl", "tirasse", "unione", "unioni", "union ", "acoplamiento", "enganche", "acople", "koppeling", "copula ", "superottava", "sottottava", "ottave sopra", "unione", "octaves graves", "octaves aigu", "octave grave", "octave aigu", "unison off", "unisson", "suboctave", "sub octave", "super octave coupler", "intermanual", "koppl", "pedalkoppel", "tir.", "accoppiament", "tirasses", "angehangt", "angehängt", "aangehangen", "pull-down", "pulldown", "superkoppel", "koppeln"}
 	supText         = lazyregexp.New(`^sup(?:er)?\.? ?`)
 	pitchRun        = lazyregexp.New(`(?i) (?:16|8|4|uo)'?(?:[-/](?:16|8|4|uo)'?)+$`)
 	tirasseParts    = lazyregexp.New(`,| et | e |&|\+|;|/| - `)
@@ -31,7 +31,7 @@ func looksLikeCoupler(text string) bool {
 		if long && !strings.HasPrefix(low, w) {
 			continue
 		}
-		if strings.Contains(low, w) && !containsAny(low, "koppelflote", "koppelflöte", "coppelflote", "coppelflöte", "kuppelflöte", "kuppelflote", "koppelfluit", "koppelgedackt") {
+		if strings.Contains(low, w) && !containsAny(low, "koppelfl", "coppelfl", "kuppelfl", "koppelged") {
 			return true
 		}
 	}
@@ -307,10 +307,55 @@ func (l *List) coupler(line int, text string) (names []string, ask string, ok bo
 		body = strings.TrimSpace(strings.TrimSuffix(body, w))
 	}
 	body = strings.TrimPrefix(strings.TrimPrefix(body, "couplage "), "par tiroir ")
-	if l.french(low, add) || l.onEach(low, add) || l.several(body, fixed, add) || l.pair(body, fixed, add) || l.onItself(body, add) || l.general(low, fixed, add) {
+	for _, b := range nameBrackets.FindAllString(low, -1) { // "Manualkoppel (II/I)"
+		if in := strings.Trim(b, "()[] "); isPair(in) && l.pair(in, fixed, add) {
+			return names, ask, len(names) > 0
+		}
+	}
+	if rest := subAndSuper.ReplaceAllString(body, ""); rest != body {
+		if a, b := l.pair("sub "+rest, fixed, add), l.pair("super "+rest, fixed, add); a && b {
+			return names, ask, true
+		}
+	}
+	if l.pulled(low, add) || l.allToPedal(low, add) || l.french(low, add) || l.onEach(low, add) || l.several(body, fixed, add) || l.pair(body, fixed, add) || l.onItself(body, add) || l.general(low, fixed, add) {
 		return names, ask, len(names) > 0
 	}
 	return nil, "", false
+}
+
+// subAndSuper begins couplers of both octaves.
+var subAndSuper = lazyregexp.New(`^sub[ -]*(?:oktavkoppel)?(?: en | und | and | et | e | y |/|\+| ?& ?)super(?:oktavkoppel)? `)
+
+// pulled reads "angehängt" alone.
+func (l *List) pulled(low string, add adder) bool {
+	pedal := l.pedal()
+	if pedal < 0 || !pulledDown.MatchString(low) || len(strings.Fields(low)) > 2 {
+		return false
+	}
+	add(l.main(), pedal, 0, true, "which manual is pulled down is not said: the main one")
+	return true
+}
+
+var pedalCouplers = lazyregexp.New(`^(?:pedalkoppeln?|pedaalkoppels?) (?:zu |aus |von |mit )?`)
+
+// allToPedal reads "Pedalkoppel I + II".
+func (l *List) allToPedal(low string, add adder) bool {
+	m := pedalCouplers.FindString(low)
+	if m == "" || l.pedal() < 0 {
+		return false
+	}
+	var manuals []int
+	for _, part := range tirasseParts.Split(low[len(m):], -1) {
+		i := l.resolve(refOf(part))
+		if i < 0 || l.Divisions[i].Pedal || !refOf(part).known() {
+			return false
+		}
+		manuals = append(manuals, i)
+	}
+	for _, i := range manuals {
+		add(i, l.pedal(), 0, false, "")
+	}
+	return true
 }
 
 type adder func(sounds, keys, shift int, fixed bool, assumed string)
@@ -509,5 +554,5 @@ func joinNames(names []string) string {
 	if len(names) == 0 {
 		return "nothing that sounds"
 	}
-	return strings.Join(names, ", ")
+	return strings.Join(slices.Compact(slices.Sorted(slices.Values(names))), ", ")
 }

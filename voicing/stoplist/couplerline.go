@@ -31,7 +31,11 @@ func (r *reader) couplers(text string) {
 	for _, sentence := range sentences(text) {
 		from := len(pieces)
 		for _, p := range splitList(sentence) {
-			if len(pieces) > from && (refOf(p).known() && !isPair(p) || shiftMarks.MatchString(p) && stripShift(p) == "") {
+			if run := pairsInARow(p); run != "" {
+				pieces = append(pieces, strings.Split(run, "; ")...)
+				continue
+			}
+			if len(pieces) > from && (refOf(p).known() && !isPair(p) && !(isPair(pieces[len(pieces)-1]) && strings.ContainsAny(pieces[len(pieces)-1], "/-")) || shiftMarks.MatchString(p) && stripShift(p) == "") {
 				pieces[len(pieces)-1] += ", " + p // "Tirasses GO, Pos, Réc"; "Swell to Great 16, 8, 4"
 				continue
 			}
@@ -48,9 +52,12 @@ func (r *reader) couplers(text string) {
 		if r.tremulant(p, plain(p)) {
 			continue
 		}
-		if (isExtra(plain(p)) || extra) && !looksLikeCoupler(p) {
+		if (isExtra(plain(p)) || extra || dynamicMark.MatchString(p)) && !looksLikeCoupler(p) {
 			extra = true
 			r.say(IsExtra, "an accessory without pipes", "")
+			continue
+		}
+		if !looksLikeCoupler(p) && !refOf(p).known() && r.notCoupler(p) {
 			continue
 		}
 		if m := octavePrefix.FindString(plain(p)); m != "" {
@@ -62,6 +69,56 @@ func (r *reader) couplers(text string) {
 		at := len(r.list.Lines) - 1
 		r.waiting = append(r.waiting, waiting{at, len(r.list.Lines[at].Readings) - 1, p, r.current})
 	}
+}
+
+// notCoupler reads a stop or a fact that stands among couplers.
+func (r *reader) notCoupler(text string) bool {
+	if r.current >= 0 {
+		if s, left := r.stopsIn(text, r.inPedal()); len(s) == 1 && len(left) == 0 && s[0].how <= byBeginning && s[0].printedFeet {
+			r.add(r.current, s[0])
+			r.section = inStops
+			return true
+		}
+	}
+	if r.tremulant(text, plain(text)) {
+		return true
+	}
+	if said := r.list.facts(text); len(said) > 0 {
+		r.say(IsFact, strings.Join(said, ", "), "")
+		return true
+	}
+	return false
+}
+
+// dynamicMark names a fixed combination.
+var dynamicMark = lazyregexp.New(`^(?i:(?:p{1,3}|mp|mf|f{1,3}|tt?)(?:[ ,]+|$))+$`)
+
+// pairsInARow writes couplers that stand in a row with nothing between them, "I-P II-P 4 II-I 16 II", with commas; "" for anything else.
+func pairsInARow(text string) string {
+	words := strings.Fields(text)
+	var out []string
+	pairs, pitch := 0, ""
+	for _, w := range words {
+		switch {
+		case footNumber.MatchString(strings.TrimSuffix(w, "'")):
+			pitch = w
+			continue
+		case isPair(w) && strings.ContainsAny(w, "-/"):
+			pairs++
+		case pitch != "" && refOf(w).known():
+		default:
+			return ""
+		}
+		if pitch == "8" || pitch == "8'" { // at unison pitch
+			pitch = ""
+		}
+		out = append(out, strings.TrimSpace(w+" "+pitch))
+		pitch = ""
+	}
+	if pairs < 2 || pitch != "" {
+		return ""
+	}
+	return strings.Join(out, "; ")
 }
 
 // couplersAmong reads the couplers at the head of a list of accessories: "I-P, II-P, II-I, Fondi, Tutti".

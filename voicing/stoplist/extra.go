@@ -9,7 +9,7 @@ import (
 	"afterchord/voicing"
 )
 
-var tremulantText = lazyregexp.New(`(?i)^(?:kanal|bock|fort|doux|\d )?[ -]*(?:tremulante?n?|tremolos?|trémolos?|tremblante?|tremblants?|trem\.?|tremul\.?|trémol[oi]s?|bebung|tremulation|tremolant[e]?|tremor|trémulant|temblor|tremulo)(?:$|[^\pL])(.*)$`)
+var tremulantText = lazyregexp.New(`(?i)^(?:kanal|bock|fort|doux|\d )?[ -]*(?:tremulante?n?|tremolos?|trémolos?|tremblante?|tremblants?|trem\.?|tremul\.?|trémol[oi]s?|bebung|vibratore|tremulation|tremolant[e]?|tremor|trémulant|temblor|tremulo)(?:$|[^\pL])(.*)$`)
 
 // afterTremulant is what a line adds to a tremulant that is none.
 var afterTremulant = lazyregexp.New(`(?i)[,;] *(?:appel|anches|combinaison|tutti|zimbelstern|cymbelstern).*$`)
@@ -54,15 +54,15 @@ var extraWords = []string{
 	"zimbelstern", "cymbelstern", "cimbelstern", "zymbelstern", "cymbalstern", "nachtigall", "rossignol", "nightingale", "vogel",
 	"glocken", "campan", "chimes", "timball", "timpan", "terza mano", "tambour", "tambur", "uccelli", "pedaletti", "pauke",
 	"ventil", "kalkant", "calcant", "walze", "crescendo", "schweller", "schwelltritt", "swell pedal", "expression", "espressione",
-	"staffa", "appel", "combination", "sperrventil", "harp", "usignol", "banda", "gran cassa", "rollante", "polisire",
+	"staffa", "appel", "combination", "sperrventil", "harp", "arpa", "usignol", "banda", "gran cassa", "rollante", "polisire",
 	"tiratutti", "setzer", "leerlauf", "tutti", "handregister", "zungen ab", "anches", "transpos", "midi", "einfuhrungstritt",
 	"windablas", "motor", "blank", "stern", "pleno", "plenum", "fortissimo", "graduatore", "cuckoo", "kuckuck", "piston",
 	"reversible", "absteller", "annull", "xylophon", "celesta", "marimba", "balanced", "storm", "orage", "donner", "drum",
-	"stella", "bellows", "balg", "trommel", "forte general", "rullante", "drawstop", "toe stud", "kombination", "combinazion",
+	"stella", "bellows", "fuelle", "balg", "trommel", "forte general", "rullante", "drawstop", "toe stud", "kombination", "combinazion",
 	"combinaison", "vacant", "prepared", "glissando", "pajar", "cascabel", "ruisenor", "gaita", "zampogna a mano", "bells",
 	"cloches", "carillon", "usignuolo", "sonnerie", "cymbala", "jalousie", "registerschweller", "rollschweller", "gruppenzug",
 	"prolongement", "sostenuto", "organo pleno", "shutters", "swell to mixture", "zink stern", "lingue", "sustain", "ventiel",
-	"windlosser", "afsluit", "afsluiter", "omloop", "nachthoorn ster", "combinatie",
+	"windlosser", "afsluit", "afsluiter", "vaste comb", "feste komb", "omloop", "nachthoorn ster", "combinatie",
 }
 
 func isExtra(low string) bool {
@@ -76,6 +76,12 @@ func isExtra(low string) bool {
 
 // other reads what is no stop.
 func (r *reader) other(text, low string, words int) {
+	if strings.HasPrefix(low, "compass") || strings.HasPrefix(low, "umfang") || strings.HasPrefix(low, "tonumfang") {
+		if said := r.list.facts(text); len(said) > 0 {
+			r.say(IsFact, strings.Join(said, ", "), "")
+			return
+		}
+	}
 	if parts := partsBySign(text); len(parts) > 2 && r.section != inExtras {
 		for _, p := range parts {
 			r.leftOver(p, r.current)
@@ -87,9 +93,7 @@ func (r *reader) other(text, low string, words int) {
 	}
 	if words > 6 && pulledDown.MatchString(text) {
 		r.list.facts(text)
-		r.say(IsCoupler, "", "")
-		at := len(r.list.Lines) - 1
-		r.waiting = append(r.waiting, waiting{at, len(r.list.Lines[at].Readings) - 1, "angehängtes Pedal", r.current})
+		r.pulled()
 		return
 	}
 	if words <= 45 && looksLikeCoupler(text) {
@@ -117,9 +121,21 @@ func (r *reader) other(text, low string, words int) {
 		r.say(IsExtra, "a remark on the stop above", "")
 		return
 	}
+	if items := splitList(text); len(items) > 1 && len(spans(text)) > 1 && len(spans(text))*4 >= words {
+		for _, t := range items { // what has lengths is not prose
+			r.leftOver(t, r.current)
+		}
+		return
+	}
 	if containsAny(low, " stops", " register", " jeux", " pipes", " registri") && words > 2 || strings.HasPrefix(text, "(") && strings.HasSuffix(text, ")") || startsSmall(text) && words > 2 {
 		r.say(IsProse, "no part of the stop list", "")
 		return
+	}
+	if words > 7 && r.current >= 0 {
+		before := len(r.list.Lines[len(r.list.Lines)-1].Readings)
+		if r.couplersInProse(text); len(r.list.Lines[len(r.list.Lines)-1].Readings) > before {
+			return
+		}
 	}
 	if r.section == inExtras || words > 7 || r.current < 0 {
 		if r.list.Title == "" && r.current < 0 && words <= 12 && sectionOf(text) == "" && !strings.Contains(low, "disposition") {

@@ -30,7 +30,7 @@ var temperamentWords = []struct{ word, name string }{
 var otherTemperaments = []string{"neidhardt", "kellner", "young", "silbermann", "ungleich", "unequal", "inegal", "wohltemperiert", "well-tempered", "well tempered", "ordinaire", "lambert", "bach", "barnes", "tartini", "sorge", "fisk", "corrette", "rameau", "dom bedos", "trost", "lehman"}
 
 var actionWords = []struct{ word, kind string }{
-	{"tubular", "electro-pneumatic"}, {"electro-pneumatic", "electro-pneumatic"}, {"electropneumatic", "electro-pneumatic"}, {"electropneumatique", "electro-pneumatic"}, {"électropneumatique", "electro-pneumatic"}, {"elektropneumatisch", "electro-pneumatic"}, {"elettropneumatica", "electro-pneumatic"}, {"elektro-pneumatisch", "electro-pneumatic"}, {"electro-pneumatique", "electro-pneumatic"}, {"pneumati", "electro-pneumatic"},
+	{"tubular", "electro-pneumatic"}, {"electro-pneumatic", "electro-pneumatic"}, {"electropneumatic", "electro-pneumatic"}, {"electropneumatique", "electro-pneumatic"}, {"électropneumatique", "electro-pneumatic"}, {"elektropneumatisch", "electro-pneumatic"}, {"elettropneumatica", "electro-pneumatic"}, {"elektro-pneumatisch", "electro-pneumatic"}, {"electro-pneumatique", "electro-pneumatic"}, {"pneumati", "electro-pneumatic"}, {"pneum", "electro-pneumatic"},
 	{"mechanisch", "tracker"}, {"mechanical", "tracker"}, {"mecanique", "tracker"}, {"meccanic", "tracker"}, {"mecanica", "tracker"}, {"tracker", "tracker"}, {"mechanik", "tracker"}, {"barker", "tracker"},
 	{"elektrisch", "electric"}, {"electric", "electric"}, {"elettrica", "electric"}, {"electrique", "electric"}, {"electrica", "electric"}, {"mechan", "tracker"}, {"elettronica", "electric"},
 }
@@ -178,13 +178,13 @@ func (l *List) temperament(low string) []string {
 func (l *List) compasses(text, low string) (said []string) {
 	f := &l.Facts
 	at := len(text)
-	for _, w := range []string{"edal", "édal", "edaa"} {
+	for _, w := range []string{"edal", "édal", "edaa", "ped."} {
 		if i := strings.Index(text, w); i >= 0 {
 			at = min(at, i)
 		}
 	}
 	manual, pedal := text[:at], text[at:]
-	if containsAny(plain(manual), "manual", "clavier", "keyboard", "tastier", "teclado", "klavier", "compass", "klaviatur", "umfang", "ambitus", "manuale", "omvang", "extension") || at < len(text) && containsAny(low, "compass", "umfang") {
+	if containsAny(plain(manual), "manual", "clavier", "keyboard", "tastier", "tast.", "teclado", "klavier", "compass", "klaviatur", "umfang", "ambitus", "manuale", "omvang", "extension") || at < len(text) && containsAny(low, "compass", "umfang") {
 		if lo, hi, _, _, ok := findCompass(manual, false); ok {
 			f.ManualLow, f.ManualHigh = lo, hi
 			said = append(said, fmt.Sprintf("manuals of %d keys", hi-lo+1))

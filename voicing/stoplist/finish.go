@@ -80,7 +80,7 @@ func (r *reader) finish() {
 	r.fillCompass()
 }
 
-var pulledDown = lazyregexp.New(`(?i)sempre unita|unita alla tastiera|constantly coupled|angehängt|angehaengt|aangehangen|pull-?down|ständig wirkende pedalkoppel|tirasse permanente|fest gekoppelt|pedal coupled permanently|costantemente`)
+var pulledDown = lazyregexp.New(`(?i)sempre unita|unita alla tastiera|constantly coupled|angehängt|angehangt|angehaengt|aangehangen|pull-?down|ständig wirkende pedalkoppel|tirasse permanente|fest gekoppelt|pedal coupled permanently|costantemente`)
 
 // pedalIfPulled adds a pedal without stops where the list says that the manual's keys are pulled down.
 func (r *reader) pedalIfPulled() {
@@ -108,7 +108,7 @@ func (r *reader) pedalIfPulled() {
 
 func wantsPedal(text string) bool {
 	low := plain(text)
-	return containsAny(low, "pedalkoppel", "pedaalkoppel", "to pedal")
+	return containsAny(low, "pedalkoppel", "pedaalkoppel", "to pedal", "unione t.p", "tasto pedale", "tasto-pedale")
 }
 
 // englishHalves limits a "Stopped Diapason Bass" that stands beside a "Stopped Diapason Treble".
@@ -217,7 +217,7 @@ func (r *reader) fillCompass() {
 		switch {
 		case d.HighKey > 0:
 		case !d.Pedal:
-			d.LowKey, d.HighKey = low, high
+			d.LowKey, d.HighKey = max(d.LowKey, low), high
 		case l.Facts.PedalHigh > 0:
 			d.LowKey, d.HighKey = l.Facts.PedalLow, l.Facts.PedalHigh
 		default:

@@ -9,19 +9,19 @@ import (
 
 // roleNames are the names by which lists head a division, folded below; the sign "+" marks one that is in a swell box by its name.
 var roleNames = map[string][]string{
-	"great": {"Great", "Gt", "Great Organ", "Hauptwerk", "HW", "Grand Orgue", "Grand-Orgue", "Grandorgue", "G.O.", "GO", "Grand'Organo", "Grand Organo", "Grandorgano", "Hoofdwerk", "Hoofdmanuaal", "Órgano Mayor",
-		"Organo Mayor", "Órgano Principal", "Gran Órgano", "Prima Tastiera", "Grand Choeur", "Grosswerk", "Grand Organ", "Organo Grande", "Groot Orgel", "Manuale principale", "Gran Organo", "Orgue Major", "Major", "Hauptmanual", "Mayor", "Principale Organo"},
-	"swell": {"+Swell", "Sw", "+Swell Organ", "+Schwellwerk", "SW", "+Récit expressif", "Récit", "Réc", "+Recitativo", "+Organo Espressivo", "+Espressivo", "+Zwelwerk", "Recitatief", "+Recitativo espressivo", "+Expresivo", "+Órgano expresivo", "+Recitado",
+	"great": {"Great", "Gt", "Great Organ", "Hauptwerk", "HW", "Grand Orgue", "Grand-Orgue", "Grandorgue", "G.O.", "GO", "Grand'Organo", "Grand Organo", "Grandorgano", "Hoofdwerk", "Hoofdmanuaal", "Groot Manuaal", "Teclado mayor", "Teclado principal", "Órgano Mayor",
+		"Organo Mayor", "Órgano Principal", "Gran Órgano", "Prima Tastiera", "Grand Choeur", "Grosswerk", "Grd Orgue", "Gd Orgue", "Gr. Orgue", "Grand Organ", "Organo Grande", "Groot Orgel", "Manuale principale", "Gran Organo", "Orgue Major", "Major", "Hauptmanual", "Mayor", "Principale Organo"},
+	"swell": {"+Swell", "Sw", "+Swell Organ", "+Schwellwerk", "SW", "+Récit expressif", "Récit", "Réc", "+Recitativo", "+Organo Espressivo", "+O.E.", "+Espressivo", "+Zwelwerk", "Recitatief", "+Recitativo espressivo", "+Expresivo", "+Órgano expresivo", "+Recitado",
 		"+Organo Recitativo", "Reciet", "+Swellwerk", "+Zwelkast", "+Recitativo Espr.", "+Récit exp.", "+Reciet expressief", "+Hinterschwellwerk", "+Récit-Echo", "+Recitativo Expresivo", "+Schwell", "+Recit expressif"},
 	"choir": {"Choir", "Ch", "Choir Organ", "Chororgel", "Unterwerk", "UW", "Corale", "Organo Corale", "Onderwerk", "Chair", "Chair Organ", "Choirwerk", "Onderpositief", "Organo di Coro", "Orchestral"},
 	"positive": {"Positive", "Positiv", "Pos", "Positif", "Rückpositiv", "Ruckpositiv", "RP", "Positivo", "Rugwerk", "Rugpositief", "RW", "Positivo Tergale", "Tergale", "Positif de dos", "Positif dorsal", "+Positif expressif", "Positief", "Cadereta", "Cadireta", "Cadereta exterior", "Cadereta de espalda",
-		"Rückwerk", "Organo Positivo", "Kronpositiv", "Kronwerk", "Brüstungspositiv", "Positiv Organ", "Ruck-Positiv", "Chorpositiv", "Hauptpositiv", "Petit orgue", "Cadereta interior", "Positiv-Werk", "Positif Organ", "Positive Organ", "Rugpositief", "Unterpositiv", "Rückpositif", "Seitenpositiv", "Positif intérieur", "Cara"},
+		"Rückwerk", "Organo Positivo", "O.P.", "Kronpositiv", "Kronwerk", "Brüstungspositiv", "Positiv Organ", "Ruck-Positiv", "Chorpositiv", "Hauptpositiv", "Petit orgue", "Cadereta interior", "Positiv-Werk", "Positif Organ", "Positive Organ", "Rugpositief", "Unterpositiv", "Rückpositif", "Seitenpositiv", "Positif intérieur", "Cara"},
 	"breast":   {"Brustwerk", "BW", "Borstwerk", "Brustpositiv", "BP", "Brust-Positiv", "Brustpositif", "Borstpositief", "Brust"},
 	"upper":    {"Oberwerk", "OW", "Bovenwerk", "BvW", "Oberpositiv", "OP", "Ober-Werk", "Obermanual", "Bovenmanuaal", "Nevenwerk", "NW", "Nebenwerk", "Hinterwerk", "HinterW", "Bovenpositief", "Neben-Werk", "Schwellpositiv", "Untermanual", "Zweites Werk", "Seitenwerk"},
 	"solo":     {"Solo", "So", "Solo Organ", "Solowerk", "Assolo", "Organo Solo", "Solo-Werk", "Chamades", "Trompeteria", "Batalla"},
 	"echo":     {"Echo", "Ec", "Echo Organ", "Echowerk", "+Fernwerk", "FW", "Écho", "Eco", "Organo Eco", "Eco Organo", "Antiphonal", "Antiphonal Organ", "Organo di eco", "Órgano de ecos", "Ecos", "Echo-Werk", "Cadereta de ecos", "Arca de ecos", "Celestial", "Ethereal", "Kroonwerk", "Gallery", "Gallery Organ"},
 	"bombarde": {"Bombarde", "Bomb", "Bombardwerk", "Bombarde Organ", "Bombardes", "Bombardenwerk", "Résonance", "Grand Choeur Organ", "Bombardwerk", "Clavier de Bombarde", "Trompetenwerk", "Auxiliary", "Tuba Organ", "Tuba"},
-	"pedal":    {"Pedal", "Pedals", "Ped", "Pedalwerk", "Pédale", "Pedale", "Pédalier", "Pedaliera", "Pédales", "P", "Pedaal", "Pedal Organ", "Pedalier", "Pedalero", "Pedalera", "Pedalklaviatur", "Grosspedal", "Kleinpedal", "Pedale Organo", "Pedaalwerk", "Vrij Pedaal", "Contras", "Pedal-Werk", "Zelfstandig pedaal", "Organo Pedale", "Großpedal", "Pédale séparée", "Pedalorgel", "Hauptpedal", "Orgue de Pédale", "Orgelpedal", "Pedal (Transmission)", "Freies Pedal"},
+	"pedal":    {"Pedal", "Pedals", "Ped", "Pedalwerk", "Pédale", "Pedale", "Pédalier", "Pedaliera", "Pédales", "P", "Pedaal", "Pedal Organ", "Pedalier", "Pedalero", "Pedalera", "Pedalklaviatur", "Grosspedal", "Kleinpedal", "Pedale Organo", "Pedaalwerk", "Vrij Pedaal", "Contras", "Pisas", "Teclado de pisas", "Pedal-Werk", "Zelfstandig pedaal", "Organo Pedale", "Großpedal", "Pédale séparée", "Pedalorgel", "Hauptpedal", "Orgue de Pédale", "Orgelpedal", "Pedal (Transmission)", "Freies Pedal"},
 }
 
 // rolesAndBoxes maps a folded name to its role, and holds the folded names that stand for a swell box.
@@ -50,7 +50,7 @@ func boxed(folded string) bool {
 }
 
 var manualNumbers = map[string]int{"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "vi": 6, "1": 1, "2": 2, "3": 3, "4": 4, "5": 5, "1st": 1, "2nd": 2, "3rd": 3, "4th": 4, "first": 1, "second": 2, "third": 3, "fourth": 4,
-	"erstes": 1, "zweites": 2, "drittes": 3, "viertes": 4, "1er": 1, "2e": 2, "2eme": 2, "3e": 3, "3eme": 3, "premier": 1, "deuxieme": 2, "troisieme": 3, "prima": 1, "seconda": 2, "terza": 3, "quarta": 4, "primo": 1, "secondo": 2, "terzo": 3, "primero": 1, "segundo": 2, "tercero": 3,
+	"erstes": 1, "zweites": 2, "drittes": 3, "viertes": 4, "1er": 1, "2e": 2, "2eme": 2, "3e": 3, "3eme": 3, "premier": 1, "deuxieme": 2, "troisieme": 3, "prima": 1, "seconda": 2, "terza": 3, "quarta": 4, "primo": 1, "secondo": 2, "terzo": 3, "primero": 1, "primer": 1, "tercer": 3, "cuarto": 4, "segundo": 2, "tercero": 3,
 	"eerste": 1, "tweede": 2, "derde": 3, "1e": 1, "1ste": 1, "2de": 2, "3de": 3, "1°": 1, "2°": 2, "3°": 3, "1a": 1, "2a": 2, "3a": 3, "1º": 1, "2º": 2, "3º": 3, "4°": 4, "second manual": 2, "unteres": 1, "oberes": 2, "1.": 1, "1re": 1, "2nde": 2, "4e": 4, "iº": 1, "iiº": 2, "i°": 1, "ii°": 2, "iii°": 3}
 
 var manualWords = map[string]bool{"manual": true, "man": true, "manuaal": true, "manuale": true, "clavier": true, "klavier": true, "tastiera": true, "teclado": true, "keyboard": true, "manuel": true, "klaviatur": true, "manualwerk": true, "manuals": true, "manualiter": true, "werk": true, "werck": true, "tast": true, "teclat": true, "m": true}
@@ -153,9 +153,9 @@ func plainHeading(text string) (d Division, ok bool) {
 			d.Enclosed = true
 		case strings.HasPrefix(w, "i.manual") || strings.HasPrefix(w, "i.man"):
 			manual, d.Number = true, 1
+		case fillers[w] || w == "swell" || w == "":
 		case numberedManual.MatchString(w):
 			manual, d.Number = true, manualNumbers[numberedManual.FindStringSubmatch(w)[1]]
-		case fillers[w] || w == "swell" || w == "":
 		default:
 			return d, false
 		}
@@ -209,6 +209,9 @@ func titled(d Division, printed string) string {
 	for n := min(4, len(words)); n > 0; n-- {
 		for i := 0; i+n <= len(words); i++ {
 			phrase := strings.Join(words[i:i+n], " ")
+			if n > 1 && len([]rune(words[i+n-1])) == 1 { // "Bovenwerk C"
+				continue
+			}
 			if role := roleOf(fold(phrase)); role == d.Role && len(fold(phrase)) > 0 {
 				phrase = strings.Trim(phrase, ".:*-_ ")
 				for _, cut := range []string{" Organ", " organ", " ORGAN", " expressif", " Expressif", " (expressif)", " exp", " Orgel"} {
@@ -225,8 +228,8 @@ func titled(d Division, printed string) string {
 
 // capital writes a name that is all in capitals or all small with one capital a word.
 func capital(s string) string {
-	if len([]rune(s)) <= 3 && s == strings.ToUpper(s) {
-		if long := map[string]string{"HW": "Hauptwerk", "RP": "Rückpositiv", "OW": "Oberwerk", "BW": "Brustwerk", "SW": "Schwellwerk", "GO": "Grand Orgue", "PED": "Pedal", "POS": "Positif", "REC": "Récit", "RÉC": "Récit", "P": "Pedal", "GT": "Great", "CH": "Choir", "SO": "Solo", "RW": "Rugwerk", "NW": "Nevenwerk", "FW": "Fernwerk"}[s]; long != "" {
+	if short := strings.ToUpper(strings.ReplaceAll(s, ".", "")); len([]rune(short)) <= 3 {
+		if long := map[string]string{"HW": "Hauptwerk", "RP": "Rückpositiv", "OW": "Oberwerk", "BW": "Brustwerk", "SW": "Schwellwerk", "GO": "Grand Orgue", "PED": "Pedal", "POS": "Positif", "REC": "Récit", "RÉC": "Récit", "P": "Pedal", "GT": "Great", "CH": "Choir", "SO": "Solo", "RW": "Rugwerk", "NW": "Nevenwerk", "FW": "Fernwerk", "OE": "Organo Espressivo"}[short]; long != "" {
 			return long
 		}
 	}

@@ -34,10 +34,11 @@ func (r *reader) cells(line string) (list []cell, table bool) {
 	switch {
 	case strings.Contains(line, "|"):
 		table = true
-		body := strings.TrimSpace(line)
-		if r.bordered {
+		body := strings.TrimSpace(strings.ReplaceAll(strings.TrimPrefix(strings.TrimSpace(line), "{"), "||", "|"))
+		if r.bordered || strings.HasPrefix(strings.TrimSpace(line), "{|") {
 			body = strings.TrimPrefix(body, "|")
 		}
+		r.rowCells = strings.Count(strings.TrimRight(body, "| "), "|") + 1
 		for i, t := range strings.Split(body, "|") {
 			list = append(list, cell{strings.TrimSpace(t), i, i})
 		}
@@ -61,6 +62,16 @@ func (r *reader) cells(line string) (list []cell, table bool) {
 		}
 	}
 	return r.together(list), table
+}
+
+// lengthsInCells tells whether the second cell of a table's row is the length of the name in the first.
+func (r *reader) lengthsInCells(line string) bool {
+	cells := strings.Split(strings.TrimPrefix(strings.TrimSpace(strings.ReplaceAll(line, "||", "|")), "|"), "|")
+	if len(cells) < 2 {
+		return false
+	}
+	second := strings.TrimSpace(cells[1])
+	return onlyLength(second) || second == "" && r.rowCells > r.headCells
 }
 
 // footNumber is a whole pipe length.
@@ -91,6 +102,10 @@ func (r *reader) together(in []cell) []cell {
 		switch {
 		case c.text == "":
 			out = append(out, c)
+		case pipeCount.MatchString(c.text) && len(out) > 0 && endsWithLength(out[len(out)-1].text):
+			// how many pipes it has
+		case len(out) > 0 && isName(out[len(out)-1]) && (strings.HasPrefix(c.text, "to ") || beginsWithCompass(c.text) && isKeyboards(out[len(out)-1].text)):
+			out[len(out)-1].text += " " + c.text
 		case len(out) > 0 && isName(out[len(out)-1]) && bothHalves.FindString(c.text) == c.text:
 			out[len(out)-1].text += " " + c.text
 		case footNumber.MatchString(c.text) && len(out) > 0 && isName(out[len(out)-1]) && !printsFeet(out[len(out)-1].text) && !r.lengthFirst:
@@ -113,6 +128,19 @@ func (r *reader) together(in []cell) []cell {
 	return out
 }
 
+// pipeCount is a number of pipes: what is no length, with or without a sign of repetition.
+var pipeCount = lazyregexp.New(`^(?:3[01]|[45]\d|6[0-35-9]|[7-9]\d|\d{3}) ?['"]?$`)
+
+func beginsWithCompass(text string) bool {
+	_, _, _, _, ok := findCompass(text, false)
+	if !ok {
+		_, _, _, _, ok = findCompass(text, true)
+	}
+	return ok
+}
+
+func isKeyboards(text string) bool { return keyboardsText.MatchString(text + " ") }
+
 // printsFeet tells whether a length stands in text; "Open Diapason I" has none.
 func printsFeet(text string) bool {
 	return slices.ContainsFunc(spans(text), func(s span) bool { return !s.roman })
@@ -132,6 +160,7 @@ func endsWithLength(text string) bool {
 func (r *reader) headings(list []cell) bool {
 	var found []Division
 	var at []cell
+	unknown := -1 // one name among those of known divisions
 	for _, c := range list {
 		if c.text == "" {
 			continue
@@ -143,11 +172,18 @@ func (r *reader) headings(list []cell) bool {
 		if !ok && sectionOf(c.text) == inCouplers && len(found) > 0 {
 			d, ok = couplersColumn, true
 		}
+		if !ok && unknown < 0 && isHeadingLike(c.text) {
+			unknown = len(found)
+			d, ok = Division{Name: capital(strings.Trim(c.text, " :.")), unknown: true}, true
+		}
 		if !ok {
 			found = nil
 			break
 		}
 		found, at = append(found, d), append(at, c)
+	}
+	if unknown >= 0 && len(found) < 3 {
+		found = nil
 	}
 	if len(list) == 1 && r.anyStops() && (looksLikeCoupler(list[0].text) || isExtra(plain(list[0].text))) {
 		return false
@@ -159,18 +195,28 @@ func (r *reader) headings(list []cell) bool {
 	if len(found) < 2 {
 		return false
 	}
-	r.columns, r.section = nil, inStops
+	r.columns, r.section, r.headCells = nil, inStops, at[len(at)-1].index+1
 	for i, d := range found {
 		n := -1
 		if d.Role == inCouplers {
 			r.say(IsExtra, "heading: couplers", "")
 		} else {
 			n = r.open(d)
-			r.say(IsHeading, r.headingText(n), "")
+			ask := ""
+			if d.unknown {
+				ask = "taken as a division for where it stands"
+			}
+			r.say(IsHeading, r.headingText(n), ask)
 		}
 		r.columns = append(r.columns, column{division: n, cell: at[i].index, offset: at[i].offset})
 	}
 	return true
+}
+
+// isHeadingLike tells whether a cell can be the name of a division: one to three words without a length.
+func isHeadingLike(text string) bool {
+	text = nameBrackets.ReplaceAllString(text, " ")
+	return len(strings.Fields(text)) <= 3 && len(fold(text)) > 3 && len(spans(text)) == 0 && !known(text)
 }
 
 // couplersColumn stands for a column of couplers among those of divisions.
@@ -224,8 +270,12 @@ func (r *reader) columnHeadings(list []cell, table bool) bool {
 func (r *reader) nearest(c cell, table bool) int {
 	best := 0
 	if table || r.unplaced {
+		index := c.index
+		if table && r.widerRows { // names and lengths are cells of their own under one heading
+			index /= 2
+		}
 		for i, col := range r.columns {
-			if col.cell <= c.index {
+			if col.cell <= index {
 				best = i
 			}
 		}
@@ -243,6 +293,16 @@ func (r *reader) columnOf(c cell, table bool) int {
 	return r.columns[r.nearest(c, table)].division
 }
 
+// columnOfOne is the division under which the only cell of a line stands: one that begins well to the right of the first column is
+// in another.
+func (r *reader) columnOfOne(c cell) int {
+	at := r.nearest(c, false)
+	if at == 0 && c.offset > r.columns[0].offset+4 {
+		at = 1
+	}
+	return r.columns[at].division
+}
+
 func abs(x int) int { return max(x, -x) }
 
 // hand is a column with the stops of one half of the keyboard.
@@ -258,13 +318,9 @@ func (r *reader) twoHands(list []cell) bool {
 	}
 	var hands []hand
 	for _, c := range list {
-		m := oneHand.FindStringSubmatch(strings.Trim(plain(c.text), " .:()"))
-		if m == nil {
+		half := handOf(c.text)
+		if half == "" {
 			return false
-		}
-		half := "treble"
-		if m[1] != "" {
-			half = "bass"
 		}
 		hands = append(hands, hand{half, c.offset})
 	}
@@ -278,8 +334,8 @@ func (r *reader) twoHands(list []cell) bool {
 	return true
 }
 
-// handOf is the half in whose column a cell stands.
-func (r *reader) handOf(c cell) string {
+// handOver is the half in whose column a cell stands.
+func (r *reader) handOver(c cell) string {
 	best := r.hands[0]
 	for _, h := range r.hands[1:] {
 		if abs(h.offset-c.offset) < abs(best.offset-c.offset) {
@@ -292,7 +348,7 @@ func (r *reader) handOf(c cell) string {
 // splitHeadings parts "I. Grand-Orgue II. Récit expressif Pédale" into its headings; nil where it is anything else.
 func splitHeadings(text string) []Division {
 	words := strings.Fields(text)
-	if len(words) < 2 || len(words) > 16 || len(spans(text)) > 6 {
+	if len(words) < 2 || len(words) > 16 || len(spans(text)) > 6 || len(words) <= 4 && boxAdjective.MatchString(words[len(words)-1]) {
 		return nil
 	}
 	var out []Division
@@ -334,6 +390,9 @@ func splitHeadings(text string) []Division {
 	}
 	return out
 }
+
+// boxAdjective is said of a division in a swell box: "Positivo Espressivo" is one.
+var boxAdjective = lazyregexp.New(`(?i)^(?:espressiv[oa]|expressi[fv]|expresiv[oa]|expressive|expressief|esp\.?|exp\.?|expr\.?)$`)
 
 func twice(list []Division, d Division) bool {
 	for _, x := range list {

@@ -20,10 +20,13 @@ var glyphs = strings.NewReplacer("½", " 1/2", "⅓", " 1/3", "⅔", " 2/3", "¼
 var (
 	wideFraction = lazyregexp.New(`(\d) {2,}(\d/\d)`)
 	ranksSpelled = lazyregexp.New(`(?i)(^|[^\pL])(due|tre|quattro|cinque|sei|zwei|drei|vier|fünf|sechs|two|three|four|five|six|deux|trois|quatre|cinq|twee|vijf|zes|dos|tres|cuatro|cinco)[ -]?(file|fila|fach|ranks?|rangs?|sterk|hileras|di ripieno)`)
+	ranksOf      = lazyregexp.New(`(?i)(lleno|c[ií]mbala|z[ií]mbala|corneta|mixtura|compuestas|nasardos|cornetto) d[ei] (dos|tres|cuatro|cinco|seis|siete|ocho|due|tre|quattro|cinque|sei)($|[^\pL])`)
 	italianMixed = lazyregexp.New(`(\d),(\d/\d)`)
+	signWithin   = lazyregexp.New(`(\d)' ?([1-8]/[3579])'?`)
 	feetLetter   = lazyregexp.New(`(\d')(\pL{2})`)
 	eitherRanks  = lazyregexp.New(`(?i)(\d) ?(?:ou|oder|or|of|à) ?(\d) ?(rangs|fach|ranks|sterk|f\.)`)
-	leaders      = lazyregexp.New(`(?: ?\.){4,} ?`)
+	leaders      = lazyregexp.New(`(?: ?\.){4,} ?|(?: \.){2,} `)
+	ditto        = lazyregexp.New(`(\d) {1,6}"`)
 	rangsLetter  = lazyregexp.New(`(\d) ?R($|[^\pL])`)
 	gluedFeet    = lazyregexp.New(`(\pL{3})(\d{1,2}(?: \d/\d)?')`)
 	gluedRanks   = lazyregexp.New(`(\p{Ll}{3})((?:IV|V?I{1,3}|V)(?:-(?:IV|V?I{1,3}|V))?)(?:$|[ ,;])`)
@@ -36,11 +39,26 @@ var (
 )
 
 // tidy writes a line in the signs that the patterns know: plain quotes and dashes, fractions parted from their whole number.
+// couplerShort are words of couplers as lists shorten them, and what they stand for.
+var couplerShort = []struct {
+	short *lazyregexp.Regexp
+	long  string
+}{
+	{lazyregexp.New(`(?i)\bkopp?\.`), "koppel"}, {lazyregexp.New(`(?i)copplung`), "koppel"}, {lazyregexp.New(`(?i)\bman(?:\.|ual)[ -]?koppel`), "Manualkoppel"}, {lazyregexp.New(`(?i)\bped(?:\.|al)[ -]?koppel`), "Pedalkoppel"},
+	{lazyregexp.New(`(?i)\bcop\. ?`), ""}, {lazyregexp.New(`(?i)\bacc\. ?([IVGRP])`), "Accouplement $1"}, {lazyregexp.New(`(?i)\boct\. ?gr\.`), "octaves graves"}, {lazyregexp.New(`(?i)\boct\. ?aig\.`), "octaves aiguës"},
+	{lazyregexp.New(`(?i)\baangeh\.`), "aangehangen"}, {lazyregexp.New(`(?i)\bangeh\.`), "angehängt"}, {lazyregexp.New(`(?i)\bexpr\. `), "expression "}, {lazyregexp.New(`(?i)\bcplrs?\b\.?`), "couplers"},
+	{lazyregexp.New(`(?i)\bottav([ae]) grav[ei]\b`), "sottottava"}, {lazyregexp.New(`(?i)\bottav([ae]) acut[ae]\b`), "superottava"}, {lazyregexp.New(`(?i)\bunione t\. ?p\.?`), "unione tasto pedale"},
+}
+
 // brokenFeet is "1 pied 1/3".
 var brokenFeet = lazyregexp.New(`(\d) ?(?:pieds?|piedi|pie|pies|voet|ft|feet) (\d/\d)`)
 
 func tidy(s string) string {
 	s = glyphs.Replace(s)
+	for _, w := range couplerShort {
+		s = w.short.ReplaceAllString(s, w.long)
+	}
+	s = ditto.ReplaceAllString(s, `$1"`)
 	s = leaders.ReplaceAllString(s, " ")
 	s = ranksSpelled.ReplaceAllStringFunc(s, func(m string) string {
 		g := ranksSpelled.FindStringSubmatch(m)
@@ -49,7 +67,16 @@ func tidy(s string) string {
 		}
 		return g[1] + fmt.Sprint(spelled[strings.ToLower(g[2])]) + " " + g[3]
 	})
+	s = palmWords.ReplaceAllStringFunc(s, func(m string) string {
+		g := palmWords.FindStringSubmatch(m)
+		return g[1] + palmsSpelled[strings.ToLower(g[2])] + strings.Replace(g[3], "-", " ", 1)
+	})
 	s = italianMixed.ReplaceAllString(s, "$1 $2")
+	s = signWithin.ReplaceAllString(s, "$1 $2'")
+	s = ranksOf.ReplaceAllStringFunc(s, func(m string) string {
+		g := ranksOf.FindStringSubmatch(m)
+		return g[1] + " " + fmt.Sprint(spelled[strings.ToLower(g[2])]) + " hileras" + g[3]
+	})
 	s = brokenFeet.ReplaceAllString(s, "$1 $2'")
 	s = wideFraction.ReplaceAllString(s, "$1 $2")
 	s = gluedFeet.ReplaceAllString(s, "$1 $2")
@@ -71,9 +98,14 @@ func tidy(s string) string {
 	return s
 }
 
+// palmWords are the lengths of Spanish lists in words, behind a name or before it.
+var palmWords = lazyregexp.New(`(?i)(^|[ ,;(\-])(cincuenta y dos|veintis[eé]is|veinte y seis|trece|siete)($|[ ,;.)\-])`)
+
+var palmsSpelled = map[string]string{"cincuenta y dos": "52", "veintiséis": "26", "veintiseis": "26", "veinte y seis": "26", "trece": "13", "siete": "7"}
+
 // spelled are numbers of ranks in words.
 var spelled = map[string]int{"due": 2, "tre": 3, "quattro": 4, "cinque": 5, "sei": 6, "zwei": 2, "drei": 3, "vier": 4, "fünf": 5, "sechs": 6, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6,
-	"deux": 2, "trois": 3, "quatre": 4, "cinq": 5, "twee": 2, "vijf": 5, "zes": 6, "dos": 2, "tres": 3, "cuatro": 4, "cinco": 5}
+	"deux": 2, "trois": 3, "quatre": 4, "cinq": 5, "twee": 2, "vijf": 5, "zes": 6, "dos": 2, "tres": 3, "cuatro": 4, "cinco": 5, "seis": 6, "siete": 7, "ocho": 8}
 
 // span is a length or a number of ranks in a line.
 type span struct {
@@ -129,7 +161,7 @@ func spans(text string) []span {
 	}
 	for _, m := range every(romanRun.Regexp(), text) {
 		from, to := m[2], m[3]
-		if taken(from, to) || from > 0 && text[from-1] == '.' {
+		if taken(from, to) || from > 0 && text[from-1] == '.' || initial.MatchString(text[from:]) {
 			continue
 		}
 		end := m[1]
@@ -165,6 +197,9 @@ func spans(text string) []span {
 	return out
 }
 
+// initial is a word cut off to a letter that is a Roman numeral too: "V. humana".
+var initial = lazyregexp.New(`^[VIXC]\. ?\pL{3,}`)
+
 // feetOf reads a length as lists print it.
 func feetOf(s string) (float64, bool) {
 	f, ok := voicing.ParseFeet(strings.ReplaceAll(s, ",", "."))
@@ -197,8 +232,8 @@ func exactFeet(k *Kind, printed float64) (feet float64, ok bool) {
 	return oldLengths[printed], false
 }
 
-// palms are the lengths of Spanish (palmos) lists and of Italian organs that begin below C: the octave they stand for, ft.
-var palms = map[float64]float64{52: 32, 26: 16, 13: 8, 24: 16, 12: 8, 7: 4, 6.5: 4, 14: 8}
+// palms are the lengths of Spanish (palmos) lists and of Italian and Dutch organs that begin below C: the octave they stand for, ft.
+var palms = map[float64]float64{52: 32, 26: 16, 13: 8, 24: 16, 22: 16, 12: 8, 7: 4, 6.5: 4, 14: 8}
 
 // every is all matches of re, also such as share the character between them.
 func every(re *regexp.Regexp, text string) [][]int {

@@ -24,7 +24,8 @@ type Division struct {
 	WindMM    float64
 	Stops     []Stop
 
-	order int // in the list
+	order   int  // in the list
+	unknown bool // its name is no known one
 }
 
 // Stop is one knob.

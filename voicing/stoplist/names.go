@@ -40,8 +40,17 @@ type knownName struct {
 
 type nameTable struct {
 	kinds    []*Kind
+	names    []spelledName
 	byKey    map[string][]knownName // by folded name
 	byLength map[int][]string       // the folded names by their length in bytes
+}
+
+// spelledName is a known name in one language, its folded words and all of them as one, and its place among the kind's names.
+type spelledName struct {
+	name, lang string
+	words      []string
+	key        string
+	place      int
 }
 
 var table = sync.OnceValue(func() *nameTable {
@@ -109,6 +118,7 @@ func readNames(text string) (*nameTable, error) {
 				}
 				k.Names[lang] = append(k.Names[lang], name)
 				t.byKey[fold(name)] = append(t.byKey[fold(name)], knownName{k, lang})
+				t.names = append(t.names, spelledName{name, lang, nameWords(name), fold(name), len(k.Names[lang])})
 			}
 		}
 		t.kinds = append(t.kinds, k)
@@ -133,8 +143,13 @@ type asked struct {
 
 // best is the reading of a folded name that suits what else is known, or nil.
 func (t *nameTable) best(key string, a asked) *Kind {
-	var found *Kind
-	top := math.Inf(-1)
+	k, _ := t.scored(key, a)
+	return k
+}
+
+// scored is best with how well it suits.
+func (t *nameTable) scored(key string, a asked) (found *Kind, top float64) {
+	top = math.Inf(-1)
 	for _, n := range t.byKey[key] {
 		score := 0.0
 		if a.feet > 0 {
@@ -164,7 +179,7 @@ func (t *nameTable) best(key string, a asked) *Kind {
 			found, top = n.kind, score
 		}
 	}
-	return found
+	return found, top
 }
 
 // endings read a name that is not in the table by how it ends or begins, the longest first where several fit.
@@ -187,6 +202,7 @@ type sure int
 
 const (
 	exactly    sure = iota
+	byBeginning     // its words are shortened
 	bySpelling      // one letter is different
 	byWords         // part of the words
 	byEnding        // only what kind of name it is
@@ -206,10 +222,18 @@ func (t *nameTable) lookUp(name string, a asked) (k *Kind, how sure, as string) 
 			return k, exactly, name
 		}
 	}
+	if isShortened(name) {
+		if k, long := t.longForm(name, a); k != nil {
+			return k, byBeginning, long
+		}
+	}
 	if len([]rune(key)) >= 6 {
 		if nearest := t.nearest(key); nearest != "" {
 			return t.best(nearest, a), bySpelling, t.spelled(nearest)
 		}
+	}
+	if k, long := t.contracted(key, a); k != nil {
+		return k, bySpelling, long
 	}
 	for i := range key { // a scanned "rn" reads as "m"
 		if key[i] == 'm' {
@@ -220,14 +244,18 @@ func (t *nameTable) lookUp(name string, a asked) (k *Kind, how sure, as string) 
 	}
 	words := strings.Fields(name)
 	for n := len(words) - 1; n >= 1; n-- {
+		best := math.Inf(-1)
 		for _, part := range [][]string{words[:n], words[len(words)-n:]} {
 			text := strings.Join(part, " ")
 			if len(fold(text)) < 3 {
 				continue
 			}
-			if k := t.best(fold(text), a); k != nil {
-				return k, byWords, text
+			if found, score := t.scored(fold(text), a); found != nil && score > best+2 { // "Lieblich Mixture III" is a mixture; else the first
+				k, as, best = found, text, score
 			}
+		}
+		if k != nil {
+			return k, byWords, as
 		}
 	}
 	return t.ending(key, a)

@@ -14,6 +14,9 @@ type reader struct {
 	list         *List
 	current      int // index into list.Divisions, -1 before the first heading
 	columns      []column
+	headCells    int  // of the table's line of headings
+	rowCells     int  // of the table's line under way
+	widerRows    bool // names and lengths are cells of their own
 	section      string // inStops, inCouplers, inExtras
 	lengthFirst  bool   // "8' Principal" rather than "Principal 8'"
 	numbered     map[int]bool
@@ -29,7 +32,10 @@ type reader struct {
 	unplaced     bool   // the columns follow each other in a line with nothing to tell their places
 	whole        string // the list in plain text
 	remarks      bool   // lines are a stop and, behind a dash, what is said of it
-	trebleKey    int    // where the halves of the keyboard meet; 0 where the list does not say
+	blocks       []block
+	byCouplers   []string // the manuals of a list without headings, by its couplers
+	unheaded     int      // manuals opened without a heading
+	trebleKey    int      // where the halves of the keyboard meet; 0 where the list does not say
 }
 
 // Read reads a stop list. It never fails: what it does not understand stands in the list's lines.
@@ -42,11 +48,18 @@ func Read(text string) *List {
 	r.whole = plain(strings.Join(lines, " \n "))
 	r.survey(lines)
 	r.halves = r.list.Language == "it" && halvesByLetter(lines)
+	if r.blocks = r.unheadedBlocks(lines); r.blocks != nil {
+		r.byCouplers = r.rolesByCouplers(lines)
+	}
 	for i, line := range lines {
 		if strings.TrimSpace(tidy(line)) == "" {
 			continue
 		}
 		r.list.Lines = append(r.list.Lines, Line{Number: i + 1, Text: strings.TrimSpace(line)})
+		if len(r.blocks) > 0 && i >= r.blocks[0].from && r.stopCells(tidy(line)) > 0 {
+			r.openBlock(r.blocks[0])
+			r.blocks = r.blocks[1:]
+		}
 		for _, part := range runOn(tidy(line)) {
 			r.line(i, part)
 		}
@@ -120,6 +133,11 @@ func (r *reader) survey(lines []string) {
 			}
 		}
 	}
+	for _, w := range strings.Fields(r.whole) {
+		if lang := commonWords[strings.Trim(w, ".,:;()'")]; lang != "" {
+			votes[lang] += 0.4
+		}
+	}
 	r.lengthFirst = first > behind
 	r.bordered = bars*2 > rows
 	r.remarks = dashed >= 4
@@ -129,6 +147,16 @@ func (r *reader) survey(lines []string) {
 			r.list.Language, top = lang, votes[lang]
 		}
 	}
+}
+
+// commonWords tell the language of a list whose names are shared or shortened.
+var commonWords = map[string]string{
+	"the": "en", "and": "en", "of": "en", "to": "en", "church": "en", "gt": "en", "great": "en", "swell": "en", "organ": "en", "stop": "en", "notes": "en",
+	"und": "de", "der": "de", "die": "de", "orgel": "de", "koppeln": "de", "fuß": "de", "fach": "de", "kirche": "de", "hauptwerk": "de",
+	"les": "fr", "du": "fr", "jeux": "fr", "l'orgue": "fr", "et": "fr", "récit": "fr", "recit": "fr", "tirasse": "fr", "eglise": "fr", "clavier": "fr",
+	"il": "it", "e": "it", "registri": "it", "tastiera": "it", "canne": "it", "unione": "it", "file": "it", "organo": "it",
+	"y": "es", "teclado": "es", "mano": "es", "notas": "es", "iglesia": "es", "el": "es", "los": "es", "hileras": "es",
+	"het": "nl", "van": "nl", "en": "nl", "vt": "nl", "sterk": "nl", "kerk": "nl", "hoofdwerk": "nl", "koppelingen": "nl", "dispositie": "nl", "klavier": "nl",
 }
 
 // namesIn are the phrases of text that may be names: what stands between lengths and signs, and in a row of words each of up to three.
@@ -160,6 +188,7 @@ func (r *reader) line(number int, line string) {
 		line = bareNumber.ReplaceAllStringFunc(line, func(m string) string { return strings.TrimLeft(m, " \t0123456789") })
 	}
 	list, table := r.cells(line)
+	r.widerRows = table && len(r.columns) > 1 && r.headCells == len(r.columns) && r.lengthsInCells(line)
 	if r.numbered[number] || len(r.numbered) > 0 && len(r.columns) > 1 {
 		for i := 1; i < len(list); i++ {
 			list[i].text = bareNumber.ReplaceAllStringFunc(list[i].text, func(m string) string { return strings.TrimLeft(m, " 0123456789") })
@@ -191,13 +220,13 @@ func (r *reader) line(number int, line string) {
 		if c.text == "" {
 			continue
 		}
-		if filled == 1 && len(r.columns) > 1 && !table && r.laidOut && r.section == inStops {
-			r.enter(r.columnOf(c, table))
+		if filled == 1 && len(r.columns) > 1 && !table && r.section == inStops && (r.laidOut || c.offset > r.columns[0].offset+4) {
+			r.enter(r.columnOfOne(c))
 			r.piece(c.text, false)
 			continue
 		}
 		if len(r.hands) > 1 {
-			r.half = r.handOf(c)
+			r.half = r.handOver(c)
 			r.piece(c.text, false)
 			continue
 		}
@@ -210,6 +239,9 @@ func (r *reader) line(number int, line string) {
 	}
 }
 
+// keyboardsText is a line on the compass of all keyboards.
+var keyboardsText = lazyregexp.New(`(?i)^(?:manuals|pedals|pedalboard|claviers|klaviere|klavieren|tastiere)[ :]`)
+
 // piece reads one cell. mixed is true where the stops of several columns stand in it, parted by nothing.
 func (r *reader) piece(text string, mixed bool) {
 	bare := stripBullet(text)
@@ -221,6 +253,12 @@ func (r *reader) piece(text string, mixed bool) {
 	}
 	if label, rest, found := strings.Cut(bare, ":"); found && len(label) < 60 {
 		if r.labelled(strings.TrimSpace(label), strings.TrimSpace(rest)) {
+			return
+		}
+	}
+	if r.anyStops() && keyboardsText.MatchString(bare) {
+		if said := r.list.facts(bare); len(said) > 0 {
+			r.say(IsFact, strings.Join(said, ", "), "")
 			return
 		}
 	}

@@ -15,6 +15,9 @@ import (
 // runOn parts a line in which several divisions stand one after the other, before each of their headings.
 func runOn(line string) []string {
 	trimmed := strings.TrimSpace(line)
+	if m := couplersWithin.FindStringIndex(trimmed); m != nil && m[0] > 0 && printsFeetOrRanks(trimmed[:m[0]]) && beginsWithPair(trimmed[m[1]:]) {
+		return []string{trimmed[:m[0]], strings.TrimSpace(trimmed[m[0]:m[1]]) + ": " + trimmed[m[1]:]}
+	}
 	if looksLikeCoupler(trimmed) {
 		return []string{line}
 	}
@@ -56,6 +59,16 @@ func runOn(line string) []string {
 		at = cut
 	}
 	return out
+}
+
+// couplersWithin heads couplers behind a stop: "Mixtur 4fach Koppeln HW/P; OW/P".
+var couplersWithin = lazyregexp.New(`(?i) (?:koppeln|couplers|unioni|accouplements|tirasses|koppelingen|acoplamientos) *:? +`)
+
+func printsFeetOrRanks(text string) bool { return len(spans(text)) > 0 }
+
+func beginsWithPair(text string) bool {
+	first, _, _ := strings.Cut(strings.NewReplacer(";", ",").Replace(text), ",")
+	return isPair(first)
 }
 
 // word is a word with its place in the text, bytes.
@@ -172,6 +185,11 @@ func beginsStop(words []word) bool {
 // known tells whether a name is in the table, with or without the words that say half of the keyboard or how it is built.
 func known(name string) bool {
 	t := table()
+	if cutWord.MatchString(name) {
+		if k, _ := t.longForm(name, asked{}); k != nil {
+			return true
+		}
+	}
 	name = trimName(name)
 	for _, s := range []string{name, halfAtEnd.ReplaceAllString(name, ""), italianHalf.ReplaceAllString(name, "")} {
 		key := fold(s)

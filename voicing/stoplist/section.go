@@ -37,6 +37,13 @@ func sectionOf(text string) string {
 	return ""
 }
 
+// localNames are what abbreviations shared by several languages stand for in one of them.
+var localNames = map[string]map[string]string{
+	"en": {"Schwellwerk": "Swell"},
+	"it": {"Grand Orgue": "Grand'Organo"},
+	"nl": {"Hauptwerk": "Hoofdwerk", "Brustwerk": "Borstwerk"},
+}
+
 // open begins a division or goes on with one of the same name.
 func (r *reader) open(d Division) int {
 	n := r.opened(d)
@@ -51,6 +58,9 @@ func (r *reader) open(d Division) int {
 }
 
 func (r *reader) opened(d Division) int {
+	if name := localNames[r.list.Language][d.Name]; name != "" {
+		d.Name = name
+	}
 	if last := len(r.list.Divisions) - 1; last >= 0 && d.Role != "" && !d.Pedal && d.Number == 0 {
 		if x := &r.list.Divisions[last]; x.Role == "" && x.Number > 0 && len(x.Stops) == 0 { // "1er clavier" and below it "Positif"
 			d.Number, d.order = x.Number, x.order
@@ -63,8 +73,8 @@ func (r *reader) opened(d Division) int {
 	}
 	for i := range r.list.Divisions {
 		x := &r.list.Divisions[i]
-		if d.Pedal && x.Pedal && len(x.Stops) == 0 && d.Number == x.Number { // it was named for its compass
-			x.Name = d.Name
+		if d.Pedal && x.Pedal && (len(x.Stops) == 0 || x.unknown) && d.Number == x.Number { // it was named for its compass, or a stop's
+			x.Name, x.unknown = d.Name, d.unknown
 			return i
 		}
 		if strings.EqualFold(x.Name, d.Name) && (x.Number == d.Number || d.Number == 0) {
@@ -90,8 +100,11 @@ func (r *reader) headingText(i int) string {
 	if d.Enclosed {
 		s += ", in a swell box"
 	}
-	if d.LowKey > 0 {
+	switch {
+	case d.HighKey > 0:
 		s += ", " + voicing.KeyText(d.LowKey) + "-" + voicing.KeyText(d.HighKey)
+	case d.LowKey > 0:
+		s += ", from " + voicing.KeyText(d.LowKey)
 	}
 	return s
 }
@@ -105,7 +118,7 @@ func (r *reader) remarked(text string) bool {
 	for n := min(3, len(words)-1); n > 0; n-- {
 		d, ok := heading(strings.TrimRight(phraseOf(words[:n]), ",:;"))
 		rest := phraseOf(words[n:])
-		if !ok || d.Role == "" && d.Number == 0 || !startsSmall(rest) && !beginsWithDigit(rest) || beginsStop(words[n:]) {
+		if !ok || d.Role == "" && (d.Number == 0 || n == 1) || !startsSmall(rest) && !beginsWithDigit(rest) || beginsStop(words[n:]) {
 			continue
 		}
 		if lo, hi, _, _, found := findCompass(text, d.Pedal); found && d.HighKey == 0 {
@@ -134,11 +147,21 @@ func (r *reader) labelled(label, rest string) bool {
 		} else if remark := strings.Trim(plain(rest), "() ."); boxWords[remark] { // "Swell: (enclosed)"
 			d.Enclosed, rest = true, ""
 		}
+		if len(strings.Fields(rest)) > 2 && keyboardWord.MatchString(plain(label)) && !r.namesStop(rest) { // "Tastiera: originale da 45 tasti, in bosso"
+			r.keyboard(d, rest)
+			return true
+		}
 		r.current, r.section, r.columns = r.open(d), inStops, nil
 		r.say(IsHeading, r.headingText(r.current), "")
 		if rest != "" {
 			r.items(rest)
 		}
+		return true
+	}
+	if half := handOf(label); half != "" && rest != "" && r.section == inStops { // "Bajos: Flautado, Octava, …"
+		r.half = half
+		r.say(IsExtra, "heading: "+half+" half", "")
+		r.items(rest)
 		return true
 	}
 	if s := sectionOf(label); s != "" {
@@ -160,6 +183,39 @@ func (r *reader) labelled(label, rest string) bool {
 	return false
 }
 
+// keyboardWord is a keyboard itself, not the stops that it plays.
+var keyboardWord = lazyregexp.New(`^(?:\d |the )?(?:tastier[ae]|pedalier[ae]?|pedalboard|keyboards?|claviers?|klaviatur(?:en)?|klaviere?|teclados?|pedalklaviatur|klavieren|toetsenbord)$`)
+
+// keyboard reads what is said of a keyboard: its compass, and whether it is pulled down.
+func (r *reader) keyboard(d Division, text string) {
+	said := "keyboard"
+	if lo, hi, _, _, found := findCompass(text, d.Pedal); found {
+		f := &r.list.Facts
+		said = fmt.Sprintf("manuals of %d keys", hi-lo+1)
+		if d.Pedal {
+			f.PedalLow, f.PedalHigh = lo, hi
+			said = fmt.Sprintf("pedal of %d keys", hi-lo+1)
+		} else {
+			f.ManualLow, f.ManualHigh = lo, hi
+		}
+	}
+	r.say(IsFact, said, "")
+	if d.Pedal && pulledDown.MatchString(text) {
+		r.pulled()
+	}
+}
+
+// pulled is a pedal without stops of its own that plays the manual's.
+func (r *reader) pulled() {
+	r.wait(IsCoupler, "angehängtes Pedal", r.current)
+}
+
+// namesStop tells whether a text holds a known name with its length, or begins with one.
+func (r *reader) namesStop(text string) bool {
+	found, _ := r.stopsIn(text, false)
+	return slices.ContainsFunc(found, func(s foundStop) bool { return s.how <= bySpelling && (s.printedFeet || len(s.grouped) > 0) }) || len(found) > 1 && anyExact(found)
+}
+
 // headed reads "II. Manual Traversflöte 8'" and "Pedal Gemshorn 8'": a heading and stops with nothing between them.
 func (r *reader) headed(text string) bool {
 	words := strings.Fields(text)
@@ -178,7 +234,7 @@ func (r *reader) headed(text string) bool {
 		}
 		rest := strings.Join(words[n:], " ")
 		found, _ := r.stopsIn(rest, d.Pedal)
-		if len(found) == 0 || found[0].how != exactly || !found[0].printedFeet {
+		if len(found) == 0 || found[0].how > byBeginning || !found[0].printedFeet {
 			return false
 		}
 		if d.Pedal { // "Pedal Open Diapason 16" within the pedal, or a name of its own
@@ -212,11 +268,11 @@ func (r *reader) headedList(text string, words []string) bool {
 		found, _ := r.stopsIn(rest, d.Pedal)
 		exact := 0
 		for _, s := range found {
-			if s.how == exactly && s.printedFeet {
+			if s.how <= byBeginning && s.printedFeet {
 				exact++
 			}
 		}
-		if exact < 2 || found[0].how != exactly {
+		if exact < 2 || found[0].how > byBeginning {
 			continue
 		}
 		r.current, r.section, r.columns = r.open(d), inStops, nil

@@ -9,6 +9,9 @@ import (
 
 // items reads what stands in a list parted by commas, or a single item.
 func (r *reader) items(text string) {
+	if r.enumeration(text) {
+		return
+	}
 	if r.halves && r.section == inStops {
 		text = spellHalves(text)
 	}
@@ -44,18 +47,24 @@ func (r *reader) items(text string) {
 		r.other(text, low, words)
 		return
 	}
-	if r.current < 0 {
-		half, hands := r.half, r.hands
-		r.current = r.open(Division{Name: "Manual"})
-		r.half, r.hands = half, hands
-		r.list.Assumed = append(r.list.Assumed, "no heading stands over the first stops: they are taken as one manual")
-	}
+	r.openUnheaded()
 	for _, s := range found {
 		r.add(r.current, s)
 	}
 	for _, t := range left {
 		r.leftOver(t, r.current)
 	}
+}
+
+// openUnheaded opens a manual for stops that no heading stands over.
+func (r *reader) openUnheaded() {
+	if r.current >= 0 {
+		return
+	}
+	half, hands := r.half, r.hands
+	r.current = r.open(Division{Name: "Manual"})
+	r.half, r.hands = half, hands
+	r.list.Assumed = append(r.list.Assumed, "no heading stands over the first stops: they are taken as one manual")
 }
 
 // withoutRemark cuts off what a line says of its stop behind a dash, where its lines do so, or in a sentence of small letters behind a
@@ -69,7 +78,7 @@ func (r *reader) withoutRemark(text string) string {
 	}
 	head := splitList(text)[0]
 	rest := strings.TrimLeft(strings.TrimPrefix(text, head), ", ")
-	if !startsSmall(rest) || len(strings.Fields(rest)) < 4 || fromKey.MatchString(rest) || noteOnly(strings.Fields(rest)[0]) {
+	if !startsSmall(rest) || len(spans(rest)) > 0 || len(strings.Fields(rest)) < 4 || fromKey.MatchString(rest) || noteOnly(strings.Fields(rest)[0]) {
 		return text
 	}
 	if s, left := r.stopsIn(head, r.inPedal()); len(s) == 1 && len(left) == 0 && s[0].printedFeet {
@@ -83,6 +92,11 @@ func (r *reader) inPedal() bool { return r.current >= 0 && r.list.Divisions[r.cu
 
 // inParts reads two rows that stand on one line, or the sentences of a text, one by one; false where it is neither.
 func (r *reader) inParts(text string, words int) bool {
+	if head, rest, found := cutDash(text); found && r.section == inStops && r.isOneStop(head) && r.isOneStop(rest) {
+		r.items(head)
+		r.items(rest)
+		return true
+	}
 	if parts := partsBySign(text); len(parts) > 2 && r.section == inStops && mostlyStops(parts) {
 		for _, p := range parts {
 			r.piece(strings.Trim(p, ". "), false)
@@ -117,6 +131,12 @@ func (r *reader) inParts(text string, words int) bool {
 		r.items(strings.Trim(t, " ."))
 	}
 	return true
+}
+
+// isOneStop tells whether text is one stop with its size.
+func (r *reader) isOneStop(text string) bool {
+	s, left := r.stopsIn(text, r.inPedal())
+	return len(s) == 1 && len(left) == 0 && s[0].how <= bySpelling && len(s[0].grouped) > 0
 }
 
 // mostlyStops tells whether most of the parts of a line begin with known names.
@@ -163,11 +183,8 @@ func (r *reader) sideBySide(text string) bool {
 
 // noStop reads what stands among stops and is none: the heading of a half or of the lengths, an accessory, a compass.
 func (r *reader) noStop(text, low string) bool {
-	if m := oneHand.FindStringSubmatch(strings.Trim(low, " .:()")); m != nil {
-		r.half = "treble"
-		if m[1] != "" {
-			r.half = "bass"
-		}
+	if half := handOf(text); half != "" {
+		r.half = half
 		r.say(IsExtra, "heading: "+r.half+" half", "")
 		return true
 	}
@@ -188,6 +205,12 @@ func (r *reader) noStop(text, low string) bool {
 	if onItself.MatchString(low) && (low[0] == 's' && !strings.HasPrefix(low, "super") || strings.Contains(r.whole, "unison off")) && r.current >= 0 {
 		r.couplers(r.list.Divisions[r.current].Name + " " + low)
 		return true
+	}
+	if octaveOnly.MatchString(low) && len(spansOfFeet(text)) == 0 {
+		if words := strings.Fields(low); refOf(words[0]).role != "" {
+			r.couplers(text)
+			return true
+		}
 	}
 	if strings.HasPrefix(low, "terza mano") || strings.HasPrefix(low, "pedalett") {
 		r.say(IsExtra, "an accessory without pipes", "")
@@ -226,7 +249,7 @@ func (r *reader) isStop(text string) bool {
 
 func anyExact(found []foundStop) bool {
 	for _, s := range found {
-		if s.how == exactly {
+		if s.how <= byBeginning {
 			return true
 		}
 	}
@@ -250,13 +273,26 @@ func (r *reader) compassLine(text string) bool {
 }
 
 var (
-	pipesAtEnd   = lazyregexp.New(`(?i)[ ,;:–-]*\(?\b\d{2,4} (?:pipes|pfeifen|tuyaux|canne|pijpen|tubos)\)?\.?$`)
+	pipesAtEnd   = lazyregexp.New(`(?i)[ ,;:–-]*\(?\b\d{2,4} (?:pipes|pfeifen|tuyaux|canne|pijpen|tubos)\)?\.?$|[ ,;:–-]*\b(?:3[01]|[45]\d|6[0-35-9]|[7-9]\d|\d{3})'$`)
 	countOfPipes = lazyregexp.New(`^\d[\d.,]*(?: (?:pipes|ranks|pfeifen|tuyaux|canne|pijpen|tubos))?$`)
+	octaveOnly   = lazyregexp.New(`^[\pL.]+ (?:organ )?(?:sub[ -]?octave|super[ -]?octave|octave|unison off)(?: coupler)?$`)
 	onItself     = lazyregexp.New(`^(?:octave|sub[ -]?octave|super[ -]?octave)(?: coupler)?$`)
 )
 
 // oneHand heads the stops of half a keyboard.
-var oneHand = lazyregexp.New(`^(?:(mano izquierda|bajos?|bassi|m\.? ?i\.?|basse|bas|bass)|mano derecha|tiples?|soprani|m\.? ?d\.?|dessus|discant|diskant|treble)$`)
+var oneHand = lazyregexp.New(`^(?:(mano izquierda|m(?:ano|\.)? izq(?:da|\.)?\.?|izq(?:uierd|d)a\.?|left hand|bajos?|bassi|m\.? ?i\.?|basse|bas|bass)|mano derecha|m(?:ano|\.)? d(?:er|ch|cha)\.?|derecha|dcha\.?|right hand|tiples?|soprani|m\.? ?d\.?|dessus|discant|diskant|treble)$`)
+
+// handOf is the half of the keyboard that a heading stands for, "bass" or "treble"; "" for none.
+func handOf(text string) string {
+	m := oneHand.FindStringSubmatch(strings.Trim(plain(text), " .:()"))
+	switch {
+	case m == nil:
+		return ""
+	case m[1] != "":
+		return "bass"
+	}
+	return "treble"
+}
 
 func (r *reader) startsUnheaded(found []foundStop, text string) bool {
 	for _, s := range found {
@@ -279,12 +315,17 @@ func (r *reader) anyStops() bool {
 	return false
 }
 
+// sizeOfOrgan is "II/P/13": manuals, pedal and stops.
+var sizeOfOrgan = lazyregexp.New(`^(?:[IVX]{1,4}|\d)[/+ ]+P(?:ed)?\.?[/, ]*\d{1,3}$`)
+
 func (r *reader) leftOver(text string, division int) {
 	text = strings.Trim(text, " .,;-")
 	low := plain(text)
 	switch {
-	case text == "" || len(nameParts.FindAllString(text, -1)) == 0 && len(text) < 5:
+	case text == "" || sizeOfOrgan.MatchString(text) || len(nameParts.FindAllString(text, -1)) == 0 && len(text) < 5:
 	case r.tremulant(text, low):
+	case r.current < 0 && len(spans(text)) == 0 && !looksLikeCoupler(text):
+		r.other(text, low, len(strings.Fields(low)))
 	case looksLikeCoupler(text):
 		r.couplers(text)
 	case isExtra(low):

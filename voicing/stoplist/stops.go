@@ -35,7 +35,7 @@ var (
 	ofLength     = lazyregexp.New(`(?i)\(aus (\d)`)
 	digits       = lazyregexp.New(`\d+`)
 	doubledFrom  = lazyregexp.New(`(?i)dubbel|doppelt|double from|doubled|double à partir|doublé`)
-	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:ab|from|von|à partir de|a partir de|dal|dès|des|vanaf|desde|starts? at|van) (?:l'|le )?((?:tenor|ten\.?|middle) ?[a-g]|t\.?c\.?|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)?|(?:do|ut|sol|fa)[ -]?\d)`)
+	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:ab|down to|(?:only )?to|from|von|à partir de|a partir de|dal|dès|des|vanaf|desde|starts? at|van) (?:l'|le )?((?:tenor|ten\.?|middle|mid\.?|gamut) ?[a-g]|t\.?c\.?|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)?|(?:do|ut|sol|fa)[ -]?\d)`)
 	tenorC       = lazyregexp.New(`(?i)(?:^|[^\pL])(?:t\.? ?c\.?|tenor c|ten\.? c)(?:$|[^\pL])`)
 	trebleOnly   = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:diskant|discant|disc\.?|disk\.?|dessus|soprani|soprano|soprana|soprane|treble|tiples?|m\.? ?d\.?|mano derecha|de tiple|discantus|sop\.?|ne' soprani|superius)(?:$|[^\pL/+])`)
 	bassOnly     = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:bassi|bass-?seite|basse|bas|m\.? ?i\.?|mano izquierda|de bajos?|ne' bassi|bassa|bajos?)(?:$|[^\pL/+])`)
@@ -47,9 +47,9 @@ var (
 	bareKey      = lazyregexp.New(`(?i)^\s*\(?([a-h](?:is)?[°0]|(?:ut|do|sol|fa) ?\d)(?:$|[^\pL\d])`)
 	bassLetter   = lazyregexp.New(`(?:^|[^\pL/+&])B\.?(?:$|[^\pL/+&'])`)
 	trebleLetter = lazyregexp.New(`(?:^|[^\pL/+&])S\.?(?:$|[^\pL/+&'])`)
-	inPedal      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:al |ai |in |im |en )?(?:ped|pedal|pedale|pedali|pedaliera|pedaal|pédale|pedal:)(?:$|[^\pL])`)
+	inPedal      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:al |ai |in |im |en |au |à la )?(?:ped|pédalier|pedalier|pedal|pedale|pedali|pedaliera|pedaal|pédale|pedal:)(?:$|[^\pL])`)
 	tremoloEnd   = lazyregexp.New(`(?i)[ ,]+(?:tremolo|tremulant|tremblant|trémolo)$`)
-	bothHalves   = lazyregexp.New(`(?i)(?:bass?e? ?[/&+] ?(?:haute|dessus|treble|discant|disk(?:ant)?|sop(?:rani)?|superius|hauts?)|bass? (?:and|und|et|en) (?:treble|diskant|dessus|discant)|b/d|bas ?/ ?disc|b\+d|bass[ieoa] e(?:d)? sopran[ieoa]|bass ?/ ?disk|b\. ?/ ?s|bas en disc|bassi/soprani|b\.? ?& ?d|bas/dis|b\.-d\.)`)
+	bothHalves   = lazyregexp.New(`(?i)(?:bass?e? ?[/&+] ?(?:haute|dessus|treble|discant|disk(?:ant)?|sop(?:rani)?|superius|hauts?)|bass? (?:and|und|et|en) (?:treble|diskant|dessus|discant)|dessus et basse|basse et dessus|b/d|bas ?/ ?disc|b\+d|bass[ieoa] e(?:d)? sopran[ieoa]|bass ?/ ?disk|b\. ?/ ?s|\bb\.? (?:e|y|und|et) [sd]\b\.?|bas en disc|bassi/soprani|b\.? ?& ?d|bas/dis|b\.-d\.)`)
 	borrowed     = lazyregexp.New(`(?i)(?:^|[^\pL])(?:ext\.?|extension|transm\.?|transmission|emprunt|emprunté|emp\.|from|aus|trasm\.?|borrowed|derived|prolungamento|prol\.|transmissie|tr\.|duplexed|unit|extensie|auszug|vorabzug|ex)(?:$|[^\pL])`)
 	nameBrackets = lazyregexp.New(`[(\[][^)\]]*[)\]]?`)
 	cleanName    = lazyregexp.New(`^[\s.,:;\-–*_"/+=]+|[\s.,:;\-–*_"/+=(]+$`)
@@ -62,6 +62,10 @@ var intervalFeet = map[int]float64{1: 8, 5: 5 + 1.0/3, 8: 4, 10: 3.2, 12: 2 + 2.
 func (r *reader) stopsIn(text string, pedal bool) (found []foundStop, left []string) {
 	var pieces []string
 	for _, piece := range splitList(text) {
+		if n := len(pieces) - 1; n >= 0 && len(spans(pieces[n])) == 0 && onlySizeAndNotes(piece) { // "Open Diapason, large, metal 8'"
+			pieces[n] += " " + piece
+			continue
+		}
 		pieces = append(pieces, twoByAnd(piece)...)
 	}
 	for i, piece := range pieces {
@@ -74,6 +78,21 @@ func (r *reader) stopsIn(text string, pedal bool) (found []foundStop, left []str
 		left = append(left, rest...)
 	}
 	return found, left
+}
+
+// onlySizeAndNotes tells whether a piece holds no name: a size, or words of how the stop before is built, or both.
+func onlySizeAndNotes(piece string) bool {
+	rest := nameBrackets.ReplaceAllString(piece, " ")
+	for sp := spans(rest); len(sp) > 0; sp = spans(rest) {
+		rest = rest[:sp[0].from] + " " + strings.TrimLeft(rest[sp[0].to:], "'")
+	}
+	words := strings.Fields(plain(strings.Trim(rest, " .")))
+	for _, w := range words {
+		if !noteWords[strings.Trim(w, ".")] && w != "large" && w != "small" && w != "and" && w != "&" {
+			return false
+		}
+	}
+	return len(words) > 0 || strings.TrimSpace(piece) != "" && len(spans(piece)) > 0 && romanless(strings.Fields(piece)[0])
 }
 
 // twoByAnd parts the last two of an enumeration, "Nasardo 17ª y Cromorno 8'": two known names with a word for and between them that are
@@ -195,9 +214,18 @@ func (r *reader) nextGroup(text string, sp []span, at int, pedal bool) (name str
 		if sp[i].from < at || insideBrackets(text, sp[i].from) && i+1 < len(sp) {
 			continue
 		}
-		name = trimName(text[at:sp[i].from])
+		name = stopName(text[at:sp[i].from])
 		if len(fold(name)) < 2 || onlyNotes(name) && i+1 < len(sp) {
 			continue
+		}
+		if m := numbered.FindString(name); m != "" && i+1 < len(sp) && sp[i+1].from-sp[i].to < 3 { // "Open Diapason no. 1 8"
+			numeral := text[sp[i].from:sp[i].to]
+			name, i = name+" "+numeral, i+1
+			group, end = []span{sp[i]}, sp[i].to
+			for end < len(text) && strings.ContainsRune("'])", rune(text[end])) {
+				end++
+			}
+			return name, group, end
 		}
 		if sp[i].roman && !insideBrackets(text, sp[i].from) {
 			with := name + " " + text[sp[i].from:sp[i].to]
@@ -236,6 +264,9 @@ func (r *reader) nextGroup(text string, sp []span, at int, pedal bool) (name str
 	return "", nil, 0
 }
 
+// numbered is a name that a number follows: "Open Diapason no.".
+var numbered = lazyregexp.New(`(?i) n(?:[or]|um)\.?$`)
+
 // countsNames tells whether a Roman numeral behind a compound stop's name tells it from another of the same name: "Cornetto I" beside
 // "Cornetto II".
 func (r *reader) countsNames(name string, s *span) bool {
@@ -251,6 +282,17 @@ func onlyNotes(name string) bool {
 	}
 	return true
 }
+
+// stopName is trimName that keeps the full stop behind a word cut off: "Rohrfl. 8'".
+func stopName(s string) string {
+	name := trimName(s)
+	if m := endsCut.FindString(s); m != "" && name != "" && len(table().byKey[fold(name)]) == 0 {
+		return name + "."
+	}
+	return name
+}
+
+var endsCut = lazyregexp.New(`\pL\.[ '"]*$`)
 
 func trimName(s string) string {
 	for range 2 {
@@ -313,7 +355,7 @@ func noteOnly(text string) bool {
 // nameOnly reads a stop whose length is not printed: its name must be in the table.
 func (r *reader) nameOnly(text string, pedal bool, sounds []int) (foundStop, bool) {
 	note := strings.Join(nameBrackets.FindAllString(text, -1), " ")
-	name := trimName(nameBrackets.ReplaceAllString(text, " "))
+	name := stopName(nameBrackets.ReplaceAllString(text, " "))
 	if name == "" || len(strings.Fields(name)) > 5 {
 		return foundStop{}, false
 	}
@@ -369,7 +411,7 @@ func (r *reader) lengthFirstStops(text string, sp []span, pedal bool) (found []f
 			}
 		}
 		note := strings.Join(nameBrackets.FindAllString(body, -1), " ")
-		name := trimName(nameBrackets.ReplaceAllString(body, " "))
+		name := stopName(nameBrackets.ReplaceAllString(body, " "))
 		if m := fromKey.FindStringIndex(name); m != nil && m[0] > 3 {
 			note, name = note+" "+name[m[0]:], trimName(name[:m[0]])
 		}
@@ -390,8 +432,9 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 	var s foundStop
 	if brackets := nameBrackets.FindAllString(name, -1); brackets != nil {
 		note += " " + strings.Join(brackets, " ")
-		name = trimName(nameBrackets.ReplaceAllString(name, " "))
+		name = stopName(nameBrackets.ReplaceAllString(name, " "))
 	}
+	cut := strings.HasSuffix(name, ".")
 	if stripped := stripBullet(name + " "); len(strings.TrimSpace(stripped)) > 2 {
 		name = strings.TrimSpace(stripped)
 	}
@@ -417,6 +460,19 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 		s.tremulant, name = true, t
 	}
 	name = trimName(measureOf.ReplaceAllString(name, ""))
+	if m := withRemark.FindStringIndex(name); m != nil && known(name[:m[0]]) && !known(name) {
+		name = name[:m[0]]
+	}
+	for words := strings.Fields(name); len(words) > 1 && (noteWords[strings.Trim(plain(words[len(words)-1]), ".,")] || strings.HasSuffix(name, " and")) && !known(name); words = strings.Fields(name) {
+		note, cut = note+" "+words[len(words)-1], false // "Principal, metal"
+		name = trimName(strings.Join(words[:len(words)-1], " "))
+	}
+	if m := tenorAtEnd.FindStringIndex(name); m != nil && m[0] > 2 {
+		note, name, cut = note+" t.c.", stopName(name[:m[0]]), cut || name[m[0]-1] == '.'
+	}
+	if cut && !strings.HasSuffix(name, ".") && len(table().byKey[fold(name)]) == 0 {
+		name += "."
+	}
 	printed := s.group(name, group, sounds)
 	if printed == 0 && s.Ranks == 0 {
 		printed = s.bracketed(note)
@@ -478,6 +534,11 @@ func (s *foundStop) group(name string, group []span, sounds []int) (printed floa
 	return printed
 }
 
+var (
+	withRemark = lazyregexp.New(` (?:with|mit|avec|con|met) (?:\p{Ll}|\d).*$`)
+	tenorAtEnd = lazyregexp.New(`(?i) (?:t\.? ?c\.?|ten\.? ?c\.?|tenor c)$`)
+)
+
 // bracketed takes a length or a number of ranks that stands in brackets: "Fagotto [8 B]", "Cornetto S. [4 file]".
 func (s *foundStop) bracketed(note string) (printed float64) {
 	for _, b := range nameBrackets.FindAllString(note, -1) {
@@ -500,6 +561,8 @@ func (s *foundStop) bracketed(note string) (printed float64) {
 // assume says what the reading of a name rests on where it is not the name itself.
 func (s *foundStop) assume(how sure, as string) {
 	switch how {
+	case byBeginning:
+		s.Assumed = append(s.Assumed, fmt.Sprintf("short for %q", as))
 	case bySpelling:
 		s.Assumed = append(s.Assumed, fmt.Sprintf("spelling: read as %q", as))
 	case byWords:
@@ -570,6 +633,9 @@ func (r *reader) note(s *foundStop, text string) {
 			text = strings.Replace(text, b, " ", 1)
 		}
 	}
+	if bassElsewhere.MatchString(text) { // "Holpijp 8 (bas uit de Prestant)" goes through
+		text = bassElsewhere.ReplaceAllString(text, " ")
+	}
 	if materials.MatchString(text) {
 		text = bassOnly.ReplaceAllString(trebleOnly.ReplaceAllString(text, " "), " ")
 	}
@@ -593,7 +659,7 @@ func (r *reader) note(s *foundStop, text string) {
 		r.halve(s, true)
 	case trebleOnly.MatchString(text) || trebleSign.MatchString(text):
 		r.halve(s, true)
-	case bassOnly.MatchString(text) && !s.Kind.Bass:
+	case (bassOnly.MatchString(text) || strings.Contains(plain(text), "(bass)")) && !s.Kind.Bass:
 		r.halve(s, false)
 	}
 	if stoppedNote.MatchString(text) && s.Kind.Family != voicing.Reed {
@@ -603,6 +669,9 @@ func (r *reader) note(s *foundStop, text string) {
 		s.Borrowed = true
 	}
 }
+
+// bassElsewhere says that the lowest pipes of a stop are another's.
+var bassElsewhere = lazyregexp.New(`(?i)(?:bass?e?|bassi|lowest \pL+|lowest \d+ \pL*|tiefste \pL+|große oktave|gr\. oktave|onderste \pL+|low \pL+|first octave|1[28] from)[^)\d]* (?:from|aus|uit|van|du|de|dal|common|gemeinsam|with|avec|mit|con|in)? ?(?:the |dem |der |de )?[\pL. ]{3,}`)
 
 // divide is the lowest key of the treble half.
 func (r *reader) divide() int {
@@ -631,7 +700,7 @@ var fromWords = lazyregexp.New(`(?i)^(?:dal|del|dalla|from(?: the)?|aus(?: dem)?
 // fromDivision tells whether a bracket names the division from which a stop is borrowed.
 func (r *reader) fromDivision(text string) bool {
 	rest := fromWords.ReplaceAllString(text, "")
-	if len(rest) < 2 && rest == text || r.current < 0 || strings.Contains(rest, "/") {
+	if len(rest) < 2 && rest == text || strings.HasPrefix(text, "en ") || r.current < 0 || strings.Contains(rest, "/") {
 		return false
 	}
 	ref := refOf(strings.Trim(rest, "° "))
@@ -654,11 +723,16 @@ func keyNamed(s string) int {
 			return 48 + pc
 		}
 	}
-	if rest, found := strings.CutPrefix(s, "middle"); found && rest != "" {
-		return 60 + pitchClass[rest[0]]
+	for word, c := range map[string]int{"middle": 60, "mid.": 60, "mid": 60, "gamut": 36} {
+		if rest, found := strings.CutPrefix(s, word); found && len(rest) == 1 {
+			return c + pitchClass[rest[0]]
+		}
 	}
 	for name, pc := range solmization {
 		if rest, found := strings.CutPrefix(s, name); found && len(rest) > 0 {
+			if sharp, found := strings.CutPrefix(rest, "#"); found {
+				rest, pc = sharp, pc+1
+			}
 			if n := atoi(strings.Trim(rest, "-")); n > 0 {
 				return 36 + 12*(n-1) + pc
 			}
@@ -688,19 +762,20 @@ func keyNamed(s string) int {
 
 // add puts a stop into its division.
 func (r *reader) add(division int, s foundStop) {
+	toPedal := !r.list.Divisions[division].Pedal && (s.InPedal || s.Kind.Bass && !r.pedalHeading && (r.list.Language == "it" || r.list.Language == "es"))
 	switch {
-	case s.LowKey > 0 || s.HighKey > 0:
+	case s.LowKey > 0 || s.HighKey > 0 || toPedal:
 	case r.half == "bass":
 		s.HighKey = r.divide() - 1
 	case r.half == "treble":
 		s.LowKey = r.divide()
 	}
 	s.Line = r.list.Lines[len(r.list.Lines)-1].Number
-	if !r.list.Divisions[division].Pedal && (s.InPedal || s.Kind.Bass && !r.pedalHeading && (r.list.Language == "it" || r.list.Language == "es")) {
+	if toPedal {
 		if !s.InPedal {
 			s.Assumed = append(s.Assumed, "taken as a pedal stop")
 		}
-		division = r.open(Division{Name: map[bool]string{true: "Pedale", false: "Pedal"}[r.list.Language == "it"], Role: "pedal", Pedal: true})
+		division = r.open(Division{Name: map[bool]string{true: "Pedale", false: "Pedal"}[r.list.Language == "it"], Role: "pedal", Pedal: true, unknown: true})
 	}
 	if s.tremulant {
 		defer r.tremulant("Tremulant", "tremulant")
@@ -832,6 +907,9 @@ func (r *reader) likelyColumns(found []string, alive []int) []int {
 				if d.Role == "swell" && (s[0].Kind.Name == "Oboe" || s[0].Kind.Name == "Vox Humana") {
 					step -= 0.05 // where they usually stand
 				}
+			}
+			if s, _ := r.stopsIn(found[len(chosen)], d.Pedal); len(s) > 0 && s[0].Kind.Family == voicing.Reed && slices.ContainsFunc(d.Stops, func(x Stop) bool { return x.Kind.Family == voicing.Reed }) {
+				step += 0.15 // a column without a reed comes first
 			}
 			if d.Pedal {
 				step++ // the pedal has the fewest stops

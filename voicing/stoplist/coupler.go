@@ -10,14 +10,14 @@ import (
 
 var (
 	couplerWords    = []string{"koppel", "kopplung", "coupler", "couplage", "copula", "accoupl", "tirasse", "unione", "unioni", "union ", "acoplamiento", "enganche", "acople", "koppeling", "copula ", "superottava", "sottottava", "ottave sopra", "unione", "octaves graves", "octaves aigu", "octave grave", "octave aigu", "unison off", "unisson", "suboctave", "sub octave", "super octave coupler", "intermanual", "koppl", "pedalkoppel", "tir.", "accoppiament", "tirasses", "angehangt", "angehängt", "aangehangen", "pull-down", "pulldown", "superkoppel", "koppeln"}
-	supText         = lazyregexp.New(`^sup(?:er)?\.? ?`)
+	supText         = lazyregexp.New(`^sup(?:er)?(?:\. ?| )`)
 	pitchRun        = lazyregexp.New(`(?i) (?:16|8|4|uo)'?(?:[-/](?:16|8|4|uo)'?)+$`)
 	tirasseParts    = lazyregexp.New(`,| et | e |&|\+|;|/| - `)
 	andBetween      = lazyregexp.New(` (?:und|and|et|e|y|en|u\.) | ?& ?`)
 	severalText     = lazyregexp.New(`(^| )([2-9]|zwei|drei|two|three|deux|trois|due|tre|dos|tres|twee|drie) `)
 	countedCouplers = lazyregexp.New(`^([2-9]|zwei|drei|two|three|twee|drie|deux|trois) (normal)?(koppeln|couplers|koppelingen|koppels|accouplements)`)
 	spokenPair      = lazyregexp.New(` (?:to|on|an|auf|zu|zum|sur|au|al|alla|a|à|aan|op|nach) (?:the |das |le |la |il )?`)
-	shiftMarks      = lazyregexp.New(`(?i)(?:\(|,| |^)(?:(sub|sub[ -]?octave|suboctave|suboktav|16'?|unten|grave|graves|sotto|sottottava)|(super|octave|superoctave|superoktav|4'?|oben|aigu|aiguë|aigue|aigues|sopra|superottava|acuta|oct\.?)|(8'?|uo|unison off|unison|normal))(?:\)|,|$| )`)
+	shiftMarks      = lazyregexp.New(`(?i)(?:\(|,| |^)(?:(sub|sub[ -]?oct\.?|sub[ -]?octave|suboctave|suboktav|16'?|unten|grave|graves|sotto|sottottava)|(super|octave|superoctave|superoktav|4'?|oben|aigu|aiguë|aigue|aigues|sopra|superottava|acuta|oct\.?)|(8'?|uo|unison off|unison|normal))(?:\)|,|$| )`)
 )
 
 // looksLikeCoupler tells whether text can only be a coupler.
@@ -84,6 +84,9 @@ func pairOf(text string) (a, b ref, spoken, ok bool) {
 // spansOfStop tells whether text ends as a stop does, with a length behind a name that is in the table.
 func spansOfStop(text string) bool {
 	s := spans(text)
+	if len(s) > 0 && s[0].from == 0 && !s[0].roman && len(table().byKey[fold(trimName(text[s[0].to:]))]) > 0 { // "8' Copula"
+		return true
+	}
 	if len(s) == 0 || s[0].from == 0 || s[0].roman {
 		return false
 	}
@@ -100,7 +103,7 @@ type ref struct {
 func (r ref) known() bool { return r.role != "" || r.number > 0 }
 
 // shortRefs are abbreviations that head no division.
-var shortRefs = map[string]string{"p": "pedal", "ped": "pedal", "pd": "pedal", "g": "great", "gt": "great", "go": "great", "hw": "great", "h": "great", "sw": "swell", "s": "swell", "r": "swell", "rec": "swell", "re": "swell", "ch": "choir", "pos": "positive", "po": "positive", "ps": "positive", "rp": "positive", "rw": "positive", "so": "solo", "sl": "solo",
+var shortRefs = map[string]string{"zw": "swell", "exp": "swell", "expr": "swell", "schw": "swell", "p": "pedal", "ped": "pedal", "pd": "pedal", "g": "great", "gt": "great", "go": "great", "hw": "great", "h": "great", "sw": "swell", "s": "swell", "r": "swell", "rec": "swell", "re": "swell", "ch": "choir", "pos": "positive", "po": "positive", "ps": "positive", "rp": "positive", "rw": "positive", "so": "solo", "sl": "solo",
 	"ec": "echo", "bw": "breast", "ow": "upper", "nw": "upper", "bomb": "bombarde", "b": "bombarde", "uw": "choir", "e": "swell", "esp": "swell", "espr": "swell", "pd.": "pedal", "fw": "echo", "bov": "upper", "cad": "positive", "om": "great", "pedali": "pedal", "pedalier": "pedal", "recit": "swell", "mw": "great", "man": "great", "manual": "great", "manuaal": "great", "manuale": "great", "tast": "great", "kw": "positive", "pw": "pedal", "hm": "great", "bp": "breast", "op": "upper"}
 
 func refOf(s string) ref {
@@ -399,6 +402,7 @@ func (l *List) pair(body string, fixed bool, add adder) bool {
 			return l.pair(strings.Trim(rest, " :")+mark, fixed, add)
 		}
 	}
+	body = octaveGlued.ReplaceAllString(body, " $1 -$2")
 	shifts := shiftsOf(body)
 	text := stripShift(strings.NewReplacer("(", " ", ")", " ").Replace(body))
 	text = stripShift(text)
@@ -423,6 +427,9 @@ func (l *List) pair(body string, fixed bool, add adder) bool {
 	}
 	return true
 }
+
+// octaveGlued is "Sw Oct-Gt".
+var octaveGlued = lazyregexp.New(` (oct|sub|super)-((?:gt|great|ped|sw|ch|pos|hw|go|so|i{1,3}|p)\b)`)
 
 // several reads "Oberoktavkoppel II-I und II-II".
 func (l *List) several(body string, fixed bool, add adder) bool {
@@ -554,5 +561,11 @@ func joinNames(names []string) string {
 	if len(names) == 0 {
 		return "nothing that sounds"
 	}
-	return strings.Join(slices.Compact(slices.Sorted(slices.Values(names))), ", ")
+	var once []string
+	for _, n := range names {
+		if !slices.Contains(once, n) {
+			once = append(once, n)
+		}
+	}
+	return strings.Join(once, ", ")
 }

@@ -26,6 +26,10 @@ func (r *reader) couplers(text string) {
 		return
 	}
 	text = strings.TrimSpace(couplersLabel.ReplaceAllString(text, ""))
+	text = shortEnd.ReplaceAllString(text, "$1; $2")
+	if parts := partsBySign(text); len(parts) > 2 && looksLikeCoupler(parts[0]) && looksLikeCoupler(parts[1]) {
+		text = strings.Join(parts, "; ")
+	}
 	var pieces []string
 	text = atOctaves.ReplaceAllString(strings.ReplaceAll(text, "koppel / ", "koppel, "), " octave")
 	for _, sentence := range sentences(text) {
@@ -71,6 +75,9 @@ func (r *reader) couplers(text string) {
 	}
 }
 
+// shortEnd is the end of a sentence behind a short name: "Accouplement POS/GO. Tirasse GO."
+var shortEnd = lazyregexp.New(`((?:^|[ /\-])(?:[IVP]{1,3}|GO|G\.O|HW|POS|REC|Ped|SW|RP))\. (\pL{3})`)
+
 // notCoupler reads a stop or a fact that stands among couplers.
 func (r *reader) notCoupler(text string) bool {
 	if r.current >= 0 {
@@ -91,7 +98,7 @@ func (r *reader) notCoupler(text string) bool {
 }
 
 // dynamicMark names a fixed combination.
-var dynamicMark = lazyregexp.New(`^(?i:(?:p{1,3}|mp|mf|f{1,3}|tt?)(?:[ ,]+|$))+$`)
+var dynamicMark = lazyregexp.New(`^(?i:(?:p{1,3}|mp|mf|f{1,3}|tt?|piano|mezzo-?piano|mezzo-?forte|forte|fortissimo|pianissimo|pleno)(?:[ ,]+|$))+$`)
 
 // pairsInARow writes couplers that stand in a row with nothing between them, "I-P II-P 4 II-I 16 II", with commas; "" for anything else.
 func pairsInARow(text string) string {

@@ -209,7 +209,7 @@ func headingWithin(clause string) (Division, bool) {
 		for i := 0; i+n <= len(words); i++ {
 			phrase := strings.Trim(strings.Join(words[i:i+n], " "), ",")
 			d, ok := heading(phrase)
-			if !ok || d.Role == "" && d.Number == 0 || fillers[plain(words[i])] && n > 1 || len([]rune(phrase)) < 4 {
+			if !ok || d.Role == "" && d.Number == 0 || len([]rune(phrase)) < 4 {
 				continue
 			}
 			rest := plain(strings.Join(words[i+n:], " "))

@@ -54,7 +54,7 @@ var extraWords = []string{
 	"zimbelstern", "cymbelstern", "cimbelstern", "zymbelstern", "cymbalstern", "nachtigall", "rossignol", "nightingale", "vogel",
 	"glocken", "campan", "chimes", "timball", "timpan", "terza mano", "tambour", "tambur", "uccelli", "pedaletti", "pauke",
 	"ventil", "kalkant", "calcant", "walze", "crescendo", "schweller", "schwelltritt", "swell pedal", "expression", "espressione",
-	"staffa", "appel", "combination", "sperrventil", "harp", "arpa", "usignol", "banda", "gran cassa", "rollante", "polisire",
+	"staffa", "appel", "llamada", "lenguetas", "expresion", "afsluiting", "combination", "sperrventil", "harp", "arpa", "usignol", "banda", "gran cassa", "rollante", "polisire",
 	"tiratutti", "setzer", "leerlauf", "tutti", "handregister", "zungen ab", "anches", "transpos", "midi", "einfuhrungstritt",
 	"windablas", "motor", "blank", "stern", "pleno", "plenum", "fortissimo", "graduatore", "cuckoo", "kuckuck", "piston",
 	"reversible", "absteller", "annull", "xylophon", "celesta", "marimba", "balanced", "storm", "orage", "donner", "drum",
@@ -101,6 +101,9 @@ func (r *reader) other(text, low string, words int) {
 		return
 	}
 	if r.section == inExtras && r.couplersAmong(text) {
+		return
+	}
+	if r.mixedRemarks(text) {
 		return
 	}
 	if said := r.list.facts(text); len(said) > 0 {
@@ -151,6 +154,34 @@ func (r *reader) other(text, low string, words int) {
 		return
 	}
 	r.say(IsUnread, strings.TrimSpace(text), "")
+}
+
+// mixedRemarks reads a line of couplers, tremulants and facts one by one: "Manuaalkoppel, tremulant. Winddruk 76 mm".
+func (r *reader) mixedRemarks(text string) bool {
+	var pieces []string
+	for _, s := range sentences(text) {
+		pieces = append(pieces, splitList(s)...)
+	}
+	if len(pieces) < 2 || r.current < 0 || isExtra(plain(pieces[0])) {
+		return false
+	}
+	couplers, tremulants := 0, 0
+	for _, p := range pieces {
+		switch {
+		case len(strings.Fields(p)) > 5:
+		case tremulantText.MatchString(p):
+			tremulants++
+		case looksLikeCoupler(p):
+			couplers++
+		}
+	}
+	if couplers+tremulants == 0 || r.section == inCouplers && tremulants == 0 { // a list of couplers has its own way with octaves
+		return false
+	}
+	for _, p := range pieces {
+		r.leftOver(p, r.current)
+	}
+	return true
 }
 
 // lastNote reads a line that only says something of the stop before it, such as "transmissie".

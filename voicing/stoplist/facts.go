@@ -153,8 +153,9 @@ func (l *List) facts(text string) (said []string) {
 }
 
 func (l *List) temperament(low string) []string {
+	unequal := containsAny(low, "ungleich", "unequal", "inegal", "inequabile", "desigual", "ongelijk")
 	for _, w := range temperamentWords {
-		if !strings.Contains(low, plain(w.word)) {
+		if unequal && w.name == "equal" || !strings.Contains(low, plain(w.word)) {
 			continue
 		}
 		if w.word == "equal" && !containsAny(low, "temper", "tuning") {
@@ -188,6 +189,9 @@ func (l *List) compasses(text, low string) (said []string) {
 		if lo, hi, _, _, ok := findCompass(manual, false); ok {
 			f.ManualLow, f.ManualHigh = lo, hi
 			said = append(said, fmt.Sprintf("manuals of %d keys", hi-lo+1))
+			if i := strings.Index(manual, "CCC"); i > 0 && pedal == "" { // "CC - a3 / CCC - f1"
+				pedal = manual[i:]
+			}
 		}
 	}
 	if lo, hi, _, _, ok := findCompass(pedal, true); ok {

@@ -102,6 +102,8 @@ func (r *reader) together(in []cell) []cell {
 		switch {
 		case c.text == "":
 			out = append(out, c)
+		case len(out) > 0 && isName(out[len(out)-1]) && (noteCell.MatchString(c.text) && printsFeet(out[len(out)-1].text) || degreesCell.MatchString(c.text)):
+			out[len(out)-1].text += " " + c.text
 		case pipeCount.MatchString(c.text) && len(out) > 0 && endsWithLength(out[len(out)-1].text):
 			// how many pipes it has
 		case len(out) > 0 && isName(out[len(out)-1]) && (strings.HasPrefix(c.text, "to ") || beginsWithCompass(c.text) && isKeyboards(out[len(out)-1].text)):
@@ -127,6 +129,13 @@ func (r *reader) together(in []cell) []cell {
 	}
 	return out
 }
+
+var (
+	// noteCell says from where a stop begins: "c13", "ab c", "TC".
+	noteCell = lazyregexp.New(`^(?i:c ?(?:13|25)|t\.?c\.?|(?:ab|from|vanaf|dès|dal|desde) \S{1,6})(?:,.*)?$`)
+	// degreesCell is what a mixture sounds: "17.19.22".
+	degreesCell = lazyregexp.New(`^\d{1,2}(?:[.\-]\d{2}){1,6}$`)
+)
 
 // pipeCount is a number of pipes: what is no length, with or without a sign of repetition.
 var pipeCount = lazyregexp.New(`^(?:3[01]|[45]\d|6[0-35-9]|[7-9]\d|\d{3}) ?['"]?$`)

@@ -30,7 +30,7 @@ var (
 	rangsLetter  = lazyregexp.New(`(\d) ?R($|[^\pL])`)
 	gluedFeet    = lazyregexp.New(`(\pL{3})(\d{1,2}(?: \d/\d)?')`)
 	gluedRanks   = lazyregexp.New(`(\p{Ll}{3})((?:IV|V?I{1,3}|V)(?:-(?:IV|V?I{1,3}|V))?)(?:$|[ ,;])`)
-	mixedGlued   = lazyregexp.New(`(^|[^\d/])(1|2|3|5|6|10)[ .\-]?([1-6])/([3-9])(?:[^\d]|$)`)
+	mixedGlued   = lazyregexp.New(`(^|[^\d/])(1|2|3|5|6|10)[ .\-]?([1-6])/([2-9])(?:[^\d]|$)`)
 	// feetWords are the words for feet behind a number.
 	feetWords = lazyregexp.New(`(?i)(\d) ?(?:''|"|ft\.?|feet|foot|fuß|fuss|füße|voets?|vt\.?|pieds?|piedi|pies|pi\.|p\.)($|[^\pL\d])`)
 	ranksText = lazyregexp.New(`(?i)(?:^|[^\d/,.])(\d{1,2})(?: ?[-/x] ?(\d{1,2}))?(?: ?[-/] ?(\d{1,2}))? ?-?(?:fach|fachs?|fäch\.?|fch\.?|f\.?|x|rgs?\.?|rangs?|ranks?|rks?\.?|rows|sterk|st\.?|file|fila|filas|hileras|h\.?|canne|choeurs|chœurs|chor\.?|chörig|v\.? ?st\.?|r\.|fold)(?:$|[^\pL\d])`)
@@ -198,7 +198,7 @@ func spans(text string) []span {
 }
 
 // initial is a word cut off to a letter that is a Roman numeral too: "V. humana".
-var initial = lazyregexp.New(`^[VIXC]\. ?\pL{3,}`)
+var initial = lazyregexp.New(`^[VIXC]{1,4}\. ?\pL{3,}`)
 
 // feetOf reads a length as lists print it.
 func feetOf(s string) (float64, bool) {

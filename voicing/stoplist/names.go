@@ -201,11 +201,11 @@ var endings = []struct{ part, as string }{
 type sure int
 
 const (
-	exactly    sure = iota
-	byBeginning     // its words are shortened
-	bySpelling      // one letter is different
-	byWords         // part of the words
-	byEnding        // only what kind of name it is
+	exactly     sure = iota
+	byBeginning      // its words are shortened
+	bySpelling       // one letter is different
+	byWords          // part of the words
+	byEnding         // only what kind of name it is
 )
 
 // lookUp finds what a name means.

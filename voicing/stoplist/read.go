@@ -14,9 +14,9 @@ type reader struct {
 	list         *List
 	current      int // index into list.Divisions, -1 before the first heading
 	columns      []column
-	headCells    int  // of the table's line of headings
-	rowCells     int  // of the table's line under way
-	widerRows    bool // names and lengths are cells of their own
+	headCells    int    // of the table's line of headings
+	rowCells     int    // of the table's line under way
+	widerRows    bool   // names and lengths are cells of their own
 	section      string // inStops, inCouplers, inExtras
 	lengthFirst  bool   // "8' Principal" rather than "Principal 8'"
 	numbered     map[int]bool

@@ -146,6 +146,9 @@ func (r *reader) labelled(label, rest string) bool {
 			rest = strings.TrimSpace(list)
 		} else if remark := strings.Trim(plain(rest), "() ."); boxWords[remark] { // "Swell: (enclosed)"
 			d.Enclosed, rest = true, ""
+		} else if named, ok := heading(rest); ok && d.Role == "" && named.Role != "" { // "I teclado: Gran Órgano (Do1-Sol5)"
+			named.Number = max(named.Number, d.Number)
+			d, rest = named, ""
 		}
 		if len(strings.Fields(rest)) > 2 && keyboardWord.MatchString(plain(label)) && !r.namesStop(rest) { // "Tastiera: originale da 45 tasti, in bosso"
 			r.keyboard(d, rest)

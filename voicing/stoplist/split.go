@@ -35,7 +35,7 @@ func cutDash(text string) (head, rest string, found bool) {
 
 // isRemark tells whether what stands behind a dash says something of the stop before it: the stop has its size, the rest has none.
 func isRemark(head, rest string) bool {
-	return rest != "" && endsWithLength(head) && !endsWithLength(rest) && !slices.ContainsFunc(spans(rest), func(s span) bool { return s.marked })
+	return rest != "" && !slices.ContainsFunc(betweenStops, func(sign string) bool { return strings.Contains(rest, sign) }) && endsWithLength(head) && !endsWithLength(rest) && !slices.ContainsFunc(spans(rest), func(s span) bool { return s.marked })
 }
 
 // betweenStops are signs that part the stops of a list where they stand between spaces.
@@ -105,7 +105,7 @@ func sentences(text string) []string {
 	at := 0
 	for _, m := range sentenceEnd.FindAllStringSubmatchIndex(text, -1) {
 		word := text[strings.LastIndexAny(text[:m[0]], " .,/")+1 : m[0]]
-		if len([]rune(word)) <= 3 {
+		if len([]rune(word)) <= 3 && !strings.HasSuffix(word, "'") {
 			continue
 		}
 		out = append(out, text[at:m[0]])

@@ -1,6 +1,7 @@
 package stoplist
 
 import (
+	"slices"
 	"strings"
 
 	"afterchord/acoustics/lazyregexp"
@@ -31,6 +32,9 @@ func (r *reader) items(text string) {
 	}
 	if r.section == inCouplers {
 		if !looksLikeCoupler(text) && words > 1 {
+			if r.mixedRemarks(text) {
+				return
+			}
 			if said := r.list.facts(text); len(said) > 0 {
 				r.say(IsFact, strings.Join(said, ", "), "")
 				return
@@ -202,7 +206,7 @@ func (r *reader) noStop(text, low string) bool {
 		r.say(IsProse, "no part of the stop list", "")
 		return true
 	}
-	if onItself.MatchString(low) && (low[0] == 's' && !strings.HasPrefix(low, "super") || strings.Contains(r.whole, "unison off")) && r.current >= 0 {
+	if onItself.MatchString(low) && r.current >= 0 && (low[0] == 's' && !strings.HasPrefix(low, "super") || strings.Contains(r.whole, "unison off") || r.allPrinted()) {
 		r.couplers(r.list.Divisions[r.current].Name + " " + low)
 		return true
 	}
@@ -217,6 +221,17 @@ func (r *reader) noStop(text, low string) bool {
 		return true
 	}
 	return r.compassLine(text)
+}
+
+// allPrinted tells whether the division under way prints the length of each stop, so that what has none is no stop.
+func (r *reader) allPrinted() bool {
+	stops := r.list.Divisions[r.current].Stops
+	for i := range stops {
+		if slices.ContainsFunc(stops[i].Assumed, func(s string) bool { return strings.HasPrefix(s, "length not printed") }) {
+			return false
+		}
+	}
+	return r.list.Language == "en" && len(stops) >= 3
 }
 
 // isProse tells a text that names stops in passing, or an accessory or a coupler with a stop's name in it, from a list of stops.
@@ -322,7 +337,7 @@ func (r *reader) leftOver(text string, division int) {
 	text = strings.Trim(text, " .,;-")
 	low := plain(text)
 	switch {
-	case text == "" || sizeOfOrgan.MatchString(text) || len(nameParts.FindAllString(text, -1)) == 0 && len(text) < 5:
+	case text == "" || sizeOfOrgan.MatchString(text) || ranksUnit.MatchString(text) || len(nameParts.FindAllString(text, -1)) == 0 && (len(text) < 5 || !strings.ContainsAny(strings.ToLower(text), "abcdefghijklmnopqrstuvwxyz")) && !isPair(text):
 	case r.tremulant(text, low):
 	case r.current < 0 && len(spans(text)) == 0 && !looksLikeCoupler(text):
 		r.other(text, low, len(strings.Fields(low)))

@@ -30,12 +30,12 @@ var (
 	intervals    = lazyregexp.New(`(?:^|[^\d.])(\d{1,2}(?:[.\-: ]\d{2}){1,6})(?:$|[^\d])`)
 	andWord      = lazyregexp.New(` (?:y|e|et|und|and|en) `)
 	leadingAnd   = lazyregexp.New(`(?i)^(?:e|et|ed|und|and|en|y) `)
-	noteNumber   = lazyregexp.New(`\( ?C ?(13|25) ?\)`)
+	noteNumber   = lazyregexp.New(`(?i)(?:^|[( ])C ?(13|25)(?:[), ]|$)`)
 	halfBefore   = lazyregexp.New(`^(D|B)\. ?(\pL{4,})`)
 	ofLength     = lazyregexp.New(`(?i)\(aus (\d)`)
 	digits       = lazyregexp.New(`\d+`)
 	doubledFrom  = lazyregexp.New(`(?i)dubbel|doppelt|double from|doubled|double à partir|doublé`)
-	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:ab|down to|(?:only )?to|from|von|à partir de|a partir de|dal|dès|des|vanaf|desde|starts? at|van) (?:l'|le )?((?:tenor|ten\.?|middle|mid\.?|gamut) ?[a-g]|t\.?c\.?|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)?|(?:do|ut|sol|fa)[ -]?\d)`)
+	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:ab|down to|(?:only )?to|from|von|à partir de|a partir de|dal|dès|des|vanaf|desde|starts? at|van) (?:l'|le )?((?:tenor|ten\.?|middle|mid\.?|gamut) ?[a-g]|t\.?c\.?|(?:do|ut|sol|fa|re|ré|mi|la|si)[ -]?\d|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)|[a-h](?:is|s|#)?\b)`)
 	tenorC       = lazyregexp.New(`(?i)(?:^|[^\pL])(?:t\.? ?c\.?|tenor c|ten\.? c)(?:$|[^\pL])`)
 	trebleOnly   = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:diskant|discant|disc\.?|disk\.?|dessus|soprani|soprano|soprana|soprane|treble|tiples?|m\.? ?d\.?|mano derecha|de tiple|discantus|sop\.?|ne' soprani|superius)(?:$|[^\pL/+])`)
 	bassOnly     = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:bassi|bass-?seite|basse|bas|m\.? ?i\.?|mano izquierda|de bajos?|ne' bassi|bassa|bajos?)(?:$|[^\pL/+])`)
@@ -82,24 +82,21 @@ func (r *reader) stopsIn(text string, pedal bool) (found []foundStop, left []str
 
 // onlySizeAndNotes tells whether a piece holds no name: a size, or words of how the stop before is built, or both.
 func onlySizeAndNotes(piece string) bool {
-	rest := nameBrackets.ReplaceAllString(piece, " ")
-	for sp := spans(rest); len(sp) > 0; sp = spans(rest) {
-		rest = rest[:sp[0].from] + " " + strings.TrimLeft(rest[sp[0].to:], "'")
-	}
+	rest := withoutSizes(nameBrackets.ReplaceAllString(piece, " "))
 	words := strings.Fields(plain(strings.Trim(rest, " .")))
 	for _, w := range words {
-		if !noteWords[strings.Trim(w, ".")] && w != "large" && w != "small" && w != "and" && w != "&" {
+		if !noteWords[strings.Trim(w, ".")] && w != "large" && w != "small" && w != "and" && w != "&" && !ranksUnit.MatchString(w) {
 			return false
 		}
 	}
-	return len(words) > 0 || strings.TrimSpace(piece) != "" && len(spans(piece)) > 0 && romanless(strings.Fields(piece)[0])
+	return len(words) > 0 || strings.TrimSpace(piece) != "" && len(spans(piece)) > 0 && (romanless(strings.Fields(piece)[0]) || len(strings.Fields(piece)) > 1)
 }
 
 // twoByAnd parts the last two of an enumeration, "Nasardo 17ª y Cromorno 8'": two known names with a word for and between them that are
 // no name together.
 func twoByAnd(piece string) []string {
 	m := andWord.FindStringIndex(piece)
-	if m == nil || known(piece) || severalDegrees(piece) != nil {
+	if m == nil || known(withoutSizes(piece)) || severalDegrees(piece) != nil {
 		return []string{piece}
 	}
 	a, b := piece[:m[0]], piece[m[1]:]
@@ -113,6 +110,14 @@ func twoByAnd(piece string) []string {
 		}
 	}
 	return []string{a, b}
+}
+
+// withoutSizes is a text without its lengths and ranks.
+func withoutSizes(text string) string {
+	for sp := spans(text); len(sp) > 0; sp = spans(text) {
+		text = text[:sp[0].from] + " " + strings.TrimLeft(text[sp[0].to:], "'")
+	}
+	return strings.TrimSpace(text)
 }
 
 // startsSmall tells whether text begins with a small letter, as a remark does and a name does not.
@@ -453,7 +458,7 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 	}
 	if inPedal.MatchString(name) && len(fold(inPedal.ReplaceAllString(name, " "))) > 3 && !pedal {
 		s.InPedal, name = true, trimName(inPedal.ReplaceAllString(name, " "))
-	} else if inPedal.MatchString(note) && !pedal {
+	} else if inPedal.MatchString(note) && !pedal && !borrowed.MatchString(note) {
 		s.InPedal = true
 	}
 	if t := tremoloEnd.ReplaceAllString(name, ""); t != "" && t != name {
@@ -465,7 +470,7 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 	}
 	for words := strings.Fields(name); len(words) > 1 && (noteWords[strings.Trim(plain(words[len(words)-1]), ".,")] || strings.HasSuffix(name, " and")) && !known(name); words = strings.Fields(name) {
 		note, cut = note+" "+words[len(words)-1], false // "Principal, metal"
-		name = trimName(strings.Join(words[:len(words)-1], " "))
+		name = stopName(strings.Join(words[:len(words)-1], " "))
 	}
 	if m := tenorAtEnd.FindStringIndex(name); m != nil && m[0] > 2 {
 		note, name, cut = note+" t.c.", stopName(name[:m[0]]), cut || name[m[0]-1] == '.'
@@ -591,6 +596,9 @@ func (r *reader) length(s *foundStop, k *Kind, printed float64) {
 		if k.Name == "Bassoon" && r.list.Language == "it" && !r.inPedal() {
 			s.Feet = 8 // the bass of the Tromba
 		}
+		if strings.HasPrefix(plain(s.Name), "gros") && len(k.Feet) > 1 && k.Feet[0] < 3 && k.Feet[1] == 2*k.Feet[0] && k.Compound == "" { // "Gros Nazard"
+			s.Feet = k.Feet[1]
+		}
 		if inOctave.MatchString(s.Name) && slices.Contains(k.Feet, 4) {
 			s.Feet = 4
 		}
@@ -671,7 +679,7 @@ func (r *reader) note(s *foundStop, text string) {
 }
 
 // bassElsewhere says that the lowest pipes of a stop are another's.
-var bassElsewhere = lazyregexp.New(`(?i)(?:bass?e?|bassi|lowest \pL+|lowest \d+ \pL*|tiefste \pL+|große oktave|gr\. oktave|onderste \pL+|low \pL+|first octave|1[28] from)[^)\d]* (?:from|aus|uit|van|du|de|dal|common|gemeinsam|with|avec|mit|con|in)? ?(?:the |dem |der |de )?[\pL. ]{3,}`)
+var bassElsewhere = lazyregexp.New(`(?i)(?:bass?e?|bassi|lowest \pL+|lowest \d+ \pL*|tiefste \pL+|große oktave|gr\. oktave|onderste \pL+|low \pL+|first octave|1[28] from)[^)\d]* (?:from|aus|uit|van|du|de|dal|common|gemeinsam|with|avec|mit|con) (?:the |dem |der |de )?[\pL. ]{3,}`)
 
 // divide is the lowest key of the treble half.
 func (r *reader) divide() int {

@@ -18,7 +18,7 @@ const (
 )
 
 // mostWorse is how much less even a plan may become by a coupler, dB².
-const mostWorse = 6.0
+const mostWorse = 1.0
 
 // marksOf are the marks of a plan that has so many.
 var marksOf = [][]string{nil, {"mf"}, {"p", "f"}, {"p", "mf", "f"}, {"p", "mf", "f", "ff"}, {"pp", "p", "mf", "f", "ff"}, {"pp", "p", "mp", "mf", "f", "ff"}, {"ppp", "pp", "p", "mp", "mf", "f", "ff"}, {"ppp", "pp", "p", "mp", "mf", "f", "ff", "fff"}}

@@ -2,6 +2,7 @@ package page
 
 import (
 	"context"
+	"math"
 	"os"
 	"slices"
 	"strconv"
@@ -71,7 +72,8 @@ func TestPlayingInTheBackground(t *testing.T) {
 }
 
 // TestPagesOfAClass opens one page after another, as many as AFTERCHORD_PAGES says, each in a store of its own, and prints
-// how long each takes to be ready, to judge three minutes of music, to answer a knob, and to sound: it does not depend on how many there are.
+// how long each takes to be ready, to judge three minutes of music, to answer a knob, and to sound, by the clock and in processor seconds of
+// the browser; and the trend of the first sound from page to page: it does not depend on how many there are.
 func TestPagesOfAClass(t *testing.T) {
 	pages, _ := strconv.Atoi(os.Getenv("AFTERCHORD_PAGES"))
 	if pages < 3 {
@@ -81,7 +83,8 @@ func TestPagesOfAClass(t *testing.T) {
 	file, _ := built(t)
 	music := piece(t, 3)
 	require.NoError(t, chromedp.Do(ctx, chromedp.Navigate("about:blank")))
-	sounds := []time.Duration{}
+	browsers := chromedp.FromContext(ctx).Browser.Process().Pid
+	var sounds, processor []float64
 	for n := range pages {
 		func() {
 			tab, end := chromedp.NewContext(ctx, chromedp.WithNewBrowserContext())
@@ -101,16 +104,41 @@ func TestPagesOfAClass(t *testing.T) {
 			js(t, tab, `(() => { const e = document.getElementById('room'); e.value = 'abbey'; e.dispatchEvent(new Event('change', { bubbles: true })); document.body.dataset.proved = ''; return ''; })()`)
 			until(t, tab, proved)
 			knob := lap()
+			before, err := processorSeconds(browsers)
+			require.NoError(t, err)
 			js(t, tab, `document.getElementById('play').click(), ''`)
 			until(t, tab, `+document.getElementById('clock').dataset.seconds > 0.05`)
 			sound := lap()
-			sounds = append(sounds, sound)
-			t.Logf("page %d: ready %v, findings %v, after a knob %v, first sound %v", n+1, ready, found, knob, sound)
+			after, err := processorSeconds(browsers)
+			require.NoError(t, err)
+			sounds, processor = append(sounds, sound.Seconds()), append(processor, after-before)
+			t.Logf("page %d: ready %v, findings %v, after a knob %v, first sound %v (processor %.2f s)", n+1, ready, found, knob, sound, after-before)
 		}()
 	}
-	first := slices.Clone(sounds[:len(sounds)/3])
-	later := slices.Clone(sounds[len(sounds)-len(first):])
-	slices.Sort(first)
-	slices.Sort(later)
-	t.Logf("%d pages: first sound %v in the first third, %v in the last (medians)", pages, first[len(first)/2], later[len(later)/2])
+	for name, x := range map[string][]float64{"by the clock": sounds, "processor": processor} {
+		slope, uncertain := trend(x)
+		sorted := slices.Sorted(slices.Values(x))
+		t.Logf("%d pages, first sound %s: %.2f s (median; %.2f to %.2f), from page to page %+.3f s ± %.3f (standard error)", pages, name, sorted[pages/2], sorted[0], sorted[pages-1], slope, uncertain)
+	}
+}
+
+// trend is the slope of a straight line through x at 0, 1, 2 … by least squares, and its standard error.
+func trend(x []float64) (slope, standardError float64) {
+	n, mean := float64(len(x)), 0.0
+	for _, v := range x {
+		mean += v / n
+	}
+	var xx, xy float64
+	for i, v := range x {
+		d := float64(i) - (n-1)/2
+		xx += d * d
+		xy += d * (v - mean)
+	}
+	slope = xy / xx
+	var rest float64
+	for i, v := range x {
+		r := v - mean - slope*(float64(i)-(n-1)/2)
+		rest += r * r
+	}
+	return slope, math.Sqrt(rest / (n - 2) / xx)
 }

@@ -109,7 +109,7 @@ const (
 
 func until(t *testing.T, ctx context.Context, condition string) {
 	t.Helper()
-	_, err := chromedp.Run(ctx, chromedp.Poll[bool](condition, chromedp.WithPollingTimeout(3*time.Minute)))
+	_, err := chromedp.Run(ctx, chromedp.Poll[bool](condition, chromedp.WithPollingInterval(20*time.Millisecond), chromedp.WithPollingTimeout(3*time.Minute))) // at each frame, it would draw frames
 	require.NoError(t, err, condition)
 }
 

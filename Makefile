@@ -2,7 +2,7 @@
 
 GO ?= go
 
-.PHONY: build test vectors page check-page check-release bench bench-long bench-textures engraving clean-engraving judge norms cases licences audit release
+.PHONY: build test vectors page check-page check-release bench bench-long bench-sound bench-textures engraving clean-engraving judge norms cases licences audit release
 
 build: engraving
 	$(GO) build -o bin/afterchord ./cmd/afterchord
@@ -70,6 +70,11 @@ bench:
 # With two hours of music and with sound: some minutes.
 bench-long:
 	$(GO) run ./cmd/bench -rounds 3 -long -sound
+
+# The sound: the first block and the first second, a plenum of 200 pipes and more in a room of 7 s; the whole program from six seconds to two hours.
+bench-sound:
+	$(GO) test ./sim/sound -run '^$$' -bench 'FirstSecond|Dense|NewPipe' -benchtime 3x
+	$(GO) run ./cmd/bench -whole -long -rounds 3
 
 # Findings by texture, as a program of this machine and as WebAssembly under Node; and of the scores in CORPUS, if it is given.
 bench-textures:

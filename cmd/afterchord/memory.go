@@ -4,25 +4,43 @@ import (
 	"os"
 	"runtime"
 	"runtime/debug"
+	"runtime/metrics"
 
 	_ "afterchord/cmd/afterchord/internal/heap"
 )
 
 const (
-	// heapLimit is how much memory one run takes before the collector tidies more often, bytes: a piece of
-	// two hours stays below 400 MB with it. It is soft: what a run needs it gets.
-	heapLimit = 352 << 20
+	// heapLimit is how much memory one run takes before the collector tidies more often, bytes.
+	heapLimit = 160 << 20
+	// heapRoom is how much more than what is in use a larger run may take, bytes: with less the collector would be at work all the time.
+	heapRoom = 32 << 20
 	// firstTidy is how many times the usual the heap of a run may be when the collector first acts: a short piece ends before.
 	firstTidy = 16
 )
 
-// limitHeap sets heapLimit for a command that makes one run and ends. What the user has set by GOMEMLIMIT or GOGC goes first.
+// limitHeap keeps the memory of a command that makes one run and ends near what it has in use: two hours with their sound take less than
+// 250 MB. What the user has set by GOMEMLIMIT or GOGC goes first.
 func limitHeap() {
-	if os.Getenv("GOMEMLIMIT") == "" {
-		debug.SetMemoryLimit(heapLimit)
-	}
 	if os.Getenv("GOGC") == "" {
 		usual := debug.SetGCPercent(100 * firstTidy)
-		runtime.AddCleanup(new([64]byte), func(p int) { debug.SetGCPercent(p) }, usual)
+		afterCollection(func() { debug.SetGCPercent(usual) })
+	}
+	if os.Getenv("GOMEMLIMIT") == "" {
+		debug.SetMemoryLimit(heapLimit)
+		afterCollection(followHeap)
 	}
 }
+
+// followHeap sets the limit by what the last collection has left, after each.
+func followHeap() {
+	live := []metrics.Sample{{Name: "/gc/heap/live:bytes"}}
+	metrics.Read(live)
+	if live[0].Value.Kind() != metrics.KindUint64 {
+		return
+	}
+	debug.SetMemoryLimit(max(heapLimit, int64(live[0].Value.Uint64())+heapRoom))
+	afterCollection(followHeap)
+}
+
+// afterCollection calls f after the next collection.
+func afterCollection(f func()) { runtime.AddCleanup(new([64]byte), func(f func()) { f() }, f) }

@@ -108,6 +108,7 @@ func (f *proofFlags) run(cmd *cobra.Command, path string) error {
 	if p.Document.Remedies, err = remedy.Offer(cmd.Context(), in, p, f.remedies); err != nil {
 		return err
 	}
+	p.Field = nil // the findings are there: what it holds is as much as the sound takes
 	if !f.noAudio {
 		if err := f.sound(cmd.Context(), p, out.Dir()); err != nil {
 			return err

@@ -29,6 +29,7 @@ func main() {
 	rounds := flag.Int("rounds", 5, "rounds of which the median counts")
 	long := flag.Bool("long", false, "the whole program on two hours, too")
 	sound := flag.Bool("sound", false, "the whole program with sound")
+	entire := flag.Bool("whole", false, "the whole program on six seconds without sound, and with it on 1 and 10 minutes (with -long on two hours, too), and nothing else")
 	textures := flag.Bool("textures", false, "the table of textures and nothing else")
 	only := flag.String("only", "", "with -textures, those whose `name` holds this")
 	lengths := flag.String("minutes", "1,2,4,8", "with -textures, the `lengths` of the pieces")
@@ -46,6 +47,8 @@ func main() {
 		err = byScore(*scores, *rounds)
 	case *textures:
 		err = byTexture(*rounds, *only, *lengths)
+	case *entire:
+		err = wholeProgram(*rounds, *long)
 	default:
 		err = run(*rounds, *long, *sound)
 	}
@@ -92,9 +95,24 @@ func run(rounds int, long, sound bool) error {
 		}
 	}
 	if sound {
-		return whole("the whole program with sound", []float64{1, 10}, 1, 0, true)
+		return withSound(1, false)
 	}
 	return nil
+}
+
+// wholeProgram measures how soon a short piece is proved, and the sound.
+func wholeProgram(rounds int, long bool) error {
+	if err := whole("the whole program without sound, six seconds", []float64{0.1}, 4*rounds, 0, false); err != nil {
+		return err
+	}
+	return withSound(rounds, long)
+}
+
+func withSound(rounds int, long bool) error {
+	if err := whole("the whole program with sound", []float64{1, 10}, rounds, 0, true); err != nil || !long {
+		return err
+	}
+	return whole("two hours with sound", []float64{120}, 1, 0, true)
 }
 
 // table prints a heading and rows in columns.

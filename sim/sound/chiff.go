@@ -11,13 +11,16 @@ const (
 	// chiffSpan: a chiff is over after so many of its time constants; what is cut off lies 40 dB below it.
 	chiffSpan = 4.6
 	// chiffTakes is how many chiffs of a pipe are kept, each of which is taken either way up, so that a note struck again is not
-	// the same to the sample. They are most of what a pipe takes in memory.
+	// the same to the sample. They are much of what a pipe takes in memory, hence in 16 bits: what rounding adds lies some 90 dB below the chiff.
 	chiffTakes = 2
 )
 
 // chiff is what sounds of a pipe before its tone is there: noise in a band about an octave wide and an edge tone, which swell in a
 // sixth of their decay time.
-type chiff [chiffTakes][]float32 // takes, from the first sound
+type chiff struct {
+	takes [chiffTakes][]int16 // from the first sound
+	unit  float64             // what 1 stands for
+}
 
 func newChiff(noise voicing.Noise, rate int, seed uint64, buf *buffers) chiff {
 	hz := math.Min(noise.ChiffHz, 0.4*float64(rate))
@@ -48,17 +51,27 @@ func newChiff(noise voicing.Noise, rate int, seed uint64, buf *buffers) chiff {
 	fall := math.Exp(-1 / (noise.ChiffS * float64(rate)))
 	rise := math.Exp(-6 / (noise.ChiffS * float64(rate)))
 	e, u, end := 1.0, 1.0, math.Exp(-chiffSpan)
-	var c chiff
-	for k := range c {
-		c[k] = make([]float32, n)
-	}
-	for i := range n {
-		swell := (e - end) * (1 - u)
-		for k := range c {
-			c[k][i] = float32(swell * band[k*takeStep(n)+i])
-		}
+	largest := 0.0
+	swells := sized(&buf.loop, n)
+	for i := range swells {
+		swells[i] = (e - end) * (1 - u)
 		e *= fall
 		u *= rise
+		for k := range chiffTakes {
+			largest = max(largest, math.Abs(swells[i]*band[k*takeStep(n)+i]))
+		}
+	}
+	if largest == 0 { // too short for a sample
+		return chiff{}
+	}
+	c := chiff{unit: largest / math.MaxInt16}
+	for k := range c.takes {
+		take := make([]int16, n)
+		for i, x := range band[k*takeStep(n):][:n] {
+			const up = 1 << 15 // so that the cut is a rounding on either side of 0
+			take[i] = int16(int32(swells[i]*x/c.unit+up+0.5) - up)
+		}
+		c.takes[k] = take
 	}
 	return c
 }
@@ -66,16 +79,25 @@ func newChiff(noise voicing.Noise, rate int, seed uint64, buf *buffers) chiff {
 // takeStep is how far apart the takes begin in the noise, for a chiff of n samples.
 func takeStep(n int) int { return n / 4 }
 
-// take is the chiff of a note whose first sound is at the absolute sample start, and its sign.
-func (c *chiff) take(seed uint64, start int64) (samples []float32, sign float64) {
+// take is the chiff of a note whose first sound is at the absolute sample start, and what 1 stands for in it, either way up.
+func (c *chiff) take(seed uint64, start int64) (samples []int16, unit float64) {
 	i := min(2*chiffTakes-1, int((1+hash(seed, start))*chiffTakes))
-	return c[i/2], float64(1 - i%2*2)
+	return c.takes[i/2], c.unit * float64(1-i%2*2)
 }
 
 // mixChiff adds a chiff from its sample pos on, with a gain that moves in a straight line from g by step a sample.
-func mixChiff(dst, chiff []float32, pos int64, g, step float64) {
-	if pos < int64(len(chiff)) {
-		n := min(len(dst), len(chiff)-int(pos))
-		ramp(dst[:n], chiff[pos:], float32(g), float32(step))
+func mixChiff(dst []float32, chiff []int16, pos int64, g, step float64) {
+	if pos >= int64(len(chiff)) {
+		return
+	}
+	var single [grid]float32
+	for chiff = chiff[pos:]; len(dst) > 0 && len(chiff) > 0; {
+		n := min(len(dst), len(chiff), grid)
+		for i, x := range chiff[:n] {
+			single[i] = float32(x)
+		}
+		ramp(dst[:n], single[:n], float32(g), float32(step))
+		g += step * float64(n)
+		dst, chiff = dst[n:], chiff[n:]
 	}
 }

@@ -41,7 +41,7 @@ const (
 )
 
 func (p *pipeSound) bytes() int64 {
-	n := len(p.onset) + len(p.loop) + len(p.rise) + chiffTakes*len(p.chiff[0])
+	n := len(p.onset) + len(p.loop) + len(p.rise) + chiffTakes*len(p.chiff.takes[0])/2
 	for _, r := range p.releases {
 		n += len(r.loop.samples) + len(r.rise) + len(r.curve)
 	}
@@ -78,7 +78,7 @@ func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
 	s.chiff = newChiff(p.Noise, rate, seed, buf)
 	s.glide = newGlide(p.Speech, rate)
 	lead, besides := s.glide.lead(), s.glide.besides()
-	onset = max(onset+max(0, lead), len(s.chiff[0]), s.glide.n)
+	onset = max(onset+max(0, lead), len(s.chiff.takes[0]), s.glide.n)
 	loop := cleared(&buf.loop, length)
 	bank := buf.bank[:0]
 	for _, q := range partials {

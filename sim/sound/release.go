@@ -205,7 +205,7 @@ func (v *voice) mixRelease(dst []float32, at int64) {
 	if sounded < int64(len(v.chiff)) {
 		level := func(t int64) float64 { return gain * r.fall(t-v.off) }
 		v.segments(dst, at, v.off, min(v.off+r.end(), v.start+int64(len(v.chiff))), v.off, r.step, level, func(out []float32, t int64, g, step float64) {
-			mixChiff(out, v.chiff, t-v.start, v.sign*g, v.sign*step)
+			mixChiff(out, v.chiff, t-v.start, v.unit*g, v.unit*step)
 		})
 	}
 }

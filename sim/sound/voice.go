@@ -21,8 +21,8 @@ type voice struct {
 	off    int64 // pallet shut
 	end    int64 // nothing left
 	held   float64
-	chiff  []float32
-	sign   float64 // of the chiff
+	chiff  []int16
+	unit   float64 // what 1 stands for in chiff
 }
 
 func newVoice(s *pipeSound, on, off, origin int64) voice {
@@ -35,7 +35,7 @@ func newVoice(s *pipeSound, on, off, origin int64) voice {
 		v.end = v.start
 	}
 	v.held = s.risen(off - v.start)
-	v.chiff, v.sign = s.chiff.take(s.seed, origin+v.start)
+	v.chiff, v.unit = s.chiff.take(s.seed, origin+v.start)
 	return v
 }
 
@@ -93,7 +93,7 @@ func (v *voice) mixHeld(dst []float32, at int64) {
 			}
 			m := min(len(src), len(out))
 			ramp(out[:m], src[:m], float32(g), float32(step))
-			mixChiff(out[:m], v.chiff, pos, v.sign*g, v.sign*step)
+			mixChiff(out[:m], v.chiff, pos, v.unit*g, v.unit*step)
 			g += step * float64(m)
 			out = out[m:]
 			pos += int64(m)

@@ -48,7 +48,7 @@ type Job struct {
 	Responses *Responses
 
 	Workers    int   // goroutines; 0: one for each processor. The sound does not depend on it
-	CacheBytes int64 // bound on kept pipe sound; 0: 150 MB
+	CacheBytes int64 // bound on kept pipe sound; 0: 106 MB
 
 	pipe func(voicing.PipeID) voicing.Pipe // replaces Organ.Pipe in tests
 }

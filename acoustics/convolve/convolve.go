@@ -5,7 +5,8 @@
 // with every partition, and the sum transformed back (uniformly partitioned overlap-save: Stockham 1966;
 // Wefers 2015, Partitioned Convolution Algorithms for Real-Time Auralization, ch. 5). Where
 // a short block is asked for, what lies beyond a long block is left to a second level of
-// long partitions (Gardner 1995).
+// long partitions (Gardner 1995); where only the shared response is long, the others are left to a level of
+// short partitions, and the sum of the inputs alone goes through long ones.
 package convolve
 
 import (
@@ -45,10 +46,13 @@ const (
 type Convolver struct {
 	block  int
 	inputs int
-	run    interface {
-		process(l, r []float64, in [][]float64)
-		reset()
-	}
+	run    run
+}
+
+// run is what computes: a block of output from one of each input.
+type run interface {
+	process(l, r []float64, in [][]float64)
+	reset()
 }
 
 // New plans the convolution of len(own) inputs, input i with own[i] and the sum of all but those apart
@@ -70,11 +74,18 @@ func New(own []Response, shared Response, o Options) (*Convolver, error) {
 	}
 	c := &Convolver{block: o.Block, inputs: len(own)}
 	if o.Single {
-		c.run = newEngine[float32](own, shared, o)
+		c.run = newRun[float32](own, shared, o)
 	} else {
-		c.run = newEngine[float64](own, shared, o)
+		c.run = newRun[float64](own, shared, o)
 	}
 	return c, nil
+}
+
+func newRun[T real](own []Response, shared Response, o Options) run {
+	if s := newSplit[T](own, shared, o); s != nil {
+		return s
+	}
+	return newEngine[T](own, shared, o)
 }
 
 // Block is the number of samples of each call of Process.

@@ -6,14 +6,16 @@ import (
 	"runtime/debug"
 	"runtime/metrics"
 
-	_ "afterchord/cmd/afterchord/internal/heap"
+	"afterchord/cmd/afterchord/internal/heap"
 )
 
 const (
 	// heapLimit is how much memory one run takes before the collector tidies more often, bytes.
 	heapLimit = 160 << 20
 	// heapRoom is how much more than what is in use a larger run may take, bytes: with less the collector would be at work all the time.
-	heapRoom = 32 << 20
+	heapRoom = 24 << 20
+	// heapTidy is how much of the heap must be in use for it to be tidied between two large steps, bytes.
+	heapTidy = 64 << 20
 	// firstTidy is how many times the usual the heap of a run may be when the collector first acts: a short piece ends before.
 	firstTidy = 16
 )
@@ -40,6 +42,16 @@ func followHeap() {
 	}
 	debug.SetMemoryLimit(max(heapLimit, int64(live[0].Value.Uint64())+heapRoom))
 	afterCollection(followHeap)
+}
+
+// tidyHeap gives back what a large step has left, before the next one takes its own.
+func tidyHeap() {
+	used := []metrics.Sample{{Name: "/memory/classes/heap/objects:bytes"}}
+	metrics.Read(used)
+	if used[0].Value.Kind() == metrics.KindUint64 && used[0].Value.Uint64() > heapTidy {
+		heap.SmallPages()
+		debug.FreeOSMemory()
+	}
 }
 
 // afterCollection calls f after the next collection.

@@ -108,8 +108,9 @@ func (f *proofFlags) run(cmd *cobra.Command, path string) error {
 	if p.Document.Remedies, err = remedy.Offer(cmd.Context(), in, p, f.remedies); err != nil {
 		return err
 	}
-	p.Field = nil // the findings are there: what it holds is as much as the sound takes
 	if !f.noAudio {
+		p.Field = nil // the findings are there, and what it holds is as much as the sound takes
+		tidyHeap()
 		if err := f.sound(cmd.Context(), p, out.Dir()); err != nil {
 			return err
 		}

@@ -3,6 +3,7 @@ package page
 import (
 	"os"
 	"path/filepath"
+	"strings"
 	"sync"
 	"testing"
 
@@ -16,8 +17,16 @@ var build = sync.OnceValues(func() (policy Policy, err error) {
 	if files, err = os.MkdirTemp("", "afterchord-page-test-"); err != nil {
 		return "", err
 	}
-	if made := os.Getenv("AFTERCHORD_PAGE"); made != "" {
-		return "", os.Link(made, filepath.Join(files, "afterchord.html"))
+	if made := os.Getenv("AFTERCHORD_HTML"); made != "" {
+		policy, err := os.ReadFile(strings.TrimSuffix(made, ".html") + ".policy.txt")
+		if err != nil {
+			return "", err
+		}
+		page, err := os.ReadFile(made)
+		if err != nil {
+			return "", err
+		}
+		return Policy(strings.TrimSpace(string(policy))), os.WriteFile(filepath.Join(files, "afterchord.html"), page, 0o644)
 	}
 	page, policy, err := Build()
 	if err != nil {
@@ -34,7 +43,7 @@ func TestMain(m *testing.M) {
 	os.Exit(code)
 }
 
-// built is the page, made once, and its policy.
+// built is the page, made once, and its policy; or the one of cmd/page that AFTERCHORD_HTML names.
 func built(t *testing.T) (file string, policy Policy) {
 	t.Helper()
 	policy, err := build()

@@ -41,14 +41,21 @@ func served(t *testing.T) string {
 	return s.URL + "/"
 }
 
-// drop gives the page a file, as its user would.
+// drop gives the page a score, as its user would.
 func drop(t *testing.T, ctx context.Context, name string, data []byte) {
+	t.Helper()
+	pick(t, ctx, "file", name, data)
+}
+
+// pick gives a file to one of the page's buttons.
+func pick(t *testing.T, ctx context.Context, input, name string, data []byte) {
 	t.Helper()
 	js(t, ctx, `(() => {
 	  const bytes = Uint8Array.from(atob('`+base64.StdEncoding.EncodeToString(data)+`'), c => c.charCodeAt(0));
 	  const taken = new DataTransfer();
 	  taken.items.add(new File([bytes], '`+name+`'));
-	  const input = document.getElementById('file');
+	  const input = document.getElementById('`+input+`');
+	  document.body.dataset.proved = '';
 	  input.files = taken.files;
 	  input.dispatchEvent(new Event('change', { bubbles: true }));
 	  return '';

@@ -1,8 +1,6 @@
 package page
 
 import (
-	"context"
-	"encoding/base64"
 	"os"
 	"strings"
 	"testing"
@@ -12,20 +10,6 @@ import (
 
 	"afterchord/render/internal/browser"
 )
-
-// pick gives a file to one of the page's buttons, as its user would.
-func pick(t *testing.T, ctx context.Context, input, name, text string) {
-	t.Helper()
-	js(t, ctx, `(() => {
-	  const bytes = Uint8Array.from(atob('`+base64.StdEncoding.EncodeToString([]byte(text))+`'), c => c.charCodeAt(0)), taken = new DataTransfer();
-	  taken.items.add(new File([bytes], '`+name+`'));
-	  const input = document.getElementById('`+input+`');
-	  document.body.dataset.proved = '';
-	  input.files = taken.files;
-	  input.dispatchEvent(new Event('change', { bubbles: true }));
-	  return '';
-	})()`)
-}
 
 // TestOwnChurchAndOrganInThePage opens files of the user's own on a phone, judges and plays with them, is told of one that is wrong,
 // and finds them after a reload.
@@ -53,18 +37,18 @@ func TestOwnChurchAndOrganInThePage(t *testing.T) {
 	visit(t, ctx, "file://"+file, native(t))
 	before := js(t, ctx, written)
 
-	pick(t, ctx, "own", "unser Kirchenraum.toml", church)
+	pick(t, ctx, "own", "unser Kirchenraum.toml", []byte(church))
 	until(t, ctx, `document.getElementById('room').value === 'own' && `+proved)
 	require.Equal(t, "own: Yours: St Ägidi’s", chosen("room"))
 	require.NotEqual(t, before, js(t, ctx, written), "a chapel blurs less than the cathedral")
 
-	pick(t, ctx, "own-organ", "orgel.toml", organ)
+	pick(t, ctx, "own-organ", "orgel.toml", []byte(organ))
 	until(t, ctx, `document.getElementById('organ').value === 'own' && `+proved)
 	require.Equal(t, "own: Yours: Our Köchin organ", chosen("organ"))
 	there := js(t, ctx, written)
 
 	for name, text := range map[string]string{"wrong.toml": strings.Replace(organ, "wind_mm = 70", "wind_mm = -70", 1), "none.toml": "not an organ\x00"} {
-		pick(t, ctx, "own-organ", name, text)
+		pick(t, ctx, "own-organ", name, []byte(text))
 		until(t, ctx, `document.getElementById('trouble').textContent.includes('`+name+`')`)
 		t.Log(js(t, ctx, `document.getElementById('trouble').textContent`))
 		require.NotContains(t, js(t, ctx, `document.getElementById('trouble').textContent`), "\n")

@@ -19,7 +19,8 @@ import (
 	"afterchord/render/internal/browser"
 )
 
-// watched counts the sound that workers hand to the page (made, s) and tells since when they have had nothing to do (rest, ms).
+// watched counts the sound that workers hand to the page (made, s), tells since when they have had nothing to do (rest, ms),
+// and when the page was first there (readyAt, s).
 const watched = `(() => {
   const Plain = Worker;
   let asked = 1, since = 0;
@@ -50,7 +51,7 @@ const watched = `(() => {
 
 // TestWhereTheTimeGoes opens the page, judges three minutes of music in the cathedral, turns knobs, plays, and prints how long each
 // takes: by the clock, and in processor seconds of the whole browser, which on one core that it has to itself are the same
-// (taskset -c 0 go test …). AFTERCHORD_TRACE names a file for a trace that the browser's own tools open, with the functions of the program by name.
+// (taskset -c 0 go test …). AFTERCHORD_TRACE names a file for what each thread did, which the browser's own tools open.
 func TestWhereTheTimeGoes(t *testing.T) {
 	browser.Long(t)
 	if _, err := processorSeconds(os.Getpid()); err != nil {

@@ -60,6 +60,7 @@ function open(doc) {
   welcome.remember(doc.id);
   transport.open(doc.id);
   view.open(doc.id);
+  view.begin(project.side); // what takes longest is asked for first
   presenting.turn(false);
   found.open();
   $('followed').hidden = true;

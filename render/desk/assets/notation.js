@@ -7,6 +7,7 @@ import { barWord, t } from './terms.js';
 const KEPT = 3;      // engraved scores, so that going from A to B is at once
 const MARKS = 200;   // findings over the bars, the worst first
 const TWO_SYSTEMS = 815; // px of height that two systems of three staves take at full size, with the marks above them
+const BEGINNING = 14; // bars of a longer score that are engraved, and seen, before the rest
 const HELD = 3000;   // ms for which the playing does not scroll after the reader has
 
 let library = null;
@@ -16,6 +17,9 @@ function loadLibrary(assets) {
 }
 
 const pause = ms => new Promise(done => setTimeout(done, ms));
+
+/** seen ends when what was put on the page is on the screen, or would be if the page were looked at. */
+const seen = () => Promise.race([new Promise(done => requestAnimationFrame(() => setTimeout(done))), pause(500)]);
 
 export class Notation {
   // assets are the addresses of the library; onseek gets s of the playing, onfinding a finding. Engraving takes all of the page's
@@ -127,6 +131,7 @@ export class Notation {
       if (!this.score) this.say(t`Engraving …`);
       const [sheet] = await Promise.all([this.sheet(run, abort.signal), loadLibrary(this.assets)]);
       if (abort.signal.aborted) return;
+      performance.mark('notation: music and library are here');
       this.key = sheet.key;
       if (sheet.not) { this.cannot(t`Not engraved: ${sheet.not}. The picture shows it.`); this.done = run; return; }
       const score = await this.engraved(sheet, abort.signal);
@@ -160,11 +165,16 @@ export class Notation {
       this.state.replaceChildren(el('button', { onclick: () => { this.asked = true; this.done = null; this.update(); } }, t`Engrave the ${sheet.bars} ${barWord(sheet.bars)}`), ' ', t`It takes some seconds.`);
       return null;
     }
-    const score = new Engraved(id => { const f = this.run?.shown?.find(x => x.id === id); if (f) this.onfinding(f); });
     await pause(); // what was said is seen first
     await this.patience();
     if (signal.aborted) return null;
+    if (!this.score && sheet.bars > 2 * BEGINNING) {
+      await this.begun(sheet, signal).catch(error => console.warn(String(error?.stack || error))); // the whole may go all the same
+      if (signal.aborted) return null;
+    }
+    const score = this.blank();
     await score.load(sheet.musicxml);
+    performance.mark('notation: music is read');
     if (signal.aborted) return null;
     this.scores.set(sheet.key, score);
     if (this.scores.size > KEPT) this.scores.delete(this.scores.keys().next().value);
@@ -172,6 +182,19 @@ export class Notation {
     await this.patience();
     if (signal.aborted) return null;
     return score;
+  }
+
+  blank() { return new Engraved(id => { const f = this.run?.shown?.find(x => x.id === id); if (f) this.onfinding(f); }); }
+
+  // begun shows the first bars of a longer score, which are read and laid out in a fraction of the time.
+  async begun(sheet, signal) {
+    const score = this.blank(), music = new DOMParser().parseFromString(sheet.musicxml, 'text/xml');
+    music.querySelectorAll(`part > measure:nth-of-type(n + ${BEGINNING + 1})`).forEach(bar => bar.remove());
+    score.beginning = true;
+    await score.load(music);
+    if (signal.aborted) return;
+    this.put(score, sheet, this.under);
+    await seen();
   }
 
   // put shows a score, with the marks of a run. The engraving is left as it is where it is there already.
@@ -193,10 +216,12 @@ export class Notation {
       if (place) marks.push({ ...place, class: f.severity, shape, words: [`${f.id} ${f.kind}`, `${f.id}`], label: `${f.id} ${f.kind}, ${f.place}: ${word}. ${t`Show it.`}` });
     }
     score.selected = this.selected;
+    score.marks = marks;
     if (score.bars && score.zoom === this.zoom() && score.width === score.drawing.clientWidth) score.mark(marks);
-    else { score.marks = marks; score.render(this.zoom()); }
+    else score.render(this.zoom());
     if (this.at !== undefined) this.place(this.at);
-    this.root.dataset.shows = run.shown ? 'this' : 'the music';
+    performance.mark(score.beginning ? 'notation: the beginning is laid out' : 'notation: all is laid out');
+    this.root.dataset.shows = score.beginning ? 'the beginning' : run.shown ? 'this' : 'the music';
   }
 
   // head is there where it has something to say.

@@ -46,6 +46,7 @@ export class Player extends EventTarget {
   open(id) {
     this.stop();
     this.closeFeed();
+    this.measuring?.abort?.abort();
     this.tracks.clear();
     this.wanted = [];
     this.id = id;

@@ -7,6 +7,7 @@ import { explained } from './explain.js';
 import { barWord, t } from './terms.js';
 
 const SILENT = -40;     // dB at the lower end of the volume, where nothing is heard
+const OPENING = 50;     // ms between looks whether a piece has been opened
 const BEFORE = 2;       // s before a finding that listening to it begins
 const LONGEST_LOOP = 20; // s
 
@@ -31,7 +32,10 @@ export class Transport {
     player.addEventListener('failed', e => trouble(e.detail));
     player.addEventListener('loud', () => this.caution());
     player.addEventListener('preparing', e => this.preparing(e.detail));
-    player.calm = () => this.view.settled();
+    player.calm = async () => {
+      while (document.body.classList.contains('busy')) await new Promise(done => { setTimeout(done, OPENING); }); // a piece is on its way
+      await this.view.settled();
+    };
     this.view.patience = () => player.begun();
     $('play').addEventListener('click', () => this.toggle());
     $('loop').addEventListener('click', () => this.setLoop(null));

@@ -22,7 +22,7 @@ var exports = []struct {
 	{"report.html", func(e *exporting) error {
 		return e.ofRun(func(pr *proof.Proof) error {
 			sheet, _ := engraving.NewSheet(pr) // one that is too long is not engraved
-			return report.WriteHTML(&e.out, pr.Document, report.Options{Sheet: sheet})
+			return report.WriteHTML(&e.out, pr.Document, report.Options{Sheet: sheet, Language: languageOf(e.r)})
 		})
 	}},
 	{"report.json", func(e *exporting) error {
@@ -103,7 +103,7 @@ func (e *exporting) clean() error {
 // else of the score alone.
 func (e *exporting) sheet(pr *proof.Proof) error {
 	id, _ := strconv.Atoi(e.r.URL.Query().Get("finding"))
-	sheet := report.Sheet{Before: pr.Document}
+	sheet := report.Sheet{Before: pr.Document, Language: languageOf(e.r)}
 	old := pr
 	if f := e.project.Scores[e.side.Score]; f.Side != nil {
 		before, _, err := e.d.run(e.r.Context(), e.project, *f.Side)
@@ -154,7 +154,7 @@ func (e *exporting) beside(pr *proof.Proof) error {
 	default:
 		return problemf(http.StatusNotFound, "there is one version, and nothing to set beside it")
 	}
-	page.Scores[0], page.Scores[1] = engraved(a), engraved(b)
+	page.Scores[0], page.Scores[1], page.Language = engraved(a), engraved(b), languageOf(e.r)
 	return report.WriteMended(&e.out, page)
 }
 

@@ -14,6 +14,7 @@ import (
 
 	"afterchord/render/engraving"
 	"afterchord/render/internal/words"
+	"afterchord/render/terms"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 )
@@ -30,6 +31,8 @@ type Options struct {
 	// Sheet is the score to show engraved with the findings over its bars; the page has the
 	// picture in time alone where it is nil or the program was built without the library.
 	Sheet *engraving.Sheet
+	// Language that the page is in; nil: English.
+	Language *terms.Language
 }
 
 var (
@@ -101,7 +104,7 @@ func WriteHTML(w io.Writer, d *proof.Document, o Options) error {
 	p.CSS, p.JS = template.CSS(pageCSS), template.JS(pageScript)
 	hashes := []string{hashOf(pageScript)}
 	var err error
-	if p.Notation, err = newNotation(d, o.Sheet); err != nil {
+	if p.Notation, err = newNotation(d, o.Sheet, o.Language); err != nil {
 		return err
 	}
 	if p.Notation != nil {
@@ -110,15 +113,18 @@ func WriteHTML(w io.Writer, d *proof.Document, o Options) error {
 	}
 	p.Policy = policy(hashes...)
 	p.Audio = audioSource(d, o)
-	return execute(w, pageView(), p)
+	return execute(w, pageView(), p, o.Language)
 }
 
-// execute renders into memory first, so that a failure leaves w untouched.
-func execute(w io.Writer, t *template.Template, data any) error {
+// execute renders into memory first, so that a failure leaves w untouched, and puts the page into a language.
+func execute(w io.Writer, t *template.Template, data any, l *terms.Language) error {
 	var b bytes.Buffer
 	b.Grow(1 << 20) // as much as most pages take
 	if err := t.Execute(&b, data); err != nil {
 		return fmt.Errorf("report: the page cannot be made: %w", err)
+	}
+	if l != nil {
+		b = *bytes.NewBufferString(l.Page(b.String()))
 	}
 	if _, err := b.WriteTo(w); err != nil {
 		return fmt.Errorf("report: the page cannot be written: %w", err)

@@ -9,6 +9,7 @@ import (
 
 	"afterchord/render/engraving"
 	"afterchord/render/internal/words"
+	"afterchord/render/terms"
 	"afterchord/sim/proof"
 )
 
@@ -32,7 +33,8 @@ type Mended struct {
 	// Scores are those of Before and After, to be engraved with their findings over the bars, and the bars of each change on both
 	// sides; nil where they are too long to engrave.
 	Scores   [2]*engraving.Sheet
-	Pictures []template.URL // data URLs of images
+	Language *terms.Language // that the page is in; nil: English
+	Pictures []template.URL  // data URLs of images
 }
 
 // MendedChange is one line of the page.
@@ -109,7 +111,7 @@ func WriteMended(w io.Writer, m Mended) error {
 		p.CSS += template.CSS(notationStyle)
 	}
 	p.Policy = policy(hashes...)
-	return execute(w, mendedView(), p)
+	return execute(w, mendedView(), p, m.Language)
 }
 
 func kindRows(a, b *proof.Document) []kindRow {

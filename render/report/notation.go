@@ -15,6 +15,7 @@ import (
 
 	"afterchord/render/engraving"
 	"afterchord/render/internal/words"
+	"afterchord/render/terms"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 )
@@ -54,12 +55,12 @@ type notationMark struct {
 }
 
 // newNotation is nil where there is no sheet, or no library in the program.
-func newNotation(d *proof.Document, s *engraving.Sheet) (*notation, error) {
+func newNotation(d *proof.Document, s *engraving.Sheet, l *terms.Language) (*notation, error) {
 	e, ok := engraving.Library()
 	if s == nil || !ok {
 		return nil, nil
 	}
-	packed, err := pack(newEngravedScore(d, s))
+	packed, err := pack(newEngravedScore(d, s, l))
 	if err != nil {
 		return nil, fmt.Errorf("report: the notation cannot be put into the page: %w", err)
 	}
@@ -74,7 +75,7 @@ type engravedScore struct {
 	Moments  []engraving.Moment `json:"moments"`
 }
 
-func newEngravedScore(d *proof.Document, s *engraving.Sheet) engravedScore {
+func newEngravedScore(d *proof.Document, s *engraving.Sheet, l *terms.Language) engravedScore {
 	out := engravedScore{s.MusicXML, s.Bars, []notationMark{}, s.Moments}
 	fs := words.WorstFirst(d.Findings)
 	for _, f := range fs[:min(len(fs), mostFindings)] {
@@ -82,15 +83,15 @@ func newEngravedScore(d *proof.Document, s *engraving.Sheet) engravedScore {
 		if i < 0 {
 			continue
 		}
-		out.Marks = append(out.Marks, newMark(s.Places[i], f))
+		out.Marks = append(out.Marks, newMark(s.Places[i], f, l))
 	}
 	return out
 }
 
-func newMark(p engraving.Place, f finding.Finding) notationMark {
-	m := severity(f.Severity)
-	return notationMark{Place: p, AtS: math.Round(f.AtS*1000) / 1000, Class: m.Class, Shape: m.Shape, Words: [2]string{fmt.Sprintf("%d %s", f.ID, words.Kind(f.Kind)), strconv.Itoa(f.ID)},
-		Label: fmt.Sprintf("%d %s, %s: %s", f.ID, words.Kind(f.Kind), words.Place(f), m.Word)}
+func newMark(p engraving.Place, f finding.Finding, l *terms.Language) notationMark {
+	m, kind := severity(f.Severity), l.Or(words.Kind(f.Kind))
+	return notationMark{Place: p, AtS: math.Round(f.AtS*1000) / 1000, Class: m.Class, Shape: m.Shape, Words: [2]string{fmt.Sprintf("%d %s", f.ID, kind), strconv.Itoa(f.ID)},
+		Label: fmt.Sprintf("%d %s, %s: %s", f.ID, kind, l.Or(words.Place(f)), l.Or(m.Word))}
 }
 
 // pack makes a text for a page of what its script unpacks: JSON, compressed, in base64.

@@ -25,7 +25,7 @@
     now = Math.min(end, Math.max(0, t));
     cursor.hidden = false;
     cursor.style.left = 100 * now / end + '%';
-    const i = barAt(now), text = i < 0 ? 'start' : 'bar ' + bars[i].number;
+    const i = barAt(now), text = i < 0 ? line.dataset.wordStart : line.dataset.wordBar + ' ' + bars[i].number;
     const minutes = Math.floor(now / 60), seconds = String(Math.floor(now % 60)).padStart(2, '0');
     where.textContent = text + ' · ' + minutes + ':' + seconds;
     place.setAttribute('aria-valuenow', now.toFixed(1));

@@ -63,7 +63,7 @@ func marksWithin(s *engraving.Sheet, f *finding.Finding, last int) []notationMar
 	for _, p := range s.Places {
 		if f != nil && p.ID == f.ID {
 			p.ToBar = min(p.ToBar, last)
-			out = append(out, newMark(p, *f))
+			out = append(out, newMark(p, *f, nil)) // whose words are not shown
 		}
 	}
 	return out

@@ -8,6 +8,7 @@ import (
 
 	"afterchord/render/engraving"
 	"afterchord/render/internal/words"
+	"afterchord/render/terms"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
 )
@@ -20,6 +21,7 @@ type Sheet struct {
 	Remedy        string              // what was changed, in a sentence
 	Scores        [2]*engraving.Sheet // of Before and After, whose bars are engraved; nil: pictures of the notes alone
 	Question      string              // for the class; one is made from the finding where empty
+	Language      *terms.Language     // that the sheet is in; nil: English
 }
 
 // sheetPage is what sheet.tmpl shows.
@@ -102,7 +104,7 @@ func WriteSheet(w io.Writer, s Sheet) error {
 		p.Policy = policy(hashOf(passageScript), p.Notation.Hash)
 		p.CSS += template.CSS(engraving.Style)
 	}
-	return execute(w, sheetView(), p)
+	return execute(w, sheetView(), p, s.Language)
 }
 
 // same is the finding of the same kind and division in the same bars, nil where there is none.

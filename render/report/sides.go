@@ -28,7 +28,7 @@ func newSides(m Mended) (n *notation, changes []bool, without string, err error)
 		Sides    [2]engravedScore     `json:"sides"`
 		Passages [][2]engravedPassage `json:"passages"` // of the changes that have bars; the notation is that of the sides
 	}{Passages: [][2]engravedPassage{}}
-	data.Sides = [2]engravedScore{newEngravedScore(m.Before, m.Scores[0]), newEngravedScore(m.After, m.Scores[1])}
+	data.Sides = [2]engravedScore{newEngravedScore(m.Before, m.Scores[0], m.Language), newEngravedScore(m.After, m.Scores[1], m.Language)}
 	if data.Sides[1].MusicXML == data.Sides[0].MusicXML {
 		data.Sides[1].MusicXML = "" // the same music
 	}

@@ -53,7 +53,7 @@ func WriteSweep(w io.Writer, r *sweep.Result) error {
 	for o := range r.Organs {
 		p.Grids = append(p.Grids, grid(r, o))
 	}
-	return execute(w, sweptView(), p)
+	return execute(w, sweptView(), p, nil)
 }
 
 func grid(r *sweep.Result, organ int) sweptGrid {

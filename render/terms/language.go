@@ -84,7 +84,7 @@ func (l *Language) Or(text string) string {
 }
 
 var (
-	figures = lazyregexp.New(`^[−–\-]?[\d.,]*\d[¼⅓½⅔¾]?( ?(s|ms|mm|m|dB|dB\(A\)|Hz|%|ft|cents))?$`)
+	figures = lazyregexp.New(`^[−–\-]?[\d.,:]*\d[¼⅓½⅔¾]?( ?(s|ms|mm|m|dB|dB\(A\)|Hz|%|ft|cents))?$`)
 	keyName = lazyregexp.New(`^([A-G])([#b♯♭]?)(-?\d)$`)
 )
 

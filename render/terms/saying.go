@@ -8,6 +8,10 @@ type saying struct {
 	known map[string]phrase // what has been asked for already: a phrase may be tried in many places
 }
 
+// mostPhrases is how many phrases are tried in a text: the sentences of the program take some dozens, and what is a list of names
+// would take as many as it has pairs of commas.
+const mostPhrases = 400
+
 // phrase is a part of a text in the language; ok is false where the tables do not have it.
 type phrase struct {
 	said string
@@ -46,7 +50,7 @@ func (s *saying) sentence(text string) (string, bool) {
 // put says what is put into a form: an amount, a key, a text of the tables, or several of them ("C4, E4 and G4").
 func (s *saying) put(text string) (string, bool) {
 	p, ok := s.known[text]
-	if !ok {
+	if !ok && len(s.known) < mostPhrases {
 		s.known[text] = phrase{} // it is no part of itself
 		p.said, p.ok = s.phrase(text)
 		s.known[text] = p

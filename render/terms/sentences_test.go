@@ -1,11 +1,13 @@
 package terms_test
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"os"
 	"regexp"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -13,6 +15,8 @@ import (
 
 	"afterchord/acoustics/longtest"
 	"afterchord/acoustics/room"
+	"afterchord/render/engraving"
+	"afterchord/render/report"
 	"afterchord/render/terms"
 	"afterchord/sim/casebook"
 	"afterchord/sim/demos"
@@ -52,6 +56,48 @@ func TestTablesOfSentencesAreAlike(t *testing.T) {
 			}
 		}
 	}
+}
+
+// The report, the lesson sheet and the page of two sides are in a language as a whole.
+func TestPagesAreInALanguage(t *testing.T) {
+	hall, _ := room.BuiltIn("cathedral")
+	seat, err := hall.Seat("middle")
+	require.NoError(t, err)
+	organ, _ := voicing.BuiltIn("minster")
+	data, _ := demos.Piece("drop")
+	s, err := file.Read(data, demos.File("drop"))
+	require.NoError(t, err)
+	p, err := proof.Run(t.Context(), proof.Input{Score: s, Room: hall, Seat: seat, Organ: organ})
+	require.NoError(t, err)
+	sheet, err := engraving.NewSheet(p)
+	require.NoError(t, err)
+	apart := regexp.MustCompile(`(?s)<(script|style|pre|h1)\b.*?</(script|style|pre|h1)>|<[^>]*translate="no"[^>]*>[^<]*|<dl class="limits".*?</dl>|<title>.*?</title>|<[^>]*>`)
+	left := regexp.MustCompile(`\b(the|and|which|with|stops|knobs|bars?|beat|seat)\b`)
+	scores := [2]*engraving.Sheet{sheet, sheet}
+	for name, l := range terms.Languages() {
+		for what, write := range map[string]func(*bytes.Buffer) error{
+			"report": func(b *bytes.Buffer) error {
+				return report.WriteHTML(b, p.Document, report.Options{Sheet: sheet, Language: l})
+			},
+			"lesson sheet": func(b *bytes.Buffer) error {
+				return report.WriteSheet(b, report.Sheet{Before: p.Document, After: p.Document, Finding: p.Document.Findings[0], Scores: scores, Language: l})
+			},
+			"two sides": func(b *bytes.Buffer) error {
+				return report.WriteMended(b, report.Mended{Before: p.Document, After: p.Document, Scores: scores, Language: l})
+			},
+		} {
+			var b bytes.Buffer
+			require.NoError(t, write(&b))
+			assert.Contains(t, b.String(), `<html lang="`+name+`">`)
+			for _, text := range apart.Split(b.String(), -1) {
+				if title := p.Document.Score.Title; !strings.Contains(text, title) {
+					assert.Empty(t, left.FindString(text), "%s of %s: %s", name, what, text)
+				}
+			}
+		}
+	}
+	assert.Equal(t, `<html lang="de"><p title="Takt 3">a &lt; b, <b> Takt 3 </b><td translate="no">Great</td><h1>Great</h1><script>"Great"</script>`,
+		terms.Languages()["de"].Page(`<html lang="en"><p title="bar 3">a &lt; b, <b> bar 3 </b><td translate="no">Great</td><h1>Great</h1><script>"Great"</script>`))
 }
 
 // All that the program says of the demos and of the coach's cases, and of rewritings of them, is said in every language, and nothing

@@ -120,7 +120,7 @@ var (
 	ofUndo    = regexp.MustCompile(`(\b(change|set)\((kind === 'organ' \? ('own organ' : )?)?|push\(\{ what: )$`)
 	language  = regexp.MustCompile(`^[A-Z][a-z]+[a-z ,.]*$|[A-Za-z]{2,} [a-z]{2,}`)
 	// technical is what is no text for people: classes, selectors, media queries, headers, names of events and elements.
-	technical = regexp.MustCompile(`(class: |import .*|querySelector(All)?\(|closest\(|matches\(|matchMedia\(|new Event\(|'?Content-Type'?: |autocomplete: |d: |KEPT.*|\(e\.key === |case |key === |throw new DOMException\(|name === |class: .*|dataset.shows = .*|american .*)$`)
+	technical = regexp.MustCompile(`(class: |import .*|querySelector(All)?\(|closest\(|matches\(|matchMedia\(|new Event\(|'?Content-Type'?: |autocomplete: |d: |KEPT.*|\(e\.key === |case |key === |throw new DOMException\(|name === |class: .*|dataset.shows = .*|performance\.mark\(.*|american .*)$`)
 	notText   = regexp.MustCompile(`^(Content-Type|If-Match|X-File-Name|X-Terms|Escape|Enter|Home|PageUp|PageDown|Arrow(Left|Right|Up|Down)|AbortError|NotFoundError|NotAllowedError|RIFF|WAVE|not there|changed elsewhere|given up|my place)$|^(span|finding|sev|key|lane)[ -]|[.#>\[{][a-z]|svg`)
 )
 

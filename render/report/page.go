@@ -165,7 +165,7 @@ func settingsInWords(d *proof.Document) facts {
 	if len(d.Room.Cautions) > 0 {
 		f.Room += " (" + strings.Join(d.Room.Cautions, "; ") + ")"
 	}
-	f.Filled = fillings(d.Room.Fillings)
+	f.Filled = fillings(d.Room.Fillings, midTime(d.Room.RT60))
 	f.Seat = d.Room.Seat
 	if _, err := strconv.ParseFloat(f.Seat, 64); err == nil {
 		f.Seat += " m from the organ"
@@ -190,20 +190,46 @@ func settingsInWords(d *proof.Document) facts {
 	return f
 }
 
-// fillings puts the times of a measured room, empty and with people, into a sentence; "" where there are none.
-func fillings(list []proof.FillingInfo) string {
+// fillings puts the times of a measured room, empty and with people, into a sentence, and says with which of them the report reckons: that
+// whose time is nearest to now, s. "" where there are none.
+func fillings(list []proof.FillingInfo, now float64) string {
 	var parts []string
+	taken, nearest := "", math.Inf(1)
 	for _, f := range list {
-		who, how := "empty", "as measured"
+		who, how := "empty", "measured"
 		if f.People > 0 {
-			who = plural.Count(f.People, "person", "people")
+			who = "with " + plural.Count(f.People, "person", "people")
 		}
 		if f.Computed {
 			how = "computed"
 		}
+		if off := math.Abs(f.RTS - now); off < nearest {
+			taken, nearest = who, off
+		}
 		parts = append(parts, fmt.Sprintf("%s %s s (%s)", who, words.Number(f.RTS, 1), how))
 	}
-	return strings.Join(parts, ", ")
+	if len(parts) == 0 {
+		return ""
+	}
+	text := strings.Join(parts, ", ") + "."
+	if nearest < 0.1 {
+		text += " This report takes the room " + taken + "."
+	}
+	return text
+}
+
+// midTime is the mean of the times at 500 Hz and 1 kHz, s; 0 where one is missing.
+func midTime(rt map[string]float64) float64 {
+	sum, n := 0.0, 0
+	for k, t := range rt {
+		if b := bandName(k); b == "500" || b == "1k" {
+			sum, n = sum+t, n+1
+		}
+	}
+	if n < 2 {
+		return 0
+	}
+	return sum / 2
 }
 
 func reverb(rt map[string]float64) []bandTime {

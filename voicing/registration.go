@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"afterchord/acoustics/lazyregexp"
 )
 
 // RegChange is what one line of registration asks for.
@@ -152,6 +154,9 @@ func (c *RegChange) part(o *Organ, p string, sign *string) bool {
 	if uncoupledWords[strings.Trim(strings.ToLower(p), " .")] && c.uncoupled(o, p, *sign) || c.piston(o, p) || c.coupler(o, p, *sign) || c.tremulant(o, p, *sign) {
 		return true
 	}
+	if NamesPiston(p) { // its number is no length
+		return false
+	}
 	if first, then, ok := markFirst(o, p); ok {
 		return c.part(o, first, sign) && c.part(o, then, sign)
 	}
@@ -238,6 +243,11 @@ func absentDivision(o *Organ, p string) bool {
 	_, ok := o.DivisionByName(w)
 	return !ok
 }
+
+var pistonWord = lazyregexp.New(`(?i)\b(pistons?|general|gen\.|combination|comb\.|setzer|kombination|combinaison|combinazione|combinatie)\s*(no\.?|nr\.?|n°)?\s*\d+\b`)
+
+// NamesPiston reports whether words ask for a piston by its number, a general one or one of a division: "Sw. piston 1", "Gen. 3".
+func NamesPiston(text string) bool { return pistonWord.MatchString(text) }
 
 func (c *RegChange) piston(o *Organ, p string) bool {
 	for _, w := range []string{"general piston", "general", "gen.", "piston"} {

@@ -234,7 +234,7 @@ func (f *mendFlags) mendOne(ctx context.Context, in proof.Input) (*mended, error
 	m := newMended(in, old, old)
 	m.Finding, m.Tried = withoutTrace(x), tried
 	if len(remedies) == 0 {
-		m.Why = fmt.Sprintf("No remedy rewrites a %s; the report says what to try instead.", x.Kind)
+		m.Why = fmt.Sprintf("No remedy rewrites this (%s); the report says what to try instead.", strings.ReplaceAll(x.Kind, "-", " "))
 		return m, nil
 	}
 	best, after, err := remedy.Best(ctx, in, tried)
@@ -248,13 +248,13 @@ func (f *mendFlags) mendOne(ctx context.Context, in proof.Input) (*mended, error
 		}
 	}
 	if best == nil {
-		m.Why = fmt.Sprintf("No remedy tried helps finding %d (%s, %s); the score stays as it is.", x.ID, x.Kind, x.Where)
+		m.Why = fmt.Sprintf("No remedy tried helps finding %d (%s, %s); the score stays as it is.", x.ID, strings.ReplaceAll(x.Kind, "-", " "), x.Where)
 		return m, nil
 	}
 	n := newMended(in, old, after)
 	n.Finding, n.Tried, n.score = m.Finding, tried, best.Score
 	n.Changes = []remedy.Change{{Result: *best, Reason: "of the remedies that help here it leaves the whole piece the best"}}
-	n.Why = fmt.Sprintf("%s: %s %s", best.Remedy, best.What, best.Verdict)
+	n.Why = best.What + " " + best.Verdict
 	return n, nil
 }
 

@@ -28,7 +28,7 @@ func TestSentencesOfOtherPieces(t *testing.T) {
 		"9 basses are let go as the hand leaps to their chords, and no damper pedal holds them: on average each is there for 40 to 55 % of its chord, which then stands on another note; that is more than in 99 of 100 bars of organ music in a room like this.",
 		"C2 lies an octave below the lowest key of the Swell, which goes from C3 to G6: it is played an octave higher, at C3, as an organist would.",
 		"The Great has the Flute 8 alone for the accompaniment in bars 3–8. It costs a change of stops before and after, and the accompaniment its fullness.",
-		"The inner key of the octaves in the chords of bars 1–4 is left out: 12 keys less; the other octave is in stops of 16, 4 or 2 ft. It costs the chord a key's weight.",
+		"The inner key of the octaves in the chords of bars 1–4 is left out: 12 keys less; Octave 4 has that octave. It costs the chord a key's weight.",
 		"In bars 1–4 the pedal takes 8 basses, each held to the end of its chord. It costs the basses their lightness, and the feet their rest.",
 		"The tune in bars 1–8 is played an octave up. It costs the tune its register.",
 		"There is nothing to mend: the piece has no findings.",

@@ -59,6 +59,10 @@ func (c *Context) noBox(f *Finding, g gradual) bool {
 	return true
 }
 
+// substituteS is how long the right foot has a key at the most that the left foot then takes over silently, s: feet change on a held
+// key as fingers do (common practice; the figure is a working one).
+const substituteS = 1.0
+
 // feetBusy reports whether the right foot is wanted on the pedals for too much of the change.
 func (c *Context) feetBusy(f *Finding, g gradual) bool {
 	var notes []int32
@@ -99,7 +103,11 @@ func (c *Context) feetBusy(f *Finding, g gradual) bool {
 	for _, t := range alone {
 		if t.busy || t.haveS < t.needS || t.leapM > 3*naturalM && t.gapS < t.needS {
 			n := c.note(t.note)
-			need(n.OnS-0.3, n.OffS+0.1) // the foot comes from the box and goes back to it (working figures)
+			off := n.OffS
+			if !t.busy { // of a long note the left foot takes over the key
+				off = min(off, n.OnS+substituteS)
+			}
+			need(n.OnS-0.3, off+0.1) // the foot comes from the box and goes back to it (working figures)
 			missed++
 		}
 	}

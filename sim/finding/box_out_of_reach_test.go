@@ -46,6 +46,18 @@ func TestBoxOutOfReach(t *testing.T) {
 	}
 }
 
+// Feet change on a held key: the right one takes a leap and gives the long note to the left. Two long notes at once hold both.
+func TestTheFeetChangeOnALongNote(t *testing.T) {
+	for _, x := range []struct {
+		pedal []score.Note
+		busy  bool
+	}{{tune(0, 8, 36, 45), false}, {append(tune(0, 8, 36, 45), tune(0, 8, 48, 57)...), true}} {
+		s := page(100, line{"Swell", append(chordOf(0, 8, 60, 64, 67), chordOf(8, 8, 62, 65, 69)...)}, line{"Pedal", x.pedal})
+		s.Words = []score.Word{{Part: 0, Kind: score.Hairpin, Text: "crescendo"}, {At: 16 * crotchet, Part: 0, Kind: score.Hairpin, Text: "stop"}}
+		require.Equal(t, x.busy, len(BoxOutOfReach(play(t, "minster", s))) > 0)
+	}
+}
+
 func TestGraduals(t *testing.T) {
 	ramp := func(from, step int) []score.Note {
 		n := tune(0, 0.5, 60, 62, 64, 65, 67, 69, 71, 72, 74, 76, 77, 79)

@@ -75,21 +75,7 @@ func (c *Context) hairpins() []gradual {
 		if w.Kind != score.Hairpin || w.Text == "stop" {
 			continue
 		}
-		end := score.Tick(-1)
-		for _, x := range c.Score.Words[i+1:] {
-			if (x.Kind == score.Hairpin || x.Kind == score.Mark) && x.At > w.At && (x.Part == w.Part || x.Part < 0 || w.Part < 0) {
-				end = x.At
-				break
-			}
-		}
-		if end < 0 { // the word alone: two bars of it, or to the end
-			end = w.At
-			if len(c.Score.Bars) > 0 {
-				b := c.Score.Bars[c.Score.BarAt(w.At)]
-				end += 2 * b.Length
-			}
-			end = min(end, c.Score.End)
-		}
+		end := performance.HairpinEnd(c.Score, i)
 		for _, a := range c.Performance.Assignments {
 			if a.Division < 0 || w.Part >= 0 && a.Part != w.Part || c.Organ.Divisions[a.Division].Pedal && w.Part < 0 {
 				continue

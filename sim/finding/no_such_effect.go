@@ -16,6 +16,7 @@ func NoSuchEffect(c *Context) []Finding {
 	out = append(out, c.bends()...)
 	out = append(out, c.accents()...)
 	out = append(out, c.twoLoudnesses()...)
+	out = append(out, c.twoMarks()...)
 	return append(out, c.restruck()...)
 }
 

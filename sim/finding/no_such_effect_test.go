@@ -9,6 +9,34 @@ import (
 	"afterchord/sim/score"
 )
 
+// A line in mf inside chords in p, on one staff: one keyboard has one loudness (common practice). A second mark for one voice is none,
+// and neither is the same mark twice.
+func TestTwoMarksOnOneStaff(t *testing.T) {
+	for _, x := range []struct {
+		marks  string
+		voices int
+		want   string
+	}{{"p mf", 2, "p and mf stand at one place over one staff (Great), and the Great plays it"}, {"p p", 2, ""}, {"p mf", 1, ""}, {"p sfz", 2, ""}} {
+		s := page(72, line{"Great", append(chordOf(0, 4, 60, 64, 67), tune(0, 1, 72, 74, 76, 77)...)})
+		for i := range s.Notes {
+			if s.Notes[i].Key >= 72 {
+				s.Notes[i].Voice = x.voices - 1
+			}
+		}
+		for _, m := range strings.Fields(x.marks) {
+			s.Words = append(s.Words, score.Word{Part: 0, Kind: score.Mark, Text: m})
+		}
+		got := NoSuchEffect(play(t, "minster", s))
+		if x.want == "" {
+			require.Empty(t, words(got), x.marks)
+			continue
+		}
+		require.Len(t, got, 1)
+		require.Contains(t, got[0].Message, x.want)
+		require.Equal(t, Warning, got[0].Severity)
+	}
+}
+
 func loud(n score.Note, velocity int) score.Note {
 	n.Velocity = velocity
 	return n

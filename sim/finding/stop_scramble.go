@@ -198,7 +198,7 @@ func (c *Context) withPistons(f Finding, k knobs, free [3]float64, i int) (Findi
 	}
 	f.Severity = Notice
 	f.Weight = 0.1
-	f.Message = fmt.Sprintf("%s change at once (%s) on one piston, but neither hand nor foot is free for it: %s.",
+	f.Message = fmt.Sprintf("%s to change at once (%s) on one piston, but neither hand nor foot is free for it: %s.",
 		plural.Count(k.all, "knob"), c.knobList(k), tooShort(most, c.Thresholds.PistonS))
 	f.Try = []string{fmt.Sprintf("write a breath of %s before the change", secs(c.Thresholds.PistonS)), "free one hand for a moment: let the other take its notes", "have an assistant press the piston"}
 	return f, true

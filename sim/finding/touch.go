@@ -116,6 +116,53 @@ func (c *Context) twoLoudnesses() []Finding {
 	return out
 }
 
+// twoMarks finds a staff of two voices that has two marks at one place, a line in mf inside chords in p: both are played on one keyboard.
+func (c *Context) twoMarks() []Finding {
+	var out []Finding
+	for i, a := range c.Score.Words {
+		level, ok := score.ParseDynamic(a.Text)
+		if a.Kind != score.Mark || !ok || a.Part < 0 {
+			continue
+		}
+		for _, b := range c.Score.Words[i+1:] {
+			if b.At != a.At {
+				break
+			}
+			other, ok := score.ParseDynamic(b.Text)
+			if b.Kind != score.Mark || !ok || b.Part != a.Part || other == level || c.voicesAt(a.Part, a.At) < 2 {
+				continue
+			}
+			at := c.Score.Seconds(a.At)
+			name := c.divisionOfPart(a.Part)
+			f := Finding{Kind: KindNoSuchEffect, Severity: Warning, Division: name, Count: 1, AtS: at, UntilS: at + c.barS(a.At), Weight: c.barS(a.At),
+				Measured: map[string]float64{"dynamics_apart": math.Abs(float64(level - other))}}
+			f.Message = fmt.Sprintf("%s and %s stand at one place over one staff (%s), and the %s plays it: one keyboard has one loudness, and the one that stands last is taken.",
+				level, other, c.Score.Parts[a.Part].Name, name)
+			f.Try = []string{"play the two parts on two manuals", "write one dynamic for both"}
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// voicesAt is how many voices of a part sound in the bar of a place.
+func (c *Context) voicesAt(part int, at score.Tick) int {
+	bar := c.Score.Bars[c.Score.BarAt(at)]
+	voices := map[int]bool{}
+	for _, n := range c.Score.Notes {
+		if n.Part == part && n.Off > bar.Start && n.On < bar.Start+bar.Length {
+			voices[n.Voice] = true
+		}
+	}
+	return len(voices)
+}
+
+// barS is how long the bar of a place lasts, s.
+func (c *Context) barS(at score.Tick) float64 {
+	bar := c.Score.Bars[c.Score.BarAt(at)]
+	return c.Score.Seconds(bar.Start+bar.Length) - c.Score.Seconds(bar.Start)
+}
+
 // bothPlay reports whether two parts sound together between two places, for a crotchet in all: parts that take turns, as an echo does, leave
 // time for the stops.
 func (c *Context) bothPlay(a, b int, from, to score.Tick) bool {

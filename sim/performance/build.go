@@ -142,13 +142,7 @@ func hairpins(s *score.Score, o *voicing.Organ, h hands) []swell {
 		if w.Kind != score.Hairpin || w.Text == "stop" {
 			continue
 		}
-		end := s.End
-		for _, x := range s.Words[i+1:] {
-			if (x.Kind == score.Hairpin || x.Kind == score.Mark) && x.Part == w.Part && x.At > w.At {
-				end = x.At
-				break
-			}
-		}
+		end := HairpinEnd(s, i)
 		from, to := travel(w.Text != "diminuendo")
 		for part := range h.as {
 			division := h.at(part, w.At)
@@ -162,6 +156,25 @@ func hairpins(s *score.Score, o *voicing.Organ, h hands) []swell {
 	}
 	return out
 }
+
+// HairpinEnd is where the hairpin that is word i of a score ends: at the next hairpin, its own end or a mark that holds for it; of a
+// word alone, "cresc.", with none of them after it, two bars on, where an organist has the box where it is to be.
+func HairpinEnd(s *score.Score, i int) score.Tick {
+	w := s.Words[i]
+	for _, x := range s.Words[i+1:] {
+		if (x.Kind == score.Hairpin || x.Kind == score.Mark) && x.At > w.At && (x.Part == w.Part || x.Part < 0 || w.Part < 0) {
+			return x.At
+		}
+	}
+	end := s.End
+	if len(s.Bars) > 0 {
+		end = w.At + wordBars*s.Bars[s.BarAt(w.At)].Length
+	}
+	return min(end, s.End)
+}
+
+// wordBars is how many bars a crescendo lasts that only a word asks for.
+const wordBars = 2
 
 // travel is where the box stands at the beginning and at the end of a change.
 func travel(louder bool) (from, to float64) {

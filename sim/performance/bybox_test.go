@@ -35,6 +35,12 @@ func TestTheBoxTakesAMarkThatAHairpinLeadsTo(t *testing.T) {
 	assert.Equal(t, softBox, at(s.Seconds(5760)), "shut for what is soft")
 	assert.Greater(t, len(build(t, make2("Great", "f"), o, Options{}).Changes), 1, "the Great has no box")
 	assert.Greater(t, len(build(t, make2("Swell", "fff"), o, Options{}).Changes), 1, "more than a box can do")
+	alone := make2("Swell", "f") // "cresc." and nothing after it: two bars
+	alone.Words = alone.Words[:2:2]
+	assert.Equal(t, alone.Bars[0].Start+1920+2*alone.Bars[0].Length, HairpinEnd(alone, 1))
+	p = build(t, alone, o, Options{})
+	assert.Less(t, at(alone.Seconds(3000)), 1.0)
+	assert.Equal(t, 1.0, at(alone.Seconds(1920+2*alone.Bars[0].Length)))
 	none := make2("Swell", "f")
 	none.Words = append(none.Words[:1:1], none.Words[3:]...)
 	assert.Greater(t, len(build(t, none, o, Options{}).Changes), 1, "no hairpin")

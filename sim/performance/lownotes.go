@@ -29,9 +29,10 @@ func lowNotes(s *score.Score, o *voicing.Organ, as []Assignment) map[int]bool {
 		}
 	}
 	d := &o.Divisions[pedal]
+	rest := feetRest(s)
 	ours := func(n score.Note) bool { return !as[n.Part].Silent }
 	able := func(n score.Note) bool {
-		return n.Key <= lowNoteTop && n.Key >= d.LowKey && n.Key <= d.HighKey && as[n.Part].Why != byUser && !strings.HasPrefix(as[n.Part].Why, byName)
+		return n.Key <= lowNoteTop && !rest(n.On) && n.Key >= d.LowKey && n.Key <= d.HighKey && as[n.Part].Why != byUser && !strings.HasPrefix(as[n.Part].Why, byName)
 	}
 	held := score.Tick(lowNoteFrom * float64(s.TicksPerCrotchet))
 	moved := map[int]bool{}

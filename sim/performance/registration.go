@@ -28,6 +28,9 @@ func orders(s *score.Score, o *voicing.Organ, h hands, lines []voicing.StopsLine
 			!strings.ContainsFunc(w.Text, isWordRune) || score.AsksAssistant(w.Text) { // a comma is a breath
 			continue
 		}
+		if _, ok := feetWord(w); ok { // see feetRest
+			continue
+		}
 		c, ok := voicing.ParseRegistration(o, w.Text)
 		if w.Part >= 0 && c.Division < 0 && len(c.Afresh) == 0 && (!ok && len(c.Read) == 0 || stopsMoved(c) || c.Draw.Couplers|c.Retire.Couplers != 0) { // words over a staff concern its division
 			if own, good := voicing.ParseRegistration(o, o.Divisions[h.at(w.Part, w.At)].Name+": "+w.Text); good || !ok {
@@ -44,8 +47,12 @@ func orders(s *score.Score, o *voicing.Organ, h hands, lines []voicing.StopsLine
 				unread = append(unread, score.Remark{At: w.At, Part: w.Part, Text: fmt.Sprintf("of %q not read as registration: %s", w.Text, strings.Join(c.Unread, ", "))})
 				instructions++
 			case w.Kind == score.Direction || len(c.Read) > 0 && effective(c):
-				unread = append(unread, score.Remark{At: w.At, Part: w.Part, Text: fmt.Sprintf("words not read as registration: %q", w.Text)})
-				if voicing.SpeaksOfStops(o, w.Text) {
+				text, piston := fmt.Sprintf("words not read as registration: %q", w.Text), voicing.NamesPiston(w.Text)
+				if piston {
+					text = fmt.Sprintf("%q is not played: nothing says what this piston is set to; write the stops over the staff or in a stops file", w.Text)
+				}
+				unread = append(unread, score.Remark{At: w.At, Part: w.Part, Text: text})
+				if piston || voicing.SpeaksOfStops(o, w.Text) {
 					instructions++
 				}
 			}
@@ -77,6 +84,9 @@ func orders(s *score.Score, o *voicing.Organ, h hands, lines []voicing.StopsLine
 // Reads reports whether the player takes words for an instruction: a dynamic, stops, a manual, an assistant.
 func Reads(o *voicing.Organ, w score.Word) bool {
 	if w.Kind == score.Mark || w.Kind == score.Hairpin || score.AsksAssistant(w.Text) {
+		return true
+	}
+	if _, ok := feetWord(w); ok {
 		return true
 	}
 	if _, manual := manualNamed(o, w); manual {

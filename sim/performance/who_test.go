@@ -146,10 +146,24 @@ func TestALowHeldNoteUnderFullHandsIsThePedals(t *testing.T) {
 	assert.NotZero(t, p.RegistrationAt(0.5).Stops[ped], "the pedal has stops for it")
 	assert.Contains(t, p.Assignments[1].Why, `--assign "Organ, staff 2=Great" keeps them`)
 
-	p = build(t, s, o, Options{Assign: map[string]string{"Organ, staff 2": "Great"}})
-	for _, n := range p.Notes {
-		assert.NotEqual(t, ped, n.Division)
+	onPedal := func(p *Performance) (n int) {
+		for _, x := range p.Notes {
+			if x.Division == ped {
+				n++
+			}
+		}
+		return n
 	}
+	assert.Zero(t, onPedal(build(t, s, o, Options{Assign: map[string]string{"Organ, staff 2": "Great"}})))
+	for text, resting := range map[string]bool{"senza Ped.": true, "ohne Pedal": true, "sans péd.": true, "sin pedal": true, "zonder pedaal": true, "Man.": true, "manualiter": true, "Ped.": false, "con Ped.": false} {
+		s.Words = []score.Word{{Part: 1, Kind: score.Direction, Text: text}}
+		p = build(t, s, o, Options{})
+		assert.Equal(t, resting, onPedal(p) == 0, text)
+		assert.Empty(t, p.Unread, text)
+		assert.Zero(t, p.Instructions, text)
+	}
+	s.Words = []score.Word{{Part: 1, Kind: score.Direction, Text: "senza Ped."}, {At: 4000, Part: 1, Kind: score.Direction, Text: "Ped."}}
+	assert.Equal(t, 1, onPedal(build(t, s, o, Options{})), "from there on the feet play")
 }
 
 // Three staves of one part, unnamed: the lowest is the pedal's; a voice of the left hand that goes down to it for a

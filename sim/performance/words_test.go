@@ -28,6 +28,24 @@ func TestWordsOverAStaffConcernItsDivision(t *testing.T) {
 	assert.Equal(t, p.Changes[0].Registration.Stops[pedal], p.Changes[1].Registration.Stops[pedal])
 }
 
+// A piston of which nothing says what it is set to is named, and counted.
+func TestAPistonWithoutAPlan(t *testing.T) {
+	o := organ(t, "minster")
+	for text, played := range map[string]bool{"Sw. piston 1": false, "Gt. & Ped. pistons 3": false, "Setzer 4": false, "General 3": true} {
+		s := page(2, "Swell")
+		line(s, 0, 80, 0, 60, 62, 64, 65)
+		s.Words = []score.Word{{Part: 0, Kind: score.Direction, Text: text}}
+		p := build(t, s, o, Options{})
+		if played {
+			assert.Empty(t, p.Unread, text)
+			continue
+		}
+		require.Len(t, p.Unread, 1, text)
+		assert.Contains(t, p.Unread[0].Text, "nothing says what this piston is set to", text)
+		assert.Equal(t, 1, p.Instructions, text)
+	}
+}
+
 // Two accents do not move the dynamic of the passage they stand in.
 func TestAccentsDoNotMoveThePassage(t *testing.T) {
 	s := &score.Score{TicksPerCrotchet: 480, Tempos: []score.Tempo{{Crotchets: 60}}, Parts: []score.Part{{Name: "Great"}}}

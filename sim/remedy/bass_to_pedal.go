@@ -17,6 +17,9 @@ func (c *Case) basses() bool {
 // rests there, else where they stand, from where the feet take a low note held under full hands. Of octaves the lower stays; a 16 ft
 // stop sounds the other (common practice).
 func BassToPedal(c *Case) []Draft {
+	if c.Finding.Kind == finding.KindHandReach {
+		return c.reachToPedal()
+	}
 	if !c.basses() {
 		return nil
 	}
@@ -53,6 +56,35 @@ func BassToPedal(c *Case) []Draft {
 		d.touched[low.ID] = true
 	}
 	x, ok := d.finish(false, "In %s the pedal takes %s, each held to the end of its chord. It costs the basses their lightness, and the feet their rest.", c.bars(), plural.Count(len(on), "bass", "basses"))
+	if !ok {
+		return nil
+	}
+	return []Draft{x}
+}
+
+// reachToPedal gives the bass of what a hand cannot hold to a pedal part that rests there, at its own pitch: a tenth, or a chord of too
+// many keys (common practice). A bass over which the feet play already is none.
+func (c *Case) reachToPedal() []Draft {
+	d := c.pen()
+	for _, at := range c.Onsets() {
+		var bass *score.Note
+		overlapping(c.Score(), at, at+1, func(n score.Note) {
+			if bass == nil || n.Key < bass.Key {
+				bass = &n
+			}
+		})
+		if bass == nil || c.Pedal(bass.Part) || d.touched[bass.ID] {
+			continue
+		}
+		to := slices.IndexFunc(c.pedalParts(), func(p int) bool { return !c.sounds(p, bass.On, bass.Off) && c.has(p, bass.Key) })
+		if to < 0 {
+			continue
+		}
+		x := d.note(bass.ID)
+		x.Part, x.Voice = c.pedalParts()[to], 0
+		d.touched[bass.ID] = true
+	}
+	x, ok := d.finish(false, "In %s, the pedal takes %s that the hand cannot reach. It costs the feet their rest.", c.bars(), plural.Count(len(d.touched), "bass", "basses"))
 	if !ok {
 		return nil
 	}

@@ -21,7 +21,7 @@ func (p *Plan) why(f finding.Finding) string {
 	}
 	for _, c := range p.Changes {
 		if len(same([]finding.Finding{c.finding}, f)) > 0 {
-			return fmt.Sprintf("eased by %s, not cleared", c.Remedy)
+			return "eased, not cleared, by this change: " + Does(c.Remedy)
 		}
 	}
 	if len(p.Changes) > 0 && len(same(p.Old.Document.Findings, f)) == 0 {

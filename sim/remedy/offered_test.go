@@ -214,6 +214,23 @@ func TestASharedKeyIsNoCrossing(t *testing.T) {
 	require.NoError(t, Sensible(c.Score(), after, c.Input.Organ, c.Performance.Assignments))
 }
 
+// A tenth that a hand cannot hold has its bass in the pedal, where a pedal part rests, and not where the feet play already.
+func TestATenthHasItsBassInThePedal(t *testing.T) {
+	tenth := func(pedal string) []Draft {
+		s := page(1, 72)
+		write(s, 0, 0, 2*tpc, 1, "41+45+57+60 43+47+59+65")
+		write(s, 2, 0, 2*tpc, 1, pedal)
+		return BassToPedal(caseOf(t, s, finding.KindHandReach))
+	}
+	drafts := tenth(". 36")
+	require.Len(t, drafts, 1)
+	for _, n := range drafts[0].Score.Notes {
+		require.Equal(t, n.Key == 41 || n.Key == 36, n.Part == 2, "%s", score.KeyName(n.Key))
+	}
+	require.Contains(t, drafts[0].What, "the pedal takes 1 bass that the hand cannot reach")
+	require.Empty(t, tenth("36 36"))
+}
+
 // What lies beyond the keys comes an octave nearer: the note of a leaping bass alone, the whole of a line by steps, none of an octave whose
 // other key is there, and to the pedal what a 16 ft stop sounds there (common practice).
 func TestBeyondTheKeys(t *testing.T) {

@@ -36,7 +36,7 @@ var Table = []Remedy{
 	{"alternate-octaves", "alternate the octave on repeated pedal notes", []string{finding.KindRunTogether, finding.KindLateSpeech}, 1.4, AlternateOctaves},
 	{"drop-doublings", "leave out doublings; a 16 or 32 ft stop where one is wanted", []string{finding.KindDoubledInVain, finding.KindHandReach, finding.KindPedalReach}, 0.8, DropDoublings},
 	{"hold-chord", "hold the notes of the broken chord", []string{finding.KindThinFigure}, 1, HoldChord},
-	{"bass-to-pedal", "give the basses to the pedal, held", []string{finding.KindThinFigure}, 1, BassToPedal},
+	{"bass-to-pedal", "give the basses to the pedal, held", []string{finding.KindThinFigure, finding.KindHandReach}, 1, BassToPedal},
 	{"held-bass", "hold the bass in the pedal, under the figure", []string{finding.KindThinFigure}, 1.1, HeldBass},
 	{"sustain-chord", "held chords in the place of the broken ones", []string{finding.KindThinFigure}, 6, SustainChord},
 	{"solo-up", "put the solo up by dynamic marks", []string{finding.KindMaskedSolo, finding.KindSoloNotApart}, 0.8, SoloUp},
@@ -65,6 +65,14 @@ func Find(name string) (Remedy, bool) {
 		}
 	}
 	return Remedy{}, false
+}
+
+// Does is what the remedy of a name does, in plain words: "hold the notes of the broken chord".
+func Does(name string) string {
+	if r, ok := Find(name); ok {
+		return r.Does
+	}
+	return name
 }
 
 // For lists the remedies that may cure a kind of finding.

@@ -11,9 +11,9 @@ import (
 
 const (
 	// heapLimit is how much memory one run takes before the collector tidies more often, bytes.
-	heapLimit = 160 << 20
+	heapLimit = 208 << 20
 	// heapRoom is how much more than what is in use a larger run may take, bytes: with less the collector would be at work all the time.
-	heapRoom = 24 << 20
+	heapRoom = 48 << 20
 	// heapTidy is how much of the heap must be in use for it to be tidied between two large steps, bytes.
 	heapTidy = 64 << 20
 	// firstTidy is how many times the usual the heap of a run may be when the collector first acts: a short piece ends before.
@@ -21,7 +21,7 @@ const (
 )
 
 // limitHeap keeps the memory of a command that makes one run and ends near what it has in use: two hours with their sound take less than
-// 250 MB. What the user has set by GOMEMLIMIT or GOGC goes first.
+// 300 MB. What the user has set by GOMEMLIMIT or GOGC goes first.
 func limitHeap() {
 	if os.Getenv("GOGC") == "" {
 		usual := debug.SetGCPercent(100 * firstTidy)

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+	"sync"
 
 	"github.com/spf13/cobra"
 
@@ -166,12 +167,22 @@ func (f *proofFlags) names(s *score.Score) []string {
 	return names
 }
 
+// tidyAfterS is when most of the pipes of a long piece have been heard, s.
+const tidyAfterS = 120
+
 // sound renders the sound and describes it in the document.
 func (f *proofFlags) sound(ctx context.Context, p *proof.Proof, out string) error {
 	bar := newProgress("rendering")
 	job, name := p.Job(f.audio.rate, f.dry), f.audio.file()
 	job.Ears = f.audio.ears
-	r, err := sound.RenderFile(ctx, job, filepath.Join(out, name), f.audio.format, bar.set)
+	// Once some of it is there, what responses and pipes took in the making is given back.
+	tidy := sync.OnceFunc(tidyHeap)
+	r, err := sound.RenderFile(ctx, job, filepath.Join(out, name), f.audio.format, func(done, total float64) {
+		if done > tidyAfterS {
+			tidy()
+		}
+		bar.set(done, total)
+	})
 	bar.done()
 	if err != nil {
 		return err

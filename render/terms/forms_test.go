@@ -32,6 +32,9 @@ func TestSentencesOfOtherPieces(t *testing.T) {
 		"In bars 1–4 the pedal takes 8 basses, each held to the end of its chord. It costs the basses their lightness, and the feet their rest.",
 		"The tune in bars 1–8 is played an octave up. It costs the tune its register.",
 		"There is nothing to mend: the piece has no findings.",
+		"12 knobs to change at once (3 Great stops and 9 Swell stops) on one piston, but neither hand nor foot is free for it: there is no rest to press it in (a press takes about 0.20 s).",
+		"p and f stand at one place over one staff (Organ), and the Great plays it: one keyboard has one loudness, and the one that stands last is taken.",
+		"In bars 3–5, the pedal takes 4 basses that the hand cannot reach. It costs the feet their rest.",
 	} {
 		for name, l := range Languages() {
 			said, ok := l.Say(text)

@@ -43,6 +43,9 @@ func mapLines(data []byte) lineMap {
 				n := it.Node()
 				line = p.Shape(n.Raw).Start.Line
 				prefix = join(prefix, string(n.Data))
+				if _, ok := m[prefix]; !ok {
+					m[prefix] = line // of the table's first mention
+				}
 				if e.Kind == unstable.ArrayTable && it.IsLast() {
 					count[prefix]++
 				}

@@ -44,6 +44,9 @@ var localNames = map[string]map[string]string{
 	"nl": {"Hauptwerk": "Hoofdwerk", "Brustwerk": "Borstwerk"},
 }
 
+// germanDivisions are abbreviations that only German lists have, or Dutch ones as they are.
+var germanDivisions = lazyregexp.New(`(?:^|[ /\-])(?:ow|rp)(?:[ /:\-]|$)|schwellwerk|(?:^|[ /\-])hw(?:[ /:\-]|$).*(?:^|[ /\-])sw(?:[ /:\-]|$)`)
+
 // open begins a division or goes on with one of the same name.
 func (r *reader) open(d Division) int {
 	n := r.opened(d)
@@ -58,7 +61,7 @@ func (r *reader) open(d Division) int {
 }
 
 func (r *reader) opened(d Division) int {
-	if name := localNames[r.list.Language][d.Name]; name != "" {
+	if name := localNames[r.list.Language][d.Name]; name != "" && !germanDivisions.MatchString(r.whole) {
 		d.Name = name
 	}
 	if last := len(r.list.Divisions) - 1; last >= 0 && d.Role != "" && !d.Pedal && d.Number == 0 {

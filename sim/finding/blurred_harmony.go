@@ -62,13 +62,14 @@ const (
 // heardChange is one change of harmony made ready to be heard.
 type heardChange struct {
 	onset    *field.Onset
-	fresh    *field.Rising // what begins; nil where it is a broken chord
-	broken   []int32       // notes of the broken chord
-	old      []int32       // and of what it follows
-	begins   []int32       // their pipe events
-	rings    []int32
-	disturbs float64 // share of the old harmony
-	tones    float64 // of it that clash
+	fresh    *field.Rising  // what begins; nil where it is a broken chord
+	broken   []int32        // notes of the broken chord
+	old      []int32        // and of what it follows
+	begins   []field.Chord  // what the broken chord opens
+	rings    []field.Chord  // and what it follows has left, where it is not let go as the change comes
+	let      *field.Ringing // of what is
+	disturbs float64        // share of the old harmony
+	tones    float64        // of it that clash
 }
 
 // prepare fills b.held with what the notes give that stay.
@@ -78,7 +79,15 @@ func (b *blur) prepare(ch harmonyChange) heardChange {
 	clear(b.held)
 	share, tones := c.disturbance(ch.old, ch.now, o.KeyS)
 	if ch.broken != nil {
-		return heardChange{onset: o, broken: ch.broken, old: ch.old, begins: c.eventsOf(ch.broken), rings: c.eventsOf(ch.old), disturbs: share, tones: tones}
+		x := heardChange{onset: o, broken: ch.broken, old: ch.old, begins: c.chordsOf(ch.broken), let: c.Field.Hall.NewRinging(), disturbs: share, tones: tones}
+		for _, old := range c.chordsOf(ch.old) {
+			if c.Field.ShutChordS(&old) <= o.HeardS+soonestS {
+				x.let.AddChord(&old)
+			} else {
+				x.rings = append(x.rings, old)
+			}
+		}
+		return x
 	}
 	var rising []int32
 	for _, e := range c.Field.Sounding(nil, o.AtS) {
@@ -89,15 +98,6 @@ func (b *blur) prepare(ch harmonyChange) heardChange {
 		}
 	}
 	return heardChange{onset: o, fresh: c.Field.Rising(rising, o.KeyS), disturbs: share, tones: tones}
-}
-
-// eventsOf are the pipe events of notes.
-func (c *Context) eventsOf(notes []int32) []int32 {
-	var out []int32
-	for _, n := range notes {
-		out = append(out, c.Field.NoteEvents(int(n))...)
-	}
-	return out
 }
 
 // chordsOf are the chords that notes open.
@@ -115,8 +115,9 @@ func (b *blur) sounds(x heardChange, s float64) {
 	at := x.onset.HeardS + s
 	if x.fresh == nil {
 		clear(b.now)
-		b.c.Field.Energy(b.now, x.begins, at)
-		b.c.Field.Energy(b.old, x.rings, at)
+		b.c.Field.Hall.AddChords(b.now, x.begins, at)
+		b.c.Field.Hall.AddChords(b.old, x.rings, at)
+		x.let.At(b.old, at)
 		return
 	}
 	b.c.Field.ResidueAt(b.old, x.onset, at)
@@ -148,28 +149,25 @@ func (b *blur) until(m *hearing.Model, keen float64, x heardChange, factor float
 	}, func() float64 { return b.search(m, x, factor) })
 }
 
+// blurSteps is how many moments between soonestS and latestS, evenly spaced on a logarithmic scale, a change may be clear from: 1.1 % apart.
+const blurSteps = 512
+
 func (b *blur) search(m *hearing.Model, x heardChange, factor float64) float64 {
 	c := b.c
-	isClear := func(s float64) bool {
+	beyond := func(s float64) float64 { // how far the clarity lies above what is clear
 		b.sounds(x, s)
 		for i := range b.old {
 			b.old[i] *= factor
 		}
 		part, _, left := m.Beside(b.now, b.old, c.Field.Noise, b.work)
-		return part >= c.Thresholds.BlurClarity*(part+x.disturbs*left)
+		return part - c.Thresholds.BlurClarity*(part+x.disturbs*left)
 	}
-	if isClear(soonestS) {
+	at := func(i int) float64 { return soonestS * math.Pow(latestS/soonestS, float64(i)/blurSteps) }
+	first := beyond(soonestS)
+	if first >= 0 {
 		return 0
 	}
-	lo, hi := soonestS, float64(latestS)
-	for hi > 1.02*lo {
-		if mid := math.Sqrt(lo * hi); isClear(mid) {
-			hi = mid
-		} else {
-			lo = mid
-		}
-	}
-	return hi
+	return at(stepReached(blurSteps, blurSteps/2, first, 0, func(i int) float64 { return beyond(at(i)) }))
 }
 
 func (b *blur) judge(heard HarmonyBlur) (Finding, bool) {

@@ -9,18 +9,24 @@ const bisections = 24
 func crossing(lo, hi, guess, least float64, f func(x float64) float64) float64 {
 	const n = 1 << bisections
 	at := func(k int) float64 { return lo + (hi-lo)*float64(k)/n }
-	a, b := 0, n // f(a) < least <= f(b)
-	below, above := f(lo), math.NaN()
+	below := f(lo)
 	if below >= least {
 		return lo
 	}
-	k := min(n-1, max(1, int((guess-lo)/(hi-lo)*n)))
+	return at(stepReached(n, int((guess-lo)/(hi-lo)*n), below, least, func(k int) float64 { return f(at(k)) }))
+}
+
+// stepReached is the first of the steps 1 to n at which a rising f that is smooth reaches least, n where none before it does; below is f at step 0.
+func stepReached(n, guess int, below, least float64, f func(step int) float64) int {
+	a, b := 0, n // f(a) < least <= f(b)
+	above := math.NaN()
+	k := min(n-1, max(1, guess))
 	step := 1 + k/8 // while the guess is on one side of what is sought
 	was := float64(k)
 	for b-a > 1 {
 		k = min(b-1, max(a+1, k))
 		width := b - a
-		if v := f(at(k)); v >= least {
+		if v := f(k); v >= least {
 			b, above = k, v
 		} else {
 			a, below = k, v
@@ -44,5 +50,5 @@ func crossing(lo, hi, guess, least float64, f func(x float64) float64) float64 {
 			k = int(math.Round(x + beyond))
 		}
 	}
-	return at(b)
+	return b
 }

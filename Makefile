@@ -2,7 +2,7 @@
 
 GO ?= go
 
-.PHONY: build test vectors page check-page check-release bench bench-long bench-sound bench-textures engraving clean-engraving judge norms cases licences audit release
+.PHONY: build test vectors page check-page check-release bench bench-long bench-sound bench-textures bench-wasm engraving clean-engraving judge norms cases licences audit release
 
 build: engraving
 	$(GO) build -o bin/afterchord ./cmd/afterchord
@@ -63,9 +63,16 @@ check-page:
 bench:
 	$(GO) test -run '^$$' -bench . -benchtime 0.5s ./acoustics/hearing ./sim/pipework ./sim/field ./cmd/bench
 	$(GO) run ./cmd/bench
+	@$(MAKE) --no-print-directory bench-wasm
 	@if command -v ffmpeg >/dev/null && command -v taskset >/dev/null && python3 -c 'import numpy, scipy' 2>/dev/null; \
 	then python3 cmd/bench/convolve/compare.py; \
 	else echo 'convolution is not compared: it takes ffmpeg, taskset and python3 with numpy and scipy'; fi
+
+# The textures as WebAssembly under Node.
+bench-wasm:
+	@if command -v node >/dev/null; then \
+	GOOS=js GOARCH=wasm $(GO) run -exec "$$($(GO) env GOROOT)/lib/wasm/go_js_wasm_exec" ./cmd/bench -textures -rounds 1 -minutes 1; \
+	else echo 'WebAssembly is not measured: it takes node'; fi
 
 # With two hours of music and with sound: some minutes.
 bench-long:
@@ -79,9 +86,7 @@ bench-sound:
 # Findings by texture, as a program of this machine and as WebAssembly under Node; and of the scores in CORPUS, if it is given.
 bench-textures:
 	$(GO) run ./cmd/bench -textures
-	@if command -v node >/dev/null; then \
-	GOOS=js GOARCH=wasm $(GO) run -exec "$$($(GO) env GOROOT)/lib/wasm/go_js_wasm_exec" ./cmd/bench -textures -rounds 1 -minutes 1; \
-	else echo 'WebAssembly is not measured: it takes node'; fi
+	@$(MAKE) --no-print-directory bench-wasm
 	@if [ -n "$(CORPUS)" ]; then $(GO) run ./cmd/bench -scores "$(CORPUS)"; fi
 
 # How well the findings tell organ music from piano music: CORPUS holds the folders organ and piano with scores.

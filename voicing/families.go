@@ -46,7 +46,8 @@ type build struct {
 // families is the one table of what pipes there are and how each sounds and speaks; to add a family, add a row (and its
 // level to FORMAT.md). Where the numbers come from:
 //
-// Level: our own calibration. It puts the softest stop of the built-in organs at 45-50 dB and full organ at 95-100 dB at a
+// Level: our own calibration. It balances the families to the ear (a flute is nearly a pure tone, a string has two dozen partials, each in a
+// place of its own in the ear: of the same power it would be three times as loud), and puts full organ at 95-100 dB at a
 // middle seat of a large church (common practice).
 //
 // Compass: a voicer regulates a stop by ear, so the powers along it are those at which the pipe of each C has the loudness level of
@@ -88,15 +89,15 @@ var families = []familyRow{
 			toneLaw{8, 7, 9, 1.5, -20, 0, 0}, speechLaw{3, 5, 0.5, 0.25, 700, 0.3, 5, -16, 4, 6, -40, -20, 0.02}},
 	}},
 	{Flute, "flutes", color.NRGBA{0x00, 0x7f, 0x5f, 0xff}, []build{
-		{Open, 76, compassLaw{20.4, 12.6, 8, 3.3, 0, -3.6, -8.2, -12.1, -19.3, -19.3},
+		{Open, 80, compassLaw{20, 12.3, 7.8, 3.2, 0, -3.6, -8.1, -11.9, -18.8, -18.8},
 			toneLaw{14, 6, 8, 1.5, 0, 0, 0}, speechLaw{3.5, 6, 0.5, 0.25, 700, 0.3, 6, -16, 3, 8, -38, -20, 0.03}},
-		{Stopped, 74, compassLaw{15.7, 9, 6.1, 2.6, 0, -3.7, -9, -12.9, -23, -23.4},
+		{Stopped, 80, compassLaw{15.1, 8.6, 5.6, 2.4, 0, -3.4, -8.3, -11.8, -21.3, -21.3},
 			toneLaw{13, 7, 8, 1.5, -24, 0, 0}, speechLaw{3, 4.6, 0.5, 0.25, 700, 0.3, 5, -14, 3, 6, -36, -15, 0.03}},
 	}},
 	{String, "strings", color.NRGBA{0x96, 0x3b, 0x7d, 0xff}, []build{
-		{Open, 68, compassLaw{3.3, 1.2, 0.7, 0.4, 0, -0.7, -2, -2, -4.2, -4.2},
+		{Open, 62, compassLaw{4, 1.8, 1.1, 0.6, 0, -0.8, -1.9, -1.9, -4.5, -4.5},
 			toneLaw{2.5, 8, 10, 1.2, 0, 0, 0}, speechLaw{4.5, 10, 0.5, 0.25, 700, 0.3, 7, -20, 5, 10, -36, -30, 0.01}},
-		{Stopped, 68, compassLaw{2.3, 0, -0.3, -0.2, 0, -0.2, -1.4, -1, -5.5, -5.5},
+		{Stopped, 64, compassLaw{2.8, 0.3, 0, 0, 0, -0.3, -1.4, -0.7, -6.1, -6.1},
 			toneLaw{3, 8, 10, 1.2, -18, 0, 0}, speechLaw{4, 8.5, 0.5, 0.25, 700, 0.3, 6, -20, 5, 10, -36, -25, 0.01}},
 	}},
 	{Reed, "reeds", color.NRGBA{0xc8, 0x5a, 0x00, 0xff}, []build{

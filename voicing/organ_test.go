@@ -33,37 +33,39 @@ func weigh(b [9]float64, room [9]float64) float64 {
 	return 10 * math.Log10(sum)
 }
 
-// Each dynamic mark is 4 to 8 dB over the one before, on each division, with the chord of FullChord (common practice), in
-// buildings of every kind; A-weighted levels (IEC 61672-1, Table 3) rise too.
+// Each dynamic mark is 4 to 10 phon over the one before, on each division, with the chord of FullChord (common practice), and in
+// buildings of every kind has more power; A-weighted levels (IEC 61672-1, Table 3) rise too.
 func TestDynamicPlanRisesByEvenSteps(t *testing.T) {
 	aWeighting := [9]float64{-39.4, -26.2, -16.1, -8.6, -3.2, 0, 1.2, 1, -1.1}
 	for _, name := range BuiltIns() {
 		o, _ := BuiltIn(name)
 		for d := range o.Divisions {
 			var last octave.Bands
+			before := 0.0
 			for i, m := range marks {
 				if !o.plan[i].given[d] || len(o.Divisions[d].Stops) == 0 {
 					continue
 				}
 				var by [MaxDivisions]string
 				by[d] = m
-				now := o.Power(o.Draw(by), d, o.FullChordKeys(d))
+				now, loud := o.Power(o.Draw(by), d, o.FullChordKeys(d)), o.Sound(o.Draw(by), d, o.FullChordKeys(d)).Phon()
 				if last != (octave.Bands{}) {
+					require.True(t, loud-before >= SmallestStep && loud-before <= LargestStep, "%s %s %s: a step of %.1f phon", name, o.Divisions[d].Name, m, loud-before)
 					for room, w := range rooms {
 						t.Run(room, func(t *testing.T) {
 							step := weigh(now, w) - weigh(last, w)
-							require.True(t, step >= 4 && step <= 8, "%s %s %s in the room %q: a step of %.1f dB", name, o.Divisions[d].Name, m, room, step)
+							require.Greater(t, step, 0.0, "%s %s %s in the room %q: a step of %.1f dB", name, o.Divisions[d].Name, m, room, step)
 						})
 					}
 					require.Greater(t, weigh(now, aWeighting), weigh(last, aWeighting)+1, "%s %s %s", name, o.Divisions[d].Name, m)
 				}
-				last = now
+				last, before = now, loud
 			}
 		}
 	}
 }
 
-// Softest stop about 45-50 dB, full organ about 95-100 dB at a middle seat of a large church (common practice).
+// Softest stop about 38-46 dB (a string; a flute as loud has 15 dB more), full organ about 95-100 dB at a middle seat of a large church (common practice).
 func TestLevelsInALargeChurch(t *testing.T) {
 	o, _ := BuiltIn("minster")
 	softest := math.Inf(1)
@@ -82,7 +84,7 @@ func TestLevelsInALargeChurch(t *testing.T) {
 			}
 		}
 	}
-	require.InDelta(t, 47.5, softest+largeChurch, 2.5, "the softest stop, one key")
+	require.InDelta(t, 42, softest+largeChurch, 4.5, "the softest stop, one key")
 
 	r := o.Draw([MaxDivisions]string{"fff", "fff", "fff", "fff"})
 	total := 0.0
@@ -97,7 +99,7 @@ func TestLevelsInALargeChurch(t *testing.T) {
 
 	village, _ := BuiltIn("village")
 	quiet := PowerDB(village.Power(village.Plan("pp", 1), 1, []int{60})) + smallChurch
-	require.True(t, quiet > 44 && quiet < 52, "softest stop of the village organ: %.1f dB", quiet)
+	require.True(t, quiet > 40 && quiet < 48, "softest stop of the village organ: %.1f dB", quiet)
 }
 
 func TestMinsterIsAsDescribed(t *testing.T) {
@@ -205,6 +207,6 @@ ff = ["Flute 8"]`), "odd.toml")
 	require.NoError(t, err)
 	remarks := PlanRemarks(o)
 	require.Len(t, remarks, 2, "%v", remarks)
-	require.Contains(t, remarks[0], "Great: f jumps by 8")
+	require.Contains(t, remarks[0], "Great: f jumps by 1")
 	require.Contains(t, remarks[1], "Great: ff is not louder")
 }

@@ -89,14 +89,11 @@ func (o *Organ) usualPlan(d int) {
 			order = append(order, s)
 		}
 	}
-	strength := func(s int) float64 {
-		kind := buildOf(stops[s].Family, stops[s].Construction)
-		if kind == nil {
-			return stops[s].LevelDB
-		}
-		return kind.levelDB + stops[s].LevelDB
+	loud := make([]float64, len(stops))
+	for s := range stops {
+		loud[s] = stops[s].phon()
 	}
-	sort.SliceStable(order, func(i, j int) bool { return strength(order[i]) < strength(order[j]) })
+	sort.SliceStable(order, func(i, j int) bool { return loud[order[i]] < loud[order[j]] })
 	for i := range marks {
 		step := &o.plan[i]
 		step.given[d] = true

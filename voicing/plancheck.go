@@ -2,22 +2,23 @@ package voicing
 
 import "fmt"
 
-// Steps between dynamic marks that make a usable plan, dB (common practice).
+// Steps of loudness between dynamic marks that players expect, phon: a third louder at least, twice as loud at most (common practice; by
+// the sone scale 10 phon are a factor of two).
 const (
-	smallestStepDB = 4
-	largestStepDB  = 8
+	SmallestStep = 4.0
+	LargestStep  = 10.0
 )
 
 // PlanStep is one mark of a division's plan.
 type PlanStep struct {
 	Division int
 	Mark     string
-	PowerDB  float64 // sound power of the full chord (see [FullChord]) with the boxes open, dB re 1 pW
+	Phon     float64 // loudness level of the full chord (see [FullChord] and [Sound]) with the boxes open
 	First    bool    // the division's first mark
-	StepDB   float64 // over the mark before; 0 for the first
+	Step     float64 // over the mark before, phon; 0 for the first
 }
 
-// PlanSteps is how strong each division is at each mark that its description gives, with the divisions that it couples
+// PlanSteps is how loud each division is at each mark that its description gives, with the divisions that it couples
 // drawn at the same mark (see [Organ.Draw]).
 func PlanSteps(o *Organ) []PlanStep {
 	var out []PlanStep
@@ -29,17 +30,12 @@ func PlanSteps(o *Organ) []PlanStep {
 			}
 			var by [MaxDivisions]string
 			by[d] = mark
-			b := o.Power(o.Draw(by), d, o.FullChordKeys(d))
-			sum := 0.0
-			for _, x := range b {
-				sum += x
-			}
-			if sum == 0 {
+			s := PlanStep{Division: d, Mark: mark, Phon: o.Sound(o.Draw(by), d, o.FullChordKeys(d)).Phon(), First: first}
+			if s.Phon == 0 {
 				continue
 			}
-			s := PlanStep{Division: d, Mark: mark, PowerDB: PowerDB(b), First: first}
 			if !first {
-				s.StepDB = s.PowerDB - out[len(out)-1].PowerDB
+				s.Step = s.Phon - out[len(out)-1].Phon
 			}
 			first = false
 			out = append(out, s)
@@ -49,7 +45,7 @@ func PlanSteps(o *Organ) []PlanStep {
 }
 
 // PlanRemarks says, a line each, where a dynamic plan is not an even crescendo: a mark that is not louder than the one before, or
-// a step below 4 dB or above 8 dB. They are warnings, not errors; an organ of few stops may allow nothing better.
+// a step below [SmallestStep] or above [LargestStep]. They are warnings, not errors; an organ of few stops may allow nothing better.
 func PlanRemarks(o *Organ) []string {
 	var out []string
 	for _, s := range PlanSteps(o) {
@@ -59,12 +55,12 @@ func PlanRemarks(o *Organ) []string {
 		name := o.Divisions[s.Division].Name
 		switch {
 		case s.First:
-		case s.StepDB < 0.5:
-			out = append(out, fmt.Sprintf("%s: %s is not louder than the mark before it (%+.1f dB); draw more", name, s.Mark, s.StepDB))
-		case s.StepDB < smallestStepDB:
-			out = append(out, fmt.Sprintf("%s: %s is only %.1f dB over the mark before it", name, s.Mark, s.StepDB))
-		case s.StepDB > largestStepDB:
-			out = append(out, fmt.Sprintf("%s: %s jumps by %.1f dB over the mark before it", name, s.Mark, s.StepDB))
+		case s.Step < 0.5:
+			out = append(out, fmt.Sprintf("%s: %s is not louder than the mark before it (%+.1f phon); draw more", name, s.Mark, s.Step))
+		case s.Step < SmallestStep:
+			out = append(out, fmt.Sprintf("%s: %s is only %.1f phon over the mark before it", name, s.Mark, s.Step))
+		case s.Step > LargestStep:
+			out = append(out, fmt.Sprintf("%s: %s jumps by %.1f phon over the mark before it", name, s.Mark, s.Step))
 		}
 	}
 	return out

@@ -9,9 +9,6 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// churchDB is how far the sound pressure level of a pipe lies below its power level where compass laws are regulated.
-const churchDB = 24
-
 // phonOf is the loudness level in a diffuse field, phon: the level of a frontal tone of 1 kHz that is as loud.
 func phonOf(list []hearing.Component) float64 {
 	want := hearing.LoudnessOf(list, hearing.Diffuse)

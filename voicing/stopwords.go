@@ -107,30 +107,26 @@ func bitsOf(x uint64) int {
 	return n
 }
 
-// strength orders stops by how loud one pipe of them is, dB re 1 pW.
-func (o *Organ) strength(d, s int) float64 {
-	stop := &o.Divisions[d].Stops[s]
-	if k := buildOf(stop.Family, stop.Construction); k != nil {
-		return k.levelDB + stop.LevelDB
-	}
-	return stop.LevelDB
-}
-
-// softestOf keeps, of the stops of each length, the softest.
+// softestOf keeps, of the stops of each length, the softest to the ear.
 func (o *Organ) softestOf(d int, stops uint64) uint64 {
-	best := map[float64]int{}
+	type softest struct {
+		stop int
+		phon float64
+	}
+	best := map[float64]softest{}
 	for s := range o.Divisions[d].Stops {
 		if stops>>s&1 == 0 {
 			continue
 		}
-		feet := o.Divisions[d].Stops[s].Feet
-		if b, ok := best[feet]; !ok || o.strength(d, s) < o.strength(d, b) {
-			best[feet] = s
+		stop := &o.Divisions[d].Stops[s]
+		phon := stop.phon()
+		if b, ok := best[stop.Feet]; !ok || phon < b.phon {
+			best[stop.Feet] = softest{s, phon}
 		}
 	}
 	out := uint64(0)
-	for _, s := range best {
-		out |= 1 << s
+	for _, b := range best {
+		out |= 1 << b.stop
 	}
 	return out
 }

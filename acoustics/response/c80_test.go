@@ -18,8 +18,8 @@ func TestClarityComesBackAtEverySeat(t *testing.T) {
 	for _, name := range names[:longtest.Of(2, len(names))] {
 		r, _ := room.BuiltIn(name)
 		for _, seat := range r.Seats {
-			path := r.Path(r.OrganMiddle(), seat)
-			m, err := measure.Response(Whole(r, r.OrganMiddle(), seat, 48000))
+			path := r.OrganPath(seat)
+			m, err := measure.Response(Organ(r, seat, 48000))
 			if err != nil {
 				t.Fatal(err)
 			}

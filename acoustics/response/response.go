@@ -70,6 +70,15 @@ func allEarly(r *room.Room, sources []Source, seat room.Seat, rate int, late *im
 // the early part and [Late]. Its mean energy over left and right agrees with
 // [room.Room.Path] in each octave band; the source sends as much into all directions.
 func Whole(r *room.Room, source geometry.Point, seat room.Seat, rate int) *impulse.Response {
-	early, late := Pair(r, []Source{{At: source}}, seat, rate)
+	return whole(r, Source{At: source}, seat, rate)
+}
+
+// Organ is [Whole] of the organ's middle in its case; it agrees with [room.Room.OrganPath].
+func Organ(r *room.Room, seat room.Seat, rate int) *impulse.Response {
+	return whole(r, Source{At: r.OrganMiddle(), InCase: true}, seat, rate)
+}
+
+func whole(r *room.Room, source Source, seat room.Seat, rate int) *impulse.Response {
+	early, late := Pair(r, []Source{source}, seat, rate)
 	return sum(late, early[0].Whole())
 }

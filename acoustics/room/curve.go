@@ -59,10 +59,35 @@ func ChurchVolume(rt60 float64) float64 {
 	return max(20, 1000*math.Pow(rt60/1.6, 2.4))
 }
 
-// churchSize is a box of volume with a nave's proportions, 2.6 : 1 : 1.05.
+// Bounds of a room of which only time and volume are known.
+const (
+	leastAcross   = 2.4  // width and height of the smallest rooms, m
+	leastWithRoom = 15.0 // m³: smaller ones have no place for an organ and its player
+	driest        = 0.9  // mean absorption of all surfaces (Eyring) beyond which no room with an organ in it goes
+	liveliest     = 0.01 // and below: bare polished stone takes up one to two hundredths (see materials.toml)
+)
+
+// churchSize is a box of volume with a nave's proportions, 2.6 : 1 : 1.05; a small room is wide and high enough to stand in.
 func churchSize(volume float64) [3]float64 {
 	k := math.Cbrt(volume / (2.6 * 1.05))
-	return [3]float64{2.6 * k, k, 1.05 * k}
+	width, height := max(k, leastAcross), max(1.05*k, leastAcross)
+	return [3]float64{volume / (width * height), width, height}
+}
+
+// checkPossible tells why a box of such a volume cannot ring for rt60, s at 500 Hz to 1 kHz; nil where it can.
+func checkPossible(rt60, volume float64, size [3]float64, tempC float64) error {
+	c := air.SpeedOfSound(tempC)
+	surface := 2 * (size[0]*size[1] + size[0]*size[2] + size[1]*size[2])
+	taken := decay.EquivalentArea(volume, rt60, c) / surface
+	switch {
+	case volume < leastWithRoom:
+		return badValue("volume", "volume %g m³: no organ has place in less than %g m³", volume, leastWithRoom)
+	case -math.Expm1(-taken) > driest:
+		return badValue("volume", "%g s in %g m³: the room's %.0f m² of surfaces would have to take up more than nine tenths of the sound; give a longer time or a smaller volume", rt60, volume, surface)
+	case taken < liveliest:
+		return badValue("volume", "%g s in %g m³: the room's %.0f m² of surfaces would have to take up less than a hundredth of the sound, as no wall does; give a shorter time or a larger volume", rt60, volume, surface)
+	}
+	return nil
 }
 
 // quietChurch is the background noise of an empty church in a quiet street, dB SPL per
@@ -101,6 +126,9 @@ func FromRTAndVolume(seconds, volume float64) (*Room, error) {
 		return nil, err
 	}
 	r.SizeM = churchSize(r.VolumeM3)
+	if err := checkPossible(seconds, r.VolumeM3, r.SizeM, r.TempC); err != nil {
+		return nil, err
+	}
 	r.Seats = defaultSeats(r.SizeM)
 	return r, nil
 }

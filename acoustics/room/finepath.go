@@ -15,12 +15,13 @@ type finePath struct {
 	decay     *Decay
 	distanceM float64
 	buildUpS  float64
+	toward    octave.Bands // how much stronger the direct sound is than that of a source that sends as much into all directions
 	direct    [lineCount]float64
 	tail      [maxSlopes][lineCount]Term
 }
 
-func newFinePath(r *Room, distanceM, buildUpS float64) *finePath {
-	f := &finePath{room: r, decay: r.Decay(), distanceM: distanceM, buildUpS: buildUpS}
+func newFinePath(r *Room, distanceM, buildUpS float64, toward octave.Bands) *finePath {
+	f := &finePath{room: r, decay: r.Decay(), distanceM: distanceM, buildUpS: buildUpS, toward: toward}
 	for i := range f.direct {
 		var rates [maxSlopes]float64
 		for s := range f.decay.slopes {
@@ -39,7 +40,7 @@ func newFinePath(r *Room, distanceM, buildUpS float64) *finePath {
 // directAt is the mean-square pressure of the direct sound at hz, (20 µPa)² per pW.
 func (f *finePath) directAt(hz float64) float64 {
 	d := f.distanceM
-	return f.room.intensityToPressure() / (4 * math.Pi * d * d) * math.Exp(-airAttenuation(hz, f.room.TempC, f.room.Humidity)*d)
+	return f.toward[octave.Index(hz)] * f.room.intensityToPressure() / (4 * math.Pi * d * d) * math.Exp(-airAttenuation(hz, f.room.TempC, f.room.Humidity)*d)
 }
 
 // termsAt are the exponentials where the slopes have these rates.

@@ -8,6 +8,7 @@ import (
 	"afterchord/acoustics/air"
 	"afterchord/acoustics/geometry"
 	"afterchord/acoustics/octave"
+	"afterchord/acoustics/radiation"
 )
 
 // Times are the reverberation times in the octave bands, s: RT60, and in a coupled space the T30 that an octave filter measures of both
@@ -103,9 +104,18 @@ const (
 // from memory, the paper could not be opened). Here the reverberant sound grows as 1-exp(-2t/b) over b = BuildUpS, a share of the
 // time that the direct sound takes: that share is an assumption of this package.
 //
-// The source stands where [Room.Fit] has it. For a measured room the terms are fitted to the response in each octave band and
+// The source stands where [Room.Fit] has it, and sends as much into all directions; see [Room.OrganPath]. For a measured room the terms are fitted to the response in each octave band and
 // only the delay follows from the places.
-func (r *Room) Path(source geometry.Point, seat Seat) Path {
+func (r *Room) Path(source geometry.Point, seat Seat) Path { return r.pathToward(source, seat, octave.Flat(1)) }
+
+// OrganPath is how the energy of the organ as a whole reaches seat: Path from its middle with the direct sound of a case, which points
+// ahead ([radiation.Toward]).
+func (r *Room) OrganPath(seat Seat) Path {
+	return r.pathToward(r.OrganMiddle(), seat, radiation.Toward(r.Ahead(r.OrganMiddle(), seat), 0))
+}
+
+// pathToward is Path with a direct sound that is toward times as strong in each octave band.
+func (r *Room) pathToward(source geometry.Point, seat Seat, toward octave.Bands) Path {
 	c := air.SpeedOfSound(r.TempC)
 	d := max(MinDistance, r.Fit(source).Distance(seat.At))
 	p := Path{DistanceM: d, DelayS: d / c}
@@ -123,7 +133,7 @@ func (r *Room) Path(source geometry.Point, seat Seat) Path {
 	if !r.ConcertHall {
 		p.BuildUpS = min(longestBuildUp, buildUp*p.DelayS)
 	}
-	p.fine = newFinePath(r, d, p.BuildUpS)
+	p.fine = newFinePath(r, d, p.BuildUpS, toward)
 	p.fine.mean(&p, r)
 	return p
 }

@@ -3,6 +3,7 @@ package room
 import (
 	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"afterchord/acoustics/geometry"
@@ -42,5 +43,28 @@ func TestFromRTRefuses(t *testing.T) {
 			}
 			assert.InDelta(t, good, (r.RT60[4]+r.RT60[5])/2, 1e-6, "mean of 500 Hz and 1 kHz")
 		})
+	}
+}
+
+// A room of which time and volume are known is one that can be, and the organ stands in it; what cannot be is refused with the reason.
+func TestImpossibleRoomsAreRefused(t *testing.T) {
+	for _, x := range []struct {
+		rt, volume float64
+		why        string
+	}{
+		{2, 5, "no organ"}, {0.3, 60000, "more than nine tenths"}, {12, 100, "less than a hundredth"},
+	} {
+		if _, err := FromRTAndVolume(x.rt, x.volume); err == nil || !strings.Contains(err.Error(), x.why) {
+			t.Errorf("%g s in %g m³: %v", x.rt, x.volume, err)
+		}
+	}
+	for rt := 0.3; rt <= 12; rt *= 1.2 {
+		r, err := FromRT(rt)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if v := r.SizeM[0] * r.SizeM[1] * r.SizeM[2]; math.Abs(v/r.VolumeM3-1) > 1e-9 || r.SizeM[1] < 2.4 || r.SizeM[2] < 2.4 {
+			t.Errorf("%g s: %g m³, %v m", rt, r.VolumeM3, r.SizeM)
+		}
 	}
 }

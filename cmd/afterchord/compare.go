@@ -8,7 +8,6 @@ import (
 	"path/filepath"
 	"slices"
 
-	"afterchord/acoustics/room"
 	"afterchord/render/engraving"
 	"afterchord/render/report"
 	"afterchord/render/table"
@@ -88,8 +87,8 @@ func (f *compareFlags) inputs(cmd *cobra.Command, args []string) (a, b proof.Inp
 	}
 	switch {
 	case changed("with-rt"):
-		if b.Room, err = room.FromRT(f.with.rt); err != nil {
-			return a, b, usageError{err}
+		if b.Room, err = roomOfTime(f.with.rt, 0); err != nil {
+			return a, b, err
 		}
 	case changed("with-room"):
 		if b.Room, err = loadRoom(f.with.room); err != nil {

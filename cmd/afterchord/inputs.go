@@ -62,6 +62,18 @@ func (f *inputFlags) files(scores ...string) []string {
 	return append(slices.Clone(scores), f.room, f.organ, f.stops, f.settings)
 }
 
+// roomOfTime is a church of which the reverberation time is known, s, and the volume, m³, or 0: then it is guessed, which a caution says.
+func roomOfTime(rt, volume float64) (*room.Room, error) {
+	r, err := room.FromRTAndVolume(rt, volume)
+	if err != nil {
+		return nil, usageError{err}
+	}
+	if volume == 0 {
+		r.Cautions = append(r.Cautions, fmt.Sprintf("the volume of %s m³ is a guess from the time; half or twice as much is as likely", fixed(r.VolumeM3, 0)))
+	}
+	return r, nil
+}
+
 // load reads everything that the flags name.
 func (f *inputFlags) load(cmd *cobra.Command, path string) (proof.Input, error) {
 	go proof.Hearing() // ready when the files are read
@@ -71,8 +83,8 @@ func (f *inputFlags) load(cmd *cobra.Command, path string) (proof.Input, error) 
 		if cmd.Flags().Changed("room") {
 			return in, usagef("give --room or --rt, not both")
 		}
-		if in.Room, err = room.FromRTAndVolume(f.rt, f.volume); err != nil {
-			return in, usageError{err}
+		if in.Room, err = roomOfTime(f.rt, f.volume); err != nil {
+			return in, err
 		}
 	} else if cmd.Flags().Changed("volume") {
 		return in, usagef("--volume goes with --rt; a room file has its own volume")

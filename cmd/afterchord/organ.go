@@ -76,11 +76,11 @@ func newOrganShow() *cobra.Command {
 		Short: "print the stop list of an organ, or its levels at a seat",
 		Long: `show prints the specification of ORGAN (a built-in organ or an organ file).
 
---levels prints instead how loud it is at a seat of a room while its pipes sound
-steadily, boxes open: each dynamic mark of the plan on each division and on the whole
-organ, played as eight keys in the hands (C3 to G5) and one pedal (C2), the step from
-mark to mark, and the softest stop. A step of 4 to 8 dB is what players expect (common
-practice); others are marked "?".
+--levels prints instead how loud it is to the ear, in phon, at a seat of a room while its
+pipes sound steadily, boxes open: each dynamic mark of the plan on each division and on
+the whole organ, played as eight keys in the hands (C3 to G5) and one pedal (C2), the step
+from mark to mark, and the softest stop. A step of 4 to 10 phon, a third louder to twice as
+loud, is what players expect (common practice); others are marked "?".
 --toml prints the description itself, to start one's own from.`,
 		Example: `  afterchord organ show minster
   afterchord organ show village --levels --room parish-church --seat back

@@ -20,8 +20,8 @@ func (f *organShow) place(cmd *cobra.Command) (*room.Room, room.Seat, error) {
 		if cmd.Flags().Changed("room") {
 			return nil, room.Seat{}, usagef("give --room or --rt, not both")
 		}
-		if r, err = room.FromRT(f.rt); err != nil {
-			return nil, room.Seat{}, usageError{err}
+		if r, err = roomOfTime(f.rt, 0); err != nil {
+			return nil, room.Seat{}, err
 		}
 	} else if r, err = loadRoom(f.room); err != nil {
 		return nil, room.Seat{}, err
@@ -42,7 +42,7 @@ func (f *organShow) printLevels(cmd *cobra.Command, o *voicing.Organ) error {
 	w, screen := cmd.OutOrStdout(), screen()
 	l := levels.NewListener(o, r, seat)
 	path := r.Path(r.OrganMiddle(), seat)
-	if err := writeLines(w, screen, fmt.Sprintf("%s in %s, seat %s at %s m\nLevel in dB re 20 µPa and step from mark to mark, full chord, boxes open\n",
+	if err := writeLines(w, screen, fmt.Sprintf("%s in %s, seat %s at %s m\nLoudness level in phon and step from mark to mark, full chord, boxes open\n",
 		o.Title, r.Title, seat.Name, fixed(path.DistanceM, 0))); err != nil {
 		return err
 	}
@@ -52,19 +52,19 @@ func (f *organShow) printLevels(cmd *cobra.Command, o *voicing.Organ) error {
 	}
 	text := ""
 	if uneven {
-		text += "? a step below 4 dB or above 8 dB\n"
+		text += unevenSteps + "\n"
 	}
 	text += "\n"
 	marks := voicing.Marks()
 	full := l.Whole(marks[len(marks)-1])
-	text += fmt.Sprintf("Full organ    %s dB, %s dB(A)\n", fixed(full.DB, 1), fixed(full.DBA, 1))
+	text += fmt.Sprintf("Full organ    %s phon, %s dB, %s dB(A)\n", fixed(full.Phon(), 1), fixed(full.DB, 1), fixed(full.DBA, 1))
 	if s, ok := l.Softest(); ok {
 		d := &o.Divisions[s.Division]
-		text += fmt.Sprintf("Softest stop  %s dB, %s dB(A): %s %s, single keys\n", fixed(s.Level.DB, 1), fixed(s.Level.DBA, 1), d.Name, d.Stops[s.Stop].Name)
+		text += fmt.Sprintf("Softest stop  %s phon, %s dB, %s dB(A): %s %s, single keys\n", fixed(s.Level.Phon(), 1), fixed(s.Level.DB, 1), fixed(s.Level.DBA, 1), d.Name, d.Stops[s.Stop].Name)
 	}
 	for d := range o.Divisions {
-		if down, ok := l.Shut(d); ok {
-			text += fmt.Sprintf("Box shut      %s dB, %s dB(A): %s at its loudest\n", fixed(down.DB, 1), fixed(down.DBA, 1), o.Divisions[d].Name)
+		if db, dba, ok := l.Shut(d); ok {
+			text += fmt.Sprintf("Box shut      %s dB, %s dB(A): %s at its loudest\n", fixed(db, 1), fixed(dba, 1), o.Divisions[d].Name)
 		}
 	}
 	var late []string
@@ -77,11 +77,17 @@ func (f *organShow) printLevels(cmd *cobra.Command, o *voicing.Organ) error {
 		text += fmt.Sprintf("Late by       %s ms (action and way to the seat, before the pipe's own speech)\n", strings.Join(late, ", "))
 	}
 	text += fmt.Sprintf("Background    %s dB(A)\n", fixed(r.NoiseDBA(), 0))
+	for _, c := range r.Cautions {
+		text += "Caution       " + c + "\n"
+	}
 	if r.Measured != nil {
 		text += "The recording of this room does not give sound power: its level is assumed.\n"
 	}
 	return writeLines(w, screen, text)
 }
+
+// unevenSteps says what a question mark behind a step means.
+const unevenSteps = "? a step below 4 phon or above 10 phon"
 
 // levelRows lays the steps out as a table; uneven says that a step is out of the usual range.
 func levelRows(o *voicing.Organ, l *levels.Listener) (head []string, rows [][]string, uneven bool) {
@@ -116,9 +122,9 @@ func levelRows(o *voicing.Organ, l *levels.Listener) (head []string, rows [][]st
 				if s.Uneven() {
 					sign, uneven = " ?", true
 				}
-				step = fmt.Sprintf("%+.1f%s", s.StepDB, sign)
+				step = fmt.Sprintf("%+.1f%s", s.StepPhon, sign)
 			}
-			row = append(row, fixed(s.Level.DB, 1), step)
+			row = append(row, fixed(s.Level.Phon(), 1), step)
 		}
 		if some {
 			rows = append(rows, row)

@@ -149,14 +149,14 @@ func printMarks(w io.Writer, o table.Options, organ *voicing.Organ) error {
 		return err
 	}
 	head, rows, uneven := levelRows(organ, levels.NewListener(organ, r, seat))
-	if err := writeLines(w, o, fmt.Sprintf("\nLevel of each mark in %s, middle seat, dB, and step from mark to mark", r.Title)); err != nil {
+	if err := writeLines(w, o, fmt.Sprintf("\nLoudness level of each mark in %s, middle seat, phon, and step from mark to mark", r.Title)); err != nil {
 		return err
 	}
 	if err := table.Grid(w, o, head, rows); err != nil {
 		return err
 	}
 	if uneven {
-		return writeLines(w, o, "? a step below 4 dB or above 8 dB")
+		return writeLines(w, o, unevenSteps)
 	}
 	return nil
 }

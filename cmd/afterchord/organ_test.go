@@ -60,11 +60,11 @@ func TestOrganLevelsAreTheLibrarys(t *testing.T) {
 			if mark == "ppp" {
 				at = len(f) - 1
 			}
-			require.InDelta(t, l.Whole(mark).DB, numberAt(t, f, at), 0.051, "%v", f)
+			require.InDelta(t, l.Whole(mark).Phon(), numberAt(t, f, at), 0.051, "%v", f)
 		})
 	}
 	s, _ := l.Softest()
-	require.Contains(t, out, fmt.Sprintf("Softest stop  %.1f dB", s.Level.DB))
+	require.Contains(t, out, fmt.Sprintf("Softest stop  %.1f phon, %.1f dB", s.Level.Phon(), s.Level.DB))
 	require.Contains(t, out, "Box shut")
 	great, _ := o.DivisionByName("Great")
 	place := o.Divisions[great].Place
@@ -86,7 +86,7 @@ p = ["Flute 8"]
 f = ["Trumpet 8"]`)
 	out := must(t, "organ", "show", path, "--levels")
 	require.Contains(t, strings.Join(row(t, out, "f"), " "), "?")
-	require.Contains(t, out, "below 4 dB or above 8 dB")
+	require.Contains(t, out, "below 4 phon or above 10 phon")
 }
 
 func TestOrganCheck(t *testing.T) {

@@ -161,7 +161,7 @@ func writeRoom(w io.Writer, o table.Options, r *room.Room, seat room.Seat) error
 	if r.Measured != nil {
 		return writeMeasuredRoom(w, o, r, lines)
 	}
-	path := r.Path(r.OrganMiddle(), seat)
+	path := r.OrganPath(seat)
 	lines = append(lines, "", fmt.Sprintf("From the organ to the seat %s: %s m, %s ms", seat.Name, fixed(path.DistanceM, 1), fixed(1000*path.DelayS, 0)))
 	if err := writeLines(w, o, strings.Join(lines, "\n")); err != nil {
 		return err
@@ -174,7 +174,7 @@ func writeRoom(w io.Writer, o table.Options, r *room.Room, seat room.Seat) error
 	}
 	var rows [][]string
 	for _, s := range r.Seats {
-		p := r.Path(r.OrganMiddle(), s)
+		p := r.OrganPath(s)
 		mean := func(f func(band int) float64) float64 { return (f(octave.Index(500)) + f(octave.Index(1000))) / 2 }
 		rows = append(rows, []string{s.Name, fixed(p.DistanceM, 1), fixed(1000*p.DelayS, 0), fixed(mean(p.EarlyDecayTime), 2), fixed(mean(p.ClarityC80), 1),
 			fixed(100*mean(p.DefinitionD50), 0), fixed(1000*mean(p.CentreTimeTs), 0), fixed(mean(func(b int) float64 { return r.StrengthG(&p, b) }), 1),

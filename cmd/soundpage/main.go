@@ -84,7 +84,7 @@ func run(args []string) error {
 
 func ofRoom(r *room.Room, seat room.Seat) (entry, error) {
 	e := entry{Title: r.Title + ", " + seat.Name}
-	whole, path := response.Whole(r, r.OrganMiddle(), seat, rate), r.Path(r.OrganMiddle(), seat)
+	whole, path := response.Organ(r, seat, rate), r.OrganPath(seat)
 	picture, table, err := decays(whole, &path)
 	if err != nil {
 		return e, err

@@ -67,7 +67,7 @@ func reverberationTimes(r *room.Room) (*plot.Plot, error) {
 var decayBands = []int{2, 4, 6, 8}
 
 func decayCurves(r *room.Room, seat room.Seat) (*plot.Plot, error) {
-	path := r.Path(r.OrganMiddle(), seat)
+	path := r.OrganPath(seat)
 	p := NewPlot(fmt.Sprintf("Decay at %s, %.1f m from the organ", seat.Name, path.DistanceM),
 		"time after the sound stops at the listener, s", "level, dB re steady sound")
 	const steps = 240

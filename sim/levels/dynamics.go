@@ -15,7 +15,7 @@ type Step struct {
 	Mark     string
 	Level    Level
 	First    bool    // the first mark of the division
-	StepDB   float64 // over the mark before; 0 for the first
+	StepPhon float64 // over the mark before; 0 for the first
 
 	draws voicing.Registration
 }
@@ -55,7 +55,7 @@ func (l *Listener) add(steps []Step, first bool, division int, mark string, by [
 	}
 	s.Level = l.Of(s.draws, parts, false)
 	if !first {
-		s.StepDB = s.Level.DB - steps[len(steps)-1].Level.DB
+		s.StepPhon = s.Level.Phon() - steps[len(steps)-1].Level.Phon()
 	}
 	return append(steps, s)
 }
@@ -101,7 +101,7 @@ func MainManual(o *voicing.Organ) int {
 // StopLevel is how loud a stop is alone.
 type StopLevel struct {
 	Division, Stop int
-	Level          Level // mean energy of single keys, box open
+	Level          Level // mean of single keys, of their energies and of their loudnesses; box open
 }
 
 // octave of keys over which the level of a stop alone is averaged: G3 to G4 in the hands, C2 to C3 in the feet.
@@ -110,13 +110,13 @@ const (
 	feetFrom, feetTo   = 36, 48
 )
 
-// Softest is the stop that is softest alone, one key at a time over the middle octave of the manuals or the lowest of the
+// Softest is the stop that is softest to the ear alone, one key at a time over the middle octave of the manuals or the lowest of the
 // pedal; ok is false for an organ without pipes.
 func (l *Listener) Softest() (softest StopLevel, ok bool) {
 	for d := range l.organ.Divisions {
 		for s := range l.organ.Divisions[d].Stops {
 			level, sounds := l.stop(d, s)
-			if sounds && (!ok || level.DB < softest.Level.DB) {
+			if sounds && (!ok || level.Sone < softest.Level.Sone) {
 				softest, ok = StopLevel{d, s, level}, true
 			}
 		}
@@ -124,47 +124,40 @@ func (l *Listener) Softest() (softest StopLevel, ok bool) {
 	return softest, ok
 }
 
-func (l *Listener) stop(d, s int) (Level, bool) {
+// stop is how loud a stop is alone; ok is false where it has no pipes at the keys that count.
+func (l *Listener) stop(d, s int) (level Level, ok bool) {
 	var r voicing.Registration
 	r.Stops[d] = 1 << s
 	from, to := handsFrom, handsTo
 	if l.organ.Divisions[d].Pedal {
 		from, to = feetFrom, feetTo
 	}
-	var sum, weighted, n float64
+	var sum, weighted, sones, n float64
 	for k := from; k <= to; k++ {
 		if x := l.Of(r, []Part{{d, []int{k}}}, false); !math.IsInf(x.DB, -1) {
 			sum += math.Pow(10, x.DB/10)
 			weighted += math.Pow(10, x.DBA/10)
+			sones += x.Sone
 			n++
 		}
 	}
-	return Level{10 * math.Log10(sum/n), 10 * math.Log10(weighted/n)}, n > 0
+	return Level{10 * math.Log10(sum/n), 10 * math.Log10(weighted/n), sones / n}, n > 0
 }
 
-// Shut is how far a shut box takes an enclosed division down at its loudest mark, dB (<= 0); ok is false where
+// Shut is how far a shut box takes an enclosed division down at its loudest mark, dB and dB(A) (<= 0); ok is false where
 // the division has no box or no plan.
-func (l *Listener) Shut(division int) (down Level, ok bool) {
-	if !l.organ.Divisions[division].Enclosed {
-		return Level{}, false
-	}
+func (l *Listener) Shut(division int) (db, dba float64, ok bool) {
 	marks := l.organ.PlanMarks(division)
-	if len(marks) == 0 {
-		return Level{}, false
+	if !l.organ.Divisions[division].Enclosed || len(marks) == 0 {
+		return 0, 0, false
 	}
 	r := l.organ.Plan(marks[len(marks)-1], division)
 	parts := []Part{{division, l.organ.FullChordKeys(division)}}
 	open, shut := l.Of(r, parts, false), l.Of(r, parts, true)
-	return Level{shut.DB - open.DB, shut.DBA - open.DBA}, true
+	return shut.DB - open.DB, shut.DBA - open.DBA, true
 }
 
-// Steps between dynamic marks that players expect, dB (common practice).
-const (
-	SmallestStepDB = 4
-	LargestStepDB  = 8
-)
-
-// Uneven tells whether the step to s is smaller or larger than players expect.
+// Uneven tells whether the step to s is smaller or larger than players expect ([voicing.SmallestStep], [voicing.LargestStep]).
 func (s Step) Uneven() bool {
-	return !s.First && (s.StepDB < SmallestStepDB || s.StepDB > LargestStepDB)
+	return !s.First && (s.StepPhon < voicing.SmallestStep || s.StepPhon > voicing.LargestStep)
 }

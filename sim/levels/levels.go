@@ -1,22 +1,28 @@
 // Package levels says how loud an organ is at a seat of a room while its pipes sound steadily: each dynamic mark on each
-// division, the whole organ, the softest stop.
+// division, the whole organ, each stop alone.
 package levels
 
 import (
 	"math"
 
-	"afterchord/acoustics/octave"
-	"afterchord/acoustics/radiation"
+	"afterchord/acoustics/hearing"
 	"afterchord/acoustics/room"
 	"afterchord/acoustics/weighting"
+	"afterchord/sim/field"
+	"afterchord/sim/performance"
+	"afterchord/sim/pipework"
 	"afterchord/voicing"
 )
 
-// Level is a sound pressure level at the seat.
+// Level is how strong a sound is at the seat.
 type Level struct {
-	DB  float64 // re 20 µPa
-	DBA float64 // the same, A-weighted (IEC 61672-1) at the octave bands' centres
+	DB   float64 // sound pressure level, dB re 20 µPa
+	DBA  float64 // the same, A-weighted (IEC 61672-1)
+	Sone float64 // loudness in a diffuse field (ISO 532-2), without the room's background noise
 }
+
+// Phon is the loudness level.
+func (l Level) Phon() float64 { return hearing.Phon(l.Sone) }
 
 // Part is what one keyboard holds down.
 type Part struct {
@@ -24,46 +30,43 @@ type Part struct {
 	Keys     []int // MIDI keys
 }
 
-// Listener hears an organ from a seat. It keeps what it has worked out and is for one goroutine at a time.
+// Listener hears an organ from a seat. It is for one goroutine at a time.
 type Listener struct {
-	organ *voicing.Organ
-	paths []room.Path // per division
-	ahead []float64   // per division, [room.Room.Ahead] of the seat; 0 in a measured room
-	power map[voicing.PipeID]octave.Bands
+	organ      *voicing.Organ
+	open, shut *field.Hall // the swell boxes
+	ear        *hearing.Model
+	work       *hearing.Work
+	bands      []float64 // scratch
 }
 
 // NewListener places a listener at seat of room.
 func NewListener(o *voicing.Organ, hall *room.Room, seat room.Seat) *Listener {
-	l := &Listener{organ: o, power: map[voicing.PipeID]octave.Bands{}}
+	ear := hearing.New(hearing.Options{})
+	var shut []performance.BoxMove
 	for d := range o.Divisions {
-		l.paths = append(l.paths, hall.Path(o.Divisions[d].Place, seat))
-		ahead := 0.0
-		if hall.Measured == nil {
-			ahead = hall.Ahead(o.Divisions[d].Place, seat)
-		}
-		l.ahead = append(l.ahead, ahead)
+		shut = append(shut, performance.BoxMove{Division: d, Open: 0})
 	}
-	return l
+	open := field.NewHall(o, hall, seat, ear, nil)
+	return &Listener{organ: o, open: open, shut: open.With(shut), ear: ear, work: ear.NewWork(), bands: make([]float64, ear.N())}
 }
 
 // Of is the level of all that parts sound together through r. Every pipe counts once, the energies of pipes
 // add, and each division reaches the seat by its own path. The swell boxes stand open, or shut.
 func (l *Listener) Of(r voicing.Registration, parts []Part, shut bool) Level {
-	power := make([]octave.Bands, len(l.organ.Divisions))
+	hall := l.open
+	if shut {
+		hall = l.shut
+	}
+	clear(l.bands)
 	for _, id := range pipes(l.organ, r, parts) {
-		for b, x := range l.pipe(id) {
-			power[id.Division][b] += x
-		}
+		hall.SteadyPipe(l.bands, &pipework.Event{Pipe: id}, 0)
 	}
 	var sum, weighted float64
-	for d := range power {
-		for b, p := range power[d] {
-			x := p * l.gain(d, b, shut)
-			sum += x
-			weighted += x * weighting.A(octave.Centres[b])
-		}
+	for b, x := range l.bands {
+		sum += x
+		weighted += x * weighting.A(l.ear.Bands()[b])
 	}
-	return Level{10 * math.Log10(sum), 10 * math.Log10(weighted)}
+	return Level{10 * math.Log10(sum), 10 * math.Log10(weighted), l.ear.Loudness(l.bands, l.work)}
 }
 
 // pipes are those that parts sound through r, each once.
@@ -82,29 +85,4 @@ func pipes(o *voicing.Organ, r voicing.Registration, parts []Part) []voicing.Pip
 		}
 	}
 	return out
-}
-
-// pipe is the sound power of a pipe per octave band, pW.
-func (l *Listener) pipe(id voicing.PipeID) octave.Bands {
-	b, ok := l.power[id]
-	if !ok {
-		for _, x := range l.organ.Pipe(id).Partials {
-			b[octave.Index(x.Hz)] += x.Power
-		}
-		l.power[id] = b
-	}
-	return b
-}
-
-// gain is the steady mean-square pressure, (20 µPa)² per pW, of a division in an octave band.
-func (l *Listener) gain(division, band int, shut bool) float64 {
-	d, turned, box := &l.organ.Divisions[division], 0.0, 1.0
-	if shut && d.Enclosed {
-		turned, box = 1, math.Pow(10, d.Box.ClosedDB[band]/10)
-	}
-	g := l.paths[division].Direct[band] * radiation.Toward(l.ahead[division], turned)[band]
-	for _, t := range l.paths[division].Tail[band] {
-		g += t.Gain
-	}
-	return g * box
 }

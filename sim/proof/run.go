@@ -238,7 +238,7 @@ func (p *Proof) notes(found []finding.Finding) []NoteInfo {
 }
 
 func (p *Proof) roomInfo() RoomInfo {
-	r, path := p.Room, p.Room.Path(p.Room.OrganMiddle(), p.Seat)
+	r, path := p.Room, p.Room.OrganPath(p.Seat)
 	info := RoomInfo{Name: r.Name, Title: r.Title, VolumeM3: r.VolumeM3, RT60: map[string]float64{},
 		Seat: p.Seat.Name, DistanceM: path.DistanceM, Cautions: r.Cautions,
 		EDT: (path.EarlyDecayTime(octave.Index(500)) + path.EarlyDecayTime(octave.Index(1000))) / 2,

@@ -11,13 +11,7 @@ import (
 	"afterchord/voicing"
 )
 
-// Steps between dynamic marks that players expect, dB (common practice; see voicing.PlanRemarks).
-const (
-	smallestStepDB = 4
-	largestStepDB  = 8
-)
-
-// mostWorse is how much less even a plan may become by a coupler, dB².
+// mostWorse is how much less even a plan may become by a coupler, phon².
 const mostWorse = 1.0
 
 // marksOf are the marks of a plan that has so many.
@@ -91,7 +85,7 @@ type planned struct {
 
 // addCouplers puts the couplers into plans where they keep the steps from mark to mark most even.
 func addCouplers(l *List, o *voicing.Organ, plans []planned) {
-	t := &trial{o: o, plans: plans, powers: map[voicing.Registration]float64{}}
+	t := &trial{o: o, plans: plans, phons: map[voicing.Registration]float64{}}
 	for c := range o.Couplers {
 		cp := &o.Couplers[c]
 		p := &plans[cp.From]
@@ -118,9 +112,9 @@ func addCouplers(l *List, o *voicing.Organ, plans []planned) {
 
 // trial works out how even a plan is before it is written.
 type trial struct {
-	o      *voicing.Organ
-	plans  []planned
-	powers map[voicing.Registration]float64
+	o     *voicing.Organ
+	plans []planned
+	phons map[voicing.Registration]float64
 }
 
 // draws is what the plan of division d draws at a mark, by the rule of [voicing.Organ.Plan].
@@ -162,26 +156,26 @@ func (t *trial) unevenness(d int) float64 {
 				r.Stops[to] |= t.draws(to, m).Stops[to]
 			}
 		}
-		db, known := t.powers[r]
+		phon, known := t.phons[r]
 		if !known {
-			db = voicing.PowerDB(t.o.Power(r, d, t.o.FullChordKeys(d)))
-			t.powers[r] = db
+			phon = t.o.Sound(r, d, t.o.FullChordKeys(d)).Phon()
+			t.phons[r] = phon
 		}
 		if i > 0 {
-			sum += unevenness(db - last)
+			sum += unevenness(phon - last)
 		}
-		last = db
+		last = phon
 	}
 	return sum
 }
 
-// unevenness is how far a step is from what players expect.
-func unevenness(stepDB float64) float64 {
+// unevenness is how far a step, phon, is from what players expect, squared.
+func unevenness(step float64) float64 {
 	switch {
-	case stepDB < smallestStepDB:
-		return (smallestStepDB - stepDB) * (smallestStepDB - stepDB)
-	case stepDB > largestStepDB:
-		return (stepDB - largestStepDB) * (stepDB - largestStepDB)
+	case step < voicing.SmallestStep:
+		return (voicing.SmallestStep - step) * (voicing.SmallestStep - step)
+	case step > voicing.LargestStep:
+		return (step - voicing.LargestStep) * (step - voicing.LargestStep)
 	}
 	return 0
 }
@@ -191,7 +185,7 @@ func unevenness(stepDB float64) float64 {
 func (l *List) chorus(o *voicing.Organ, d int) (p planned, trims []float64) {
 	type entry struct {
 		stop, stage int
-		db          float64
+		phon        float64
 	}
 	div := &l.Divisions[d]
 	var order, rest []entry
@@ -199,11 +193,11 @@ func (l *List) chorus(o *voicing.Organ, d int) (p planned, trims []float64) {
 	for s := range o.Divisions[d].Stops {
 		var r voicing.Registration
 		r.Stops[d] = 1 << s
-		e := entry{stop: s, db: voicing.PowerDB(o.Power(r, d, keys))}
+		e := entry{stop: s, phon: o.Sound(r, d, keys).Phon()}
 		n, ok := stage(&div.Stops[s], div.Pedal)
 		e.stage = n
 		switch {
-		case math.IsInf(e.db, -1):
+		case e.phon == 0:
 		case ok:
 			order = append(order, e)
 		default:
@@ -220,25 +214,26 @@ func (l *List) chorus(o *voicing.Organ, d int) (p planned, trims []float64) {
 		if order[i].stage != order[j].stage {
 			return order[i].stage < order[j].stage
 		}
-		return order[i].db < order[j].db
+		return order[i].phon < order[j].phon
 	})
-	// the power of the first n stops together
-	power := make([]float64, len(order))
+	// the loudness of the first n stops together
+	phon := make([]float64, len(order))
 	var r voicing.Registration
 	for i, e := range order {
 		r.Stops[d] |= 1 << e.stop
-		power[i] = voicing.PowerDB(o.Power(r, d, keys))
+		phon[i] = o.Sound(r, d, keys).Phon()
 	}
-	cuts := evenCuts(power)
+	cuts := evenCuts(phon)
 	p.marks = marksOf[len(cuts)]
 	trims = make([]float64, len(o.Divisions[d].Stops))
-	added := make([]float64, len(cuts)) // power of each mark's own stops
+	added := make([]voicing.Sound, len(cuts)) // of each mark's own stops
 	from := 0
 	for i, to := range cuts {
-		added[i] = math.Pow(10, power[to]/10)
-		if from > 0 {
-			added[i] -= math.Pow(10, power[from-1]/10)
+		var own voicing.Registration
+		for _, e := range order[from : to+1] {
+			own.Stops[d] |= 1 << e.stop
 		}
+		added[i] = o.Sound(own, d, keys)
 		from = to + 1
 	}
 	from = 0
@@ -254,25 +249,31 @@ func (l *List) chorus(o *voicing.Organ, d int) (p planned, trims []float64) {
 	return p, trims
 }
 
-// regulation is by how much the stops of each mark, of power added, have to be trimmed so that the steps are even, dB: at most 3 dB up or down, and as
-// little as does it.
-func regulation(added []float64) []float64 {
+// regulation is by how much the stops of each mark have to be trimmed so that the steps are even, dB: at most 3 dB up or down, and as
+// little as does it; added is the sound that they add.
+func regulation(added []voicing.Sound) []float64 {
 	const most, fine, inside = 3.0, 0.5, 0.3
 	type way struct {
-		sum, cost float64
-		trims     []float64
+		sound      voicing.Sound
+		phon, cost float64
+		trims      []float64
 	}
-	ways := []way{{}}
+	ways := []way{{sound: make(voicing.Sound, len(added[0]))}}
 	for i, a := range added {
-		best := map[int]way{} // by the level reached, in quarters of a decibel
+		best := map[int]way{} // by the loudness reached, in thirds of a phon
 		for _, w := range ways {
 			for trim := -most; trim <= most; trim += fine {
-				next := way{sum: w.sum + a*math.Pow(10, trim/10), cost: w.cost + 0.02*trim*trim}
-				if i > 0 {
-					step := 10 * math.Log10(next.sum/w.sum)
-					next.cost += math.Pow(math.Max(0, smallestStepDB+inside-step), 2) + math.Pow(math.Max(0, step-largestStepDB+inside), 2)
+				next := way{sound: slices.Clone(w.sound), cost: w.cost + 0.02*trim*trim}
+				gain := math.Pow(10, trim/10)
+				for b, x := range a {
+					next.sound[b] += x * gain
 				}
-				at := int(math.Round(40 * math.Log10(next.sum)))
+				next.phon = next.sound.Phon()
+				if i > 0 {
+					step := next.phon - w.phon
+					next.cost += math.Pow(math.Max(0, voicing.SmallestStep+inside-step), 2) + math.Pow(math.Max(0, step-voicing.LargestStep+inside), 2)
+				}
+				at := int(math.Round(3 * next.phon))
 				if known, ok := best[at]; !ok || next.cost < known.cost {
 					next.trims = append(slices.Clone(w.trims), trim)
 					best[at] = next
@@ -287,11 +288,11 @@ func regulation(added []float64) []float64 {
 	return slices.MinFunc(ways, func(a, b way) int { return cmp.Compare(a.cost, b.cost) }).trims
 }
 
-// evenCuts chooses where the marks of a crescendo end, at most eight, the last at the end of power (dB, ascending), so that the
+// evenCuts chooses where the marks of a crescendo end, at most eight, the last at the end of loud (phon, ascending), so that the
 // steps are even and the marks many.
-func evenCuts(power []float64) []int {
+func evenCuts(loud []float64) []int {
 	const most = 8
-	n := len(power)
+	n := len(loud)
 	const missing = 4.0 // cost of a mark that is not there
 	best := make([][most + 1]float64, n)
 	from := make([][most + 1]int, n)
@@ -299,13 +300,13 @@ func evenCuts(power []float64) []int {
 		for k := range best[i] {
 			best[i][k] = math.Inf(1)
 		}
-		if power[i]-power[0] < 6 { // the softest mark may draw a few stops
-			best[i][1] = power[i] - power[0]
+		if loud[i]-loud[0] < 6 { // the softest mark may draw a few stops
+			best[i][1] = loud[i] - loud[0]
 			from[i][1] = -1
 		}
 		for k := 2; k <= most; k++ {
 			for j := range i {
-				if x := best[j][k-1] + 2*unevenness(power[i]-power[j]); x < best[i][k] {
+				if x := best[j][k-1] + 2*unevenness(loud[i]-loud[j]); x < best[i][k] {
 					best[i][k], from[i][k] = x, j
 				}
 			}

@@ -75,9 +75,11 @@ type build struct {
 //   - release: the air column rings down with its own Q, some 15-30 in an organ pipe, Q/π periods (Fletcher & Rossing, ch. 16; from memory).
 //   - chiff, wind noise: from memory; no published value is claimed.
 //   - glide: a flue pipe begins flat, while the wind in its foot still rises and the jet takes longer to the lip, by some tens of cents
-//     (Fletcher & Rossing, ch. 16-17; from memory, single values our own); a reed's pitch is the tongue's nearly from the start.
+//     (Fletcher & Rossing, ch. 16-17; from memory, single values our own: no text that prints cents could be opened); a reed's pitch is the tongue's nearly from the start.
 //   - edge: what sounds before the fundamental is the edge tone at one of the pipe's own higher resonances, which lie above the
-//     harmonics, the more the wider the pipe is (Angster & Miklós 1995; Fletcher, Acustica 34 (1976) 224; from memory: a few per cent).
+//     harmonics, the more the wider the pipe is (Angster & Miklós 1995; Fletcher, Acustica 34 (1976) 224, both from memory). Of a diapason pipe
+//     the ninth lies halfway between the ninth and the tenth harmonic, 5.6 % high, and the stretching grows with diameter over length (Angster,
+//     Rucz & Miklós, Acoustics Today 13(1), 2017, p. 15, read); the single values, for lower resonances, are our own.
 //
 // Colours are those of the figures' series, which stay apart for every common kind of colour blindness (Okabe & Ito 2008).
 var families = []familyRow{

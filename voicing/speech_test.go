@@ -75,3 +75,16 @@ func TestMoreWindSpeaksSooner(t *testing.T) {
 	}
 	require.Less(t, at(1000), at(600))
 }
+
+// The edge tone of a flue lies above the harmonic that it is near, by no more than the ninth resonance of a diapason lies above the ninth harmonic:
+// half way to the tenth (Angster, Rucz & Miklós, Acoustics Today 13(1), 2017, p. 15); the stretching grows with the order and with the width, so a
+// wide flute's is larger than a principal's and a narrow string's smaller.
+func TestEdgeTonesLieAboveTheHarmonics(t *testing.T) {
+	stretch := func(f Family) float64 {
+		law := buildOf(f, Open).speech
+		require.True(t, law.chiffHarmonic <= 9 && law.edgeStretch > 0 && law.edgeStretch < 0.5/9, "%s", f)
+		return law.edgeStretch
+	}
+	require.Greater(t, stretch(Flute), stretch(Principal))
+	require.Greater(t, stretch(Principal), stretch(String))
+}

@@ -98,15 +98,6 @@ func (s *Stop) phon() float64 {
 	return sound.Phon()
 }
 
-// PowerDB is the sum of b in dB re 1 pW.
-func PowerDB(b octave.Bands) float64 {
-	sum := 0.0
-	for _, x := range b {
-		sum += x
-	}
-	return 10 * math.Log10(sum)
-}
-
 // FullChordKeys is the part of FullChord that division plays.
 func (o *Organ) FullChordKeys(division int) []int {
 	if o.Divisions[division].Pedal {

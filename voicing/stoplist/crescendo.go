@@ -260,7 +260,7 @@ func regulation(added []voicing.Sound) []float64 {
 	}
 	ways := []way{{sound: make(voicing.Sound, len(added[0]))}}
 	for i, a := range added {
-		best := map[int]way{} // by the loudness reached, in thirds of a phon
+		best := map[int]way{} // by the loudness reached, in halves of a phon
 		for _, w := range ways {
 			for trim := -most; trim <= most; trim += fine {
 				next := way{sound: slices.Clone(w.sound), cost: w.cost + 0.02*trim*trim}
@@ -273,7 +273,7 @@ func regulation(added []voicing.Sound) []float64 {
 					step := next.phon - w.phon
 					next.cost += math.Pow(math.Max(0, voicing.SmallestStep+inside-step), 2) + math.Pow(math.Max(0, step-voicing.LargestStep+inside), 2)
 				}
-				at := int(math.Round(3 * next.phon))
+				at := int(math.Round(2 * next.phon))
 				if known, ok := best[at]; !ok || next.cost < known.cost {
 					next.trims = append(slices.Clone(w.trims), trim)
 					best[at] = next

@@ -8,21 +8,21 @@ func ramp(dst, src []float32, g, step float32) {
 	if eights > 0 {
 		var gains [8]float32
 		for i := range gains {
-			gains[i] = g + float32(i)*step
+			gains[i] = g + float32(float32(i)*step)
 		}
 		rampEights(&dst[0], &src[0], eights, &gains, 8*step)
 	}
 	for i := 8 * eights; i < len(dst); i++ {
-		dst[i] += (g + float32(i)*step) * src[i]
+		dst[i] += float32((g + float32(float32(i)*step)) * src[i])
 	}
 }
 
 // rampScalar adds eight samples at a time with gains that grow by step each time; dst and src
-// are whole eights.
+// are whole eights. The conversions keep a processor from fusing product and sum, which would round otherwise.
 func rampScalar(dst, src []float32, gains *[8]float32, step float32) {
 	for len(dst) >= 8 {
 		for i := range gains {
-			dst[i] += gains[i] * src[i]
+			dst[i] += float32(gains[i] * src[i])
 			gains[i] += step
 		}
 		dst, src = dst[8:], src[8:]

@@ -19,11 +19,11 @@ func TestRampIsTheSameInVectors(t *testing.T) {
 			g, step := r.Float32(), 0.01*(r.Float32()-0.5)
 			var gains [8]float32
 			for i := range gains {
-				gains[i] = g + float32(i)*step
+				gains[i] = g + float32(float32(i)*step)
 			}
 			rampScalar(want[offset:offset+n/8*8], src[offset:], &gains, 8*step)
 			for i := n / 8 * 8; i < n; i++ {
-				want[offset+i] += (g + float32(i)*step) * src[offset+i]
+				want[offset+i] += float32((g + float32(float32(i)*step)) * src[offset+i])
 			}
 			ramp(dst[offset:offset+n], src[offset:offset+n], g, step)
 			require.Equal(t, want, dst, "%d samples from %d", n, offset)

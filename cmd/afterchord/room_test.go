@@ -14,6 +14,7 @@ import (
 
 	"afterchord/acoustics/measure"
 	"afterchord/acoustics/octave"
+	"afterchord/acoustics/radiation"
 	"afterchord/acoustics/room"
 
 	"github.com/stretchr/testify/require"
@@ -33,7 +34,7 @@ func TestRoomShowIsTheLibrarys(t *testing.T) {
 	r, _ := room.BuiltIn("abbey")
 	seat, err := r.Seat("front")
 	require.NoError(t, err)
-	p := r.Path(r.OrganMiddle(), seat)
+	p := r.OrganPath(seat)
 	for b, hz := range octave.Centres {
 		f := row(t, out, plain(hz))
 		require.InDelta(t, p.ReverberationT30(b), numberAt(t, f, 1), 0.0051)
@@ -67,7 +68,8 @@ func TestRoomShowAgreesWithBarron(t *testing.T) {
 		t.Run(fmt.Sprint(b), func(t *testing.T) {
 			rt := r.RT60[b]
 			all := 31200 * rt / r.VolumeM3 * math.Exp(-0.04*d/rt)
-			early, late := all*(1-math.Exp(-1.11/rt))+100/(d*d), all*math.Exp(-1.11/rt)
+			direct := radiation.Toward(r.Ahead(r.OrganMiddle(), seat), 0)[b] // of an organ's case, which points ahead
+			early, late := all*(1-math.Exp(-1.11/rt))+direct*100/(d*d), all*math.Exp(-1.11/rt)
 			f := row(t, out, plain(octave.Centres[b]))
 			require.InDelta(t, 10*math.Log10(early+late), numberAt(t, f, 6), 0.15, "G")
 			require.InDelta(t, 10*math.Log10(early/late), numberAt(t, f, 3), 0.15, "C80")

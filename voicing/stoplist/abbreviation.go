@@ -93,7 +93,7 @@ func beginAlike(short []string, joined string, known []string, key string) bool 
 		case strings.HasPrefix(key, joined):
 			return true
 		}
-		return len(known) == 1 && !strings.ContainsAny(joined, "aeiou") && hasInOrder(key, joined)
+		return len(known) == 1 && !strings.ContainsAny(joined, "aeiou") && leavesVowelsOut(key, joined)
 	}
 	if len(known) == 1 && len(joined) >= 4 && strings.HasPrefix(key, joined) { // "Sub B."
 		return true
@@ -102,7 +102,7 @@ func beginAlike(short []string, joined string, known []string, key string) bool 
 		return false
 	}
 	for i, w := range short {
-		if !strings.HasPrefix(known[i], w) && !(withoutVowels(w) && hasInOrder(known[i], w)) {
+		if !strings.HasPrefix(known[i], w) && !(withoutVowels(w) && leavesVowelsOut(known[i], w)) {
 			return false
 		}
 	}
@@ -127,6 +127,17 @@ func (t *nameTable) contracted(key string, a asked) (*Kind, string) {
 		return nil, ""
 	}
 	return t.best(best, a), t.spelled(best)
+}
+
+// leavesVowelsOut tells whether short is word without its vowels, and with half of its consonants at least.
+func leavesVowelsOut(word, short string) bool {
+	consonants := 0
+	for i := range len(word) {
+		if !strings.ContainsRune("aeiou", rune(word[i])) {
+			consonants++
+		}
+	}
+	return 2*len(short) >= consonants && hasInOrder(word, short)
 }
 
 // hasInOrder tells whether the letters of short stand in word in their order, the first first.

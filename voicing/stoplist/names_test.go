@@ -141,3 +141,9 @@ func FuzzRead(f *testing.F) {
 		}
 	})
 }
+
+func TestWhatLeavesMostOutIsNoShortName(t *testing.T) {
+	unread := Read("Great\nBrzzl 8\nBdn 16\n").Unread()
+	require.Len(t, unread, 1)
+	require.Equal(t, 2, unread[0].Number)
+}

@@ -69,6 +69,9 @@ func measure(ir []float64, rate int, interrupted bool) (Result, error) {
 		}
 		out.Bands[b] = measureBand(energy, rate, b)
 		early.clarity(&out.Bands[b], coeff, b, hz)
+		if out.Bands[b].distorted(b) {
+			doubt(&out.Bands[b].T30)
+		}
 		if out.Clipped {
 			out.Bands[b].mark("the recording is clipped")
 		}

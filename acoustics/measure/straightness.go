@@ -79,6 +79,25 @@ func (m Band) byChance(band int) bool {
 	return !(math.Abs(c) > 2*66/math.Sqrt(bt)) && !(xi > 2*700/bt)
 }
 
+// bends is why a decay that is no straight line gives no sure time.
+const bends = "the decay bends: the time depends on where it is read"
+
+// distorted reports whether the band's decay ends faster or falls unevenly beyond chance, which a room seldom does by itself: past the
+// limits T30 is off by more than the ear lets pass (5 % of the reverberation time, ISO 3382-1:2009, Table A.1).
+func (m Band) distorted(band int) bool {
+	bend := m.Bend()
+	return (bend == FasterLate || bend == Uneven) && !m.byChance(band)
+}
+
+// doubt marks the figures as read from a decay that bends.
+func doubt(figures ...*Figure) {
+	for _, f := range figures {
+		if f.Reliable {
+			f.Reliable, f.Why = false, bends
+		}
+	}
+}
+
 // DecayWarning is a reason for which the decay in some bands is no straight line, and what to do about it.
 type DecayWarning struct {
 	Bands   []int // of [octave.Centres], ascending

@@ -96,6 +96,9 @@ func TestDecayWarnings(t *testing.T) {
 				t.Errorf("%s at %g Hz: bend %q, C %.1f %%, ξ %.1f ‰", row.name, octave.Centres[b], got, m.Bands[b].Curvature.Value, m.Bands[b].NonLinearity.Value)
 			}
 		}
+		if sure := row.bend != FasterLate && row.bend != Uneven && row.noiseDB < -60; m.Bands[5].T30.Reliable != sure {
+			t.Errorf("%s: T30 of the 1 kHz band %+v", row.name, m.Bands[5].T30)
+		}
 		found := false
 		for _, w := range m.DecayWarnings() {
 			if slices.Contains(w.Bands, 5) {

@@ -163,10 +163,8 @@ func (t *Take) measure(rate int, mono []float64) error {
 		}
 		if wrong != "" {
 			band.mark(wrong)
-		} else if c, xi := band.Curvature, band.NonLinearity; c.Reliable && math.Abs(c.Value) > mostBend || xi.Reliable && xi.Value > MostNonLinearity {
-			band.T30.Reliable, band.T30.Why = false, bends
-			band.T20.Reliable, band.T20.Why = false, band.T30.Why
-			band.EDT.Reliable, band.EDT.Why = false, band.T30.Why
+		} else if c, xi := band.Curvature, band.NonLinearity; c.Reliable && math.Abs(c.Value) > mostBend || xi.Reliable && xi.Value > MostNonLinearity || band.distorted(b) {
+			doubt(&band.T30, &band.T20, &band.EDT)
 		}
 	}
 	why := t.noTime()
@@ -186,11 +184,8 @@ func (t *Take) measure(rate int, mono []float64) error {
 	return nil
 }
 
-// Why a band gives no time, and what that says of the take.
-const (
-	bends       = "the decay bends: the time depends on where it is read"
-	notStraight = "the decay is not straight: an automatic gain in the recorder, or a coupled space"
-)
+// What a bent decay says of the take.
+const notStraight = "the decay is not straight: an automatic gain in the recorder, or a coupled space"
 
 // noTime says the one reason why neither 500 Hz nor 1 kHz gives a time; "" where one does.
 func (t *Take) noTime() string {
@@ -432,6 +427,9 @@ func (j *Joined) joinBand(b int) {
 		if spread > mostSpread*mean {
 			f.Reliable, f.Why = false, fmt.Sprintf("the takes differ by %.0f %%", 100*spread/mean)
 		}
+	}
+	if band.distorted(b) {
+		doubt(&band.T30, &band.T20, &band.EDT)
 	}
 }
 

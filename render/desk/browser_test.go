@@ -342,6 +342,8 @@ func TestByKeyboard(t *testing.T) {
 	p.press(kb.Enter)
 	p.until(proved + ` && ` + covered + ` && document.activeElement.id === 'verdict'`)
 	js[bool](p, `document.activeElement.blur(), true`)
+	p.until(`!document.querySelector('.notation') || !!document.querySelector('.paper svg')`)
+	require.True(t, js[bool](p, `[...document.querySelectorAll('.paper svg')].every(s => { const b = s.getBBox(); return b.y + b.height <= s.viewBox.baseVal.height; })`), "the lowest note of the last system is whole")
 
 	// The player comes before the knobs and the list.
 	order := js[string](p, `[...document.querySelectorAll('#play, #knobs, #findings, .finding .line')].map(e => e.id || e.className || 'knobs').slice(0, 2).join()`)

@@ -122,9 +122,9 @@ func TestReadingAtTheDesk(t *testing.T) {
 	p.click(`[data-demo=drop]`)
 	p.until(proved)
 	p.set("upbeat", "1", "change")
-	p.until(proved + ` && document.getElementById('undo').textContent === 'Undo upbeat'`)
+	p.until(proved + ` && document.getElementById('undo').textContent === 'Undo: upbeat'`)
 	require.Contains(t, js[string](p, `document.getElementById('facts').textContent`), "0:37")
 	p.click(`#as-printed`)
-	p.until(proved + ` && document.getElementById('undo').textContent === 'Undo repeats'`)
+	p.until(proved + ` && document.getElementById('undo').textContent === 'Undo: repeats'`)
 	require.False(t, js[bool](p, `document.getElementById('upbeat').disabled`), "a MIDI file")
 }

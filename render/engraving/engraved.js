@@ -44,6 +44,7 @@ class Engraved {
     const { EngravingRules: rules } = this.osmd;
     // Over each system there is a lane for the marks, so that they hide no note and no word.
     Object.assign(rules, { PageLeftMargin: 1, PageRightMargin: 1, PageTopMargin: Engraved.LANE - 1, PageTopMarginNarrow: Engraved.LANE - 1,
+      PageBottomMargin: 2, // the library takes the lowest note for higher than it is
       MinSkyBottomDistBetweenSystems: rules.MinSkyBottomDistBetweenSystems + Engraved.LANE });
     if (passage) this.draw(passage.from, passage.to);
     await this.osmd.load(musicxml);

@@ -128,7 +128,7 @@ function refresh() {
   document.title = t`${doc.name} – writing desk`;
   const last = doc.past[doc.past.length - 1];
   $('undo').disabled = !last;
-  $('undo').replaceChildren(t`Undo`, el('span', { class: 'what' }, last ? ` ${t(last.what)}` : ''));
+  $('undo').replaceChildren(t`Undo`, el('span', { class: 'what' }, last ? `: ${t(last.what)}` : ''));
   const next = state.project.future.at(-1);
   $('redo').hidden = !next;
   $('redo').replaceChildren(t`Redo`, el('span', { class: 'what' }, next ? ` ${t(next.what)}` : ''));

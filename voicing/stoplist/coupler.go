@@ -65,6 +65,12 @@ func pairOf(text string) (a, b ref, spoken, ok bool) {
 			return a, b, true, true
 		}
 	}
+	for _, sign := range []string{"←", "<-"} { // "I ← II": the second plays on the keys of the first
+		if keys, sounds, found := strings.Cut(text, sign); found {
+			a, b = refOf(stripShift(sounds)), refOf(stripShift(keys))
+			return a, b, true, a.known() && b.known()
+		}
+	}
 	for _, sign := range pairSigns {
 		for at := 0; ; {
 			i := strings.Index(text[at:], sign)
@@ -103,7 +109,7 @@ type ref struct {
 func (r ref) known() bool { return r.role != "" || r.number > 0 }
 
 // shortRefs are abbreviations that head no division.
-var shortRefs = map[string]string{"zw": "swell", "exp": "swell", "expr": "swell", "schw": "swell", "p": "pedal", "ped": "pedal", "pd": "pedal", "g": "great", "gt": "great", "go": "great", "hw": "great", "h": "great", "sw": "swell", "s": "swell", "r": "swell", "rec": "swell", "re": "swell", "ch": "choir", "pos": "positive", "po": "positive", "ps": "positive", "rp": "positive", "rw": "positive", "so": "solo", "sl": "solo",
+var shortRefs = map[string]string{"gd": "great", "zw": "swell", "exp": "swell", "expr": "swell", "schw": "swell", "p": "pedal", "ped": "pedal", "pd": "pedal", "g": "great", "gt": "great", "go": "great", "hw": "great", "h": "great", "sw": "swell", "s": "swell", "r": "swell", "rec": "swell", "re": "swell", "ch": "choir", "pos": "positive", "po": "positive", "ps": "positive", "rp": "positive", "rw": "positive", "so": "solo", "sl": "solo",
 	"ec": "echo", "bw": "breast", "ow": "upper", "nw": "upper", "bomb": "bombarde", "b": "bombarde", "uw": "choir", "e": "swell", "esp": "swell", "espr": "swell", "pd.": "pedal", "fw": "echo", "bov": "upper", "cad": "positive", "om": "great", "pedali": "pedal", "pedalier": "pedal", "recit": "swell", "mw": "great", "man": "great", "manual": "great", "manuaal": "great", "manuale": "great", "tast": "great", "kw": "positive", "pw": "pedal", "hm": "great", "bp": "breast", "op": "upper"}
 
 func refOf(s string) ref {
@@ -311,7 +317,7 @@ func (l *List) coupler(line int, text string) (names []string, ask string, ok bo
 	}
 	body = strings.TrimPrefix(strings.TrimPrefix(body, "couplage "), "par tiroir ")
 	for _, b := range nameBrackets.FindAllString(low, -1) { // "Manualkoppel (II/I)"
-		if in := strings.Trim(b, "()[] "); isPair(in) && l.pair(in, fixed, add) {
+		if in := strings.Trim(b, "()[] "); isPair(in) && !(strings.HasPrefix(low, "manualkoppel") && l.toPedal(in)) && l.pair(in, fixed, add) {
 			return names, ask, len(names) > 0
 		}
 	}
@@ -324,6 +330,12 @@ func (l *List) coupler(line int, text string) (names []string, ask string, ok bo
 		return names, ask, len(names) > 0
 	}
 	return nil, "", false
+}
+
+// toPedal tells whether a pair of divisions has the pedal in it.
+func (l *List) toPedal(pair string) bool {
+	a, b, _, _ := pairOf(pair)
+	return a.role == "pedal" || b.role == "pedal"
 }
 
 // subAndSuper begins couplers of both octaves.

@@ -154,7 +154,7 @@ func (r *reader) enumerated(item string) {
 
 // apartByAnd parts the last two of an enumeration where one of them at least is a known name and both together are none.
 func apartByAnd(piece string) []string {
-	m := andWord.FindStringIndex(piece)
+	m := andAt(piece)
 	if m == nil || known(article.ReplaceAllString(piece, "")) {
 		return []string{piece}
 	}

@@ -56,7 +56,7 @@ var extraWords = []string{
 	"ventil", "kalkant", "calcant", "walze", "crescendo", "schweller", "schwelltritt", "swell pedal", "expression", "espressione",
 	"staffa", "appel", "llamada", "lenguetas", "expresion", "afsluiting", "combination", "sperrventil", "harp", "arpa", "usignol", "banda", "gran cassa", "rollante", "polisire",
 	"tiratutti", "setzer", "leerlauf", "tutti", "handregister", "zungen ab", "anches", "transpos", "midi", "einfuhrungstritt",
-	"windablas", "motor", "blank", "stern", "pleno", "plenum", "fortissimo", "graduatore", "cuckoo", "kuckuck", "piston",
+	"windablas", "windausl", "motor", "blank", "stern", "pleno", "plenum", "fortissimo", "graduatore", "cuckoo", "kuckuck", "piston",
 	"reversible", "absteller", "annull", "xylophon", "celesta", "marimba", "balanced", "storm", "orage", "donner", "drum",
 	"stella", "bellows", "fuelle", "balg", "trommel", "forte general", "rullante", "drawstop", "toe stud", "kombination", "combinazion",
 	"combinaison", "vacant", "prepared", "glissando", "pajar", "cascabel", "ruisenor", "gaita", "zampogna a mano", "bells",

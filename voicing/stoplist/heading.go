@@ -60,7 +60,7 @@ var boxWords = map[string]bool{"enclosed": true, "expressif": true, "expressive"
 
 // fillers say nothing in a heading.
 var fillers = map[string]bool{"organ": true, "orgel": true, "orgue": true, "organo": true, "órgano": true, "orgel:": true, "the": true, "der": true, "die": true, "das": true, "division": true, "stops": true, "stop": true, "jeux": true, "register": true, "registri": true, "registers": true, "de": true, "du": true, "le": true, "la": true, "il": true, "el": true, "del": true, "und": false, "stimmen": true,
-	"and": false, "notes": true, "unenclosed": true, "cont": true, "fortsetzung": true, "in": true, "im": true, "swell": false, "box": true, "unexpressive": true, "ranks": true, "pipes": true, "registros": true, "case": true, "main": true, "nave": true, "chancel": true, "chorus": true, "di": true, "a": true, "en": true, "und ": true, "stemmen": true, "nr": true, "no": true, "compass": true, "ambitus": true, "umfang": true, "tonumfang": true, "omvang": true, "under": true, "expression": true, "schwellkasten": true, "tutti": false, "werk": true, "disposition": true, "sous": true, "nombre": false, "wind": true, "duplexed": true, "floating": true}
+	"and": false, "notes": true, "unenclosed": true, "cont": true, "fortsetzung": true, "in": true, "im": true, "swell": false, "box": true, "unexpressive": true, "ranks": true, "pipes": true, "registros": true, "case": true, "main": true, "nave": true, "chancel": true, "chorus": true, "di": true, "a": true, "en": true, "und ": true, "stemmen": true, "nr": true, "no": true, "compass": true, "ambitus": true, "umfang": true, "tonumfang": true, "omvang": true, "under": true, "expression": true, "schwellkasten": true, "tutti": false, "werk": true, "disposition": true, "sous": true, "nombre": false, "wind": true, "duplexed": true, "floating": true, "sommier": true, "windlade": true, "somiere": true, "secreto": true}
 
 var (
 	parens       = lazyregexp.New(`[()\[\]]`)
@@ -169,10 +169,11 @@ func plainHeading(text string) (d Division, ok bool) {
 	case d.Role == "pedal":
 		d.Pedal = true
 	}
+	d.Name = titled(d, printed)
+	d.Enclosed = d.Enclosed || boxed(fold(d.Name)) // "SW" is a Schwellwerk
 	if strings.Contains(low, "unenclosed") || strings.Contains(low, "unexpressive") {
 		d.Enclosed = false
 	}
-	d.Name = titled(d, printed)
 	return d, true
 }
 

@@ -16,7 +16,7 @@ type column struct {
 }
 
 // farRight is a line whose first column is empty.
-var farRight = lazyregexp.New(`^ {12,}\pL`)
+var farRight = lazyregexp.New(`^ {12,}(?:\d{1,3}[.)]? +)?\pL`)
 
 // cell is a piece of a line that stands in a column of its own.
 type cell struct {
@@ -104,6 +104,8 @@ func (r *reader) together(in []cell) []cell {
 			out = append(out, c)
 		case len(out) > 0 && isName(out[len(out)-1]) && (noteCell.MatchString(c.text) && printsFeet(out[len(out)-1].text) || degreesCell.MatchString(c.text)):
 			out[len(out)-1].text += " " + c.text
+		case len(out) > 0 && isName(out[len(out)-1]) && !strings.HasPrefix(out[len(out)-1].text, "(") && (countOfPipes.MatchString(plain(c.text)) || noteInCell.MatchString(c.text)):
+			out[len(out)-1].text += " " + countAhead.ReplaceAllString(c.text, "")
 		case pipeCount.MatchString(c.text) && len(out) > 0 && endsWithLength(out[len(out)-1].text):
 			// how many pipes it has
 		case len(out) > 0 && isName(out[len(out)-1]) && (strings.HasPrefix(c.text, "to ") || beginsWithCompass(c.text) && isKeyboards(out[len(out)-1].text)):
@@ -135,6 +137,13 @@ var (
 	noteCell = lazyregexp.New(`^(?i:c ?(?:13|25)|t\.?c\.?|(?:ab|from|vanaf|dès|dal|desde) \S{1,6})(?:,.*)?$`)
 	// degreesCell is what a mixture sounds: "17.19.22".
 	degreesCell = lazyregexp.New(`^\d{1,2}(?:[.\-]\d{2}){1,6}$`)
+)
+
+var (
+	// noteInCell is a cell that says something of the stop before it: "12 pipes (ext. 8')", "(Gt.)".
+	noteInCell = lazyregexp.New(`^(?:\d{1,4} (?:pipes|pfeifen|tuyaux|canne|pijpen|tubos) *)?\([^()]*\)$`)
+	// countAhead is the number of the pipes before what else is said.
+	countAhead = lazyregexp.New(`^\d{1,4} (?:pipes|pfeifen|tuyaux|canne|pijpen|tubos) *`)
 )
 
 // pipeCount is a number of pipes: what is no length, with or without a sign of repetition.
@@ -368,7 +377,7 @@ func splitHeadings(text string) []Division {
 		for ; n > 0; n-- {
 			d, ok = heading(strings.Join(words[i:i+n], " "))
 			if ok && (d.Role != "" || d.Number > 0) && !twice(out, d) {
-				if n > 1 { // "Great Swell" is two
+				if n > 1 && !strings.HasSuffix(words[i+n-1], ")") { // "Great Swell" is two, "Cadereta interior (en eco)" is one
 					a, okA := heading(strings.Join(words[i:i+n-1], " "))
 					b, okB := heading(words[i+n-1])
 					if okA && okB && a.Role != "" && b.Role != "" && a.Role != b.Role {

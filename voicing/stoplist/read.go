@@ -35,6 +35,7 @@ type reader struct {
 	blocks       []block
 	byCouplers   []string // the manuals of a list without headings, by its couplers
 	unheaded     int      // manuals opened without a heading
+	makers       bool     // letters in brackets name the makers of the pipes
 	trebleKey    int      // where the halves of the keyboard meet; 0 where the list does not say
 }
 
@@ -47,6 +48,7 @@ func Read(text string) *List {
 	lines := rejoin(cellsALine(strings.Split(text, "\n")))
 	r.whole = plain(strings.Join(lines, " \n "))
 	r.survey(lines)
+	r.makers = marksMakers(lines)
 	r.halves = r.list.Language == "it" && halvesByLetter(lines)
 	if r.blocks = r.unheadedBlocks(lines); r.blocks != nil {
 		r.byCouplers = r.rolesByCouplers(lines)
@@ -185,7 +187,10 @@ func (r *reader) line(number int, line string) {
 		return
 	}
 	if r.numbered[number] {
-		line = bareNumber.ReplaceAllStringFunc(line, func(m string) string { return strings.TrimLeft(m, " \t0123456789") })
+		line = bareNumber.ReplaceAllStringFunc(line, inItsPlace)
+	}
+	if r.makers {
+		line = bracketLetter.ReplaceAllString(line, "")
 	}
 	list, table := r.cells(line)
 	r.widerRows = table && len(r.columns) > 1 && r.headCells == len(r.columns) && r.lengthsInCells(line)
@@ -269,7 +274,7 @@ func (r *reader) piece(text string, mixed bool) {
 			return
 		}
 	}
-	if r.headed(bare) {
+	if r.headedByFact(bare) || r.headed(bare) {
 		return
 	}
 	if s := sectionOf(bare); s != "" {

@@ -13,6 +13,7 @@ import (
 var (
 	halfLetter  = lazyregexp.New(`(\d ?['’‘]?|\pL{3,}|°) ?['’‘]? ?([bs])\.?( |$)`)
 	degreeSign  = lazyregexp.New(`(^|[ \-–])(15|19|22|26|29|33|36) ?[aª]\.?( |$|-|–)`)
+	inEighth    = lazyregexp.New(`(?i)( in) 8(?:[aª]|va)?\.?( |$)`)
 	fromNote    = lazyregexp.New(`(?i) da ((?:do|re|mi|fa|sol|la|si) ?\d)`)
 	ordinal     = lazyregexp.New(`(?: |^)([12])°`)
 	rowOfRomans = lazyregexp.New(`^(XV|XIX|XXII|XXVI|XXIX|XXXIII|XXXVI)(?:[ ,]*[-–e/+ ][ ,]*(XV|XIX|XXII|XXVI|XXIX|XXXIII|XXXVI))+$`)
@@ -54,6 +55,7 @@ func spellHalves(text string) string {
 
 // spellDegrees writes "19a" as XIX.
 func spellDegrees(text string) string {
+	text = inEighth.ReplaceAllString(text, "$1 ottava$2")
 	for range 2 { // neighbours share the space between them
 		text = degreeSign.ReplaceAllStringFunc(text, func(m string) string {
 			g := degreeSign.FindStringSubmatch(m)

@@ -202,6 +202,10 @@ func (r *reader) noStop(text, low string) bool {
 		r.say(IsFact, r.list.Divisions[r.current].Name+": in a swell box", "")
 		return true
 	}
+	if pitchLine.MatchString(low) {
+		r.say(IsFact, strings.Join(r.list.facts(text), ", "), "")
+		return true
+	}
 	if countOfPipes.MatchString(low) {
 		r.say(IsProse, "no part of the stop list", "")
 		return true
@@ -289,7 +293,8 @@ func (r *reader) compassLine(text string) bool {
 
 var (
 	pipesAtEnd   = lazyregexp.New(`(?i)[ ,;:–-]*\(?\b\d{2,4} (?:pipes|pfeifen|tuyaux|canne|pijpen|tubos)\)?\.?$|[ ,;:–-]*\b(?:3[01]|[45]\d|6[0-35-9]|[7-9]\d|\d{3})'$`)
-	countOfPipes = lazyregexp.New(`^\d[\d.,]*(?: (?:pipes|ranks|pfeifen|tuyaux|canne|pijpen|tubos))?$`)
+	countOfPipes = lazyregexp.New(`^\d[\d.,]*(?: (?:pipes|ranks|stops|pfeifen|register|stimmen|tuyaux|jeux|canne|registri|pijpen|stemmen|tubos|registros))?$`)
+	pitchLine    = lazyregexp.New(`^(?:diapason|accord|corista)[^\d,;]{0,20}(?:3[5-9]\d|4\d\d)[^\d]{0,8}$`)
 	octaveOnly   = lazyregexp.New(`^[\pL.]+ (?:organ )?(?:sub[ -]?octave|super[ -]?octave|octave|unison off)(?: coupler)?$`)
 	onItself     = lazyregexp.New(`^(?:octave|sub[ -]?octave|super[ -]?octave)(?: coupler)?$`)
 )

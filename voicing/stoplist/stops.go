@@ -21,6 +21,7 @@ type foundStop struct {
 	grouped     []span // its lengths and ranks as printed
 	tremulant   bool   // the tremulant is printed behind it
 	InPedal     bool   // it is said to be in the pedal
+	silent      bool   // its knob has no pipes
 }
 
 var (
@@ -35,7 +36,7 @@ var (
 	ofLength     = lazyregexp.New(`(?i)\(aus (\d)`)
 	digits       = lazyregexp.New(`\d+`)
 	doubledFrom  = lazyregexp.New(`(?i)dubbel|doppelt|double from|doubled|double à partir|doublé`)
-	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:ab|down to|(?:only )?to|from|von|à partir de|a partir de|dal|dès|des|vanaf|desde|starts? at|van) (?:l'|le )?((?:tenor|ten\.?|middle|mid\.?|gamut) ?[a-g]|t\.?c\.?|(?:do|ut|sol|fa|re|ré|mi|la|si)[ -]?\d|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)|[a-h](?:is|s|#)?\b)`)
+	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:(?:ab|down to|(?:only )?to|from|von|à partir de|a partir de|dal|dès|des|vanaf|desde|starts? at|van|v\.?a\.?) (?:l'|le )?|à partir d')((?:tenor|ten\.?|middle|mid\.?|gamut) ?[a-g]|t\.?c\.?|(?:do|ut|sol|fa|re|ré|mi|la|si)[ -]?\d|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)|[a-h](?:is|s|#)?\b)`)
 	tenorC       = lazyregexp.New(`(?i)(?:^|[^\pL])(?:t\.? ?c\.?|tenor c|ten\.? c)(?:$|[^\pL])`)
 	trebleOnly   = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:diskant|discant|disc\.?|disk\.?|dessus|soprani|soprano|soprana|soprane|treble|tiples?|m\.? ?d\.?|mano derecha|de tiple|discantus|sop\.?|ne' soprani|superius)(?:$|[^\pL/+])`)
 	bassOnly     = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:bassi|bass-?seite|basse|bas|m\.? ?i\.?|mano izquierda|de bajos?|ne' bassi|bassa|bajos?)(?:$|[^\pL/+])`)
@@ -69,7 +70,7 @@ func (r *reader) stopsIn(text string, pedal bool) (found []foundStop, left []str
 		pieces = append(pieces, twoByAnd(piece)...)
 	}
 	for i, piece := range pieces {
-		if i > 0 && len(found) > 0 && len(spans(piece)) == 0 && (onlyNotes(piece) || startsSmall(piece) && found[len(found)-1].printedFeet) {
+		if i > 0 && len(found) > 0 && len(spans(piece)) == 0 && (onlyNotes(piece) || r.keyOfOctave(piece) > 0 || startsSmall(piece) && found[len(found)-1].printedFeet) {
 			r.note(&found[len(found)-1], piece)
 			continue
 		}
@@ -95,8 +96,8 @@ func onlySizeAndNotes(piece string) bool {
 // twoByAnd parts the last two of an enumeration, "Nasardo 17ª y Cromorno 8'": two known names with a word for and between them that are
 // no name together.
 func twoByAnd(piece string) []string {
-	m := andWord.FindStringIndex(piece)
-	if m == nil || known(withoutSizes(piece)) || severalDegrees(piece) != nil {
+	m := andAt(piece)
+	if m == nil || feetByDegree(piece) > 0 || known(withoutSizes(piece)) || severalDegrees(piece) != nil {
 		return []string{piece}
 	}
 	a, b := piece[:m[0]], piece[m[1]:]
@@ -110,6 +111,15 @@ func twoByAnd(piece string) []string {
 		}
 	}
 	return []string{a, b}
+}
+
+// andAt is the place of the word for and in a piece; nil where it has none. The "en" of "en chamade" is no Dutch one.
+func andAt(piece string) []int {
+	m := andWord.FindStringIndex(piece)
+	if m == nil || strings.HasPrefix(piece[m[1]:], "chamade") {
+		return nil
+	}
+	return m
 }
 
 // withoutSizes is a text without its lengths and ranks.
@@ -446,7 +456,7 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 	if m := fromKey.FindStringIndex(name); m != nil && m[0] > 3 {
 		note, name = note+" "+name[m[0]:m[1]], trimName(name[:m[0]]+" "+name[m[1]:])
 	}
-	if t := trimName(bothHalves.ReplaceAllString(name, " ")); t != "" {
+	if t := strings.Join(strings.Fields(trimName(bothHalves.ReplaceAllString(name, " "))), " "); t != "" {
 		name = t
 	}
 	if m := halfBefore.FindStringSubmatch(name); m != nil && r.list.Language == "fr" { // "D. Flûte", "B. Trompette"
@@ -478,6 +488,9 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 	if cut && !strings.HasSuffix(name, ".") && len(table().byKey[fold(name)]) == 0 {
 		name += "."
 	}
+	if numeral := r.countsItalian(name, group); numeral != "" {
+		name, group = name+" "+numeral, nil
+	}
 	printed := s.group(name, group, sounds)
 	if printed == 0 && s.Ranks == 0 {
 		printed = s.bracketed(note)
@@ -494,9 +507,10 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 		}
 	}
 	k, how, as := table().lookUp(name, a)
-	if how == byWords || how == byEnding || k == nil { // "Viola bassi", "Cornet dessus"
+	weak := how == byWords || how == byEnding || k == nil
+	if weak || how == exactly && k.Compound == "cornet" && trebleOnly.MatchString(name) { // "Viola bassi", "Cornet dessus"
 		if short := trimName(trebleOnly.ReplaceAllString(bassOnly.ReplaceAllString(name+" ", " "), " ")); short != "" && short != name {
-			if k2, how2, as2 := table().lookUp(short, a); k2 != nil && how2 < max(how, byWords) {
+			if k2, how2, as2 := table().lookUp(short, a); k2 != nil && (weak && how2 < max(how, byWords) || !weak && k2 == k) {
 				k, how, as, half = k2, how2, as2, name+" "+note
 			}
 		}
@@ -602,6 +616,9 @@ func (r *reader) length(s *foundStop, k *Kind, printed float64) {
 		if inOctave.MatchString(s.Name) && slices.Contains(k.Feet, 4) {
 			s.Feet = 4
 		}
+		if feet := feetByDegree(s.Name); feet > 0 && k.Compound == "" {
+			s.Feet = feet
+		}
 		if k.Compound == "" {
 			s.Assumed = append(s.Assumed, fmt.Sprintf("length not printed: %s ft", voicing.FeetText(s.Feet)))
 		}
@@ -612,6 +629,9 @@ func (r *reader) length(s *foundStop, k *Kind, printed float64) {
 	}
 	if s.Ranks == 0 {
 		s.Ranks = map[string]int{"quint": 3, "tierce": 2, "cornet": 5, "ripieno": 4}[k.Compound]
+		if twoRanks.MatchString(s.Name) {
+			s.Ranks = 2
+		}
 		s.Least = s.Ranks
 		s.Assumed = append(s.Assumed, fmt.Sprintf("number of ranks not printed: %d", s.Ranks))
 	}
@@ -627,19 +647,37 @@ func (r *reader) length(s *foundStop, k *Kind, printed float64) {
 			s.Feet = 2 + 2.0/3
 		}
 	}
+	if printed == 0 && len(s.degrees) > 0 {
+		s.Feet = intervalFeet[s.degrees[0]]
+	}
 	if printed == 0 && len(s.degrees) == 0 {
 		s.Assumed = append(s.Assumed, fmt.Sprintf("composition not printed: from %s ft", voicing.FeetText(s.Feet)))
 	}
 }
 
+// saidOfPedal is a remark that the stop is the pedal's: "ped.", "al pedale".
+var saidOfPedal = lazyregexp.New(`(?i)^ *(?:al |in |im |au |en )?(?:ped\.?|pedal|pedale|pedaal|pédale|pedaliera)(?: \([^()]*\)?)? *$`)
+
+// twoRanks is a knob for two ranks by their names: "Twelfth & Fifteenth".
+var twoRanks = lazyregexp.New(`(?i)\pL (?:&|and|und|et|e|y|en) \pL`)
+
 // note reads what a bracket or a word behind the stop says of its compass or where its pipes come from.
 func (r *reader) note(s *foundStop, text string) {
 	text = " " + tidy(text) + " "
 	for _, b := range nameBrackets.FindAllString(text, -1) { // "(dal G.O.)", "(Gt)", "(from the Swell)"
+		s.keysIn(b)
 		if r.fromDivision(strings.Trim(b, "()[] ")) {
 			s.Borrowed = true
 			text = strings.Replace(text, b, " ", 1)
 		}
+	}
+	if saidOfPedal.MatchString(text) && !r.inPedal() {
+		s.InPedal = true
+	}
+	s.silent = s.silent || noPipes.MatchString(text)
+	if key := r.keyOfOctave(text); key > 36 {
+		s.LowKey = key
+		return
 	}
 	if bassElsewhere.MatchString(text) { // "Holpijp 8 (bas uit de Prestant)" goes through
 		text = bassElsewhere.ReplaceAllString(text, " ")
@@ -770,6 +808,11 @@ func keyNamed(s string) int {
 
 // add puts a stop into its division.
 func (r *reader) add(division int, s foundStop) {
+	if s.silent {
+		r.say(IsExtra, "a knob without pipes", "")
+		r.list.Assumed = append(r.list.Assumed, fmt.Sprintf("%s of %s has no pipes, as its line says: left out", s.Name, r.list.Divisions[division].Name))
+		return
+	}
 	toPedal := !r.list.Divisions[division].Pedal && (s.InPedal || s.Kind.Bass && !r.pedalHeading && (r.list.Language == "it" || r.list.Language == "es"))
 	switch {
 	case s.LowKey > 0 || s.HighKey > 0 || toPedal:

@@ -1,0 +1,142 @@
+package stoplist
+
+import (
+	"strconv"
+	"strings"
+
+	"afterchord/acoustics/lazyregexp"
+)
+
+// withoutLeaders takes the dots between a name and its length out of a line. What stands behind the next wide gap, the
+// second column, keeps its place.
+func withoutLeaders(s string) string {
+	dots := leaders.FindAllStringIndex(s, -1)
+	if dots == nil {
+		return s
+	}
+	var b strings.Builder
+	at, owed := 0, 0
+	keepPlace := func(part string) {
+		if g := wideGap.FindStringIndex(part); g != nil && owed > 0 {
+			part = part[:g[1]] + strings.Repeat(" ", owed) + part[g[1]:]
+			owed = 0
+		}
+		b.WriteString(part)
+	}
+	for _, m := range dots {
+		keepPlace(s[at:m[0]])
+		b.WriteString(" ")
+		owed += m[1] - m[0] - 1
+		at = m[1]
+	}
+	keepPlace(s[at:])
+	return b.String()
+}
+
+var wideGap = lazyregexp.New(`\S {3,}`)
+
+// bracketLetter is a letter in brackets at the end of a line: "(M)", also where the bracket is not closed.
+var bracketLetter = lazyregexp.New(`\(([A-Z?])\)*\s*$`)
+
+// marksMakers tells whether the letters in brackets behind the stops stand for those who made the pipes: a list that marks only
+// the halves of its keyboard has no others than B, D, S and T.
+func marksMakers(lines []string) bool {
+	n := 0
+	for _, l := range lines {
+		if m := bracketLetter.FindStringSubmatch(tidy(l)); m != nil && !strings.Contains("BDST?", m[1]) {
+			n++
+		}
+	}
+	return n >= 3
+}
+
+// noPipes says that a knob has no pipes: "vacant", "prepared for", "keine Pfeifen".
+var noPipes = lazyregexp.New(`(?i)(?:^|[^\pL])(?:vacant[es]?|vacat|vakant|vacío|vacio|prepared(?: for)?|prep\.|gereserveerd|vorbereitet|reserviert|réservée?|prévue?|predispost[oa]|reservad[oa]|no pipes|without pipes|keine pfeifen|ohne pfeifen|zonder pijpen|sans tuyaux|senza canne|sin tubos)(?:$|[^\pL])`)
+
+// lowestKeysOnly is a bracket with the keys of a bass half: "(half stop C-d0)", "(C-h0)".
+var lowestKeysOnly = lazyregexp.New(`^[(\[](?:\pL[\pL .]*? )?C{1,2} ?(?:-|to|bis|tot|t/m) ?([a-h](?:is)? ?(?:[°0]|'{1,2}|[12])?)[)\]]$`)
+
+// keysIn limits a stop to the lowest keys, where a bracket behind it names them.
+func (s *foundStop) keysIn(bracket string) {
+	if m := lowestKeysOnly.FindStringSubmatch(bracket); m != nil {
+		if high := keyNamed(m[1]); high > 40 && high < 72 {
+			s.HighKey = high
+		}
+	}
+}
+
+// fromOctave is a key by its octave, counted from 1 where that is how the list prints its compasses: "Flûte ouverte 8 ; C2".
+var fromOctave = lazyregexp.New(`^\s*([A-G]) ?([1-4])\s*$`)
+
+// countsOctaves tells whether the keyboards of the list begin with C1.
+var countsOctaves = lazyregexp.New(`(?:^|[^\pL])c ?1 ?- ?[a-g]#? ?[3-6](?:$|\D)`)
+
+// keyOfOctave is the key that text names by its octave; 0 where it is anything else.
+func (r *reader) keyOfOctave(text string) int {
+	m := fromOctave.FindStringSubmatch(text)
+	if m == nil || !countsOctaves.MatchString(r.whole) {
+		return 0
+	}
+	return 36 + 12*(atoi(m[2])-1) + pitchClass[strings.ToLower(m[1])[0]]
+}
+
+// soundingDegree is the interval that a name ends with: "Clarín en XV" sounds two octaves up.
+var soundingDegree = lazyregexp.New(`(?i) (?:en|in) (XV|XIX|XXII|15|19|22|12)(?: ?[aªª]\.?)?$`)
+
+// feetByDegree is the length of a stop whose name says the interval that it sounds; 0 where it says none.
+func feetByDegree(name string) float64 {
+	m := soundingDegree.FindStringSubmatch(strings.TrimSpace(nameBrackets.ReplaceAllString(name, " ")))
+	if m == nil {
+		return 0
+	}
+	if degree := romanDegree[strings.ToUpper(m[1])]; degree > 0 {
+		return intervalFeet[degree]
+	}
+	return intervalFeet[atoi(m[1])]
+}
+
+// headedByFact reads "I. Manual / C-f3, mechanische Schleiflade": a heading and behind the comma what is said of its action.
+func (r *reader) headedByFact(text string) bool {
+	head, rest, found := strings.Cut(text, ", ")
+	if !found || len(strings.Fields(rest)) > 4 || !anyAction(plain(rest)) {
+		return false
+	}
+	d, ok := heading(head)
+	if !ok || d.Role == "" && d.HighKey == 0 {
+		return false
+	}
+	r.current, r.section, r.columns = r.open(d), inStops, nil
+	r.say(IsHeading, r.headingText(r.current), "")
+	if said := r.list.facts(rest); len(said) > 0 {
+		r.say(IsFact, strings.Join(said, ", "), "")
+	}
+	return true
+}
+
+// countsItalian is the number that tells a stop from another of its name, "Principale 2 soprani", in an Italian list that prints
+// few lengths; "" where it is a length.
+func (r *reader) countsItalian(name string, group []span) string {
+	if r.list.Language != "it" || r.bareNames < 4 || len(group) != 1 || group[0].marked || group[0].ranks > 0 || group[0].feet > 3 {
+		return ""
+	}
+	k, how, _ := table().lookUp(name, asked{lang: "it"})
+	if k == nil || how != exactly || k.Compound != "" || usualFor(k, group[0].feet) {
+		return ""
+	}
+	return strconv.Itoa(int(group[0].feet))
+}
+
+// usualFor tells whether stops of a kind are made at a length.
+func usualFor(k *Kind, feet float64) bool {
+	_, usual := exactFeet(k, feet)
+	return usual
+}
+
+// inItsPlace takes the number off the head of a line and leaves what stands behind it in its place.
+func inItsPlace(head string) string {
+	rest := strings.TrimLeft(head, " \t0123456789")
+	if strings.Contains(head, "\t") || !strings.HasPrefix(head, "            ") {
+		return rest
+	}
+	return strings.Repeat(" ", len(head)-len(rest)) + rest
+}

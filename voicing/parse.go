@@ -41,7 +41,7 @@ func Parse(data []byte, file string) (*Organ, error) {
 	if err != nil {
 		wrong := &tomlread.Error{Why: err.Error()}
 		errors.As(err, &wrong)
-		return nil, Problems{{file, max(1, wrong.Line), wrong.Why, "correct the TOML"}}
+		return nil, Problems{{file, max(1, wrong.Line), wrong.Why, wrong.Do}}
 	}
 	p.lines = mapLines(data)
 	o := p.organ(p.fields("", tree))

@@ -163,7 +163,7 @@ func examine(data []byte, file string) (*Room, string, []*FormatError) {
 func decode(data []byte, file string, doc *roomDoc) (faults []*FormatError, readable bool) {
 	readable = true
 	for _, e := range tomlread.Mistakes(data, doc) {
-		faults = append(faults, &FormatError{file, e.Line, errors.New(e.Why)})
+		faults = append(faults, &FormatError{file, e.Line, errors.New(e.Text())})
 		readable = readable && e.Key != "" // a key that is not known is no obstacle
 	}
 	return faults, readable

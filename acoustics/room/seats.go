@@ -28,12 +28,12 @@ func (doc *roomDoc) seats(r *Room, at place) {
 			continue
 		}
 		if hasSeat(seats, name) {
-			at("seat", i, "name", fmt.Errorf("seat %q is named twice", name))
+			at("seat", i, "name", fmt.Errorf("seat %q is named twice; give each its own name", name))
 			continue
 		}
 		p := geometry.Point{X: s.At[0], Y: s.At[1], Z: s.At[2]}
 		if !(p.X >= -r.SizeM[1]/2 && p.X <= r.SizeM[1]/2 && p.Y >= -20 && p.Y <= r.SizeM[0] && p.Z >= 0 && p.Z <= r.SizeM[2]) {
-			at("seat", i, "at", fmt.Errorf("seat %q lies outside the room of %.1f x %.1f x %.1f m",
+			at("seat", i, "at", fmt.Errorf("seat %q lies outside the room of %.1f x %.1f x %.1f m; at = [right, from the organ, up] in m",
 				name, r.SizeM[0], r.SizeM[1], r.SizeM[2]))
 			continue
 		}

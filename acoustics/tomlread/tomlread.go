@@ -5,6 +5,9 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"maps"
+	"reflect"
+	"slices"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2"
@@ -17,13 +20,22 @@ type Error struct {
 	Line int    // from 1; 0 where it is not known
 	Key  string // that nothing is known of; "" for other mistakes
 	Why  string // on one line
+	Do   string // what to do about it, on one line; "" where Why says it
 }
 
 func (e *Error) Error() string {
 	if e.Line > 0 {
-		return fmt.Sprintf("line %d: %s", e.Line, e.Why)
+		return fmt.Sprintf("line %d: %s", e.Line, e.Text())
 	}
-	return e.Why
+	return e.Text()
+}
+
+// Text is what is wrong and what to do, without the line.
+func (e *Error) Text() string {
+	if e.Do == "" {
+		return e.Why
+	}
+	return e.Why + "; " + e.Do
 }
 
 // WithoutMark takes away the byte order mark that some editors write at the beginning.
@@ -32,7 +44,13 @@ func WithoutMark(data []byte) []byte { return bytes.TrimPrefix(data, []byte("\uf
 // Mistakes reads data into v, which has a field for every key that there may be, and says all that is wrong; where
 // only keys are not known, the rest is read.
 func Mistakes(data []byte, v any) []*Error {
-	return explain(toml.NewDecoder(bytes.NewReader(WithoutMark(data))).DisallowUnknownFields().Decode(v))
+	all := explain(toml.NewDecoder(bytes.NewReader(WithoutMark(data))).DisallowUnknownFields().Decode(v), data)
+	for _, e := range all {
+		if e.Key != "" {
+			e.Do = knownBeside(strings.Split(e.Key, "."), reflect.TypeOf(v))
+		}
+	}
+	return all
 }
 
 // Strict is Mistakes with the first of them, an [Error], or nil.
@@ -49,10 +67,10 @@ func first(mistakes []*Error) error {
 func Tree(data []byte) (map[string]any, error) {
 	tree := map[string]any{}
 	err := toml.Unmarshal(WithoutMark(data), &tree)
-	return tree, first(explain(err))
+	return tree, first(explain(err, data))
 }
 
-func explain(err error) (all []*Error) {
+func explain(err error, data []byte) (all []*Error) {
 	var strict *toml.StrictMissingError
 	var decode *toml.DecodeError
 	switch {
@@ -62,18 +80,67 @@ func explain(err error) (all []*Error) {
 		for _, e := range strict.Errors {
 			row, _ := e.Position()
 			key := strings.Join(e.Key(), ".")
-			all = append(all, &Error{row, key, fmt.Sprintf("unknown key %q", key)})
+			all = append(all, &Error{Line: row, Key: key, Why: fmt.Sprintf("unknown key %q", key)})
 		}
 		return all
 	case errors.As(err, &decode):
 		row, _ := decode.Position()
 		why := inWords(decode.Error())
 		if key := strings.Join(decode.Key(), "."); key != "" && mismatch.MatchString(decode.Error()) {
-			why = key + ": " + why
+			return []*Error{{Line: row, Why: key + ": " + why}}
 		}
-		return []*Error{{Line: row, Why: why}}
+		if !setting.MatchString(string(data)) {
+			return []*Error{{Line: row, Why: "no line of this file is a setting, such as name = \"ours\": it is no TOML file",
+				Do: "have the program write one ('organ make' from a stop list, 'room make' or 'room measure') and change that"}}
+		}
+		return []*Error{{Line: row, Why: why, Do: cure(why)}}
 	}
 	return []*Error{{Why: inWords(err.Error())}}
+}
+
+// setting is a line of a TOML file that says something.
+var setting = lazyregexp.New(`(?m)^\s*(?:[\w."'-]+\s*=|\[[^\]\n]+\])`)
+
+// cure says what to do about a line that the decoder could not read, by the message that it gives.
+func cure(why string) string {
+	for _, c := range []struct{ in, do string }{
+		{"already defined", "keep one of them"},
+		{"already exists", "keep one of them"},
+		{"array", "values of a list stand between [ and ] with commas"},
+		{"strings cannot have new lines", "end the text with the quote that it begins with, on the same line"},
+		{"inline table", "what belongs together stands between { and } with commas, on one line"},
+	} {
+		if strings.Contains(why, c.in) {
+			return c.do
+		}
+	}
+	return "write one setting to a line, key = value: text in quotes, lists in [ ], a point in decimals, what is no setting after #"
+}
+
+// knownBeside lists the keys that may stand where the last of path does, in a value of type t; "" where any may.
+func knownBeside(path []string, t reflect.Type) string {
+	for {
+		for t.Kind() == reflect.Pointer || t.Kind() == reflect.Slice {
+			t = t.Elem()
+		}
+		if t.Kind() != reflect.Struct {
+			return ""
+		}
+		fields := map[string]reflect.Type{}
+		for i := range t.NumField() {
+			f := t.Field(i)
+			name, _, _ := strings.Cut(f.Tag.Get("toml"), ",")
+			if name == "" {
+				name = strings.ToLower(f.Name)
+			}
+			fields[name] = f.Type
+		}
+		next, known := fields[path[0]]
+		if !known || len(path) == 1 {
+			return "known here: " + strings.Join(slices.Sorted(maps.Keys(fields)), ", ")
+		}
+		path, t = path[1:], next
+	}
 }
 
 // mismatch is how the decoder says that a value is of another type than the field in the program.

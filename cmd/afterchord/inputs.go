@@ -299,7 +299,7 @@ func settingsError(path string, err error) error {
 	case e.Key != "":
 		return fmt.Errorf("%s:%d: %q is not a setting; there is [thresholds]", path, e.Line, e.Key)
 	}
-	return fmt.Errorf("%s:%d: %s", path, e.Line, e.Why)
+	return fmt.Errorf("%s:%d: %s", path, e.Line, e.Text())
 }
 
 // tempoFactor reads --tempo: a factor, or crotchets a minute above 10.

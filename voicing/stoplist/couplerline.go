@@ -27,7 +27,7 @@ func (r *reader) couplers(text string) {
 	}
 	text = strings.TrimSpace(couplersLabel.ReplaceAllString(text, ""))
 	text = shortEnd.ReplaceAllString(text, "$1; $2")
-	if parts := partsBySign(text); len(parts) > 2 && looksLikeCoupler(parts[0]) && looksLikeCoupler(parts[1]) {
+	if parts := partsBySign(text); len(parts) > 2 && !beginsWithDashedPair(text) && looksLikeCoupler(parts[0]) && looksLikeCoupler(parts[1]) {
 		text = strings.Join(parts, "; ")
 	}
 	var pieces []string
@@ -73,6 +73,16 @@ func (r *reader) couplers(text string) {
 		at := len(r.list.Lines) - 1
 		r.waiting = append(r.waiting, waiting{at, len(r.list.Lines[at].Readings) - 1, p, r.current})
 	}
+}
+
+// beginsWithDashedPair tells whether the dash in a list of couplers stands between the two divisions of each: "Koppel Man. I - Man. II, …".
+func beginsWithDashedPair(text string) bool {
+	parts := splitList(text)
+	if len(parts) < 2 {
+		return false
+	}
+	_, behind, _ := strings.Cut(parts[0], " ")
+	return isPair(parts[0]) || isPair(behind)
 }
 
 // shortEnd is the end of a sentence behind a short name: "Accouplement POS/GO. Tirasse GO."

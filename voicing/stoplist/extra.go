@@ -82,7 +82,7 @@ func (r *reader) other(text, low string, words int) {
 			return
 		}
 	}
-	if parts := partsBySign(text); len(parts) > 2 && r.section != inExtras {
+	if parts := partsBySign(text); len(parts) > 2 && r.section != inExtras && !beginsWithDashedPair(text) {
 		for _, p := range parts {
 			r.leftOver(p, r.current)
 		}

@@ -17,14 +17,7 @@ func Resample(x []float64, from, to int) []float64 {
 	size := int(half*phases) + 2
 	table := make([]float64, size+1)
 	for i := range table {
-		t := float64(i) / phases
-		if u := t / half; u < 1 {
-			s := cut
-			if t > 0 {
-				s = math.Sin(math.Pi*cut*t) / (math.Pi * t)
-			}
-			table[i] = s * bessel0(beta*math.Sqrt(1-u*u)) / bessel0(beta)
-		}
+		table[i] = kaiserSinc(float64(i)/phases, cut, half, beta)
 	}
 	out := make([]float64, int(math.Ceil(float64(len(x))*ratio)))
 	for i := range out {
@@ -43,6 +36,20 @@ func Resample(x []float64, from, to int) []float64 {
 		out[i] = sum / ratio
 	}
 	return out
+}
+
+// kaiserSinc is a sinc at t samples from its middle, cut off at cut of the Nyquist frequency, under a Kaiser window that ends half samples
+// away.
+func kaiserSinc(t, cut, half, beta float64) float64 {
+	u := t / half
+	if math.Abs(u) >= 1 {
+		return 0
+	}
+	s := cut
+	if t != 0 {
+		s = math.Sin(math.Pi*cut*t) / (math.Pi * t)
+	}
+	return s * bessel0(beta*math.Sqrt(1-u*u)) / bessel0(beta)
 }
 
 // bessel0 is the modified Bessel function I0 by its series.

@@ -1,7 +1,5 @@
 package impulse
 
-import "math"
-
 const (
 	upsampleTaps = 16
 	// UpsampleBand is the highest frequency of what [Upsample] takes, in cycles a sample.
@@ -15,7 +13,7 @@ func Upsample(dst, x []float64, step int) {
 	kernels := make([][upsampleTaps]float64, step)
 	for p := range kernels {
 		for k := range upsampleTaps {
-			kernels[p][k] = upsampleKernel(float64(p)/float64(step) + before - float64(k))
+			kernels[p][k] = kaiserSinc(float64(p)/float64(step)+before-float64(k), 1, upsampleTaps/2, 12)
 		}
 	}
 	around := func(i int) float64 { return x[((i%len(x))+len(x))%len(x)] }
@@ -35,17 +33,6 @@ func Upsample(dst, x []float64, step int) {
 			out[p] = upsampleSum(src, &kernels[p])
 		}
 	}
-}
-
-func upsampleKernel(u float64) float64 {
-	const beta, half = 12.0, upsampleTaps / 2
-	if u == 0 {
-		return 1
-	}
-	if math.Abs(u) >= half {
-		return 0
-	}
-	return math.Sin(math.Pi*u) / (math.Pi * u) * bessel0(beta*math.Sqrt(1-u*u/half/half)) / bessel0(beta)
 }
 
 // upsampleSum is the sum of the products. Products are rounded before they are added: the bits are the same everywhere.

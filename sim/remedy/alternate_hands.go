@@ -40,12 +40,8 @@ func AlternateHands(c *Case) []Draft {
 	if chords == 1 {
 		verb = "alternates"
 	}
-	x, ok := d.finish(false, "%s in %s %s between the hands, the upper keys in the right and the lower in the left. It costs the weight of the full chord.",
-		plural.Count(chords, "repeated chord"), c.bars(), verb)
-	if !ok {
-		return nil
-	}
-	return []Draft{x}
+	return single(d.finish(false, "%s in %s %s between the hands, the upper keys in the right and the lower in the left. It costs the weight of the full chord.",
+		plural.Count(chords, "repeated chord"), c.bars(), verb))
 }
 
 // bothHands puts to the strokes of each figure on a manual what the other parts on manuals strike with them; a figure that is in another's

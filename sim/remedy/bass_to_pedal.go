@@ -55,11 +55,7 @@ func BassToPedal(c *Case) []Draft {
 		}
 		d.touched[low.ID] = true
 	}
-	x, ok := d.finish(false, "In %s the pedal takes %s, each held to the end of its chord. It costs the basses their lightness, and the feet their rest.", c.bars(), plural.Count(len(on), "bass", "basses"))
-	if !ok {
-		return nil
-	}
-	return []Draft{x}
+	return single(d.finish(false, "In %s the pedal takes %s, each held to the end of its chord. It costs the basses their lightness, and the feet their rest.", c.bars(), plural.Count(len(on), "bass", "basses")))
 }
 
 // reachToPedal gives the bass of what a hand cannot hold to a pedal part that rests there, at its own pitch: a tenth, or a chord of too
@@ -76,19 +72,22 @@ func (c *Case) reachToPedal() []Draft {
 		if bass == nil || c.Pedal(bass.Part) || d.touched[bass.ID] {
 			continue
 		}
-		to := slices.IndexFunc(c.pedalParts(), func(p int) bool { return !c.sounds(p, bass.On, bass.Off) && c.has(p, bass.Key) })
-		if to < 0 {
-			continue
+		c.toPedal(d, *bass, bass.Key)
+	}
+	return single(d.finish(false, "In %s, the pedal takes %s that the hand cannot reach. It costs the feet their rest.", c.bars(), plural.Count(len(d.touched), "bass", "basses")))
+}
+
+// toPedal gives a note to a pedal part that rests while it sounds, on a key of its own; ok is false where there is none that has the key.
+func (c *Case) toPedal(d *draft, n score.Note, key int) (ok bool) {
+	for _, p := range c.pedalParts() {
+		if !c.sounds(p, n.On, n.Off) && c.has(p, key) {
+			x := d.note(n.ID)
+			x.Part, x.Voice, x.Key = p, 0, key
+			d.touched[n.ID] = true
+			return true
 		}
-		x := d.note(bass.ID)
-		x.Part, x.Voice = c.pedalParts()[to], 0
-		d.touched[bass.ID] = true
 	}
-	x, ok := d.finish(false, "In %s, the pedal takes %s that the hand cannot reach. It costs the feet their rest.", c.bars(), plural.Count(len(d.touched), "bass", "basses"))
-	if !ok {
-		return nil
-	}
-	return []Draft{x}
+	return false
 }
 
 // bassAt are the notes of the bass that begins at a place, the lowest first: of one part.

@@ -26,10 +26,8 @@ func DropDoublings(c *Case) []Draft {
 				d.remove(n.ID)
 			}
 		}
-		if x, ok := d.finish(false, "%s in %s %s left out; other keys, stops or couplers sound them already. It costs nothing that is heard.",
-			plural.Count(len(d.touched), "doubled key"), c.bars(), isAre(len(d.touched))); ok {
-			return []Draft{x}
-		}
+		return single(d.finish(false, "%s in %s %s left out; other keys, stops or couplers sound them already. It costs nothing that is heard.",
+			plural.Count(len(d.touched), "doubled key"), c.bars(), isAre(len(d.touched))))
 	case finding.KindPedalReach:
 		return c.pedalOctave()
 	default:
@@ -41,7 +39,6 @@ func DropDoublings(c *Case) []Draft {
 		}
 		return out
 	}
-	return nil
 }
 
 // onTop reports whether no key sounds above a note where it begins: it is the tune, which stays whatever sounds its pitch as well.

@@ -76,6 +76,14 @@ func (d *draft) finish(extra bool, format string, a ...any) (Draft, bool) {
 	return Draft{Score: d.Score, What: fmt.Sprintf(format, a...)}, true
 }
 
+// single is what a remedy offers that writes one draft: x, nothing where it is not ok.
+func single(x Draft, ok bool) []Draft {
+	if !ok {
+		return nil
+	}
+	return []Draft{x}
+}
+
 // overlapping calls do for the notes of s that sound in [from, to).
 func overlapping(s *score.Score, from, to score.Tick, do func(n score.Note)) {
 	for _, n := range s.Notes {

@@ -73,11 +73,7 @@ func HeldBass(c *Case) []Draft {
 	default:
 		what = plural.Count(added, "note is", "notes are") + " added"
 	}
-	x, ok := d.finish(false, "In %s the pedal holds the bass and the hand plays the figure: in the pedal %s. It costs the feet their rest.", c.bars(), what)
-	if !ok {
-		return nil
-	}
-	return []Draft{x}
+	return single(d.finish(false, "In %s the pedal holds the bass and the hand plays the figure: in the pedal %s. It costs the feet their rest.", c.bars(), what))
 }
 
 // feet are the notes of a pedal part that sound in a stretch.

@@ -31,12 +31,8 @@ func HoldChord(c *Case) []Draft {
 			}
 		}
 	}
-	x, ok := d.finish(false, "%s of the broken chords in %s %s held to the end of the harmony, or until the hand needs the finger. It costs the figure its lightness.",
-		plural.Count(len(d.touched), "note"), c.bars(), isAre(len(d.touched)))
-	if !ok {
-		return nil
-	}
-	return []Draft{x}
+	return single(d.finish(false, "%s of the broken chords in %s %s held to the end of the harmony, or until the hand needs the finger. It costs the figure its lightness.",
+		plural.Count(len(d.touched), "note"), c.bars(), isAre(len(d.touched))))
 }
 
 // handHolds is how many keys a hand holds, and handSpans how many semitones apart they lie at the most: a ninth (common practice).

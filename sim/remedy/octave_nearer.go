@@ -126,16 +126,9 @@ func (c *Case) soundsWritten(n score.Note, by int) string {
 func (c *Case) lowToPedal(beyond []score.Note) (Draft, bool) {
 	d := c.pen()
 	for _, n := range beyond {
-		if c.nearer(n) != 12 || c.Pedal(n.Part) {
+		if c.nearer(n) != 12 || c.Pedal(n.Part) || !c.toPedal(d, n, n.Key+12) {
 			return Draft{}, false
 		}
-		to := slices.IndexFunc(c.pedalParts(), func(p int) bool { return !c.sounds(p, n.On, n.Off) && c.has(p, n.Key+12) })
-		if to < 0 {
-			return Draft{}, false
-		}
-		x := d.note(n.ID)
-		x.Part, x.Voice, x.Key = c.pedalParts()[to], 0, n.Key+12
-		d.touched[n.ID] = true
 	}
 	x := beyond[0]
 	x.Part = d.note(x.ID).Part
@@ -288,9 +281,5 @@ func (c *Case) partHigher(part int) []Draft {
 			d.touched[n.ID] = true
 		}
 	}
-	x, ok := d.finish(false, "%s is written an octave higher, as it is played; its 16 ft stops sound the octave below. It costs nothing that is heard.", c.Score().Parts[part].Name)
-	if !ok {
-		return nil
-	}
-	return []Draft{x}
+	return single(d.finish(false, "%s is written an octave higher, as it is played; its 16 ft stops sound the octave below. It costs nothing that is heard.", c.Score().Parts[part].Name))
 }

@@ -63,9 +63,5 @@ func Assistant(c *Case) []Draft {
 	}
 	d := c.pen()
 	d.word(score.Word{At: at, Part: -1, Kind: score.Text, Text: "(assistant)"})
-	x, ok := d.finish(true, "An assistant draws the stops at %s (%s for the player). It costs a second person at the console, and the page must say so.", c.Score().Position(at), c.toMove(at))
-	if !ok {
-		return nil
-	}
-	return []Draft{x}
+	return single(d.finish(true, "An assistant draws the stops at %s (%s for the player). It costs a second person at the console, and the page must say so.", c.Score().Position(at), c.toMove(at)))
 }

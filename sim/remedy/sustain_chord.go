@@ -44,12 +44,8 @@ func SustainChord(c *Case) []Draft {
 			at += length
 		}
 	}
-	x, ok := d.finish(false, "%s in the place of the broken ones in %s: %s struck where there were %s. It costs the figure its movement.",
-		plural.Count(struck, "held chord stands", "held chords stand"), c.bars(), plural.Count(len(d.touched)-(was-struck), "key is", "keys are"), plural.Count(was, "note"))
-	if !ok {
-		return nil
-	}
-	return []Draft{x}
+	return single(d.finish(false, "%s in the place of the broken ones in %s: %s struck where there were %s. It costs the figure its movement.",
+		plural.Count(struck, "held chord stands", "held chords stand"), c.bars(), plural.Count(len(d.touched)-(was-struck), "key is", "keys are"), plural.Count(was, "note")))
 }
 
 // inBars cuts runs of notes where a bar begins.

@@ -24,7 +24,6 @@ func (m *Model) atOvalWindow(dst []float32, power []float64) {
 // exciteAlone excites w.alone with one sound.
 func (m *Model) exciteAlone(power []float64, w *Work) {
 	m.atOvalWindow(w.signal, power)
-	m.shapedBy(w, w.signal)
 	m.spreadAlone(w)
 }
 
@@ -39,7 +38,6 @@ func (m *Model) exciteTogether(signal, masker, noise []float64, w *Work) {
 	} else {
 		m.atOvalWindow(w.noise, noise)
 	}
-	m.shapedBy(w, w.signal)
 	m.spreadAlone(w)
 
 	total := w.specific // free until the laws
@@ -47,16 +45,7 @@ func (m *Model) exciteTogether(signal, masker, noise []float64, w *Work) {
 		total[i] = s + w.masker[i] + w.noise[i]
 	}
 	m.shapedBy(w, total)
-	clear(w.excited)
-	clear(w.masked)
-	clear(w.noisy)
-	for i := range m.bands {
-		if total[i] == 0 {
-			continue
-		}
-		r := m.row(i, w.level[i])
-		vector.AddScaled3(w.excited[r.first:], w.masked[r.first:], w.noisy[r.first:], w.signal[i], w.masker[i], w.noise[i], r.weight)
-	}
+	vector.Spread3(w.excited, w.masked, w.noisy, w.signal, w.masker, w.noise, w.rows, w.reach)
 	for i, e := range w.excited {
 		total[i] = e + w.masked[i] + w.noisy[i]
 	}
@@ -64,45 +53,48 @@ func (m *Model) exciteTogether(signal, masker, noise []float64, w *Work) {
 }
 
 func (m *Model) spreadAlone(w *Work) {
-	clear(w.alone)
-	for i, v := range w.signal[:len(m.bands)] {
-		if v == 0 {
-			continue
-		}
-		r := m.row(i, w.level[i])
-		vector.AddScaled(w.alone[r.first:], v, r.weight)
-	}
+	m.shapedBy(w, w.signal)
+	vector.Spread(w.alone, w.signal, w.rows, w.reach)
 }
 
-// shapedBy sets w.level from the spectrum at the oval window that shapes the skirts: the power
-// within the ERB about each band.
+// shapedBy chooses the skirts that a spectrum at the oval window shapes, w.rows and w.reach, by the power within the ERB
+// about each band.
 func (m *Model) shapedBy(w *Work, spectrum []float32) {
 	copy(w.total[m.reach:], spectrum)
 	vector.Around(w.level, w.total, m.near, 2*m.reach+1)
-}
-
-// row is how band i excites the filters where the power within the ERB about it is level.
-func (m *Model) row(i int, level float32) *row {
-	l := int(lg2(level)*(dbPerOctave*levelsPerDB) + 0.5)
-	l = min(levels-1, max(0, l))
-	place := &m.rows[i*levels+l]
-	r := place.Load()
-	if r == nil {
-		r = m.skirts.newRow(i, l)
-		place.Store(r)
+	most := 0
+	rows := m.rows
+	for i := range w.rows {
+		if spectrum[i] == 0 {
+			w.rows[i] = m.skirts.none
+			continue
+		}
+		l := levelOf(w.level[i])
+		most = max(most, l)
+		row := rows[i*levels+l].Load()
+		if row == nil {
+			row = m.skirts.newRow(i, l)
+			rows[i*levels+l].Store(row)
+		}
+		w.rows[i] = row
 	}
-	return r
+	w.reach = m.skirts.reach[most]
 }
 
-// lg2 is the binary logarithm of a positive normal x to within 0.003 (a hundredth of a decibel).
-func lg2(x float32) float32 {
-	bits := math.Float32bits(x)
-	return float32(int(bits>>23)-127) + lg2Table[bits>>(23-tableBits)&(1<<tableBits-1)]
+// levelOf is which of the levels a power per ERB is nearest to.
+func levelOf(power float32) int {
+	at := int(math.Float32bits(power)>>(23-tableBits)) - leastLevel
+	return int(levelTable[max(0, min(len(levelTable)-1, at))])
 }
 
-var lg2Table = func() (t [1 << tableBits]float32) {
+// leastLevel is 0 dB in steps of levelTable.
+const leastLevel = 127 << tableBits
+
+// levelTable has the level of each power from 0 dB on, in steps of 1/256 of an octave (a hundredth of a decibel), past the highest.
+var levelTable = func() (t [40 << tableBits]uint8) {
 	for i := range t {
-		t[i] = float32(log2Table[i].log)
+		lg2 := float32(i>>tableBits) + float32(log2Table[i&(1<<tableBits-1)].log)
+		t[i] = uint8(min(levels-1, int(float32(lg2*(dbPerOctave*levelsPerDB))+0.5)))
 	}
 	return t
 }()

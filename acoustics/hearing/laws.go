@@ -33,6 +33,9 @@ func newLaws(bands []float64, plane int) laws {
 // compress is [place.law] of each excitation.
 func (l *laws) compress(dst, e []float32) {
 	vector.Power(dst, e, l.law)
+	if vector.Most(e) <= highLevel {
+		return
+	}
 	for k, v := range e {
 		if v > highLevel {
 			dst[k] = max(dst[k], float32(pow(float64(v)/1.0707, 0.2)))
@@ -55,30 +58,11 @@ const leastExcitation = 1e-6
 
 // partials is [place.partial] of each excitation s in masker; w.both is the law of their sum.
 func (l *laws) partials(dst, s, masker []float32, w *Work) {
-	n := len(dst)
-	s, masker = s[:n], masker[:n]
-	masked, edge, ratio := w.rest[:n], w.edge[:n], w.ratio[:n]
-	k, quiet, quietLaw := l.k[:n], l.quiet[:n], l.quietLaw[:n]
-	for i, m := range masker {
-		masked[i] = k[i]*m + quiet[i]
-		edge[i] = m + masked[i]
-		ratio[i] = masked[i] / max(s[i], leastExcitation)
-	}
-	vector.Power(ratio, ratio, l.fade)
-	l.compress(w.edgeLaw, edge)
+	vector.Masked(w.rest, w.edge, w.ratio, s, masker, l.k, l.quiet, leastExcitation)
+	vector.Power(w.ratio, w.ratio, l.fade)
+	l.compress(w.edgeLaw, w.edge)
 	l.compress(w.restLaw, masker)
-	both, atEdge, rest := w.both[:n], w.edgeLaw[:n], w.restLaw[:n]
-	for i, v := range s {
-		x := float32(0)
-		switch {
-		case v <= leastExcitation:
-		case v >= masked[i]:
-			x = both[i] - (atEdge[i]-quietLaw[i])*ratio[i]
-		default:
-			x = threeHalves(2*v/(v+masked[i])) * quietLaw[i] * (both[i] - rest[i]) / (atEdge[i] - rest[i])
-		}
-		dst[i] = max(0, x)
-	}
+	vector.Partial(dst, s, w.rest, w.both, w.edgeLaw, w.restLaw, w.ratio, l.quietLaw, leastExcitation)
 }
 
 // threeHalves is r to the power 1.5.

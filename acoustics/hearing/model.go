@@ -29,15 +29,8 @@ type Model struct {
 	reach    int       // neighbours on either side that shape a band's skirt
 	near     []float32 // their weights, a plane for each neighbour
 	skirts   *skirtShapes
-	rows     []atomic.Pointer[row] // [band*levels + level], made when they are first asked for
+	rows     []atomic.Pointer[float32] // [band*levels + level], made when they are first asked for
 	laws     laws
-}
-
-// row is how a unit of power in one band, at one level per ERB, excites the filters
-// from first on; zeros at both ends fill it up to whole vectors.
-type row struct {
-	first  int
-	weight []float32
 }
 
 const (
@@ -80,19 +73,21 @@ func New(opts Options) *Model {
 		}
 	}
 	m.laws = newLaws(m.bands, m.plane)
-	m.rows = make([]atomic.Pointer[row], n*levels)
+	m.rows = make([]atomic.Pointer[float32], n*levels)
 	m.skirts = newSkirts(m.bands, m.plane)
 	return m
 }
 
-// skirtShapes is what rows are made of.
+// skirtShapes is what rows are made of. A row is how a unit of power in one band, at one level per ERB, excites the filters: a plane.
 type skirtShapes struct {
-	scale [levels]float32 // on y
-	floor [levels]float32 // weight at which a skirt ends
-	end   [levels]float32 // a y at which it has
-	above [][]float32     // [band] y in the filters from its own up, before the scale
-	below [][]float32     // [band] weight in the filters below its own, the same at all levels
-	space sync.Pool       // of *skirtSpace
+	none  *float32         // the row of no power
+	reach [][]vector.Reach // [level] which bands reach each block of filters, none of them louder than the level
+	scale [levels]float32  // on y
+	floor [levels]float32  // weight at which a skirt ends
+	end   [levels]float32  // a y at which it has
+	above [][]float32      // [band] y in the filters from its own up, before the scale
+	below [][]float32      // [band] weight in the filters below its own, the same at all levels
+	space sync.Pool        // of *skirtSpace
 }
 
 // skirtSpace is room for one row.
@@ -104,7 +99,7 @@ type skirtSpace struct {
 }
 
 func newSkirts(bands []float64, plane int) *skirtShapes {
-	s := &skirtShapes{}
+	s := &skirtShapes{none: &make([]float32, plane)[0]}
 	for l := range levels {
 		level := float64(l) / levelsPerDB
 		s.scale[l] = float32(skirtScale(level))
@@ -123,6 +118,13 @@ func newSkirts(bands []float64, plane int) *skirtShapes {
 		}
 		s.below, s.above = append(s.below, below), append(s.above, above)
 	}
+	s.reach = make([][]vector.Reach, levels)
+	for l := range levels {
+		s.reach[l] = make([]vector.Reach, plane/vector.Block)
+		for k := range s.reach[l] {
+			s.reach[l][k] = s.reachOf(l, k*vector.Block, min(len(bands), (k+1)*vector.Block))
+		}
+	}
 	s.space.New = func() any {
 		w := &skirtSpace{make([]float32, plane), make([]float32, plane), make([]float32, plane), vector.NewPowers(plane)}
 		for i := range w.two {
@@ -133,8 +135,22 @@ func newSkirts(bands []float64, plane int) *skirtShapes {
 	return s
 }
 
+// reachOf is which bands excite the filters from one on, before another, where none is louder than a level.
+func (s *skirtShapes) reachOf(level, from, before int) vector.Reach {
+	r := vector.Reach{From: int32(from), To: int32(before)}
+	for b := from - 1; b >= 0; b-- {
+		if y := s.above[b][from-b] * s.scale[level]; y <= s.end[level] {
+			r.From = int32(b)
+		}
+	}
+	for int(r.To) < len(s.below) && s.below[r.To][before-1] > s.floor[level] {
+		r.To++
+	}
+	return r
+}
+
 // newRow makes the row of a band at a level.
-func (s *skirtShapes) newRow(band, level int) *row {
+func (s *skirtShapes) newRow(band, level int) *float32 {
 	w := s.space.Get().(*skirtSpace)
 	defer s.space.Put(w)
 	below, floor := s.below[band], s.floor[level]
@@ -152,21 +168,16 @@ func (s *skirtShapes) newRow(band, level int) *row {
 		count++
 	}
 	vector.Power(w.fall[:vector.Padded(count)], w.two, w.power)
-	up := w.y[:count]
-	for i, y := range up {
+	row := make([]float32, len(w.y))
+	copy(row[first:], below[first:])
+	for i, y := range w.y[:count] {
 		v := (1 + y) * w.fall[i] // roex
 		if i > 0 && v <= floor {
-			up = up[:i]
 			break
 		}
-		up[i] = v
+		row[band+i] = v
 	}
-	// Rows begin at whole vectors, so that what one stores the next loads in the same pieces.
-	aligned := first &^ (vector.Lanes - 1)
-	r := &row{aligned, make([]float32, vector.Padded(band-aligned+len(up)))}
-	copy(r.weight[first-aligned:], below[first:])
-	copy(r.weight[band-aligned:], up)
-	return r
+	return &row[0]
 }
 
 // N is the number of bands.
@@ -188,9 +199,11 @@ func (m *Model) Band(hz float64) int {
 
 // Work is scratch for one goroutine's calls on one Model.
 type Work struct {
-	signal, masker, noise            []float32 // power at the oval window, re E0
-	total                            []float32 // of those, with room for a band's neighbours at both ends
-	level                            []float32 // power that shapes each band's skirt
+	signal, masker, noise            []float32  // power at the oval window, re E0
+	total                            []float32  // of those, with room for a band's neighbours at both ends
+	level                            []float32  // power that shapes each band's skirt
+	rows                             []*float32 // and the skirts
+	reach                            []vector.Reach
 	alone, excited, masked, noisy    []float32 // excitation re E0
 	rest, edge, ratio                []float32 // excitation; see partials
 	both, restLaw, edgeLaw, specific []float32 // specific loudness over C
@@ -203,6 +216,7 @@ func (m *Model) NewWork() *Work {
 		&w.rest, &w.edge, &w.ratio, &w.both, &w.restLaw, &w.edgeLaw, &w.specific} {
 		*p = make([]float32, m.plane)
 	}
+	w.rows = make([]*float32, len(m.bands))
 	w.total = make([]float32, m.plane+2*m.reach)
 	return &w
 }

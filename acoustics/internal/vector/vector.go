@@ -5,28 +5,47 @@
 // All slices of one call are equally long unless said otherwise, a multiple of [Lanes].
 package vector
 
-import "math"
+import (
+	"math"
+	"unsafe"
+)
 
 // Lanes is how many values go through one instruction.
 const Lanes = 8
 
-// Padded is n rounded up to a multiple of Lanes.
-func Padded(n int) int { return (n + Lanes - 1) &^ (Lanes - 1) }
+// Block is how many values of a [Reach] go together: what one pass over the sources fills.
+const Block = 2 * Lanes
 
-// AddScaled adds a·w to x.
-func AddScaled(x []float32, a float32, w []float32) {
-	if len(w) > 0 {
-		x = x[:len(w)]
-		addScaled(&x[0], &w[0], len(w)/Lanes, a)
+// Padded is n rounded up to a multiple of Block.
+func Padded(n int) int { return (n + Block - 1) &^ (Block - 1) }
+
+// Reach is which sources give a block anything: those from From on, before To.
+type Reach struct{ From, To int32 }
+
+// Spread fills x with what sources give it, x[i] = Σ a[k]·rows[k][i], in the order of the sources. Each row is as
+// long as x, a whole number of blocks, and reach has what each block takes.
+func Spread(x, a []float32, rows []*float32, reach []Reach) {
+	if checked(len(a), rows, reach) {
+		spread(x[:len(reach)*Block], a, rows, reach)
 	}
 }
 
-// AddScaled3 adds a·w to x, b·w to y and c·w to z.
-func AddScaled3(x, y, z []float32, a, b, c float32, w []float32) {
-	if len(w) > 0 {
-		x, y, z = x[:len(w)], y[:len(w)], z[:len(w)]
-		addScaled3(&x[0], &y[0], &z[0], &w[0], len(w)/Lanes, a, b, c)
+// Spread3 is [Spread] of three sounds by the same rows: a fills x, b fills y and c fills z.
+func Spread3(x, y, z, a, b, c []float32, rows []*float32, reach []Reach) {
+	if n := len(reach) * Block; checked(min(len(a), len(b), len(c)), rows, reach) {
+		spread3(x[:n], y[:n], z[:n], a, b, c, rows, reach)
 	}
+}
+
+// checked reports whether there is anything to fill. It panics where a reach goes beyond the sources.
+func checked(sources int, rows []*float32, reach []Reach) bool {
+	sources = min(sources, len(rows))
+	for _, r := range reach {
+		if r.From < 0 || int(r.To) > sources {
+			panic("vector: reach beyond the sources")
+		}
+	}
+	return len(reach) > 0 && sources > 0
 }
 
 // Around weighs the surroundings of each value: dst[i] is the sum of w[d·len(dst)+i]·x[i+d] over
@@ -37,6 +56,33 @@ func Around(dst, x, w []float32, taps int) {
 		x, w = x[:n+taps-1], w[:n*taps]
 		around(&dst[0], &x[0], &w[0], n/Lanes, taps)
 	}
+}
+
+// Masked is masked = k·masker + quiet, edge = masker + masked and ratio = masked/s, of an s that is less than least as if it
+// were least, which is positive.
+func Masked(masked, edge, ratio, s, masker, k, quiet []float32, least float32) {
+	if n := len(masked); n > 0 {
+		setMasked(masked, edge[:n], ratio[:n], s[:n], masker[:n], k[:n], quiet[:n], least)
+	}
+}
+
+// Partial is, in each place and never less than 0,
+//
+//	both − (edge−quiet)·ratio                              where s ≥ masked,
+//	r^1.5·quiet·(both−rest)/(edge−rest), r = 2s/(s+masked) where it is less,
+//	0                                                      where s ≤ least.
+func Partial(dst, s, masked, both, edge, rest, ratio, quiet []float32, least float32) {
+	if n := len(dst); n > 0 {
+		partial(dst, s[:n], masked[:n], both[:n], edge[:n], rest[:n], ratio[:n], quiet[:n], least)
+	}
+}
+
+// Most is the greatest of x, 0 where none is greater.
+func Most(x []float32) float32 {
+	if len(x) == 0 {
+		return 0
+	}
+	return most(x)
 }
 
 // Power is dst = (gain·x + add)^exponent − less, to a few parts in ten million of the power. gain·x + add
@@ -64,9 +110,53 @@ func NewPowers(n int) *Powers {
 
 // In float32 and without fused operations, in the order of the vector instructions.
 
-func addScaledGo(x, w []float32, a float32) {
-	for i, v := range w {
-		x[i] += float32(a * v)
+func spreadGo(x, a []float32, rows []*float32, reach []Reach) {
+	for n, r := range reach {
+		x := x[n*Block:][:Block]
+		clear(x)
+		for k := r.From; k < r.To; k++ {
+			a := a[k]
+			for i, v := range unsafe.Slice(rows[k], (n+1)*Block)[n*Block:] {
+				x[i] += float32(a * v)
+			}
+		}
+	}
+}
+
+func spread3Go(x, y, z, a, b, c []float32, rows []*float32, reach []Reach) {
+	spreadGo(x, a, rows, reach)
+	spreadGo(y, b, rows, reach)
+	spreadGo(z, c, rows, reach)
+}
+
+func mostGo(x []float32) float32 {
+	m := float32(0)
+	for _, v := range x {
+		m = max(m, v)
+	}
+	return m
+}
+
+func setMaskedGo(masked, edge, ratio, s, masker, k, quiet []float32, least float32) {
+	for i, m := range masker {
+		masked[i] = float32(k[i]*m) + quiet[i]
+		edge[i] = m + masked[i]
+		ratio[i] = masked[i] / max(s[i], least)
+	}
+}
+
+func partialGo(dst, s, masked, both, edge, rest, ratio, quietLaw []float32, least float32) {
+	for i, v := range s {
+		x := float32(0)
+		switch {
+		case v <= least:
+		case v >= masked[i]:
+			x = both[i] - float32((edge[i]-quietLaw[i])*ratio[i])
+		default:
+			r := (v + v) / (v + masked[i])
+			x = r * float32(math.Sqrt(float64(r))) * quietLaw[i] * (both[i] - rest[i]) / (edge[i] - rest[i])
+		}
+		dst[i] = max(0, x)
 	}
 }
 

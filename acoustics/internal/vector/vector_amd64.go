@@ -2,16 +2,65 @@ package vector
 
 import "golang.org/x/sys/cpu"
 
-// wide says whether the processor takes eight values at a time (AVX2); with four at a time the bits are the same.
+// wide says whether the processor takes eight values at a time (AVX2); without, a loop takes four or is the one in Go. The bits
+// are the same.
 var wide = cpu.X86.HasAVX2
 
-// Each is the loop of the same name in Go, over eights times eight values.
+func spread(x, a []float32, rows []*float32, reach []Reach) {
+	if wide {
+		spreadWide(&x[0], &a[0], &rows[0], &reach[0], len(reach))
+		return
+	}
+	spreadGo(x, a, rows, reach)
+}
+
+func spread3(x, y, z, a, b, c []float32, rows []*float32, reach []Reach) {
+	if wide {
+		spread3Wide(&x[0], &y[0], &z[0], &a[0], &b[0], &c[0], &rows[0], &reach[0], len(reach))
+		return
+	}
+	spread3Go(x, y, z, a, b, c, rows, reach)
+}
+
+func most(x []float32) float32 {
+	if wide {
+		return mostWide(&x[0], len(x)/Lanes)
+	}
+	return mostGo(x)
+}
+
+func setMasked(masked, edge, ratio, s, masker, k, quiet []float32, least float32) {
+	if wide {
+		setMaskedWide(&masked[0], &edge[0], &ratio[0], &s[0], &masker[0], &k[0], &quiet[0], len(s)/Lanes, least)
+		return
+	}
+	setMaskedGo(masked, edge, ratio, s, masker, k, quiet, least)
+}
+
+func partial(dst, s, masked, both, edge, rest, ratio, quiet []float32, least float32) {
+	if wide {
+		partialWide(&dst[0], &s[0], &masked[0], &both[0], &edge[0], &rest[0], &ratio[0], &quiet[0], len(s)/Lanes, least)
+		return
+	}
+	partialGo(dst, s, masked, both, edge, rest, ratio, quiet, least)
+}
+
+// Each is the loop of the same name in Go, over eights times eight values or over blocks.
 
 //go:noescape
-func addScaled(x, w *float32, eights int, a float32)
+func spreadWide(x, a *float32, rows **float32, reach *Reach, blocks int)
 
 //go:noescape
-func addScaled3(x, y, z, w *float32, eights int, a, b, c float32)
+func spread3Wide(x, y, z, a, b, c *float32, rows **float32, reach *Reach, blocks int)
+
+//go:noescape
+func mostWide(x *float32, eights int) float32
+
+//go:noescape
+func setMaskedWide(masked, edge, ratio, s, masker, k, quiet *float32, eights int, least float32)
+
+//go:noescape
+func partialWide(dst, s, masked, both, edge, rest, ratio, quiet *float32, eights int, least float32)
 
 //go:noescape
 func around(dst, x, w *float32, eights, taps int)

@@ -1,107 +1,206 @@
 #include "textflag.h"
 
-// func addScaled(x, w *float32, eights int, a float32)
-TEXT ·addScaled(SB), NOSPLIT, $0-28
-	MOVQ   x+0(FP), DI
-	MOVQ   w+8(FP), SI
-	MOVQ   eights+16(FP), CX
-	XORQ   AX, AX
-	TESTQ  CX, CX
-	JZ     done
-	CMPB   ·wide(SB), $0
-	JNE    wide
-	MOVSS  a+24(FP), X0
-	SHUFPS $0, X0, X0
-	SHLQ   $1, CX // fours
+// Six sums stand in the first six registers, two vectors of a block for each of three sounds.
 
-loop:
-	MOVUPS (SI)(AX*1), X1
-	MOVUPS (DI)(AX*1), X2
-	MULPS  X0, X1
-	ADDPS  X1, X2
-	MOVUPS X2, (DI)(AX*1)
-	ADDQ   $16, AX
-	DECQ   CX
-	JNZ    loop
+// func spreadWide(x, a *float32, rows **float32, reach *Reach, blocks int)
+TEXT ·spreadWide(SB), NOSPLIT, $0-40
+	MOVQ x+0(FP), DI
+	MOVQ a+8(FP), R9
+	MOVQ rows+16(FP), SI
+	MOVQ reach+24(FP), R12
+	MOVQ blocks+32(FP), CX
+	XORQ AX, AX              // bytes to the block
 
-done:
-	RET
+block:
+	MOVLQSX (R12), R10       // source
+	MOVLQSX 4(R12), R11      // past the last
+	VXORPS  Y0, Y0, Y0
+	VXORPS  Y1, Y1, Y1
+	CMPQ    R10, R11
+	JGE     store
 
-wide:
-	VBROADCASTSS a+24(FP), Y0
+source:
+	MOVQ         (SI)(R10*8), BX
+	VBROADCASTSS (R9)(R10*4), Y8
+	VMULPS       (BX)(AX*1), Y8, Y6
+	VMULPS       32(BX)(AX*1), Y8, Y7
+	VADDPS       Y6, Y0, Y0
+	VADDPS       Y7, Y1, Y1
+	INCQ         R10
+	CMPQ         R10, R11
+	JLT          source
 
-wideloop:
-	VMULPS  (SI)(AX*1), Y0, Y1
-	VADDPS  (DI)(AX*1), Y1, Y2
-	VMOVUPS Y2, (DI)(AX*1)
-	ADDQ    $32, AX
+store:
+	VMOVUPS Y0, (DI)(AX*1)
+	VMOVUPS Y1, 32(DI)(AX*1)
+	ADDQ    $64, AX
+	ADDQ    $8, R12
 	DECQ    CX
-	JNZ     wideloop
+	JNZ     block
 	VZEROUPPER
 	RET
 
-// func addScaled3(x, y, z, w *float32, eights int, a, b, c float32)
-TEXT ·addScaled3(SB), NOSPLIT, $0-52
-	MOVQ   x+0(FP), DI
-	MOVQ   y+8(FP), R8
-	MOVQ   z+16(FP), R9
-	MOVQ   w+24(FP), SI
-	MOVQ   eights+32(FP), CX
-	XORQ   AX, AX
-	TESTQ  CX, CX
-	JZ     done
-	CMPB   ·wide(SB), $0
-	JNE    wide
-	MOVSS  a+40(FP), X0
-	MOVSS  b+44(FP), X1
-	MOVSS  c+48(FP), X2
-	SHUFPS $0, X0, X0
-	SHUFPS $0, X1, X1
-	SHUFPS $0, X2, X2
-	SHLQ   $1, CX // fours
+// func spread3Wide(x, y, z, a, b, c *float32, rows **float32, reach *Reach, blocks int)
+TEXT ·spread3Wide(SB), NOSPLIT, $0-72
+	MOVQ x+0(FP), DI
+	MOVQ y+8(FP), R8
+	MOVQ z+16(FP), DX
+	MOVQ a+24(FP), R9
+	MOVQ b+32(FP), R13
+	MOVQ c+40(FP), R15
+	MOVQ rows+48(FP), SI
+	MOVQ reach+56(FP), R12
+	MOVQ blocks+64(FP), CX
+	XORQ AX, AX
 
-loop:
-	MOVUPS (SI)(AX*1), X3
-	MOVUPS (DI)(AX*1), X6
-	MOVUPS (R8)(AX*1), X7
-	MOVUPS (R9)(AX*1), X8
-	MOVAPS X3, X4
-	MOVAPS X3, X5
-	MULPS  X0, X3
-	MULPS  X1, X4
-	MULPS  X2, X5
-	ADDPS  X3, X6
-	ADDPS  X4, X7
-	ADDPS  X5, X8
-	MOVUPS X6, (DI)(AX*1)
-	MOVUPS X7, (R8)(AX*1)
-	MOVUPS X8, (R9)(AX*1)
-	ADDQ   $16, AX
-	DECQ   CX
-	JNZ    loop
+block:
+	MOVLQSX (R12), R10
+	MOVLQSX 4(R12), R11
+	VXORPS  Y0, Y0, Y0
+	VXORPS  Y1, Y1, Y1
+	VXORPS  Y2, Y2, Y2
+	VXORPS  Y3, Y3, Y3
+	VXORPS  Y4, Y4, Y4
+	VXORPS  Y5, Y5, Y5
+	CMPQ    R10, R11
+	JGE     store
 
-done:
+source:
+	MOVQ         (SI)(R10*8), BX
+	VMOVUPS      (BX)(AX*1), Y6
+	VMOVUPS      32(BX)(AX*1), Y7
+	VBROADCASTSS (R9)(R10*4), Y8
+	VBROADCASTSS (R13)(R10*4), Y9
+	VBROADCASTSS (R15)(R10*4), Y10
+	VMULPS       Y6, Y8, Y11
+	VMULPS       Y7, Y8, Y12
+	VMULPS       Y6, Y9, Y13
+	VMULPS       Y7, Y9, Y14
+	VMULPS       Y6, Y10, Y6
+	VMULPS       Y7, Y10, Y7
+	VADDPS       Y11, Y0, Y0
+	VADDPS       Y12, Y1, Y1
+	VADDPS       Y13, Y2, Y2
+	VADDPS       Y14, Y3, Y3
+	VADDPS       Y6, Y4, Y4
+	VADDPS       Y7, Y5, Y5
+	INCQ         R10
+	CMPQ         R10, R11
+	JLT          source
+
+store:
+	VMOVUPS Y0, (DI)(AX*1)
+	VMOVUPS Y1, 32(DI)(AX*1)
+	VMOVUPS Y2, (R8)(AX*1)
+	VMOVUPS Y3, 32(R8)(AX*1)
+	VMOVUPS Y4, (DX)(AX*1)
+	VMOVUPS Y5, 32(DX)(AX*1)
+	ADDQ    $64, AX
+	ADDQ    $8, R12
+	DECQ    CX
+	JNZ     block
+	VZEROUPPER
 	RET
 
-wide:
-	VBROADCASTSS a+40(FP), Y0
-	VBROADCASTSS b+44(FP), Y1
-	VBROADCASTSS c+48(FP), Y2
+// func mostWide(x *float32, eights int) float32
+TEXT ·mostWide(SB), NOSPLIT, $0-20
+	MOVQ   x+0(FP), SI
+	MOVQ   eights+8(FP), CX
+	VXORPS Y0, Y0, Y0
 
-wideloop:
-	VMOVUPS (SI)(AX*1), Y3
-	VMULPS  Y3, Y0, Y4
-	VMULPS  Y3, Y1, Y5
-	VMULPS  Y3, Y2, Y6
-	VADDPS  (DI)(AX*1), Y4, Y4
-	VADDPS  (R8)(AX*1), Y5, Y5
-	VADDPS  (R9)(AX*1), Y6, Y6
-	VMOVUPS Y4, (DI)(AX*1)
-	VMOVUPS Y5, (R8)(AX*1)
-	VMOVUPS Y6, (R9)(AX*1)
+loop:
+	VMAXPS       (SI), Y0, Y0
+	ADDQ         $32, SI
+	DECQ         CX
+	JNZ          loop
+	VEXTRACTF128 $1, Y0, X1
+	VMAXPS       X1, X0, X0
+	VPERMILPS    $0x4e, X0, X1
+	VMAXPS       X1, X0, X0
+	VPERMILPS    $0xb1, X0, X1
+	VMAXPS       X1, X0, X0
+	VMOVSS       X0, ret+16(FP)
+	VZEROUPPER
+	RET
+
+// func setMaskedWide(masked, edge, ratio, s, masker, k, quiet *float32, eights int, least float32)
+TEXT ·setMaskedWide(SB), NOSPLIT, $0-68
+	MOVQ         masked+0(FP), DI
+	MOVQ         edge+8(FP), R8
+	MOVQ         ratio+16(FP), R9
+	MOVQ         s+24(FP), SI
+	MOVQ         masker+32(FP), DX
+	MOVQ         k+40(FP), R10
+	MOVQ         quiet+48(FP), R11
+	MOVQ         eights+56(FP), CX
+	VBROADCASTSS least+64(FP), Y7
+	XORQ         AX, AX
+
+loop:
+	VMOVUPS (DX)(AX*1), Y0
+	VMULPS  (R10)(AX*1), Y0, Y1
+	VADDPS  (R11)(AX*1), Y1, Y1
+	VADDPS  Y1, Y0, Y2
+	VMAXPS  (SI)(AX*1), Y7, Y3
+	VDIVPS  Y3, Y1, Y3
+	VMOVUPS Y1, (DI)(AX*1)
+	VMOVUPS Y2, (R8)(AX*1)
+	VMOVUPS Y3, (R9)(AX*1)
 	ADDQ    $32, AX
 	DECQ    CX
-	JNZ     wideloop
+	JNZ     loop
+	VZEROUPPER
+	RET
+
+// func partialWide(dst, s, masked, both, edge, rest, ratio, quiet *float32, eights int, least float32)
+TEXT ·partialWide(SB), NOSPLIT, $0-76
+	MOVQ         dst+0(FP), DI
+	MOVQ         s+8(FP), SI
+	MOVQ         masked+16(FP), DX
+	MOVQ         both+24(FP), R8
+	MOVQ         edge+32(FP), R9
+	MOVQ         rest+40(FP), R10
+	MOVQ         ratio+48(FP), R11
+	MOVQ         quiet+56(FP), R12
+	MOVQ         eights+64(FP), CX
+	VBROADCASTSS least+72(FP), Y15
+	VXORPS       Y14, Y14, Y14
+	XORQ         AX, AX
+
+loop:
+	VMOVUPS (SI)(AX*1), Y0    // s
+	VMOVUPS (DX)(AX*1), Y1    // masked
+	VMOVUPS (R8)(AX*1), Y2    // both
+	VMOVUPS (R9)(AX*1), Y3    // edge
+	VMOVUPS (R10)(AX*1), Y4   // rest
+	VMOVUPS (R12)(AX*1), Y5   // quiet
+
+	// above the masked threshold
+	VSUBPS Y5, Y3, Y6
+	VMULPS (R11)(AX*1), Y6, Y6
+	VSUBPS Y6, Y2, Y6
+
+	// and below it
+	VADDPS  Y0, Y0, Y7
+	VADDPS  Y1, Y0, Y8
+	VDIVPS  Y8, Y7, Y7
+	VSQRTPS Y7, Y8
+	VMULPS  Y8, Y7, Y7
+	VMULPS  Y5, Y7, Y7
+	VSUBPS  Y4, Y2, Y8
+	VMULPS  Y8, Y7, Y7
+	VSUBPS  Y4, Y3, Y8
+	VDIVPS  Y8, Y7, Y7
+
+	VCMPPS    $13, Y1, Y0, Y9  // s ≥ masked
+	VBLENDVPS Y9, Y6, Y7, Y6
+	VCMPPS    $14, Y15, Y0, Y9 // s > least
+	VANDPS    Y9, Y6, Y6
+	VMAXPS    Y14, Y6, Y6
+	VMOVUPS   Y6, (DI)(AX*1)
+	ADDQ      $32, AX
+	DECQ      CX
+	JNZ       loop
 	VZEROUPPER
 	RET
 

@@ -4,14 +4,20 @@ package vector
 
 import "unsafe"
 
-func addScaled(x, w *float32, eights int, a float32) {
-	addScaledGo(slice(x, eights), slice(w, eights), a)
+func spread(x, a []float32, rows []*float32, reach []Reach) { spreadGo(x, a, rows, reach) }
+
+func spread3(x, y, z, a, b, c []float32, rows []*float32, reach []Reach) {
+	spread3Go(x, y, z, a, b, c, rows, reach)
 }
 
-func addScaled3(x, y, z, w *float32, eights int, a, b, c float32) {
-	addScaledGo(slice(x, eights), slice(w, eights), a)
-	addScaledGo(slice(y, eights), slice(w, eights), b)
-	addScaledGo(slice(z, eights), slice(w, eights), c)
+func most(x []float32) float32 { return mostGo(x) }
+
+func setMasked(masked, edge, ratio, s, masker, k, quiet []float32, least float32) {
+	setMaskedGo(masked, edge, ratio, s, masker, k, quiet, least)
+}
+
+func partial(dst, s, masked, both, edge, rest, ratio, quiet []float32, least float32) {
+	partialGo(dst, s, masked, both, edge, rest, ratio, quiet, least)
 }
 
 func around(dst, x, w *float32, eights, taps int) {

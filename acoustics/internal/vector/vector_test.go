@@ -22,19 +22,6 @@ func TestSameBits(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
 	for _, n := range []int{0, 8, 16, 72, 80, 400} {
 		both(t, fmt.Sprint(n), func(t *testing.T) {
-			w := random(r, n, 1e-12, 1)
-			x, y, z := random(r, n+4, 1e-4, 1e12), random(r, n+4, 1e-4, 1e12), random(r, n+4, 1e-4, 1e12)
-			wx, wy, wz := append([]float32{}, x...), append([]float32{}, y...), append([]float32{}, z...)
-			AddScaled3(x, y, z, 3.7, 0, 1e5, w)
-			addScaledGo(wx, w, 3.7)
-			addScaledGo(wy, w, 0)
-			addScaledGo(wz, w, 1e5)
-			AddScaled(x, 0.3, w)
-			addScaledGo(wx, w, 0.3)
-			require.Equal(t, wx, x)
-			require.Equal(t, wy, y)
-			require.Equal(t, wz, z)
-
 			for _, taps := range []int{1, 5, 9} {
 				got, want := make([]float32, n), make([]float32, n)
 				in, weights := random(r, n+taps-1, 1e-4, 1e12), random(r, n*taps, 1e-9, 1)
@@ -50,6 +37,54 @@ func TestSameBits(t *testing.T) {
 			require.Equal(t, want, got)
 		})
 	}
+}
+
+// The loops over sources and over filters give the bits of the loops in Go.
+func TestSpreadingSameBits(t *testing.T) {
+	r := rand.New(rand.NewPCG(7, 8))
+	both(t, "blocks", func(t *testing.T) {
+		const sources, n = 21, 5 * Block
+		rows := make([]*float32, sources)
+		for k := range rows {
+			rows[k] = &random(r, n, 1e-12, 1)[0]
+		}
+		reach := []Reach{{0, 9}, {0, 21}, {4, 4}, {20, 21}, {3, 18}}
+		in, got, want := [3][]float32{}, [3][]float32{}, [3][]float32{}
+		for i := range in {
+			in[i], got[i], want[i] = random(r, sources, 1e-4, 1e12), random(r, n, 1, 2), random(r, n, 1, 2)
+		}
+		in[1][5] = 0
+		Spread3(got[0], got[1], got[2], in[0], in[1], in[2], rows, reach)
+		spread3Go(want[0], want[1], want[2], in[0], in[1], in[2], rows, reach)
+		require.Equal(t, want, got)
+		Spread(got[1], in[2], rows, reach)
+		require.Equal(t, want[2], got[1])
+		require.Panics(t, func() { Spread(got[0], in[0], rows, []Reach{{0, 22}}) })
+		require.Zero(t, got[0][2*Block])
+
+		const least = 1e-6
+		v := [10][]float32{}
+		for i := range v {
+			v[i] = random(r, n, 1e-8, 1e8)
+		}
+		copy(v[0], []float32{0, least})
+		v[3][2] = 1e-8
+		var wide, plain [4][]float32
+		for i := range wide {
+			wide[i], plain[i] = make([]float32, n), make([]float32, n)
+		}
+		Masked(wide[0], wide[1], wide[2], v[0], v[1], v[2], v[3], least)
+		setMaskedGo(plain[0], plain[1], plain[2], v[0], v[1], v[2], v[3], least)
+		Partial(wide[3], v[0], wide[0], v[4], v[5], v[6], wide[2], v[3], least)
+		partialGo(plain[3], v[0], plain[0], v[4], v[5], v[6], plain[2], v[3], least)
+		require.Equal(t, plain, wide)
+		for i := range n {
+			v[7][i] = 2e8
+			require.EqualValues(t, 2e8, Most(v[7]))
+			v[7][i] = -1
+		}
+		require.Zero(t, Most(v[7]))
+	})
 }
 
 // Power against the standard library, over the exponents and excitations of the ear's laws.
@@ -86,9 +121,15 @@ func BenchmarkPower(b *testing.B) {
 	}
 }
 
-func BenchmarkAddScaled3(b *testing.B) {
-	x := make([]float32, 160)
+func BenchmarkSpread3(b *testing.B) {
+	r := rand.New(rand.NewPCG(1, 1))
+	var rows []*float32
+	for range 80 {
+		rows = append(rows, &random(r, 80, 1e-12, 1)[0])
+	}
+	in, x := random(r, 80, 1, 1e6), make([]float32, 240)
+	reach := []Reach{{0, 20}, {0, 36}, {0, 52}, {0, 68}, {0, 80}}
 	for b.Loop() {
-		AddScaled3(x[:40], x[40:80], x[80:120], 1, 2, 3, x[120:])
+		Spread3(x[:80], x[80:160], x[160:], in, in, in, rows, reach)
 	}
 }

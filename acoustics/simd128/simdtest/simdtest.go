@@ -33,7 +33,7 @@ func New(t testing.TB) *Loops {
 }
 
 // Put lays values of one size into the memory, 4 bytes apart from the last, and gives their place.
-func Put[T float32 | float64](l *Loops, values []T) (at uint64) {
+func Put[T float32 | float64 | uint64 | int32](l *Loops, values []T) (at uint64) {
 	l.t.Helper()
 	data, err := binary.Append(nil, binary.LittleEndian, values)
 	require.NoError(l.t, err)
@@ -61,9 +61,10 @@ func Get[T float32 | float64](l *Loops, at uint64, n int) []T {
 // Single is a parameter of single precision.
 func Single(v float32) uint64 { return uint64(math.Float32bits(v)) }
 
-// Call calls a loop with places, counts and [Single]s.
-func (l *Loops) Call(name string, parameters ...uint64) {
+// Call calls a loop with places, counts and [Single]s, and gives what it returns.
+func (l *Loops) Call(name string, parameters ...uint64) []uint64 {
 	l.t.Helper()
-	_, err := l.module.ExportedFunction(name).Call(context.Background(), parameters...)
+	results, err := l.module.ExportedFunction(name).Call(context.Background(), parameters...)
 	require.NoError(l.t, err)
+	return results
 }

@@ -100,6 +100,9 @@ func (s *tailShape) steps(a, z float64) int {
 	return max(1, int(math.Ceil(parts*most)))
 }
 
+// anchor is after how many samples an envelope is computed anew from its exponentials; between, each sample follows from the one before.
+const anchor = 4096
+
 // envelope is the amplitude for noise of mean square 1 at rate fs, in n samples: mean square
 // Σ Gain·Rate·exp(−Rate·t)·density from the path's delay on, faded in over the mixing time.
 func (s *tailShape) envelope(dst []float64, terms []room.Term, fs, density float64) {
@@ -107,18 +110,6 @@ func (s *tailShape) envelope(dst []float64, terms []room.Term, fs, density float
 	first := min(len(dst), int(math.Ceil(start)))
 	clear(dst[:first])
 	over := min(len(dst), max(first, int(math.Ceil(start+s.mixing*fs))))
-	// Where there is one exponential no square roots are needed once the fade is over.
-	if len(terms) == 1 {
-		t := terms[0]
-		g := math.Sqrt(t.Gain * t.Rate * density * math.Exp(-t.Rate*(float64(over)-start)/fs))
-		f := math.Exp(-t.Rate / fs / 2)
-		for i := over; i < len(dst); i++ {
-			dst[i] = g
-			g *= f
-		}
-	} else {
-		over = len(dst)
-	}
 	for i := first; i < over; i++ {
 		at := (float64(i) - start) / fs
 		var power float64
@@ -126,5 +117,30 @@ func (s *tailShape) envelope(dst []float64, terms []room.Term, fs, density float
 			power += t.Gain * t.Rate * density * math.Exp(-t.Rate*at)
 		}
 		dst[i] = math.Sqrt(power * diffuseShare(at/s.mixing))
+	}
+	if len(terms) == 1 { // no square roots are needed
+		t := terms[0]
+		g := math.Sqrt(t.Gain * t.Rate * density * math.Exp(-t.Rate*(float64(over)-start)/fs))
+		f := math.Exp(-t.Rate / fs / 2)
+		for i := over; i < len(dst); i++ {
+			dst[i] = g
+			g *= f
+		}
+		return
+	}
+	for at := over; at < len(dst); at += anchor {
+		part := dst[at:min(len(dst), at+anchor)]
+		clear(part)
+		for _, t := range terms {
+			p := t.Gain * t.Rate * density * math.Exp(-t.Rate*(float64(at)-start)/fs)
+			f := math.Exp(-t.Rate / fs)
+			for i := range part {
+				part[i] += p
+				p *= f
+			}
+		}
+		for i, p := range part {
+			part[i] = math.Sqrt(p)
+		}
 	}
 }

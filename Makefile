@@ -5,7 +5,7 @@ GO ?= go
 .PHONY: build test vectors page check-page check-release bench bench-long bench-sound bench-textures bench-wasm engraving clean-engraving judge norms cases licences audit release
 
 build: engraving
-	$(GO) build -o bin/afterchord ./cmd/afterchord
+	CGO_ENABLED=0 $(GO) build -o bin/afterchord ./cmd/afterchord
 
 test: engraving
 	$(GO) test ./...

@@ -3,6 +3,7 @@ package room
 import (
 	"math"
 	"sync"
+	"sync/atomic"
 
 	"afterchord/acoustics/air"
 	"afterchord/acoustics/decay"
@@ -115,8 +116,9 @@ func withAir(centre octave.Bands, tempC, humidity float64) (t octave.Bands) {
 	for b, at := range centre {
 		k, inAir := decay.Rate(at), c*airAttenuation(octave.Exact(b), tempC, humidity)
 		surface, share := max(0, k-inAir), min(1, k/inAir)
+		lines := airOfLines(tempC, humidity)
 		t[b] = filteredT30(b, 1, noDirect, func(_, line int) Term {
-			rate := surface + share*c*airAttenuation(lineHz(line), tempC, humidity)
+			rate := surface + share*c*lines[line]
 			return Term{1 / rate, rate}
 		})
 		if !(t[b] > 0) {
@@ -140,8 +142,8 @@ func (d *Decay) set(slope int, centre octave.Bands) {
 		inAir := d.c * airAttenuation(octave.Exact(b), d.tempC, d.humidity)
 		d.surface[slope][b], d.air[slope][b] = max(0, k-inAir), min(1, k/inAir)
 	}
-	for i := range d.lines[slope] {
-		d.lines[slope][i] = d.Rate(slope, lineHz(i))
+	for i, air := range airOfLines(d.tempC, d.humidity) {
+		d.lines[slope][i] = d.rate(slope, lineHz(i), air)
 	}
 }
 
@@ -150,17 +152,42 @@ func (d *Decay) Slopes() int { return d.slopes }
 
 // Rate is the rate of the energy's decay at hz, 1/s, of a slope (0, or 1 for that of a coupled space).
 func (d *Decay) Rate(slope int, hz float64) float64 {
+	return d.rate(slope, hz, airAttenuation(hz, d.tempC, d.humidity))
+}
+
+// rate is Rate where the air takes so much, 1/m.
+func (d *Decay) rate(slope int, hz, air float64) float64 {
 	x := math.Log2(max(hz, 1)/1000) + 5
 	b := int(min(octave.N-2, max(0, math.Floor(x))))
 	u := min(1, max(0, x-float64(b)))
 	mix := func(v *octave.Bands) float64 { return v[b] + u*(v[b+1]-v[b]) }
-	return mix(&d.surface[slope]) + mix(&d.air[slope])*d.c*airAttenuation(hz, d.tempC, d.humidity)
+	return mix(&d.surface[slope]) + mix(&d.air[slope])*d.c*air
 }
 
 // airAttenuation is the energy attenuation of the air at hz, 1/m.
 func airAttenuation(hz, tempC, humidity float64) float64 {
 	return air.Absorption(hz, tempC, humidity, air.StandardPressure) * math.Ln10 / 10
 }
+
+// airOfLines is airAttenuation at each line. The last air that was asked for is remembered: a room asks for the same many times.
+func airOfLines(tempC, humidity float64) *[lineCount]float64 {
+	if a := lastAir.Load(); a != nil && a.tempC == tempC && a.humidity == humidity {
+		return &a.lines
+	}
+	a := &lineAir{tempC: tempC, humidity: humidity}
+	for i := range a.lines {
+		a.lines[i] = airAttenuation(lineHz(i), tempC, humidity)
+	}
+	lastAir.Store(a)
+	return &a.lines
+}
+
+type lineAir struct {
+	tempC, humidity float64
+	lines           [lineCount]float64
+}
+
+var lastAir atomic.Pointer[lineAir]
 
 // lineHz is the frequency of a line, Hz: perOctave of them in each octave band, evenly on a logarithmic scale.
 func lineHz(line int) float64 {
@@ -216,20 +243,33 @@ func filteredT30(band, slopes int, direct func(line int) float64, term func(slop
 	}
 	// So far that the slowest line has fallen to 40 dB below all at the start.
 	dt := (4*math.Ln10 + math.Log1p(first/rest)) / slowest / points
-	var curve [points]float64
+	falls := make([]fall, 0, 4+maxSlopes*len(f.power))
 	for i, w := range f.power {
 		for s := range slopes {
 			t := term(s, f.first+i)
-			e, step := w*t.Gain, math.Exp(-t.Rate*dt)
-			for k := range curve {
-				curve[k] += e
-				e *= step
-			}
+			falls = append(falls, fall{w * t.Gain, math.Exp(-t.Rate * dt)})
+		}
+	}
+	for len(falls)%4 != 0 {
+		falls = append(falls, fall{})
+	}
+	var curve [points]float64
+	for ; len(falls) > 0; falls = falls[4:] { // four at a time: each is a chain of products
+		a, b, c, d := falls[0], falls[1], falls[2], falls[3]
+		for k := range curve {
+			curve[k] = curve[k] + a.energy + b.energy + c.energy + d.energy
+			a.energy *= a.step
+			b.energy *= b.step
+			c.energy *= c.step
+			d.energy *= d.step
 		}
 	}
 	curve[0] += first
 	return measure.DecayTime(curve[:], 1, -5, -35) * dt
 }
+
+// fall is the energy of a line, and what a step in time leaves of it.
+type fall struct{ energy, step float64 }
 
 // noDirect is a direct sound that is not there.
 func noDirect(int) float64 { return 0 }

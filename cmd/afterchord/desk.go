@@ -18,6 +18,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"afterchord/cmd/afterchord/internal/heap"
 	"afterchord/render/desk"
 )
 
@@ -76,6 +77,7 @@ func (f *deskFlags) run(cmd *cobra.Command, score string, portGiven bool) error 
 	if f.port < 0 || f.port > 65535 {
 		return usagef("--port %d: give 0 to 65535", f.port)
 	}
+	heap.Reserve()
 	dir, err := projectsFolder(f.projects)
 	if err != nil {
 		return err

@@ -15,6 +15,7 @@ import (
 
 	"afterchord/acoustics/room"
 	"afterchord/acoustics/tomlread"
+	"afterchord/cmd/afterchord/internal/heap"
 	"afterchord/sim/demos"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"
@@ -76,6 +77,7 @@ func roomOfTime(rt, volume float64) (*room.Room, error) {
 
 // load reads everything that the flags name.
 func (f *inputFlags) load(cmd *cobra.Command, path string) (proof.Input, error) {
+	heap.Reserve()
 	go proof.Hearing() // ready when the files are read
 	var in proof.Input
 	var err error

@@ -10,6 +10,7 @@ import (
 	"encoding/base64"
 	"fmt"
 	"sync"
+	"unsafe"
 )
 
 //go:embed dist
@@ -46,7 +47,7 @@ var library = sync.OnceValue(func() Engraver {
 		if err != nil {
 			return Engraver{}
 		}
-		*to = string(data)
+		*to = unsafe.String(unsafe.SliceData(data), len(data)) // nobody writes it
 	}
 	return e
 })

@@ -116,17 +116,29 @@ func WriteHTML(w io.Writer, d *proof.Document, o Options) error {
 	return execute(w, pageView(), p, o.Language)
 }
 
+// libraryMark stands for the engraving library while a page is made: larger than the rest of the page, it needs neither the template nor
+// a language. No text of a score can look like it, since templates escape what they fill in.
+const libraryMark = "<library>"
+
 // execute renders into memory first, so that a failure leaves w untouched, and puts the page into a language.
 func execute(w io.Writer, t *template.Template, data any, l *terms.Language) error {
 	var b bytes.Buffer
-	b.Grow(1 << 20) // as much as most pages take
+	b.Grow(1 << 18) // as much as most pages take
 	if err := t.Execute(&b, data); err != nil {
 		return fmt.Errorf("report: the page cannot be made: %w", err)
 	}
 	if l != nil {
 		b = *bytes.NewBufferString(l.Page(b.String()))
 	}
-	if _, err := b.WriteTo(w); err != nil {
+	before, after, found := bytes.Cut(b.Bytes(), []byte(libraryMark))
+	_, err := w.Write(before)
+	if e, ok := engraving.Library(); ok && found && err == nil {
+		_, err = io.WriteString(w, e.Base64)
+	}
+	if err == nil {
+		_, err = w.Write(after)
+	}
+	if err != nil {
 		return fmt.Errorf("report: the page cannot be written: %w", err)
 	}
 	return nil

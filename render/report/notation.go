@@ -36,7 +36,7 @@ var (
 // notation is what the page needs to engrave the score: the library and what it is to draw, both
 // packed, for they would be several times larger than the rest of the page.
 type notation struct {
-	Library  template.HTML // base64
+	Library  template.HTML // libraryMark
 	Hash     string        // of the library
 	JS       template.JS
 	Data     template.HTML // base64 of packed JSON
@@ -64,7 +64,7 @@ func newNotation(d *proof.Document, s *engraving.Sheet, l *terms.Language) (*not
 	if err != nil {
 		return nil, fmt.Errorf("report: the notation cannot be put into the page: %w", err)
 	}
-	return &notation{Library: template.HTML(e.Base64), Hash: e.Hash, JS: template.JS(notationScript), Data: packed, Licences: e.Licences, Guessed: s.Guessed}, nil
+	return &notation{Library: libraryMark, Hash: e.Hash, JS: template.JS(notationScript), Data: packed, Licences: e.Licences, Guessed: s.Guessed}, nil
 }
 
 // engravedScore is a whole score with the findings over its bars, as a script draws it.

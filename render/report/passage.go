@@ -44,7 +44,7 @@ func newPassages(s Sheet, after *finding.Finding) (*notation, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &notation{Library: template.HTML(e.Base64), Hash: e.Hash, JS: template.JS(passageScript), Data: packed, Licences: e.Licences, Guessed: s.Scores[0].Guessed}, nil
+	return &notation{Library: libraryMark, Hash: e.Hash, JS: template.JS(passageScript), Data: packed, Licences: e.Licences, Guessed: s.Scores[0].Guessed}, nil
 }
 
 // engravedBars are the printed bars of a finding with the one before, as many as are drawn; ok is false where it has no place.

@@ -41,7 +41,7 @@ func newSides(m Mended) (n *notation, changes []bool, without string, err error)
 	if err != nil {
 		return nil, changes, "", err
 	}
-	return &notation{Library: template.HTML(e.Base64), Hash: e.Hash, JS: template.JS(sidesScript), Data: packed, Licences: e.Licences,
+	return &notation{Library: libraryMark, Hash: e.Hash, JS: template.JS(sidesScript), Data: packed, Licences: e.Licences,
 		Guessed: m.Scores[0].Guessed || m.Scores[1].Guessed}, changes, "", nil
 }
 

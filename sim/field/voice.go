@@ -80,7 +80,8 @@ func (h *Hall) seatVoices() {
 }
 
 func (h *Hall) newVoice(p voicing.Pipe) *voice {
-	v := &voice{division: int(p.ID.Division), dead: p.Speech.DeadS}
+	most := len(p.Partials) + 1 // with the wind
+	v := &voice{division: int(p.ID.Division), dead: p.Speech.DeadS, parts: make([]component, 0, most)}
 	slowest := 1e-3
 	for _, q := range p.Partials {
 		tau := max(q.RiseS, 1e-4)
@@ -93,6 +94,7 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 	v.fall = h.falls(p)
 	v.attackS = slowest * unsettledTimes
 	slices.SortStableFunc(v.parts, func(a, b component) int { return int(a.band) - int(b.band) })
+	v.bands, v.first, v.steady = make([]int32, 0, most), make([]int32, 0, most+1), make([]float64, 0, most)
 	for i, c := range v.parts {
 		if n := len(v.bands); n == 0 || v.bands[n-1] != c.band {
 			v.bands = append(v.bands, c.band)

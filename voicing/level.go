@@ -58,7 +58,7 @@ type Sound []float64
 func (s Sound) add(partials []Partial) {
 	gain := math.Pow(10, -churchDB/10.)
 	for _, p := range partials {
-		s[churchEar().Band(p.Hz)] += p.Power * gain
+		churchEar().Add(s, p.Hz, p.Power*gain)
 	}
 }
 

@@ -16,9 +16,11 @@
 //     (ISO 532-2, 8.1, same sound at both).
 //
 // Two inputs: a list of components of exact frequency (LoudnessOf, PartialOf), for
-// checks against the standard, and a spectrum in bands evenly spaced on the
+// checks against the standard, and a spectrum in bands along the
 // ERB-number scale (Model), for every frame of a piece. Band powers are mean-square
-// pressures re (20 µPa)² at the listener with the listener away, so that 10·lg is dB SPL.
+// pressures re (20 µPa)² at the listener with the listener away, so that 10·lg is dB SPL:
+// nothing of the ear is in them. A component enters the bands by Model.Shares, so that a
+// tone between two centres is as loud as by the exact path within a tenth (share_test.go).
 //
 // What is simplified: a band's power acts at the band's centre; the auditory filters
 // of the Model are as far apart as its bands, and their skirts follow the level in

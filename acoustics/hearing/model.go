@@ -2,6 +2,8 @@ package hearing
 
 import (
 	"math"
+	"slices"
+	"sort"
 	"sync"
 	"sync/atomic"
 
@@ -15,15 +17,18 @@ type Options struct {
 	Step  float64 // band spacing, Cam; 0 for 0.5, else 0.25 to 1
 }
 
-// Model is an ear for spectra in bands evenly spaced on the ERB-number scale, from
-// about 20 Hz to 15 kHz. It is read-only once made and may be shared.
+// Model is an ear for spectra in bands on the ERB-number scale, from about 15 Hz to 15 kHz: evenly spaced, and
+// closer at the bottom (see bandCams). It is read-only once made and may be shared.
 //
 // Inside it computes in float32, in planes: a value per band, padded for the vector instructions.
 type Model struct {
 	field    Field
 	step     float64
 	bands    []float64 // centre, Hz
+	cams     []float64 // the same, Cam
+	edges    []float64 // upper end of each, Hz
 	transfer []float64 // power ratio, field to oval window
+	entry    []float64 // [Model.entrance] at the centres
 	width    []float32 // Cam that each filter stands for in the sum over the scale
 	plane    int       // length of a plane
 	reach    int       // neighbours on either side that shape a band's skirt
@@ -34,7 +39,6 @@ type Model struct {
 }
 
 const (
-	firstCam      = 0.8 // 20.6 Hz
 	levels        = 241 // of the level per ERB, 0 to 120 dB
 	levelsPerDB   = 2
 	dbPerOctave   = 3.0102999566398120 // 10·lg 2
@@ -44,6 +48,34 @@ const (
 	neighbourCams = 2.0
 )
 
+// infrasonicCams are the bands below the lowest filter of the ear, from 15.3 Hz (the lowest pipe of a 32 ft stop has 16.4 Hz).
+var infrasonicCams = []float64{0.6, 0.95, 1.27, 1.57}
+
+// bandCams are the centres of the bands, Cam. They lie a step apart out to 38.95 Cam (15 kHz), the end of the standard's scale;
+// a half at the lowest filter (50 Hz), and closer still below it, as the middle ear's transfer there climbs by 20 dB an
+// octave and more.
+func bandCams(step float64) []float64 {
+	cams := append(slices.Clone(infrasonicCams), lowestCam, lowestCam+step/2)
+	for i := 1.0; lowestCam+step*i < highestCam+exactStep/2; i++ {
+		cams = append(cams, lowestCam+step*i)
+	}
+	return cams
+}
+
+// reachOf is the part of the scale that belongs to a band, Cam.
+func (m *Model) reachOf(band int) (from, to float64) {
+	below, above := max(0, band-1), min(len(m.cams)-1, band+1)
+	cam := m.cams[band]
+	from, to = (m.cams[below]+cam)/2, (cam+m.cams[above])/2
+	if below == band {
+		from = 2*cam - to
+	}
+	if above == band {
+		to = 2*cam - from
+	}
+	return from, to
+}
+
 // New makes an ear.
 func New(opts Options) *Model {
 	m := &Model{field: opts.Field, step: opts.Step}
@@ -51,14 +83,16 @@ func New(opts Options) *Model {
 		m.step = 0.5
 	}
 	m.step = min(1, max(0.25, m.step))
-	// Bands run out to 38.95 Cam (15 kHz), the end of the standard's scale.
-	n := 1 + int((highestCam+exactStep/2-firstCam)/m.step)
-	for i := range n {
-		cam := firstCam + m.step*float64(i)
+	m.cams = bandCams(m.step)
+	n := len(m.cams)
+	for i, cam := range m.cams {
 		hz := HzOfCam(cam)
 		m.bands = append(m.bands, hz)
 		m.transfer = append(m.transfer, math.Pow(10, transferDB(hz, m.field)/10))
-		low, high := max(lowestCam-exactStep/2, cam-m.step/2), min(highestCam+exactStep/2, cam+m.step/2)
+		m.entry = append(m.entry, m.entrance(hz))
+		from, to := m.reachOf(i)
+		m.edges = append(m.edges, HzOfCam(to))
+		low, high := max(lowestCam-exactStep/2, from), min(highestCam+exactStep/2, to)
 		m.width = append(m.width, float32(max(0, high-low)))
 	}
 	m.reach = int(neighbourCams / m.step)
@@ -187,14 +221,16 @@ func (m *Model) N() int { return len(m.bands) }
 // it unchanged.
 func (m *Model) Bands() []float64 { return m.bands }
 
+// Cams is how many Cam of the scale each band stands for, halfway to its neighbours.
+func (m *Model) Cams(band int) float64 {
+	from, to := m.reachOf(band)
+	return to - from
+}
+
 // Band is the band nearest to hz on the ERB-number scale; what lies outside the range
 // belongs to the first or last.
 func (m *Model) Band(hz float64) int {
-	if !(hz > 0) {
-		return 0
-	}
-	cam := camsPerDecade / math.Log2(10) * log2(0.004368*hz+1)
-	return min(len(m.bands)-1, max(0, int((cam-firstCam)/m.step+0.5)))
+	return sort.SearchFloat64s(m.edges[:len(m.edges)-1], hz)
 }
 
 // Work is scratch for one goroutine's calls on one Model.

@@ -105,8 +105,7 @@ func TestAnnexB(t *testing.T) {
 	}
 }
 
-// The same rows through bands half a Cam apart: sounds put into the nearest band, so
-// within 6 % and the rounding (near threshold 0.005 sone and the rounding).
+// The same rows through bands half a Cam apart, within 6 % and the rounding (near threshold 0.005 sone and the rounding).
 func TestAnnexBInBands(t *testing.T) {
 	models := map[Field]*Model{}
 	for _, r := range annexB() {
@@ -128,7 +127,7 @@ func TestAnnexBInBands(t *testing.T) {
 func bandPower(m *Model, components []Component) []float64 {
 	power := make([]float64, m.N())
 	for _, c := range components {
-		power[m.Band(c.Hz)] += math.Pow(10, c.LevelDB/10)
+		m.Add(power, c.Hz, math.Pow(10, c.LevelDB/10))
 	}
 	return power
 }

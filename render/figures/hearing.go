@@ -44,7 +44,8 @@ func loudnessGrowth() (*plot.Plot, error) {
 	work, power := ear.NewWork(), make([]float64, ear.N())
 	var level, exact, banded []float64
 	for db := 5.0; db <= 100; db++ {
-		power[ear.Band(1000)] = math.Pow(10, db/10)
+		clear(power)
+		ear.Add(power, 1000, math.Pow(10, db/10))
 		level = append(level, db)
 		exact = append(exact, hearing.LoudnessOf(tone(1000, db), hearing.Free))
 		banded = append(banded, ear.Loudness(power, work))

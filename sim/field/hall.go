@@ -115,15 +115,15 @@ func (h *Hall) addUp() {
 	}
 }
 
-// spreadNoise shares each octave's noise among the auditory bands within it.
+// spreadNoise shares each octave's noise among the auditory bands within it, as much to each Cam.
 func (h *Hall) spreadNoise(r *room.Room) {
 	centres := h.Model.Bands()
 	h.octaveOf = make([]int, len(centres))
 	h.Noise = make([]float64, len(centres))
-	var count [octave.N]float64
+	var cams octave.Bands
 	for i, hz := range centres {
 		h.octaveOf[i] = octave.Index(hz)
-		count[h.octaveOf[i]]++
+		cams[h.octaveOf[i]] += h.Model.Cams(i)
 		if k := len(h.octaves) - 1; k >= 0 && h.octaves[k].index == h.octaveOf[i] {
 			h.octaves[k].to = i + 1
 		} else {
@@ -132,7 +132,7 @@ func (h *Hall) spreadNoise(r *room.Room) {
 	}
 	for i := range centres {
 		o := h.octaveOf[i]
-		h.Noise[i] = math.Pow(10, r.NoiseDB[o]/10) / count[o]
+		h.Noise[i] = math.Pow(10, r.NoiseDB[o]/10) * h.Model.Cams(i) / cams[o]
 	}
 }
 

@@ -12,7 +12,7 @@ import (
 // settled is the share of its steady power at which a component counts as fully up.
 const settled = 0.998
 
-// component is one partial of a pipe in its auditory band. As it speaks its power is power·(1−q)² with q = e^(−rise·x),
+// component is one partial of a pipe in an auditory band, or what that band takes of it. As it speaks its power is power·(1−q)² with q = e^(−rise·x),
 // and what it has put into a decay of rate k, k∫₀ˣ power·(1−e^(−rise·u))²·e^(−k(x−u)) du, is
 // power·((1−e^(−kx)) − deficit·e^(−kx)) + late·q − soon·q².
 type component struct {
@@ -83,15 +83,24 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 	most := len(p.Partials) + 1 // with the wind
 	v := &voice{division: int(p.ID.Division), dead: p.Speech.DeadS, parts: make([]component, 0, most)}
 	slowest := 1e-3
+	var falls falls
+	add := func(hz, power, rise, releaseS float64) {
+		for _, s := range h.Model.Shares(hz) {
+			if s.Part > 0 {
+				v.parts = append(v.parts, component{band: int32(s.Band), power: s.Part * power, rise: rise})
+				falls.add(h.octaveOf[s.Band], s.Part*power, releaseS)
+			}
+		}
+	}
 	for _, q := range p.Partials {
 		tau := max(q.RiseS, 1e-4)
 		slowest = max(slowest, tau)
-		v.parts = append(v.parts, component{band: int32(h.Model.Band(q.Hz)), power: q.Power, rise: 1 / tau})
+		add(q.Hz, q.Power, 1/tau, p.Speech.ReleaseOf(voicing.ReleaseGroup(q.N)))
 	}
 	if p.Noise.WindPower > 0 && len(p.Partials) > 0 {
-		v.parts = append(v.parts, component{band: int32(h.Model.Band(p.Noise.WindHz)), power: p.Noise.WindPower, rise: 1 / slowest})
+		add(p.Noise.WindHz, p.Noise.WindPower, 1/slowest, p.Speech.ReleaseS)
 	}
-	v.fall = h.falls(p)
+	v.fall = falls.rates(p.Speech.ReleaseS)
 	v.attackS = slowest * unsettledTimes
 	slices.SortStableFunc(v.parts, func(a, b component) int { return int(a.band) - int(b.band) })
 	v.bands, v.first, v.steady = make([]int32, 0, most), make([]int32, 0, most+1), make([]float64, 0, most)
@@ -176,25 +185,21 @@ func (v *voice) speech(terms, i int, x float64, left *[maxTerms]float64) (power 
 	return max(0, power), room
 }
 
-// falls is the rate at which the power of p falls in each octave band after its pallet has shut: the one exponential that
-// leaves as much energy as the partials do together, which stop one sooner than the other.
-func (h *Hall) falls(p voicing.Pipe) octave.Bands {
-	var energy, power octave.Bands
-	for _, q := range p.Partials {
-		o := h.octaveOf[h.Model.Band(q.Hz)]
-		energy[o] += q.Power * p.Speech.ReleaseOf(voicing.ReleaseGroup(q.N)) / 2
-		power[o] += q.Power
-	}
-	if p.Noise.WindPower > 0 {
-		o := h.octaveOf[h.Model.Band(p.Noise.WindHz)]
-		energy[o] += p.Noise.WindPower * p.Speech.ReleaseS / 2
-		power[o] += p.Noise.WindPower
-	}
-	var out octave.Bands
+// falls gathers the components of a pipe in each octave band: their power, and the energy that they leave once the pallet has shut.
+type falls struct{ power, energy octave.Bands }
+
+func (f *falls) add(o int, power, releaseS float64) {
+	f.power[o] += power
+	f.energy[o] += power * releaseS / 2
+}
+
+// rates is the rate at which the power falls in each octave band: the one exponential that leaves as much energy as the
+// components do together, which stop one sooner than the other; releaseS is that of the pipe, for the bands without any.
+func (f *falls) rates(releaseS float64) (out octave.Bands) {
 	for o := range out {
-		out[o] = 1 / max(5e-5, p.Speech.ReleaseS/2)
-		if power[o] > 0 {
-			out[o] = min(2e4, power[o]/energy[o])
+		out[o] = 1 / max(5e-5, releaseS/2)
+		if f.power[o] > 0 {
+			out[o] = min(2e4, f.power[o]/f.energy[o])
 		}
 	}
 	return out

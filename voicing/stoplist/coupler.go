@@ -38,9 +38,14 @@ func looksLikeCoupler(text string) bool {
 	if strings.HasPrefix(low, "tir ") {
 		return true
 	}
-	_, _, _, ok := pairOf(text)
-	return ok
+	if octaveOn.MatchString(low) && refOf(octaveOn.FindStringSubmatch(low)[1]).known() {
+		return true
+	}
+	return isPair(text) || isPair(nameBrackets.ReplaceAllString(text, " "))
 }
+
+// octaveOn is an octave coupler of one manual: "Sub II".
+var octaveOn = lazyregexp.New(`^(?:sub|super)[ -](i{1,3}|iv|[1-4]|\pL{2,3}\.?)$`)
 
 func isPair(text string) bool {
 	_, _, _, ok := pairOf(text)
@@ -114,6 +119,9 @@ var shortRefs = map[string]string{"gd": "great", "zw": "swell", "exp": "swell", 
 
 func refOf(s string) ref {
 	s = strings.Trim(plain(s), " .:,;()")
+	for _, w := range []string{"du ", "de la ", "de l'", "del ", "della ", "dell'", "des ", "of the ", "van het ", "vom ", "al ", "au "} {
+		s = strings.TrimPrefix(s, w)
+	}
 	for _, w := range []string{"manual ", "man. ", "man ", "clavier ", "klavier ", "tastiera ", "the ", "das ", "die "} {
 		s = strings.TrimPrefix(s, w)
 	}
@@ -321,6 +329,9 @@ func (l *List) coupler(line int, text string) (names []string, ask string, ok bo
 			return names, ask, len(names) > 0
 		}
 	}
+	if isPair(nameBrackets.ReplaceAllString(body, " ")) && !isPair(strings.NewReplacer("(", " ", ")", " ").Replace(body)) { // "Positif au Grand-orgue (à tiroir)"
+		body = strings.Join(strings.Fields(nameBrackets.ReplaceAllString(body, " ")), " ")
+	}
 	if rest := subAndSuper.ReplaceAllString(body, ""); rest != body {
 		if a, b := l.pair("sub "+rest, fixed, add), l.pair("super "+rest, fixed, add); a && b {
 			return names, ask, true
@@ -378,6 +389,7 @@ type adder func(sounds, keys, shift int, fixed bool, assumed string)
 // french reads "Tirasse GO", "Tirasses G.O., Réc." and "Tir I, II, III".
 func (l *List) french(low string, add adder) bool {
 	rest, found := "", false
+	low = strings.Replace(low, "tirasse:", "tirasse ", 1)
 	for _, w := range []string{"tirasses ", "tirasse ", "tir. ", "tir ", "tirasses: ", "tirasses"} {
 		if rest, found = strings.CutPrefix(low, w); found {
 			break

@@ -11,7 +11,7 @@ import (
 // of what, a verb or a colon, and names that are mostly known.
 
 var (
-	enumerates  = lazyregexp.New(`(?i)(?: ?:| (?:has|have|contains?|comprises?|consists? of|includes?|offers?|hat|haben|enthält|umfasst|umfaßt|besitzt|verfügt über|besteht aus|comporte|comprend|comprennent|possède|compte|a pour jeux|comprende|contiene|possiede|ha|tiene|posee|consta de|comprende|bevat|heeft|omvat|telt)) `)
+	enumerates  = lazyregexp.New(`(?i)(?: ?:| (?:has|have|contains?|comprises?|consists? of|includes?|offers?|hat|haben|enthält|umfasst|umfaßt|besitzt|verfügt über|besteht aus|comporte|réunit|regroupe|renferme|dispose de|se compose de|comprend|comprennent|possède|compte|a pour jeux|comprende|contiene|possiede|ha|tiene|posee|consta de|comprende|bevat|heeft|omvat|telt)) `)
 	clauseBreak = lazyregexp.New(`[.;]\s+|'\s+(?:The|There|It|Das|Die|Der|Es|Le|La|Les|Il|El|Het|De|Een)\s`)
 	article     = lazyregexp.New(`(?i)^(?:the|an?|one|das|die|der|ein(?:e|en)?|dem|den|le|la|les|l|une?|des|il|lo|gli|i|un[oa]?|el|los|las|una|het|de|een|as well as|sowie|ainsi que)(?: +|')(?:following |siguientes? |suivants? |folgenden? )?`)
 	closingWord = lazyregexp.New(`(?i)[ ,;]+(?:y|and|und|et|e|en)$`)
@@ -159,10 +159,19 @@ func apartByAnd(piece string) []string {
 		return []string{piece}
 	}
 	a, b := piece[:m[0]], piece[m[1]:]
+	if knownWithSize(a) && knownWithSize(b) {
+		return []string{a, b}
+	}
 	if known(article.ReplaceAllString(a, "")) || known(article.ReplaceAllString(b, "")) {
 		return []string{a, b}
 	}
 	return twoByAnd(piece)
+}
+
+// knownWithSize tells whether a text is a known name and its length: "une soubasse de 16'".
+func knownWithSize(text string) bool {
+	name := withoutSizes(article.ReplaceAllString(strings.TrimSpace(text), ""))
+	return len(spans(text)) > 0 && known(measureOf.ReplaceAllString(strings.TrimSpace(name), ""))
 }
 
 // namesOf are the stops of an enumeration, without articles; nil where less than two thirds of them are known names.

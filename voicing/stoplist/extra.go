@@ -52,7 +52,7 @@ func (r *reader) tremulant(text, low string) bool {
 // extraWords are parts of the names of what sounds without pipes of its own or not at all, without accents.
 var extraWords = []string{
 	"zimbelstern", "cymbelstern", "cimbelstern", "zymbelstern", "cymbalstern", "nachtigall", "rossignol", "nightingale", "vogel",
-	"glocken", "campan", "chimes", "timball", "timpan", "terza mano", "tambour", "tambur", "uccelli", "pedaletti", "pauke",
+	"glocken", "campan", "chimes", "timball", "timpan", "terza mano", "terzamano", "tambour", "tambur", "uccelli", "pedaletti", "pauke",
 	"ventil", "kalkant", "calcant", "walze", "crescendo", "schweller", "schwelltritt", "swell pedal", "expression", "espressione",
 	"staffa", "appel", "llamada", "lenguetas", "expresion", "afsluiting", "combination", "sperrventil", "harp", "arpa", "usignol", "banda", "gran cassa", "rollante", "polisire",
 	"tiratutti", "setzer", "leerlauf", "tutti", "handregister", "zungen ab", "anches", "transpos", "midi", "einfuhrungstritt",
@@ -92,7 +92,9 @@ func (r *reader) other(text, low string, words int) {
 		return
 	}
 	if words > 6 && pulledDown.MatchString(text) {
-		r.list.facts(text)
+		if said := r.list.facts(text); len(said) > 0 {
+			r.say(IsFact, strings.Join(said, ", "), "")
+		}
 		r.pulled()
 		return
 	}
@@ -101,6 +103,13 @@ func (r *reader) other(text, low string, words int) {
 		return
 	}
 	if r.section == inExtras && r.couplersAmong(text) {
+		return
+	}
+	if s := sentences(text); len(s) > 1 && slices.ContainsFunc(s, worksAlone) {
+		for _, t := range s {
+			t = strings.Trim(t, " .")
+			r.other(t, plain(t), len(strings.Fields(t)))
+		}
 		return
 	}
 	if r.mixedRemarks(text) {
@@ -155,6 +164,13 @@ func (r *reader) other(text, low string, words int) {
 	}
 	r.say(IsUnread, strings.TrimSpace(text), "")
 }
+
+// worksAlone tells whether a sentence is a tremulant or a coupler and nothing else.
+func worksAlone(sentence string) bool {
+	return len(strings.Fields(sentence)) <= 6 && (tremulantText.MatchString(strings.TrimSpace(sentence)) || couplerSentence.MatchString(plain(sentence)))
+}
+
+var couplerSentence = lazyregexp.New(`^(?:tirasse|accouplement|(?:manual|pedal|manuaal|pedaal)?koppel|union[ei]|couplers?|acoplamiento|enganche)`)
 
 // mixedRemarks reads a line of couplers, tremulants and facts one by one: "Manuaalkoppel, tremulant. Winddruk 76 mm".
 func (r *reader) mixedRemarks(text string) bool {

@@ -16,7 +16,7 @@ var (
 	windMM     = lazyregexp.New(`(?i)(\d{2,3}) ?mm ?(?:ws|wc|wk|wassersäule|waterkolom|w\.s\.|d'eau|di colonna|c\.a\.|water)`)
 	pedalWind  = lazyregexp.New(`(?i)ped\w*\.?:? ?(\d{2,3}) ?mm`)
 	yearText   = lazyregexp.New(`(?:^|[^\d])(1[4-9]\d\d|20[0-2]\d)(?:$|[^\d])`)
-	pistonText = lazyregexp.New(`(?i)(?:^|[^\d.,])(\d{1,2}|one|two|three|four|five|six|eight|ten|twelve) (?:adjustable |thumb |toe |reversible |programmable |freie |feste |free |fixed |libres? |vrije |libere )*(general|generals|pistons?|composition pedals|combination pistons?|combination pedals|freie kombination(?:en)?|kombination(?:en)?|combinaisons?|combinazioni|vrije combinaties|foot pistons|toe studs|pistoncini)`)
+	pistonText = lazyregexp.New(`(?i)(?:^|[^\d.,])(\d{1,2}|one|two|three|four|five|six|eight|ten|twelve) (?:adjustable |thumb |toe |reversible |programmable |freie |feste |free |fixed |libres? |vrije |libere )*(general|generals|pistons?|composition pistons?|composition pedals|combination pistons?|combination pedals|freie kombination(?:en)?|kombination(?:en)?|combinaisons?|combinazioni|vrije combinaties|foot pistons|toe studs|pistoncini)`)
 	setterText = lazyregexp.New(`(?i)setzer|combinator|combinateur|sequencer|memory levels|memories|piston sequencer|level capture|capture system|elektronische kombination|combination action|stepper`)
 )
 
@@ -25,6 +25,12 @@ var temperamentWords = []struct{ word, name string }{
 	{"middentoon", "quarter-comma meantone"}, {"mésotoni", "quarter-comma meantone"}, {"mezzotono", "quarter-comma meantone"}, {"gleichstufig", "equal"}, {"gleichschwebend", "equal"}, {"equal temperament", "equal"}, {"temperament: equal", "equal"}, {"equal", "equal"}, {"temperament egal", "equal"}, {"tempérament égal", "equal"}, {"equabile", "equal"},
 	{"temperamento igual", "equal"}, {"evenredig zwevend", "equal"}, {"gelijkzwevend", "equal"},
 }
+
+var (
+	// stepFrom is a pitch that lies a step above or below another.
+	stepFrom  = lazyregexp.New(`(?:1/2|half|halve|halben?|hele|ganzen?|whole|a|un|mezzo|semi-?) ?(?:ton|toon|tone|tono|semitone|halbton|demi-ton) (?:boven|uber|above|au-dessus|sopra|hoger|hoher|(onder|unter|below|au-dessous|sotto|lager|tiefer))`)
+	wholeStep = lazyregexp.New(`^(?:hele|ganz|whole|a tone|un ton[eo]?)`)
+)
 
 // otherTemperaments are named in lists and not built in: the equal one is taken, and that is said.
 var otherTemperaments = []string{"neidhardt", "kellner", "young", "silbermann", "ungleich", "unequal", "inegal", "wohltemperiert", "well-tempered", "well tempered", "ordinaire", "lambert", "bach", "barnes", "tartini", "sorge", "fisk", "corrette", "rameau", "dom bedos", "trost", "lehman"}
@@ -103,6 +109,16 @@ func (l *List) facts(text string) (said []string) {
 	}
 	if m != nil {
 		hz, _ := strconv.ParseFloat(m[1]+"."+m[2]+"0", 64)
+		if step := stepFrom.FindStringSubmatch(low); step != nil && hz > 430 && hz < 446 { // "½ toon boven a1 = 440 Hz"
+			semitones := 1.0
+			if step[1] != "" {
+				semitones = -1
+			}
+			if wholeStep.MatchString(step[0]) {
+				semitones *= 2
+			}
+			hz = math.Round(hz * math.Pow(2, semitones/12))
+		}
 		f.PitchHz = hz
 		said = append(said, fmt.Sprintf("A4 = %g Hz", hz))
 	}
@@ -164,7 +180,7 @@ func (l *List) temperament(low string) []string {
 		l.Facts.Temperament = w.name
 		return []string{w.name + " temperament"}
 	}
-	if containsAny(low, "temper", "stimmung", "stimmungsart", "temperatur", "accord") {
+	if containsAny(low, "temper", "stemming", "afinacion", "stimmung", "stimmungsart", "temperatur", "accord") {
 		for _, w := range otherTemperaments {
 			if strings.Contains(low, w) {
 				l.Assumed = append(l.Assumed, "the temperament ("+w+") is not built in: equal temperament is taken")

@@ -2,6 +2,7 @@ package stoplist
 
 import (
 	"fmt"
+	"slices"
 	"sort"
 	"strings"
 
@@ -164,10 +165,16 @@ func (r *reader) sameNames() {
 // betweenDivisions parts the divisions that a tremulant names.
 var betweenDivisions = lazyregexp.New(`[\s,;:()&/+.\-]+|\bto\b|\band\b|\bet\b|\bund\b|\be\b|\ben\b|\bauf\b`)
 
+// wholeOrgan says that a tremulant works on all manuals.
+var wholeOrgan = lazyregexp.New(`(?i)\b(?:general|whole|all|entire|ganz\pL*|gesamt\pL*|général|generale|gehele|hele|todo)\b`)
+
 func (r *reader) setTremulant(w waiting, index map[int]int) string {
 	l := r.list
 	var set []string
 	give := func(i int) {
+		if slices.Contains(set, l.Divisions[i].Name) {
+			return
+		}
 		l.Divisions[i].Tremulant = true
 		set = append(set, l.Divisions[i].Name)
 	}
@@ -177,6 +184,11 @@ func (r *reader) setTremulant(w waiting, index map[int]int) string {
 			if i := l.resolve(ref); i >= 0 {
 				give(i)
 			}
+		}
+	}
+	if len(set) == 0 && wholeOrgan.MatchString(w.text) {
+		for _, i := range l.manuals() {
+			give(i)
 		}
 	}
 	if len(set) == 0 && w.division >= 0 {

@@ -12,14 +12,14 @@ var roleNames = map[string][]string{
 	"great": {"Great", "Gt", "Great Organ", "Hauptwerk", "HW", "Grand Orgue", "Grand-Orgue", "Grandorgue", "G.O.", "GO", "Grand'Organo", "Grand Organo", "Grandorgano", "Hoofdwerk", "Hoofdmanuaal", "Groot Manuaal", "Teclado mayor", "Teclado principal", "Órgano Mayor",
 		"Organo Mayor", "Órgano Principal", "Gran Órgano", "Prima Tastiera", "Grand Choeur", "Grosswerk", "Grd Orgue", "Gd Orgue", "Gr. Orgue", "Grand Organ", "Organo Grande", "Groot Orgel", "Manuale principale", "Gran Organo", "Orgue Major", "Major", "Hauptmanual", "Mayor", "Principale Organo"},
 	"swell": {"+Swell", "Sw", "+Swell Organ", "+Schwellwerk", "SW", "+Récit expressif", "Récit", "Réc", "+Recitativo", "+Organo Espressivo", "+O.E.", "+Espressivo", "+Zwelwerk", "Recitatief", "+Recitativo espressivo", "+Expresivo", "+Órgano expresivo", "+Recitado",
-		"+Organo Recitativo", "Reciet", "+Swellwerk", "+Zwelkast", "+Recitativo Espr.", "+Récit exp.", "+Reciet expressief", "+Hinterschwellwerk", "+Récit-Echo", "+Recitativo Expresivo", "+Schwell", "+Recit expressif"},
+		"+Organo Recitativo", "Reciet", "+Swellwerk", "+Zwelkast", "+Recitativo Espr.", "+Récit exp.", "+Reciet expressief", "+Hinterschwellwerk", "+Récit-Echo", "Dessus de récit", "+Recitativo Expresivo", "+Schwell", "+Recit expressif"},
 	"choir": {"Choir", "Ch", "Choir Organ", "Chororgel", "Unterwerk", "UW", "Corale", "Organo Corale", "Onderwerk", "Chair", "Chair Organ", "Choirwerk", "Onderpositief", "Organo di Coro", "Orchestral"},
 	"positive": {"Positive", "Positiv", "Pos", "Positif", "Rückpositiv", "Ruckpositiv", "RP", "Positivo", "Rugwerk", "Rugpositief", "RW", "Positivo Tergale", "Tergale", "Positif de dos", "Positif dorsal", "+Positif expressif", "Positief", "Cadereta", "Cadireta", "Cadereta exterior", "Cadereta de espalda",
 		"Rückwerk", "Organo Positivo", "O.P.", "Kronpositiv", "Kronwerk", "Brüstungspositiv", "Positiv Organ", "Ruck-Positiv", "Chorpositiv", "Hauptpositiv", "Petit orgue", "Cadereta interior", "Positiv-Werk", "Positif Organ", "Positive Organ", "Rugpositief", "Unterpositiv", "Rückpositif", "Seitenpositiv", "Positif intérieur", "Cara"},
 	"breast":   {"Brustwerk", "BW", "Borstwerk", "Brustpositiv", "BP", "Brust-Positiv", "Brustpositif", "Borstpositief", "Brust"},
 	"upper":    {"Oberwerk", "OW", "Bovenwerk", "BvW", "Oberpositiv", "OP", "Ober-Werk", "Obermanual", "Bovenmanuaal", "Nevenwerk", "NW", "Nebenwerk", "Hinterwerk", "HinterW", "Bovenpositief", "Neben-Werk", "Schwellpositiv", "Untermanual", "Zweites Werk", "Seitenwerk"},
 	"solo":     {"Solo", "So", "Solo Organ", "Solowerk", "Assolo", "Organo Solo", "Solo-Werk", "Chamades", "Trompeteria", "Batalla"},
-	"echo":     {"Echo", "Ec", "Echo Organ", "Echowerk", "+Fernwerk", "FW", "Écho", "Eco", "Organo Eco", "Eco Organo", "Antiphonal", "Antiphonal Organ", "Organo di eco", "Órgano de ecos", "Ecos", "Echo-Werk", "Cadereta de ecos", "Arca de ecos", "Celestial", "Ethereal", "Kroonwerk", "Gallery", "Gallery Organ"},
+	"echo":     {"Echo", "Ec", "Echo Organ", "Echowerk", "+Fernwerk", "FW", "Écho", "Eco", "Organo Eco", "Eco Organo", "Antiphonal", "Antiphonal Organ", "Organo di eco", "Órgano de ecos", "Ecos", "Echo-Werk", "Orgue d'écho", "Clavier d'écho", "Cadereta de ecos", "Arca de ecos", "Celestial", "Ethereal", "Kroonwerk", "Gallery", "Gallery Organ"},
 	"bombarde": {"Bombarde", "Bomb", "Bombardwerk", "Bombarde Organ", "Bombardes", "Bombardenwerk", "Résonance", "Grand Choeur Organ", "Bombardwerk", "Clavier de Bombarde", "Trompetenwerk", "Auxiliary", "Tuba Organ", "Tuba"},
 	"pedal":    {"Pedal", "Pedals", "Ped", "Pedalwerk", "Pédale", "Pedale", "Pédalier", "Pedaliera", "Pédales", "P", "Pedaal", "Pedal Organ", "Pedalier", "Pedalero", "Pedalera", "Pedalklaviatur", "Grosspedal", "Kleinpedal", "Pedale Organo", "Pedaalwerk", "Vrij Pedaal", "Contras", "Pisas", "Teclado de pisas", "Pedal-Werk", "Zelfstandig pedaal", "Organo Pedale", "Großpedal", "Pédale séparée", "Pedalorgel", "Hauptpedal", "Orgue de Pédale", "Orgelpedal", "Pedal (Transmission)", "Freies Pedal"},
 }
@@ -169,7 +169,7 @@ func plainHeading(text string) (d Division, ok bool) {
 	case d.Role == "pedal":
 		d.Pedal = true
 	}
-	d.Name = titled(d, printed)
+	d.Name = titled(d, text)
 	d.Enclosed = d.Enclosed || boxed(fold(d.Name)) // "SW" is a Schwellwerk
 	if strings.Contains(low, "unenclosed") || strings.Contains(low, "unexpressive") {
 		d.Enclosed = false

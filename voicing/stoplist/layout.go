@@ -3,6 +3,7 @@ package stoplist
 import (
 	"slices"
 	"strings"
+	"unicode"
 
 	"afterchord/acoustics/lazyregexp"
 )
@@ -82,7 +83,7 @@ var onlyNumber = lazyregexp.New(`^\(?\d{1,3}[.)]?$`)
 // onlyLength tells whether text is a length or ranks and no name.
 func onlyLength(text string) bool {
 	s := spans(text)
-	if len(s) == 0 || romanDegree[strings.Trim(text, " .")] > 0 { // "XV" is a name
+	if first, _, _ := strings.Cut(text, ","); len(s) == 0 || romanDegree[strings.Trim(text, " .")] > 0 || isLetterPair(first) { // "XV" is a name, "I/P" a coupler
 		return false
 	}
 	rest := text
@@ -102,6 +103,8 @@ func (r *reader) together(in []cell) []cell {
 		switch {
 		case c.text == "":
 			out = append(out, c)
+		case len(out) > 0 && isCouplerCell(c.text) && isCouplerCell(out[len(out)-1].text):
+			out[len(out)-1].text += " " + c.text // "Unioni : I-P   II-P   4 II"
 		case len(out) > 0 && isName(out[len(out)-1]) && (noteCell.MatchString(c.text) && printsFeet(out[len(out)-1].text) || degreesCell.MatchString(c.text)):
 			out[len(out)-1].text += " " + c.text
 		case len(out) > 0 && isName(out[len(out)-1]) && !strings.HasPrefix(out[len(out)-1].text, "(") && (countOfPipes.MatchString(plain(c.text)) || noteInCell.MatchString(c.text)):
@@ -130,6 +133,20 @@ func (r *reader) together(in []cell) []cell {
 		}
 	}
 	return out
+}
+
+// isLetterPair tells "II/P" from the fraction 2/3.
+func isLetterPair(text string) bool {
+	return strings.ContainsFunc(text, unicode.IsLetter) && isPair(text)
+}
+
+// isCouplerCell tells whether a cell holds a coupler by its two divisions, or one of a division on itself.
+func isCouplerCell(text string) bool {
+	if _, behind, found := strings.Cut(text, ":"); found {
+		text = behind
+	}
+	words := strings.Fields(text)
+	return len(words) > 0 && len(words) < 24 && (isLetterPair(words[len(words)-1]) || len(words) == 2 && footNumber.MatchString(words[0]) && refOf(words[1]).number > 0)
 }
 
 var (
@@ -233,7 +250,7 @@ func (r *reader) headings(list []cell) bool {
 
 // isHeadingLike tells whether a cell can be the name of a division: one to three words without a length.
 func isHeadingLike(text string) bool {
-	text = nameBrackets.ReplaceAllString(text, " ")
+	_, _, text, _, _ = findCompass(nameBrackets.ReplaceAllString(text, " "), false)
 	return len(strings.Fields(text)) <= 3 && len(fold(text)) > 3 && len(spans(text)) == 0 && !known(text)
 }
 

@@ -19,16 +19,18 @@ var glyphs = strings.NewReplacer("½", " 1/2", "⅓", " 1/3", "⅔", " 2/3", "¼
 
 var (
 	wideFraction = lazyregexp.New(`(\d) {2,}(\d/\d)`)
-	ranksSpelled = lazyregexp.New(`(?i)(^|[^\pL])(due|tre|quattro|cinque|sei|zwei|drei|vier|fünf|sechs|two|three|four|five|six|deux|trois|quatre|cinq|twee|vijf|zes|dos|tres|cuatro|cinco)[ -]?(file|fila|fach|ranks?|rangs?|sterk|hileras|di ripieno)`)
+	ranksSpelled = lazyregexp.New(`(?i)(^|[^\pL])(due|tre|quattro|cinque|sei|zwei|drei|vier|fünf|sechs|two|three|four|five|six|deux|trois|quatre|cinq|twee|vijf|zes|dos|tres|cuatro|cinco)[ -]?(file|fila|fach|ranks?|rangs?|sterk|hileras|voci|di ripieno)`)
 	ranksOf      = lazyregexp.New(`(?i)(lleno|c[ií]mbala|z[ií]mbala|corneta|mixtura|compuestas|nasardos|cornetto) d[ei] (dos|tres|cuatro|cinco|seis|siete|ocho|due|tre|quattro|cinque|sei)($|[^\pL])`)
 	italianMixed = lazyregexp.New(`(\d),(\d/\d)`)
-	signWithin   = lazyregexp.New(`(\d)' ?([1-8]/[3579])'?`)
+	oddThirds    = lazyregexp.New(`(^|[^\d/])2'/3'`) // what is meant is 2 2/3'
+	signWithin   = lazyregexp.New(`(\d)' ?([1-8]/[23579])'?`)
 	feetLetter   = lazyregexp.New(`(\d')(\pL{2})`)
 	eitherRanks  = lazyregexp.New(`(?i)(\d) ?(?:ou|oder|or|of|à) ?(\d) ?(rangs|fach|ranks|sterk|f\.)`)
 	leaders      = lazyregexp.New(`(?: ?\.){4,} ?|(?: \.){2,} `)
 	ditto        = lazyregexp.New(`(\d) {1,6}"`)
 	rangsLetter  = lazyregexp.New(`(\d) ?R($|[^\pL])`)
 	gluedFeet    = lazyregexp.New(`(\pL{3})(\d{1,2}(?: \d/\d)?')`)
+	cutAndFeet   = lazyregexp.New(`(\pL{3}\.)((?:32|16|8|4|2)(?:$|['" ;,]))`)
 	gluedRanks   = lazyregexp.New(`(\p{Ll}{3})((?:IV|V?I{1,3}|V)(?:-(?:IV|V?I{1,3}|V))?)(?:$|[ ,;])`)
 	mixedGlued   = lazyregexp.New(`(^|[^\d/])(1|2|3|5|6|10)[ .\-]?([1-6])/([2-9])(?:[^\d]|$)`)
 	// feetWords are the words for feet behind a number.
@@ -65,13 +67,14 @@ func tidy(s string) string {
 		if strings.EqualFold(g[3], "di ripieno") {
 			return m + " " + fmt.Sprint(spelled[strings.ToLower(g[2])]) + " file"
 		}
-		return g[1] + fmt.Sprint(spelled[strings.ToLower(g[2])]) + " " + g[3]
+		return g[1] + fmt.Sprint(spelled[strings.ToLower(g[2])]) + " " + strings.Replace(strings.ToLower(g[3]), "voci", "file", 1)
 	})
 	s = palmWords.ReplaceAllStringFunc(s, func(m string) string {
 		g := palmWords.FindStringSubmatch(m)
 		return g[1] + palmsSpelled[strings.ToLower(g[2])] + strings.Replace(g[3], "-", " ", 1)
 	})
 	s = italianMixed.ReplaceAllString(s, "$1 $2")
+	s = oddThirds.ReplaceAllString(s, "${1}2 2/3'")
 	s = signWithin.ReplaceAllString(s, "$1 $2'")
 	s = ranksOf.ReplaceAllStringFunc(s, func(m string) string {
 		g := ranksOf.FindStringSubmatch(m)
@@ -80,6 +83,7 @@ func tidy(s string) string {
 	s = brokenFeet.ReplaceAllString(s, "$1 $2'")
 	s = wideFraction.ReplaceAllString(s, "$1 $2")
 	s = gluedFeet.ReplaceAllString(s, "$1 $2")
+	s = cutAndFeet.ReplaceAllString(s, "$1 $2")
 	s = rangsLetter.ReplaceAllString(s, "$1 rangs$2")
 	s = eitherRanks.ReplaceAllString(s, "$1-$2 $3")
 	s = feetLetter.ReplaceAllString(s, "$1 $2")
@@ -175,6 +179,9 @@ func spans(text string) []span {
 				s.least = n
 			}
 			s.ranks = max(s.ranks, n)
+		}
+		if s.ranks > 12 { // an interval: "Cornetta prima XV" is two knobs
+			continue
 		}
 		out = append(out, s)
 	}

@@ -97,12 +97,8 @@ func feetByDegree(name string) float64 {
 
 // headedByFact reads "I. Manual / C-f3, mechanische Schleiflade": a heading and behind the comma what is said of its action.
 func (r *reader) headedByFact(text string) bool {
-	head, rest, found := strings.Cut(text, ", ")
-	if !found || len(strings.Fields(rest)) > 4 || !anyAction(plain(rest)) {
-		return false
-	}
-	d, ok := heading(head)
-	if !ok || d.Role == "" && d.HighKey == 0 {
+	d, rest, ok := headAndFact(text)
+	if !ok {
 		return false
 	}
 	r.current, r.section, r.columns = r.open(d), inStops, nil
@@ -111,6 +107,16 @@ func (r *reader) headedByFact(text string) bool {
 		r.say(IsFact, strings.Join(said, ", "), "")
 	}
 	return true
+}
+
+// headAndFact parts a heading from what is said of its action.
+func headAndFact(text string) (d Division, fact string, ok bool) {
+	head, rest, found := strings.Cut(text, ", ")
+	if !found || len(strings.Fields(rest)) > 4 || !anyAction(plain(rest)) {
+		return d, "", false
+	}
+	d, ok = heading(head)
+	return d, rest, ok && (d.Role != "" || d.HighKey > 0)
 }
 
 // countsItalian is the number that tells a stop from another of its name, "Principale 2 soprani", in an Italian list that prints

@@ -37,6 +37,7 @@ type reader struct {
 	unheaded     int      // manuals opened without a heading
 	makers       bool     // letters in brackets name the makers of the pipes
 	trebleKey    int      // where the halves of the keyboard meet; 0 where the list does not say
+	anyHeading   bool     // some line heads a manual
 }
 
 // Read reads a stop list. It never fails: what it does not understand stands in the list's lines.
@@ -119,10 +120,13 @@ func (r *reader) survey(lines []string) {
 		if head, rest, found := cutDash(text); found && isRemark(head, rest) {
 			dashed++
 		}
-		if d, ok := heading(text); ok && d.Pedal {
-			r.pedalHeading = true
+		if d, ok := heading(text); ok {
+			r.pedalHeading = r.pedalHeading || d.Pedal
+			r.anyHeading = r.anyHeading || !d.Pedal
+		} else if _, _, ok := headAndFact(text); ok {
+			r.anyHeading = true
 		}
-		if len(table().byKey[fold(halfAtEnd.ReplaceAllString(text, ""))]) > 0 {
+		if bare := nameBrackets.ReplaceAllString(spellHalves(text), " "); len(table().byKey[fold(halfAtEnd.ReplaceAllString(strings.TrimSpace(bare), ""))]) > 0 {
 			r.bareNames++
 		}
 		for _, name := range namesIn(text) {

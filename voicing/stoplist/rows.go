@@ -11,7 +11,7 @@ import (
 // letter behind the length: "Fagotto 8' b. Principale 8' b", "Voce umana XXII".
 
 var (
-	halfLetter  = lazyregexp.New(`(\d ?['’‘]?|\pL{3,}|°) ?['’‘]? ?([bs])\.?( |$)`)
+	halfLetter  = lazyregexp.New(`( [IVX]{1,4}|\d ?['’‘]?|\pL{3,}|°) ?['’‘]? ?([bs])\.?( |$)`)
 	degreeSign  = lazyregexp.New(`(^|[ \-–])(15|19|22|26|29|33|36) ?[aª]\.?( |$|-|–)`)
 	inEighth    = lazyregexp.New(`(?i)( in) 8(?:[aª]|va)?\.?( |$)`)
 	fromNote    = lazyregexp.New(`(?i) da ((?:do|re|mi|fa|sol|la|si) ?\d)`)
@@ -27,9 +27,7 @@ var (
 func halvesByLetter(lines []string) bool {
 	n := 0
 	for _, l := range lines {
-		if halfLetter.MatchString(tidy(l)) {
-			n++
-		}
+		n += len(halfLetter.FindAllString(tidy(l), -1))
 	}
 	return n >= 4
 }
@@ -83,6 +81,12 @@ func (r *reader) twoInARow(text string, pedal bool) []string {
 		}
 		found, left := r.stopsIn(part, pedal)
 		return len(found) == 1 && len(left) == 0 && found[0].how == exactly
+	}
+	for n := 1; n < len(words); n++ { // "Ottavino bassi Principale 8' bassi"
+		a, b := strings.Join(words[:n], " "), strings.Join(words[n:], " ")
+		if halfWord.MatchString(words[n-1]) && !startsSmall(b) && one(a) && one(b) {
+			return []string{a, b}
+		}
 	}
 	if one(text) {
 		return nil

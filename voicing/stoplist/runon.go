@@ -16,7 +16,7 @@ import (
 func runOn(line string) []string {
 	trimmed := strings.TrimSpace(line)
 	if m := couplersWithin.FindStringIndex(trimmed); m != nil && m[0] > 0 && printsFeetOrRanks(trimmed[:m[0]]) && beginsWithPair(trimmed[m[1]:]) {
-		return []string{trimmed[:m[0]], strings.TrimSpace(trimmed[m[0]:m[1]]) + ": " + trimmed[m[1]:]}
+		return append(runOn(trimmed[:m[0]]), strings.TrimSpace(trimmed[m[0]:m[1]])+": "+trimmed[m[1]:])
 	}
 	if looksLikeCoupler(trimmed) {
 		return []string{line}
@@ -531,9 +531,9 @@ func notesAt(words []word) (notes string, n int) {
 			continue
 		}
 		switch {
-		case strings.HasPrefix(w, "("):
+		case strings.HasPrefix(w, "(") || strings.HasPrefix(w, "["):
 			m := n
-			for m < len(words) && m < n+8 && !strings.Contains(words[m].text, ")") {
+			for m < len(words) && m < n+8 && !strings.ContainsAny(words[m].text, ")]") {
 				m++
 			}
 			if m >= len(words) || m == n+8 {

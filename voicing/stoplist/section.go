@@ -17,9 +17,10 @@ const (
 )
 
 var sectionWords = map[string][]string{
+	inStops:    {"disposizione fonica", "disposizione", "composizione fonica", "disposition", "dispositie", "specification", "stop list", "stoplist", "composition", "composition des jeux", "disposición", "disposicion", "composición", "registri", "registros", "disposition der orgel"},
 	inCouplers: {"couplers", "coupler", "koppeln", "koppel", "koppelingen", "accouplements", "accouplement", "unioni", "unioni e accoppiamenti", "acoplamientos", "enganches", "koppelungen", "kopplungen", "tirasses et accouplements", "accouplements et tirasses", "inter-manual couplers", "normalkoppeln", "koppels", "unioni ed accoppiamenti", "unions", "copulas", "tirasses", "manual couplers", "pedal couplers", "accoppiamenti", "mechanische koppeln", "elektrische koppeln", "pedalkoppeln", "manualkoppeln", "koppeln und spielhilfen", "koppelwerk"},
 	inExtras: {"accessories", "accessori", "accessoires", "spielhilfen", "accesorios", "accessoire", "nebenregister", "accessory", "combinations", "pistons", "speelhulpen", "werktuiglijke registers", "playing aids", "details", "technical", "notes", "note", "compass", "umfang", "ambitus", "nebenzüge", "hilfsregister", "werkregister", "kombinationen", "combinaisons", "divers", "annullatori", "pedaletti", "pistoncini", "toe pistons", "composition pedals", "combination pedals", "thumb pistons", "swell pedals", "sonstiges", "anmerkungen",
-		"winddruck", "wind", "klaviaturumfänge", "technische daten", "key action", "traktur", "effekte", "effektregister", "action", "registrierhilfen", "bemerkungen", "legende", "quellen", "literatur", "history", "references", "einzelnachweise", "mechanicals"},
+		"winddruck", "wind", "klaviaturumfänge", "technische daten", "key action", "traktur", "effekte", "effektregister", "action", "registrierhilfen", "bemerkungen", "legende", "quellen", "literatur", "history", "historique", "historie", "geschichte", "baugeschichte", "geschiedenis", "storia", "historia", "beschreibung", "description", "beschrijving", "descrizione", "references", "einzelnachweise", "mechanicals"},
 }
 
 func sectionOf(text string) string {
@@ -170,12 +171,22 @@ func (r *reader) labelled(label, rest string) bool {
 		r.items(rest)
 		return true
 	}
+	if accessoryLabel.MatchString(plain(label)) && rest != "" {
+		if _, behind, found := strings.Cut(rest, ":"); found && accessoryLabel.MatchString(plain(rest)) {
+			rest = strings.TrimSpace(behind) // "Sopra la pedaliera: 5 pedaletti da sinistra: Tremolo, …"
+		}
+		r.accessories(rest)
+		return true
+	}
 	if s := sectionOf(label); s != "" {
 		if s == inCouplers && r.unplaced && len(r.columns) > 1 { // in the last column
 			r.couplers(rest)
 			return true
 		}
 		r.section, r.columns = s, nil
+		if !r.anyStops() { // what is said of the accessories ahead of the list
+			defer func() { r.section = inStops }()
+		}
 		if low := plain(label); rest != "" && (strings.HasPrefix(low, "tirasse") || strings.Contains(low, "wind")) {
 			rest = label + " " + rest // the word belongs to each that follows
 		}
@@ -187,6 +198,30 @@ func (r *reader) labelled(label, rest string) bool {
 		return true
 	}
 	return false
+}
+
+// accessoryLabel stands before what the player's feet and thumbs work.
+var accessoryLabel = lazyregexp.New(`^(?:sopra la pedaliera|(?:\d+ )?pedaletti|pistoncini|pedali di combinazione|pedales? de combinaisons?|pedales de combinacion|werktuiglijke registers|combination pedals|pedals)\b`)
+
+// accessories reads a list of accessories: its couplers and tremulants count, "Ripieno" among them is no stop.
+func (r *reader) accessories(text string) {
+	for _, s := range sentences(text) {
+		for _, p := range splitList(s) {
+			p = strings.Trim(stripBullet(p), " .")
+			switch low := plain(p); {
+			case p == "":
+			case r.tremulant(p, low):
+			case looksLikeCoupler(p):
+				r.couplers(p)
+			default:
+				if said := r.list.facts(p); len(said) > 0 {
+					r.say(IsFact, strings.Join(said, ", "), "")
+				} else {
+					r.say(IsExtra, "an accessory without pipes", "")
+				}
+			}
+		}
+	}
 }
 
 // keyboardWord is a keyboard itself, not the stops that it plays.
@@ -271,14 +306,7 @@ func (r *reader) headedList(text string, words []string) bool {
 			defer func(before bool) { r.lengthFirst = before }(r.lengthFirst)
 			r.lengthFirst = true // "GREAT ORGAN 16 Bourdon 8 Principal"
 		}
-		found, _ := r.stopsIn(rest, d.Pedal)
-		exact := 0
-		for _, s := range found {
-			if s.how <= byBeginning && s.printedFeet {
-				exact++
-			}
-		}
-		if exact < 2 || found[0].how > byBeginning {
+		if !r.listsStops(rest, d.Pedal) {
 			continue
 		}
 		r.current, r.section, r.columns = r.open(d), inStops, nil
@@ -287,6 +315,29 @@ func (r *reader) headedList(text string, words []string) bool {
 		return true
 	}
 	return false
+}
+
+// listsStops tells whether a text is a list of stops with their lengths, in a row or parted by commas.
+func (r *reader) listsStops(text string, pedal bool) bool {
+	defer func(before string) { r.section = before }(r.section)
+	r.section = inStops
+	parts := r.apart(text)
+	if parts == nil {
+		parts = []string{text}
+	}
+	exact := 0
+	for i, p := range parts {
+		found, _ := r.stopsIn(p, pedal)
+		for k, s := range found {
+			switch {
+			case s.how <= byBeginning && s.printedFeet:
+				exact++
+			case i == 0 && k == 0 && s.how > byBeginning:
+				return false
+			}
+		}
+	}
+	return exact >= 2
 }
 
 // innerCount is the number of a second column: "1. Holpijp 8' 5. Quint 3'".

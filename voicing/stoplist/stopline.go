@@ -10,6 +10,10 @@ import (
 
 // items reads what stands in a list parted by commas, or a single item.
 func (r *reader) items(text string) {
+	if r.current < 0 && r.anyHeading && len(strings.Fields(text)) >= longText && len(heads(text)) == 0 {
+		r.history(text)
+		return
+	}
 	if r.enumeration(text) {
 		return
 	}
@@ -60,6 +64,32 @@ func (r *reader) items(text string) {
 	}
 }
 
+// longText is the number of words from which a text before the first heading tells of the organ's history.
+const longText = 12
+
+// heads are the divisions that a text names where a list of stops begins: "Great: Open Diapason 8, …".
+func heads(text string) (out []Division) {
+	for _, c := range clauses(text) {
+		if label, _, found := strings.Cut(c, ":"); found {
+			if d, ok := headingWithin(label); ok && len(strings.Fields(label)) <= 6 {
+				out = append(out, d)
+			}
+		}
+	}
+	return out
+}
+
+// history reads what a text before the first heading says of the whole organ; the stops that it names are former ones.
+func (r *reader) history(text string) {
+	said := r.list.facts(text)
+	r.year(text)
+	if len(said) > 0 {
+		r.say(IsFact, strings.Join(said, ", "), "")
+		return
+	}
+	r.say(IsProse, "no part of the stop list", "")
+}
+
 // openUnheaded opens a manual for stops that no heading stands over.
 func (r *reader) openUnheaded() {
 	if r.current >= 0 {
@@ -77,6 +107,9 @@ func (r *reader) withoutRemark(text string) string {
 	if len(splitList(text)) == 0 {
 		return text
 	}
+	if m := lowestOctave.FindStringIndex(text); m != nil && r.isOneStop(text[:m[0]]) {
+		return text[:m[0]]
+	}
 	if head, rest, found := cutDash(text); found && r.remarks && isRemark(head, rest) {
 		return head
 	}
@@ -90,6 +123,9 @@ func (r *reader) withoutRemark(text string) string {
 	}
 	return text
 }
+
+// lowestOctave begins a remark on how the lowest pipes are made: "C-H Holz / ab c Prospekt". The stop goes through.
+var lowestOctave = lazyregexp.New(`[ ,;]+\(?C ?-(?: ?Cis)? ?[D-H](?:is|s|#)? \pL`)
 
 // inPedal says whether the division under way is the pedal.
 func (r *reader) inPedal() bool { return r.current >= 0 && r.list.Divisions[r.current].Pedal }
@@ -251,6 +287,7 @@ func (r *reader) isProse(text, low string, words int, found []foundStop, left []
 	case n == 0:
 		return false
 	case r.section == inStops && exact == 0 && words > 6 && n*4 < words,
+		namesInPassing(text, found),
 		isExtra(low) && !anyExact(found),
 		n <= 2 && words > 4+3*n && len(left) > 0 && found[0].how != exactly,
 		r.section == inExtras && exact == 0,
@@ -258,6 +295,20 @@ func (r *reader) isProse(text, low string, words int, found []foundStop, left []
 		return true
 	}
 	return r.section == inExtras && r.current >= 0 && exact < len(left)+1
+}
+
+// namesInPassing tells a sentence with the names of stops in it from a list of them: it does not begin with a known name, and most of its words
+// are no part of one. "La Montre 16' du Grand-orgue et la Montre 8' du Positif ont une basse commune".
+func namesInPassing(text string, found []foundStop) bool {
+	if found[0].how < byWords && !article.MatchString(text) {
+		return false
+	}
+	words := len(strings.Fields(nameBrackets.ReplaceAllString(text, " ")))
+	known := 0
+	for _, s := range found {
+		known += len(strings.Fields(s.as)) + len(s.grouped)
+	}
+	return words-known >= 5 && 2*known <= words
 }
 
 // isStop tells whether text is one stop by its whole name: "Liebl. Gedackt" is no sentence.

@@ -38,6 +38,8 @@ var (
 	doubledFrom  = lazyregexp.New(`(?i)dubbel|doppelt|double from|doubled|double à partir|doublé`)
 	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:(?:ab|down to|(?:only )?to|from|von|à partir de|a partir de|dal|dès|des|vanaf|desde|starts? at|van|v\.?a\.?) (?:l'|le )?|à partir d')((?:tenor|ten\.?|middle|mid\.?|gamut) ?[a-g]|t\.?c\.?|(?:do|ut|sol|fa|re|ré|mi|la|si)[ -]?\d|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)|[a-h](?:is|s|#)?\b)`)
 	tenorC       = lazyregexp.New(`(?i)(?:^|[^\pL])(?:t\.? ?c\.?|tenor c|ten\.? c)(?:$|[^\pL])`)
+	middleC      = lazyregexp.New(`(?i)[( ](?:mid\.?|middle) c[), ]`)
+	gamutG       = lazyregexp.New(`[( ]GG[), ]`)
 	trebleOnly   = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:diskant|discant|disc\.?|disk\.?|dessus|soprani|soprano|soprana|soprane|treble|tiples?|m\.? ?d\.?|mano derecha|de tiple|discantus|sop\.?|ne' soprani|superius)(?:$|[^\pL/+])`)
 	bassOnly     = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:bassi|bass-?seite|basse|bas|m\.? ?i\.?|mano izquierda|de bajos?|ne' bassi|bassa|bajos?)(?:$|[^\pL/+])`)
 	trebleSign   = lazyregexp.New(`(?:^|[^\pL/+&])D\.?(?:$|[^\pL/+&'])`)
@@ -191,7 +193,7 @@ func (r *reader) stopsOf(text string, pedal bool) (found []foundStop, left []str
 	for at < len(text) {
 		name, group, end := r.nextGroup(text, sp, at, pedal)
 		if group == nil {
-			if s, ok := r.nameOnly(text[at:], pedal, sounds); ok {
+			if s, ok := r.nameOnly(text[at:], pedal, sounds); ok && (len(found) == 0 || s.how == exactly || !startsSmall(strings.TrimSpace(text[at:]))) {
 				found = append(found, s)
 			} else if t := strings.Trim(text[at:], " .,:;-()"); t != "" {
 				if len(found) > 0 && (noteOnly(t) || startsSmall(t) || strings.HasPrefix(strings.TrimSpace(text[at:]), "(")) {
@@ -492,6 +494,11 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 		name, group = name+" "+numeral, nil
 	}
 	printed := s.group(name, group, sounds)
+	for _, b := range nameBrackets.FindAllString(note, -1) {
+		if s.sounding(b) && len(group) == 1 && group[0].roman { // "Cornetto I [VIII-XII]": its first
+			name, group = name+" "+strings.Repeat("I", group[0].ranks), nil
+		}
+	}
 	if printed == 0 && s.Ranks == 0 {
 		printed = s.bracketed(note)
 	}
@@ -577,6 +584,26 @@ func (s *foundStop) bracketed(note string) (printed float64) {
 	return printed
 }
 
+// romanIntervals are intervals in brackets: "[VIII-XII]".
+var romanIntervals = lazyregexp.New(`^[(\[]([XVI]{1,6})(?:[-, ]+([XVI]{1,6}))*[)\]]$`)
+
+// sounding takes the intervals that a stop sounds from a bracket; false where it holds anything else.
+func (s *foundStop) sounding(bracket string) bool {
+	if !romanIntervals.MatchString(bracket) {
+		return false
+	}
+	var degrees []int
+	for _, w := range oneRoman.FindAllString(bracket, -1) {
+		n := romanNumber(w)
+		if intervalFeet[n] == 0 || n < 8 {
+			return false
+		}
+		degrees = append(degrees, n)
+	}
+	s.degrees, s.Ranks, s.Least = degrees, len(degrees), len(degrees)
+	return true
+}
+
 // assume says what the reading of a name rests on where it is not the name itself.
 func (s *foundStop) assume(how sure, as string) {
 	switch how {
@@ -607,8 +634,8 @@ func (r *reader) length(s *foundStop, k *Kind, printed float64) {
 		}
 	} else {
 		s.Feet = k.Feet[0]
-		if k.Name == "Bassoon" && r.list.Language == "it" && !r.inPedal() {
-			s.Feet = 8 // the bass of the Tromba
+		if feet := r.italianLength(s.Name, k); feet > 0 && (k.Bass || !r.inPedal()) {
+			s.Feet = feet
 		}
 		if strings.HasPrefix(plain(s.Name), "gros") && len(k.Feet) > 1 && k.Feet[0] < 3 && k.Feet[1] == 2*k.Feet[0] && k.Compound == "" { // "Gros Nazard"
 			s.Feet = k.Feet[1]
@@ -699,6 +726,10 @@ func (r *reader) note(s *foundStop, text string) {
 		s.LowKey = keyNamed(bareKey.FindStringSubmatch(text)[1])
 	case tenorC.MatchString(text):
 		s.LowKey = 48
+	case middleC.MatchString(text):
+		s.LowKey = 60
+	case gamutG.MatchString(text):
+		s.LowKey = 43
 	case r.list.Language == "it" && bassLetter.MatchString(text) || r.list.Language == "nl" && bassLetter.MatchString(text):
 		r.halve(s, false)
 	case r.list.Language == "it" && trebleLetter.MatchString(text):
@@ -721,8 +752,11 @@ var bassElsewhere = lazyregexp.New(`(?i)(?:bass?e?|bassi|lowest \pL+|lowest \d+ 
 
 // divide is the lowest key of the treble half.
 func (r *reader) divide() int {
-	if r.trebleKey > 0 {
+	switch {
+	case r.trebleKey > 0:
 		return r.trebleKey
+	case r.list.Language == "es": // the Iberian keyboard is cut between c' and c sharp' (common practice)
+		return 61
 	}
 	return 60
 }
@@ -822,6 +856,9 @@ func (r *reader) add(division int, s foundStop) {
 		s.LowKey = r.divide()
 	}
 	s.Line = r.list.Lines[len(r.list.Lines)-1].Number
+	if r.italianTreble(&s) && !toPedal && !r.list.Divisions[division].Pedal {
+		r.halve(&s, true)
+	}
 	if toPedal {
 		if !s.InPedal {
 			s.Assumed = append(s.Assumed, "taken as a pedal stop")
@@ -879,6 +916,9 @@ func (r *reader) mixedStops(text string) bool {
 	parts := r.apart(text)
 	if parts == nil {
 		parts = []string{text}
+	}
+	if all, _ := r.stopsIn(text, false); len(all) > 0 && namesInPassing(text, all) {
+		return false
 	}
 	var found, left []string
 	for _, p := range parts {

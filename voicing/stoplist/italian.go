@@ -1,0 +1,56 @@
+package stoplist
+
+import (
+	"strings"
+
+	"afterchord/acoustics/lazyregexp"
+)
+
+// Italian organs with a keyboard in two halves have knobs whose length and half go without saying (common practice of the Lombard and
+// Venetian builders of the eighteenth and nineteenth centuries).
+
+// italianLengths are the lengths that such a list does not print.
+var italianLengths = []struct {
+	name   *lazyregexp.Regexp
+	halves bool // only beside halves
+	feet   float64
+}{
+	{lazyregexp.New(`(?i)^fagott`), false, 8}, // the bass of the Tromba
+	{lazyregexp.New(`(?i)^bass[oi] armonic`), false, 8},
+	{lazyregexp.New(`(?i)^(?:contro|contra)fagott`), false, 16},
+	{lazyregexp.New(`(?i)^corn[oi] (?:inglese|inglesi)`), true, 16},
+	{lazyregexp.New(`(?i)^viola(?:$| bassi)`), true, 4},
+	{lazyregexp.New(`(?i)^clarone`), true, 4},
+}
+
+// trebleKnobs begin at the treble half; the others only where their length goes without saying too.
+var (
+	trebleKnobs     = lazyregexp.New(`(?i)^voce umana$`)
+	trebleUnprinted = lazyregexp.New(`(?i)^(?:corn[oi] ingles[ei]|corni? da caccia|flutta|flauto traverso)$`)
+)
+
+// speaksOfHalves tells a list that parts its knobs.
+var speaksOfHalves = lazyregexp.New(`\b(?:bassi|soprani|b\. ?s\.|div\.)`)
+
+func (r *reader) inHalves() bool {
+	return r.list.Language == "it" && (r.halves || r.trebleKey > 0 || speaksOfHalves.MatchString(r.whole))
+}
+
+// italianLength is the length of an Italian knob that goes without saying; 0 for any other.
+func (r *reader) italianLength(name string, k *Kind) float64 {
+	if r.list.Language != "it" || k.Compound != "" {
+		return 0
+	}
+	for _, l := range italianLengths {
+		if l.name.MatchString(name) && (!l.halves || r.inHalves()) {
+			return l.feet
+		}
+	}
+	return 0
+}
+
+// italianTreble tells whether a stop belongs to the treble half though its line does not say so.
+func (r *reader) italianTreble(s *foundStop) bool {
+	name := strings.TrimSpace(s.Name)
+	return s.LowKey == 0 && s.HighKey == 0 && r.half == "" && r.inHalves() && (trebleKnobs.MatchString(name) || !s.printedFeet && trebleUnprinted.MatchString(name))
+}

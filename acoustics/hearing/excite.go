@@ -45,7 +45,7 @@ func (m *Model) exciteTogether(signal, masker, noise []float64, w *Work) {
 		total[i] = s + w.masker[i] + w.noise[i]
 	}
 	m.shapedBy(w, total)
-	vector.Spread3(w.excited, w.masked, w.noisy, w.signal, w.masker, w.noise, w.rows, w.reach)
+	w.spreading.Fill3(w.excited, w.masked, w.noisy, w.signal, w.masker, w.noise)
 	for i, e := range w.excited {
 		total[i] = e + w.masked[i] + w.noisy[i]
 	}
@@ -54,31 +54,26 @@ func (m *Model) exciteTogether(signal, masker, noise []float64, w *Work) {
 
 func (m *Model) spreadAlone(w *Work) {
 	m.shapedBy(w, w.signal)
-	vector.Spread(w.alone, w.signal, w.rows, w.reach)
+	w.spreading.Fill(w.alone, w.signal)
 }
 
-// shapedBy chooses the skirts that a spectrum at the oval window shapes, w.rows and w.reach, by the power within the ERB
+// shapedBy chooses the skirts that a spectrum at the oval window shapes, w.spreading, by the power within the ERB
 // about each band.
 func (m *Model) shapedBy(w *Work, spectrum []float32) {
 	copy(w.total[m.reach:], spectrum)
 	vector.Around(w.level, w.total, m.near, 2*m.reach+1)
 	most := 0
-	rows := m.rows
-	for i := range w.rows {
-		if spectrum[i] == 0 {
-			w.rows[i] = m.skirts.none
-			continue
-		}
+	rows, made := w.spreading.Rows, m.skirts.rows
+	for i := range rows {
 		l := levelOf(w.level[i])
 		most = max(most, l)
-		row := rows[i*levels+l].Load()
-		if row == nil {
-			row = m.skirts.newRow(i, l)
-			rows[i*levels+l].Store(row)
+		row := made[i*levels+l].Load()
+		if row == 0 {
+			row = m.skirts.row(i, l)
 		}
-		w.rows[i] = row
+		rows[i] = row
 	}
-	w.reach = m.skirts.reach[most]
+	w.spreading.Reach = m.skirts.reach[most]
 }
 
 // levelOf is which of the levels a power per ERB is nearest to.

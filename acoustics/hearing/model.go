@@ -34,7 +34,6 @@ type Model struct {
 	reach    int       // neighbours on either side that shape a band's skirt
 	near     []float32 // their weights, a plane for each neighbour
 	skirts   *skirtShapes
-	rows     []atomic.Pointer[float32] // [band*levels + level], made when they are first asked for
 	laws     laws
 }
 
@@ -107,21 +106,23 @@ func New(opts Options) *Model {
 		}
 	}
 	m.laws = newLaws(m.bands, m.plane)
-	m.rows = make([]atomic.Pointer[float32], n*levels)
 	m.skirts = newSkirts(m.bands, m.plane)
 	return m
 }
 
 // skirtShapes is what rows are made of. A row is how a unit of power in one band, at one level per ERB, excites the filters: a plane.
 type skirtShapes struct {
-	none  *float32         // the row of no power
-	reach [][]vector.Reach // [level] which bands reach each block of filters, none of them louder than the level
-	scale [levels]float32  // on y
-	floor [levels]float32  // weight at which a skirt ends
-	end   [levels]float32  // a y at which it has
-	above [][]float32      // [band] y in the filters from its own up, before the scale
-	below [][]float32      // [band] weight in the filters below its own, the same at all levels
-	space sync.Pool        // of *skirtSpace
+	weights []float32      // the rows one behind the other, made when they are first asked for; the first is empty
+	rows    []atomic.Int32 // [band*levels + level] where each begins, 0 where it is not made
+	making  sync.Mutex
+	free    int              // where the next begins
+	reach   [][]vector.Reach // [level] which bands reach each block of filters, none of them louder than the level
+	scale   [levels]float32  // on y
+	floor   [levels]float32  // weight at which a skirt ends
+	end     [levels]float32  // a y at which it has
+	above   [][]float32      // [band] y in the filters from its own up, before the scale
+	below   [][]float32      // [band] weight in the filters below its own, the same at all levels
+	space   skirtSpace       // held with making
 }
 
 // skirtSpace is room for one row.
@@ -133,7 +134,7 @@ type skirtSpace struct {
 }
 
 func newSkirts(bands []float64, plane int) *skirtShapes {
-	s := &skirtShapes{none: &make([]float32, plane)[0]}
+	s := &skirtShapes{weights: make([]float32, (levels*len(bands)+1)*plane), rows: make([]atomic.Int32, levels*len(bands)), free: plane}
 	for l := range levels {
 		level := float64(l) / levelsPerDB
 		s.scale[l] = float32(skirtScale(level))
@@ -159,12 +160,9 @@ func newSkirts(bands []float64, plane int) *skirtShapes {
 			s.reach[l][k] = s.reachOf(l, k*vector.Block, min(len(bands), (k+1)*vector.Block))
 		}
 	}
-	s.space.New = func() any {
-		w := &skirtSpace{make([]float32, plane), make([]float32, plane), make([]float32, plane), vector.NewPowers(plane)}
-		for i := range w.two {
-			w.two[i] = 2
-		}
-		return w
+	s.space = skirtSpace{make([]float32, plane), make([]float32, plane), make([]float32, plane), vector.NewPowers(plane)}
+	for i := range s.space.two {
+		s.space.two[i] = 2
 	}
 	return s
 }
@@ -183,10 +181,17 @@ func (s *skirtShapes) reachOf(level, from, before int) vector.Reach {
 	return r
 }
 
-// newRow makes the row of a band at a level.
-func (s *skirtShapes) newRow(band, level int) *float32 {
-	w := s.space.Get().(*skirtSpace)
-	defer s.space.Put(w)
+// row makes the row of a band at a level, where another has not made it meanwhile, and gives where it begins.
+func (s *skirtShapes) row(band, level int) int32 {
+	s.making.Lock()
+	defer s.making.Unlock()
+	w, place := &s.space, &s.rows[band*levels+level]
+	if at := place.Load(); at != 0 {
+		return at
+	}
+	at := s.free
+	s.free += len(w.y)
+	row := s.weights[at:s.free]
 	below, floor := s.below[band], s.floor[level]
 	first := band
 	for first > 0 && below[first-1] > floor {
@@ -202,7 +207,6 @@ func (s *skirtShapes) newRow(band, level int) *float32 {
 		count++
 	}
 	vector.Power(w.fall[:vector.Padded(count)], w.two, w.power)
-	row := make([]float32, len(w.y))
 	copy(row[first:], below[first:])
 	for i, y := range w.y[:count] {
 		v := (1 + y) * w.fall[i] // roex
@@ -211,7 +215,8 @@ func (s *skirtShapes) newRow(band, level int) *float32 {
 		}
 		row[band+i] = v
 	}
-	return &row[0]
+	place.Store(int32(at))
+	return int32(at)
 }
 
 // N is the number of bands.
@@ -235,14 +240,13 @@ func (m *Model) Band(hz float64) int {
 
 // Work is scratch for one goroutine's calls on one Model.
 type Work struct {
-	signal, masker, noise            []float32  // power at the oval window, re E0
-	total                            []float32  // of those, with room for a band's neighbours at both ends
-	level                            []float32  // power that shapes each band's skirt
-	rows                             []*float32 // and the skirts
-	reach                            []vector.Reach
-	alone, excited, masked, noisy    []float32 // excitation re E0
-	rest, edge, ratio                []float32 // excitation; see partials
-	both, restLaw, edgeLaw, specific []float32 // specific loudness over C
+	signal, masker, noise            []float32        // power at the oval window, re E0
+	total                            []float32        // of those, with room for a band's neighbours at both ends
+	level                            []float32        // power that shapes each band's skirt
+	spreading                        vector.Spreading // and the skirts
+	alone, excited, masked, noisy    []float32        // excitation re E0
+	rest, edge, ratio                []float32        // excitation; see partials
+	both, restLaw, edgeLaw, specific []float32        // specific loudness over C
 }
 
 // NewWork makes scratch for m.
@@ -252,7 +256,7 @@ func (m *Model) NewWork() *Work {
 		&w.rest, &w.edge, &w.ratio, &w.both, &w.restLaw, &w.edgeLaw, &w.specific} {
 		*p = make([]float32, m.plane)
 	}
-	w.rows = make([]*float32, len(m.bands))
+	w.spreading = vector.Spreading{Weights: m.skirts.weights, Rows: make([]int32, len(m.bands))}
 	w.total = make([]float32, m.plane+2*m.reach)
 	return &w
 }

@@ -7,8 +7,7 @@
 
   ;; ---- acoustics/internal/vector
 
-  ;; rows are pointers of eight bytes, as the program in Go has them.
-  (func (export "spread") (param $x i32) (param $xIn i32) (param $rows i32) (param $reach i32) (param $blocks i32)
+  (func (export "fill") (param $x i32) (param $xIn i32) (param $weights i32) (param $rows i32) (param $reach i32) (param $blocks i32)
     (local $at i32) (local $end i32) (local $source i32) (local $until i32) (local $row i32) (local $gain v128)
     (local $x0 v128) (local $x1 v128) (local $x2 v128) (local $x3 v128)
     (local $w0 v128) (local $w1 v128) (local $w2 v128) (local $w3 v128)
@@ -20,7 +19,7 @@
       (block $filled
         (loop $more
           (br_if $filled (i32.ge_s (local.get $source) (local.get $until)))
-          (local.set $row (i32.add (i32.load (i32.add (local.get $rows) (i32.shl (local.get $source) (i32.const 3)))) (local.get $at)))
+          (local.set $row (i32.add (i32.add (local.get $weights) (local.get $at)) (i32.shl (i32.load (i32.add (local.get $rows) (i32.shl (local.get $source) (i32.const 2)))) (i32.const 2))))
           (local.set $w0 (v128.load (local.get $row)))
           (local.set $w1 (v128.load offset=16 (local.get $row)))
           (local.set $w2 (v128.load offset=32 (local.get $row)))
@@ -39,7 +38,7 @@
       (local.set $reach (i32.add (local.get $reach) (i32.const 8)))
       (br_if $next (i32.lt_u (local.tee $at (i32.add (local.get $at) (i32.const 64))) (local.get $end)))))
 
-  (func (export "spread3") (param $x i32) (param $y i32) (param $z i32) (param $xIn i32) (param $yIn i32) (param $zIn i32) (param $rows i32) (param $reach i32) (param $blocks i32)
+  (func (export "fill3") (param $x i32) (param $y i32) (param $z i32) (param $xIn i32) (param $yIn i32) (param $zIn i32) (param $weights i32) (param $rows i32) (param $reach i32) (param $blocks i32)
     (local $at i32) (local $end i32) (local $source i32) (local $until i32) (local $row i32) (local $gain v128)
     (local $x0 v128) (local $x1 v128) (local $x2 v128) (local $x3 v128) (local $y0 v128) (local $y1 v128) (local $y2 v128) (local $y3 v128) (local $z0 v128) (local $z1 v128) (local $z2 v128) (local $z3 v128)
     (local $w0 v128) (local $w1 v128) (local $w2 v128) (local $w3 v128)
@@ -53,7 +52,7 @@
       (block $filled
         (loop $more
           (br_if $filled (i32.ge_s (local.get $source) (local.get $until)))
-          (local.set $row (i32.add (i32.load (i32.add (local.get $rows) (i32.shl (local.get $source) (i32.const 3)))) (local.get $at)))
+          (local.set $row (i32.add (i32.add (local.get $weights) (local.get $at)) (i32.shl (i32.load (i32.add (local.get $rows) (i32.shl (local.get $source) (i32.const 2)))) (i32.const 2))))
           (local.set $w0 (v128.load (local.get $row)))
           (local.set $w1 (v128.load offset=16 (local.get $row)))
           (local.set $w2 (v128.load offset=32 (local.get $row)))

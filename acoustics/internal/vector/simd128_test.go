@@ -14,30 +14,24 @@ func TestSameBitsInWebAssembly(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 6))
 	l := simdtest.New(t)
 	const sources, n, least = 21, 5 * Block, 1e-6
-	reach := []Reach{{0, 9}, {0, 21}, {4, 4}, {20, 21}, {3, 18}}
-	var rows []*float32
-	var atRows []uint64
-	for range sources {
-		row := random(r, n, 1e-12, 1)
-		rows, atRows = append(rows, &row[0]), append(atRows, simdtest.Put(l, row))
-	}
+	s := testSpreading(r, sources)
 	var ends []int32
-	for _, r := range reach {
+	for _, r := range s.Reach {
 		ends = append(ends, r.From, r.To)
 	}
-	atTable, atReach := simdtest.Put(l, atRows), simdtest.Put(l, ends)
+	atWeights, atRows, atReach, blocks := simdtest.Put(l, s.Weights), simdtest.Put(l, s.Rows), simdtest.Put(l, ends), uint64(len(s.Reach))
 	var in, out [3][]float32
 	var atIn, atOut [3]uint64
 	for i := range in {
 		in[i], out[i] = random(r, sources, 1e-4, 1e12), random(r, n, 1, 2)
 		atIn[i], atOut[i] = simdtest.Put(l, in[i]), simdtest.Put(l, out[i])
 	}
-	spread3Go(out[0], out[1], out[2], in[0], in[1], in[2], rows, reach)
-	l.Call("spread3", atOut[0], atOut[1], atOut[2], atIn[0], atIn[1], atIn[2], atTable, atReach, uint64(len(reach)))
+	s.fill3Go(out[0], out[1], out[2], in[0], in[1], in[2])
+	l.Call("fill3", atOut[0], atOut[1], atOut[2], atIn[0], atIn[1], atIn[2], atWeights, atRows, atReach, blocks)
 	for i, want := range out {
 		require.Equal(t, want, simdtest.Get[float32](l, atOut[i], n))
 	}
-	l.Call("spread", atOut[0], atIn[1], atTable, atReach, uint64(len(reach)))
+	l.Call("fill", atOut[0], atIn[1], atWeights, atRows, atReach, blocks)
 	require.Equal(t, out[1], simdtest.Get[float32](l, atOut[0], n))
 
 	var v [8][]float32
@@ -69,6 +63,6 @@ func TestSameBitsInWebAssembly(t *testing.T) {
 	x, want := random(r, many, 1e-9, 1e14), make([]float32, many)
 	dst := simdtest.Put(l, want)
 	l.Call("power", dst, simdtest.Put(l, x), simdtest.Put(l, p.Gain), simdtest.Put(l, p.Add), simdtest.Put(l, p.Exponent), simdtest.Put(l, p.Less), many/Lanes)
-	powerGo(want, x, p.Gain, p.Add, p.Exponent, p.Less)
+	powerGo(want, x, p)
 	require.Equal(t, want, simdtest.Get[float32](l, dst, many))
 }

@@ -5,10 +5,7 @@
 // All slices of one call are equally long unless said otherwise, a multiple of [Lanes].
 package vector
 
-import (
-	"math"
-	"unsafe"
-)
+import "math"
 
 // Lanes is how many values go through one instruction.
 const Lanes = 8
@@ -22,30 +19,43 @@ func Padded(n int) int { return (n + Block - 1) &^ (Block - 1) }
 // Reach is which sources give a block anything: those from From on, before To.
 type Reach struct{ From, To int32 }
 
-// Spread fills x with what sources give it, x[i] = Σ a[k]·rows[k][i], in the order of the sources. Each row is as
-// long as x, a whole number of blocks, and reach has what each block takes.
-func Spread(x, a []float32, rows []*float32, reach []Reach) {
-	if checked(len(a), rows, reach) {
-		spread(x[:len(reach)*Block], a, rows, reach)
+// Spreading is how sources fill planes. The weights of a source, one for each value of a plane, stand in Weights from Rows of the
+// source on; a plane is a whole number of blocks, and Reach has what each of them takes.
+type Spreading struct {
+	Weights []float32
+	Rows    []int32
+	Reach   []Reach
+}
+
+// Fill fills x with what sources give it, x[i] = Σ a[k]·Weights[Rows[k]+i], in their order.
+func (s *Spreading) Fill(x, a []float32) {
+	if s.checked(len(a)) {
+		s.fill(x[:len(s.Reach)*Block], a)
 	}
 }
 
-// Spread3 is [Spread] of three sounds by the same rows: a fills x, b fills y and c fills z.
-func Spread3(x, y, z, a, b, c []float32, rows []*float32, reach []Reach) {
-	if n := len(reach) * Block; checked(min(len(a), len(b), len(c)), rows, reach) {
-		spread3(x[:n], y[:n], z[:n], a, b, c, rows, reach)
+// Fill3 is [Spreading.Fill] for three sounds: a fills x, b fills y and c fills z.
+func (s *Spreading) Fill3(x, y, z, a, b, c []float32) {
+	if n := len(s.Reach) * Block; s.checked(min(len(a), len(b), len(c))) {
+		s.fill3(x[:n], y[:n], z[:n], a, b, c)
 	}
 }
 
-// checked reports whether there is anything to fill. It panics where a reach goes beyond the sources.
-func checked(sources int, rows []*float32, reach []Reach) bool {
-	sources = min(sources, len(rows))
-	for _, r := range reach {
+// checked reports whether there is anything to fill. It panics where a reach goes beyond the sources, or a row beyond the weights.
+func (s *Spreading) checked(sources int) bool {
+	sources = min(sources, len(s.Rows))
+	for _, r := range s.Reach {
 		if r.From < 0 || int(r.To) > sources {
 			panic("vector: reach beyond the sources")
 		}
 	}
-	return len(reach) > 0 && sources > 0
+	last := len(s.Weights) - len(s.Reach)*Block
+	for _, r := range s.Rows {
+		if uint(r) > uint(last) {
+			panic("vector: row beyond the weights")
+		}
+	}
+	return len(s.Reach) > 0 && sources > 0
 }
 
 // Around weighs the surroundings of each value: dst[i] is the sum of w[d·len(dst)+i]·x[i+d] over
@@ -88,11 +98,8 @@ func Most(x []float32) float32 {
 // Power is dst = (gain·x + add)^exponent − less, to a few parts in ten million of the power. gain·x + add
 // must be a positive normal number, and the result within the range of float32.
 func Power(dst, x []float32, p *Powers) {
-	n := len(dst)
-	if n > 0 {
-		x = x[:n]
-		gain, add, exponent, less := p.Gain[:n], p.Add[:n], p.Exponent[:n], p.Less[:n]
-		power(&dst[0], &x[0], &gain[0], &add[0], &exponent[0], &less[0], n/Lanes)
+	if n := len(dst); n > 0 {
+		power(dst, x[:n], p)
 	}
 }
 
@@ -110,23 +117,23 @@ func NewPowers(n int) *Powers {
 
 // In float32 and without fused operations, in the order of the vector instructions.
 
-func spreadGo(x, a []float32, rows []*float32, reach []Reach) {
-	for n, r := range reach {
+func (s *Spreading) fillGo(x, a []float32) {
+	for n, r := range s.Reach {
 		x := x[n*Block:][:Block]
 		clear(x)
 		for k := r.From; k < r.To; k++ {
 			a := a[k]
-			for i, v := range unsafe.Slice(rows[k], (n+1)*Block)[n*Block:] {
+			for i, v := range s.Weights[int(s.Rows[k])+n*Block:][:Block] {
 				x[i] += float32(a * v)
 			}
 		}
 	}
 }
 
-func spread3Go(x, y, z, a, b, c []float32, rows []*float32, reach []Reach) {
-	spreadGo(x, a, rows, reach)
-	spreadGo(y, b, rows, reach)
-	spreadGo(z, c, rows, reach)
+func (s *Spreading) fill3Go(x, y, z, a, b, c []float32) {
+	s.fillGo(x, a)
+	s.fillGo(y, b)
+	s.fillGo(z, c)
 }
 
 func mostGo(x []float32) float32 {
@@ -182,7 +189,8 @@ var (
 // rootHalf is the bits of √½.
 const rootHalf = 0x3f3504f3
 
-func powerGo(dst, x, gain, add, exponent, less []float32) {
+func powerGo(dst, x []float32, p *Powers) {
+	gain, add, exponent, less := p.Gain, p.Add, p.Exponent, p.Less
 	for i, v := range x {
 		v = float32(gain[i]*v) + add[i]
 		bits := int32(math.Float32bits(v))

@@ -6,20 +6,23 @@ import "golang.org/x/sys/cpu"
 // are the same.
 var wide = cpu.X86.HasAVX2
 
-func spread(x, a []float32, rows []*float32, reach []Reach) {
+// widest says whether it takes sixteen (AVX-512).
+var widest = cpu.X86.HasAVX512F
+
+func (s *Spreading) fill(x, a []float32) {
 	if wide {
-		spreadWide(&x[0], &a[0], &rows[0], &reach[0], len(reach))
+		fillWide(&x[0], &a[0], &s.Weights[0], &s.Rows[0], &s.Reach[0], len(s.Reach))
 		return
 	}
-	spreadGo(x, a, rows, reach)
+	s.fillGo(x, a)
 }
 
-func spread3(x, y, z, a, b, c []float32, rows []*float32, reach []Reach) {
+func (s *Spreading) fill3(x, y, z, a, b, c []float32) {
 	if wide {
-		spread3Wide(&x[0], &y[0], &z[0], &a[0], &b[0], &c[0], &rows[0], &reach[0], len(reach))
+		fill3Wide(&x[0], &y[0], &z[0], &a[0], &b[0], &c[0], &s.Weights[0], &s.Rows[0], &s.Reach[0], len(s.Reach))
 		return
 	}
-	spread3Go(x, y, z, a, b, c, rows, reach)
+	s.fill3Go(x, y, z, a, b, c)
 }
 
 func most(x []float32) float32 {
@@ -45,13 +48,22 @@ func partial(dst, s, masked, both, edge, rest, ratio, quiet []float32, least flo
 	partialGo(dst, s, masked, both, edge, rest, ratio, quiet, least)
 }
 
+func power(dst, x []float32, p *Powers) {
+	n := len(dst)
+	if widest && n%Block == 0 {
+		powerWidest(&dst[0], &x[0], &p.Gain[:n][0], &p.Add[:n][0], &p.Exponent[:n][0], &p.Less[:n][0], n/Block)
+		return
+	}
+	powerEights(&dst[0], &x[0], &p.Gain[:n][0], &p.Add[:n][0], &p.Exponent[:n][0], &p.Less[:n][0], n/Lanes)
+}
+
 // Each is the loop of the same name in Go, over eights times eight values or over blocks.
 
 //go:noescape
-func spreadWide(x, a *float32, rows **float32, reach *Reach, blocks int)
+func fillWide(x, a, weights *float32, rows *int32, reach *Reach, blocks int)
 
 //go:noescape
-func spread3Wide(x, y, z, a, b, c *float32, rows **float32, reach *Reach, blocks int)
+func fill3Wide(x, y, z, a, b, c, weights *float32, rows *int32, reach *Reach, blocks int)
 
 //go:noescape
 func mostWide(x *float32, eights int) float32
@@ -66,4 +78,7 @@ func partialWide(dst, s, masked, both, edge, rest, ratio, quiet *float32, eights
 func around(dst, x, w *float32, eights, taps int)
 
 //go:noescape
-func power(dst, x, gain, add, exponent, less *float32, eights int)
+func powerEights(dst, x, gain, add, exponent, less *float32, eights int)
+
+//go:noescape
+func powerWidest(dst, x, gain, add, exponent, less *float32, sixteens int)

@@ -2,13 +2,14 @@
 
 // Six sums stand in the first six registers, two vectors of a block for each of three sounds.
 
-// func spreadWide(x, a *float32, rows **float32, reach *Reach, blocks int)
-TEXT ·spreadWide(SB), NOSPLIT, $0-40
+// func fillWide(x, a, weights *float32, rows *int32, reach *Reach, blocks int)
+TEXT ·fillWide(SB), NOSPLIT, $0-48
 	MOVQ x+0(FP), DI
 	MOVQ a+8(FP), R9
-	MOVQ rows+16(FP), SI
-	MOVQ reach+24(FP), R12
-	MOVQ blocks+32(FP), CX
+	MOVQ weights+16(FP), DX
+	MOVQ rows+24(FP), SI
+	MOVQ reach+32(FP), R12
+	MOVQ blocks+40(FP), CX
 	XORQ AX, AX              // bytes to the block
 
 block:
@@ -20,10 +21,10 @@ block:
 	JGE     store
 
 source:
-	MOVQ         (SI)(R10*8), BX
+	MOVLQSX      (SI)(R10*4), BX
 	VBROADCASTSS (R9)(R10*4), Y8
-	VMULPS       (BX)(AX*1), Y8, Y6
-	VMULPS       32(BX)(AX*1), Y8, Y7
+	VMULPS       (DX)(BX*4), Y8, Y6
+	VMULPS       32(DX)(BX*4), Y8, Y7
 	VADDPS       Y6, Y0, Y0
 	VADDPS       Y7, Y1, Y1
 	INCQ         R10
@@ -34,24 +35,25 @@ store:
 	VMOVUPS Y0, (DI)(AX*1)
 	VMOVUPS Y1, 32(DI)(AX*1)
 	ADDQ    $64, AX
+	ADDQ    $64, DX
 	ADDQ    $8, R12
 	DECQ    CX
 	JNZ     block
 	VZEROUPPER
 	RET
 
-// func spread3Wide(x, y, z, a, b, c *float32, rows **float32, reach *Reach, blocks int)
-TEXT ·spread3Wide(SB), NOSPLIT, $0-72
+// func fill3Wide(x, y, z, a, b, c, weights *float32, rows *int32, reach *Reach, blocks int)
+TEXT ·fill3Wide(SB), NOSPLIT, $0-80
 	MOVQ x+0(FP), DI
 	MOVQ y+8(FP), R8
-	MOVQ z+16(FP), DX
+	MOVQ z+16(FP), AX
 	MOVQ a+24(FP), R9
 	MOVQ b+32(FP), R13
 	MOVQ c+40(FP), R15
-	MOVQ rows+48(FP), SI
-	MOVQ reach+56(FP), R12
-	MOVQ blocks+64(FP), CX
-	XORQ AX, AX
+	MOVQ weights+48(FP), DX
+	MOVQ rows+56(FP), SI
+	MOVQ reach+64(FP), R12
+	MOVQ blocks+72(FP), CX
 
 block:
 	MOVLQSX (R12), R10
@@ -66,9 +68,9 @@ block:
 	JGE     store
 
 source:
-	MOVQ         (SI)(R10*8), BX
-	VMOVUPS      (BX)(AX*1), Y6
-	VMOVUPS      32(BX)(AX*1), Y7
+	MOVLQSX      (SI)(R10*4), BX
+	VMOVUPS      (DX)(BX*4), Y6
+	VMOVUPS      32(DX)(BX*4), Y7
 	VBROADCASTSS (R9)(R10*4), Y8
 	VBROADCASTSS (R13)(R10*4), Y9
 	VBROADCASTSS (R15)(R10*4), Y10
@@ -89,13 +91,16 @@ source:
 	JLT          source
 
 store:
-	VMOVUPS Y0, (DI)(AX*1)
-	VMOVUPS Y1, 32(DI)(AX*1)
-	VMOVUPS Y2, (R8)(AX*1)
-	VMOVUPS Y3, 32(R8)(AX*1)
-	VMOVUPS Y4, (DX)(AX*1)
-	VMOVUPS Y5, 32(DX)(AX*1)
+	VMOVUPS Y0, (DI)
+	VMOVUPS Y1, 32(DI)
+	VMOVUPS Y2, (R8)
+	VMOVUPS Y3, 32(R8)
+	VMOVUPS Y4, (AX)
+	VMOVUPS Y5, 32(AX)
+	ADDQ    $64, DI
+	ADDQ    $64, R8
 	ADDQ    $64, AX
+	ADDQ    $64, DX
 	ADDQ    $8, R12
 	DECQ    CX
 	JNZ     block
@@ -348,8 +353,8 @@ DATA exp5<>+16(SB)/8, $0x3aae04733aae0473
 DATA exp5<>+24(SB)/8, $0x3aae04733aae0473
 GLOBL exp5<>(SB), RODATA|NOPTR, $32
 
-// func power(dst, x, gain, add, exponent, less *float32, eights int)
-TEXT ·power(SB), NOSPLIT, $0-56
+// func powerEights(dst, x, gain, add, exponent, less *float32, eights int)
+TEXT ·powerEights(SB), NOSPLIT, $0-56
 	MOVQ   dst+0(FP), DI
 	MOVQ   x+8(FP), SI
 	MOVQ   gain+16(FP), R8
@@ -508,5 +513,90 @@ wideloop:
 	ADDQ    $32, AX
 	DECQ    CX
 	JNZ     wideloop
+	VZEROUPPER
+	RET
+
+// func powerWidest(dst, x, gain, add, exponent, less *float32, sixteens int)
+TEXT ·powerWidest(SB), NOSPLIT, $0-56
+	MOVQ         dst+0(FP), DI
+	MOVQ         x+8(FP), SI
+	MOVQ         gain+16(FP), R8
+	MOVQ         add+24(FP), R9
+	MOVQ         exponent+32(FP), R10
+	MOVQ         less+40(FP), R11
+	MOVQ         sixteens+48(FP), CX
+	XORQ         AX, AX
+	VBROADCASTSS log0<>(SB), Z10
+	VBROADCASTSS log1<>(SB), Z11
+	VBROADCASTSS log2<>(SB), Z12
+	VBROADCASTSS log3<>(SB), Z13
+	VBROADCASTSS log4<>(SB), Z16
+	VBROADCASTSS log5<>(SB), Z17
+	VBROADCASTSS log6<>(SB), Z18
+	VBROADCASTSS log7<>(SB), Z19
+	VBROADCASTSS exp0<>(SB), Z14
+	VBROADCASTSS exp1<>(SB), Z9
+	VBROADCASTSS exp2<>(SB), Z20
+	VBROADCASTSS exp3<>(SB), Z21
+	VBROADCASTSS exp4<>(SB), Z22
+	VBROADCASTSS exp5<>(SB), Z23
+	VBROADCASTSS rootHalf<>(SB), Z15
+	VBROADCASTSS one<>(SB), Z8
+
+loop:
+	VMOVUPS (SI)(AX*1), Z0
+	VMULPS  (R8)(AX*1), Z0, Z0
+	VADDPS  (R9)(AX*1), Z0, Z0
+
+	// exponent e in Z1, mantissa less 1, f, in Z0
+	VPSUBD    Z15, Z0, Z1
+	VPSRAD    $23, Z1, Z1
+	VPSLLD    $23, Z1, Z2
+	VPSUBD    Z2, Z0, Z0
+	VSUBPS    Z8, Z0, Z0
+	VCVTDQ2PS Z1, Z1
+
+	VMULPS Z0, Z0, Z2 // f²
+	VMULPS Z0, Z13, Z3
+	VADDPS Z12, Z3, Z3
+	VMULPS Z2, Z3, Z3
+	VMULPS Z0, Z11, Z4
+	VADDPS Z10, Z4, Z4
+	VADDPS Z4, Z3, Z3 // low
+	VMULPS Z19, Z0, Z5
+	VADDPS Z18, Z5, Z5
+	VMULPS Z2, Z5, Z5
+	VMULPS Z17, Z0, Z6
+	VADDPS Z16, Z6, Z6
+	VADDPS Z6, Z5, Z5 // high
+	VMULPS Z2, Z2, Z2
+	VMULPS Z2, Z5, Z5
+	VADDPS Z3, Z5, Z5
+	VMULPS Z0, Z5, Z5
+	VADDPS Z1, Z5, Z5
+
+	VMULPS    (R10)(AX*1), Z5, Z5
+	VCVTPS2DQ Z5, Z7 // to the nearest, of two the even one
+	VCVTDQ2PS Z7, Z6
+	VSUBPS    Z6, Z5, Z5 // r
+	VMULPS    Z5, Z5, Z2 // r²
+	VMULPS    Z23, Z5, Z3
+	VADDPS    Z22, Z3, Z3
+	VMULPS    Z2, Z3, Z3
+	VMULPS    Z21, Z5, Z4
+	VADDPS    Z20, Z4, Z4
+	VADDPS    Z4, Z3, Z3
+	VMULPS    Z2, Z3, Z3
+	VMULPS    Z9, Z5, Z5
+	VADDPS    Z14, Z5, Z5
+	VADDPS    Z5, Z3, Z3
+	VPSLLD    $23, Z7, Z7
+	VPADDD    Z7, Z3, Z3
+
+	VSUBPS  (R11)(AX*1), Z3, Z3
+	VMOVUPS Z3, (DI)(AX*1)
+	ADDQ    $64, AX
+	DECQ    CX
+	JNZ     loop
 	VZEROUPPER
 	RET

@@ -4,11 +4,9 @@ package vector
 
 import "unsafe"
 
-func spread(x, a []float32, rows []*float32, reach []Reach) { spreadGo(x, a, rows, reach) }
+func (s *Spreading) fill(x, a []float32) { s.fillGo(x, a) }
 
-func spread3(x, y, z, a, b, c []float32, rows []*float32, reach []Reach) {
-	spread3Go(x, y, z, a, b, c, rows, reach)
-}
+func (s *Spreading) fill3(x, y, z, a, b, c []float32) { s.fill3Go(x, y, z, a, b, c) }
 
 func most(x []float32) float32 { return mostGo(x) }
 
@@ -25,8 +23,6 @@ func around(dst, x, w *float32, eights, taps int) {
 	aroundGo(slice(dst, eights), unsafe.Slice(x, n+taps-1), unsafe.Slice(w, n*taps), taps)
 }
 
-func power(dst, x, gain, add, exponent, less *float32, eights int) {
-	powerGo(slice(dst, eights), slice(x, eights), slice(gain, eights), slice(add, eights), slice(exponent, eights), slice(less, eights))
-}
+func power(dst, x []float32, p *Powers) { powerGo(dst, x, p) }
 
 func slice(p *float32, eights int) []float32 { return unsafe.Slice(p, eights*Lanes) }

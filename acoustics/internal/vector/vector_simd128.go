@@ -6,13 +6,13 @@ import "unsafe"
 
 // Each is the loop of the same name in Go, over eights times eight values or over blocks; see package simd128.
 
-//go:wasmimport vectors spread
+//go:wasmimport vectors fill
 //go:noescape
-func spreadBlocks(x, a *float32, rows, reach unsafe.Pointer, blocks int32)
+func fillBlocks(x, a, weights *float32, rows *int32, reach unsafe.Pointer, blocks int32)
 
-//go:wasmimport vectors spread3
+//go:wasmimport vectors fill3
 //go:noescape
-func spread3Blocks(x, y, z, a, b, c *float32, rows, reach unsafe.Pointer, blocks int32)
+func fill3Blocks(x, y, z, a, b, c, weights *float32, rows *int32, reach unsafe.Pointer, blocks int32)
 
 //go:wasmimport vectors most
 //go:noescape
@@ -34,12 +34,12 @@ func aroundEights(dst, x, w *float32, eights, taps int32)
 //go:noescape
 func powerEights(dst, x, gain, add, exponent, less *float32, eights int32)
 
-func spread(x, a []float32, rows []*float32, reach []Reach) {
-	spreadBlocks(&x[0], &a[0], unsafe.Pointer(&rows[0]), unsafe.Pointer(&reach[0]), int32(len(reach)))
+func (s *Spreading) fill(x, a []float32) {
+	fillBlocks(&x[0], &a[0], &s.Weights[0], &s.Rows[0], unsafe.Pointer(&s.Reach[0]), int32(len(s.Reach)))
 }
 
-func spread3(x, y, z, a, b, c []float32, rows []*float32, reach []Reach) {
-	spread3Blocks(&x[0], &y[0], &z[0], &a[0], &b[0], &c[0], unsafe.Pointer(&rows[0]), unsafe.Pointer(&reach[0]), int32(len(reach)))
+func (s *Spreading) fill3(x, y, z, a, b, c []float32) {
+	fill3Blocks(&x[0], &y[0], &z[0], &a[0], &b[0], &c[0], &s.Weights[0], &s.Rows[0], unsafe.Pointer(&s.Reach[0]), int32(len(s.Reach)))
 }
 
 func most(x []float32) float32 { return mostEights(&x[0], int32(len(x)/Lanes)) }
@@ -56,6 +56,7 @@ func around(dst, x, w *float32, eights, taps int) {
 	aroundEights(dst, x, w, int32(eights), int32(taps))
 }
 
-func power(dst, x, gain, add, exponent, less *float32, eights int) {
-	powerEights(dst, x, gain, add, exponent, less, int32(eights))
+func power(dst, x []float32, p *Powers) {
+	n := len(dst)
+	powerEights(&dst[0], &x[0], &p.Gain[:n][0], &p.Add[:n][0], &p.Exponent[:n][0], &p.Less[:n][0], int32(n/Lanes))
 }

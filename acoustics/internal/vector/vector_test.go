@@ -33,10 +33,20 @@ func TestSameBits(t *testing.T) {
 			p := &Powers{random(r, n, 1e-3, 1), random(r, n, 3, 9), random(r, n, 0.1, 1), random(r, n, 1, 2)}
 			in, got, want := random(r, n, 1e-9, 1e14), make([]float32, n), make([]float32, n)
 			Power(got, in, p)
-			powerGo(want, in, p.Gain, p.Add, p.Exponent, p.Less)
+			powerGo(want, in, p)
 			require.Equal(t, want, got)
 		})
 	}
+}
+
+// testSpreading has five blocks, one of which nothing reaches, and the last row at the end of the weights.
+func testSpreading(r *rand.Rand, sources int) *Spreading {
+	s := &Spreading{Weights: random(r, (sources+3)*5*Block, 1e-12, 1), Reach: []Reach{{0, 9}, {0, 21}, {4, 4}, {20, 21}, {3, 18}}}
+	for k := range sources {
+		s.Rows = append(s.Rows, int32((k*7%(sources-1))*5*Block))
+	}
+	s.Rows[sources-1] = int32(len(s.Weights) - 5*Block)
+	return s
 }
 
 // The loops over sources and over filters give the bits of the loops in Go.
@@ -44,23 +54,21 @@ func TestSpreadingSameBits(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 8))
 	both(t, "blocks", func(t *testing.T) {
 		const sources, n = 21, 5 * Block
-		rows := make([]*float32, sources)
-		for k := range rows {
-			rows[k] = &random(r, n, 1e-12, 1)[0]
-		}
-		reach := []Reach{{0, 9}, {0, 21}, {4, 4}, {20, 21}, {3, 18}}
+		s := testSpreading(r, sources)
 		in, got, want := [3][]float32{}, [3][]float32{}, [3][]float32{}
 		for i := range in {
 			in[i], got[i], want[i] = random(r, sources, 1e-4, 1e12), random(r, n, 1, 2), random(r, n, 1, 2)
 		}
 		in[1][5] = 0
-		Spread3(got[0], got[1], got[2], in[0], in[1], in[2], rows, reach)
-		spread3Go(want[0], want[1], want[2], in[0], in[1], in[2], rows, reach)
+		s.Fill3(got[0], got[1], got[2], in[0], in[1], in[2])
+		s.fill3Go(want[0], want[1], want[2], in[0], in[1], in[2])
 		require.Equal(t, want, got)
-		Spread(got[1], in[2], rows, reach)
+		s.Fill(got[1], in[2])
 		require.Equal(t, want[2], got[1])
-		require.Panics(t, func() { Spread(got[0], in[0], rows, []Reach{{0, 22}}) })
 		require.Zero(t, got[0][2*Block])
+		require.Panics(t, func() { s.Fill(got[0], in[0][1:]) })
+		s.Rows[20]++
+		require.Panics(t, func() { s.Fill(got[0], in[0]) })
 
 		const least = 1e-6
 		v := [10][]float32{}
@@ -121,15 +129,14 @@ func BenchmarkPower(b *testing.B) {
 	}
 }
 
-func BenchmarkSpread3(b *testing.B) {
+func BenchmarkFill3(b *testing.B) {
 	r := rand.New(rand.NewPCG(1, 1))
-	var rows []*float32
-	for range 80 {
-		rows = append(rows, &random(r, 80, 1e-12, 1)[0])
+	s := &Spreading{Weights: random(r, 80*80, 1e-12, 1), Reach: []Reach{{0, 20}, {0, 36}, {0, 52}, {0, 68}, {0, 80}}}
+	for k := range 80 {
+		s.Rows = append(s.Rows, int32(k*80))
 	}
 	in, x := random(r, 80, 1, 1e6), make([]float32, 240)
-	reach := []Reach{{0, 20}, {0, 36}, {0, 52}, {0, 68}, {0, 80}}
 	for b.Loop() {
-		Spread3(x[:80], x[80:160], x[160:], in, in, in, rows, reach)
+		s.Fill3(x[:80], x[80:160], x[160:], in, in, in)
 	}
 }

@@ -22,13 +22,20 @@ type judge struct {
 	heard   []int32 // frames that the ear is asked about, in order
 	last    frame   // the last of them
 	skipped frame   // the frame before this one, where the ear was not asked about it
-	this    frame
+	this    frame   // now and old are planes, to be filled before frame is called
 }
 
 // frame is a frame's powers.
 type frame struct {
-	now, old []float64 // (20 µPa)² per auditory band
-	sums     []float64 // over stripes of bands, of now and then of old
+	now, old        []float64 // (20 µPa)² per auditory band
+	sounds, lingers stripes   // of them
+	silent          bool      // nothing sounds now
+}
+
+// stripes are sums over stripes of bands.
+type stripes struct {
+	sums  []float64
+	least float64 // what does not matter
 }
 
 // batch is a number of frames and what the ear makes of them.
@@ -54,7 +61,8 @@ func newJudge(f *Field) *judge {
 	j := &judge{f: f, ears: ears, free: make(chan *batch, 2*ears+1), full: make(chan *batch, 2*ears+1)}
 	bands := f.Model.N()
 	for _, x := range []*frame{&j.last, &j.skipped, &j.this} {
-		*x = frame{make([]float64, bands), make([]float64, bands), make([]float64, 2*((bands+stripe-1)/stripe))}
+		plane, n := planes(bands, 2), (bands+stripe-1)/stripe
+		*x = frame{now: plane(), old: plane(), sounds: stripes{sums: make([]float64, n)}, lingers: stripes{sums: make([]float64, n)}}
 	}
 	n := batchFrames * bands
 	for range cap(j.free) {
@@ -66,12 +74,12 @@ func newJudge(f *Field) *judge {
 	return j
 }
 
-// frame takes the next frame.
-func (j *judge) frame(now, old []float64) {
+// frame takes the next frame, which is in this.
+func (j *judge) frame() {
 	at := len(j.f.HeardShare)
 	j.f.HeardShare = append(j.f.HeardShare, 1) // a place for the answer
 	j.f.Clarity = append(j.f.Clarity, 1)
-	j.this.set(now, old)
+	j.this.sum()
 	if n := len(j.heard); n > 0 {
 		before := int(j.heard[n-1])
 		if at-before < mostSkipped && j.this.like(&j.last) {
@@ -103,36 +111,36 @@ func (j *judge) ask(at int, x *frame) {
 	}
 }
 
-// set fills the frame.
-func (x *frame) set(now, old []float64) {
-	copy(x.now, now)
-	copy(x.old, old)
-	half := len(x.sums) / 2
-	for i := range half {
-		from, to := i*stripe, min(len(now), (i+1)*stripe)
-		a, b := 0.0, 0.0
-		for k := from; k < to; k++ {
-			a += now[k]
-			b += old[k]
+// sum sums up the frame.
+func (x *frame) sum() {
+	x.silent = silent(x.now)
+	x.sounds.sum(x.now)
+	x.lingers.sum(x.old)
+}
+
+func (s *stripes) sum(power []float64) {
+	most := 0.0
+	for i := range s.sums {
+		sum := 0.0
+		for _, v := range power[i*stripe : min(len(power), (i+1)*stripe)] {
+			sum += v
 		}
-		x.sums[i], x.sums[half+i] = a, b
+		s.sums[i] = sum
+		most = max(most, sum)
 	}
+	s.least = max(quietest, most*matters)
 }
 
 // like reports whether the ear does not tell the frame from y. What sounds and what is left over count each by itself: the
 // one is heard in the other.
 func (x *frame) like(y *frame) bool {
-	half := len(x.sums) / 2
-	return silent(x.now) == silent(y.now) && alike(x.sums[:half], y.sums[:half]) && alike(x.sums[half:], y.sums[half:])
+	return x.silent == y.silent && x.sounds.like(&y.sounds) && x.lingers.like(&y.lingers)
 }
 
-func alike(x, y []float64) bool {
-	least := quietest
-	for _, v := range x {
-		least = max(least, v*matters)
-	}
-	for i, v := range x {
-		if w := y[i]; (v > least || w > least) && (v > unlike*w || w > unlike*v) {
+func (s *stripes) like(y *stripes) bool {
+	other := y.sums[:len(s.sums)]
+	for i, v := range s.sums {
+		if w := other[i]; (v > s.least || w > s.least) && (v > unlike*w || w > unlike*v) {
 			return false
 		}
 	}

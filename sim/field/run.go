@@ -32,6 +32,8 @@ type engine struct {
 	decay     [maxTerms][]float64   // per auditory band, what a frame leaves
 	filling   [][maxTerms][]float64 // per division and auditory band, what a frame puts in for every pW
 	boxes     []boxState
+	opening   []opening   // the same
+	direct    [][]float64 // per division, of an open case
 	strokes   []stroke
 	ended     [maxTerms][]float64 // what an ensemble has put into the room when its pallets shut
 	rows      []float32           // the rest of a piece that row cuts from
@@ -124,23 +126,24 @@ func onsets(h *Hall, p *performance.Performance) []Onset {
 func newEngine(h *Hall, f *Field) *engine {
 	n := h.Model.N()
 	e := &engine{h: h, f: f, step: f.StepS, lapses: h.newLapses()}
-	for range h.Organ.Divisions {
-		e.speaking = append(e.speaking, make([]float64, n))
-		e.fading = append(e.fading, make([]float64, n))
+	divisions := len(h.Organ.Divisions)
+	plane := planes(n, 5*divisions+4*maxTerms+divisions*h.terms)
+	e.boxes, e.sounding = make([]boxState, divisions), make([]int, divisions)
+	for d := range divisions {
+		e.speaking, e.fading = append(e.speaking, plane()), append(e.fading, plane())
+		e.opening, e.direct = append(e.opening, opening{plane(), plane()}), append(e.direct, plane())
+		copy(e.direct[d], h.direct[d])
 	}
-	e.boxes = make([]boxState, len(h.Organ.Divisions))
-	e.sounding = make([]int, len(h.Organ.Divisions))
 	for t := range e.tail {
-		e.tail[t], e.residue[t] = make([]float64, n), make([]float64, n)
-		e.decay[t], e.ended[t] = make([]float64, n), make([]float64, n)
+		e.tail[t], e.residue[t], e.decay[t], e.ended[t] = plane(), plane(), plane(), plane()
 		for b := range e.decay[t] {
 			e.decay[t][b] = math.Exp(-h.rate[b][t] * e.step)
 		}
 	}
-	for d := range h.Organ.Divisions {
+	for d := range divisions {
 		var filling [maxTerms][]float64
 		for t := range h.terms {
-			filling[t] = make([]float64, n)
+			filling[t] = plane()
 			for b, left := range e.decay[t] {
 				filling[t][b] = (1 - left) * h.gain[d][b][t]
 			}
@@ -153,10 +156,11 @@ func newEngine(h *Hall, f *Field) *engine {
 func (e *engine) run(ctx context.Context, heard bool) error {
 	f, h := e.f, e.h
 	n := h.Model.N()
-	now, old := make([]float64, n), make([]float64, n)
+	plane := planes(n, 2+len(e.speaking))
+	now, old := plane(), plane()
 	lacking := make([][]float64, len(e.speaking))
 	for d := range lacking {
-		lacking[d] = make([]float64, n)
+		lacking[d] = plane()
 	}
 	var judge *judge
 	if heard {
@@ -173,6 +177,7 @@ func (e *engine) run(ctx context.Context, heard bool) error {
 	moving := !h.still()
 	for d := range e.boxes {
 		e.boxes[d] = h.boxAt(d, 0)
+		e.opening[d].set(h, &e.boxes[d])
 	}
 	for frame := 0; ; frame++ {
 		if frame%ctxCheckFrames == 0 && ctx.Err() != nil {
@@ -183,7 +188,10 @@ func (e *engine) run(ctx context.Context, heard bool) error {
 		mid := t0 + e.step/2
 		if moving {
 			for d := range e.boxes {
-				e.boxes[d] = h.boxAt(d, mid-h.Paths[d].DelayS)
+				if box := h.boxAt(d, mid-h.Paths[d].DelayS); box != e.boxes[d] {
+					e.boxes[d] = box
+					e.opening[d].set(h, &box)
+				}
 			}
 		}
 		for ; coming < len(f.chords) && f.chords[coming].OnS < t1; coming++ {
@@ -201,16 +209,21 @@ func (e *engine) run(ctx context.Context, heard bool) error {
 		for len(ends) > 0 && ends[0].at < t1 {
 			e.finish(ends.pop(), t0)
 		}
+		if heard {
+			now, old = judge.this.now, judge.this.old
+		}
 		e.sum(lacking)
 		e.flow(lacking, now, old)
-		total := 0.0
-		for b := range now {
-			total += now[b] + old[b]
+		sounds, left := 0.0, 0.0
+		for b, v := range now {
+			sounds += v
+			left += old[b]
 		}
-		f.LevelDB = append(f.LevelDB, float32(DB(now)))
-		f.ResidueDB = append(f.ResidueDB, float32(DB(old)))
+		total := sounds + left
+		f.LevelDB = append(f.LevelDB, float32(toDB(sounds)))
+		f.ResidueDB = append(f.ResidueDB, float32(toDB(left)))
 		if heard {
-			judge.frame(now, old)
+			judge.frame()
 		}
 		for snap < len(f.Onsets) && f.Onsets[snap].HeardS+snapshotS <= t1 {
 			e.snapshot(&f.Onsets[snap], frame)

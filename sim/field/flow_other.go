@@ -1,0 +1,13 @@
+//go:build !amd64
+
+package field
+
+func weaken(x, by []float64) { weakenGo(x, by) }
+
+func drive(now, old, lacking, fading, speaking, gain, aim, direct []float64) {
+	driveGo(now, old, lacking, fading, speaking, gain, aim, direct)
+}
+
+func pour(tail, residue, filling, in, left []float64) { pourGo(tail, residue, filling, in, left) }
+
+func part(now, old, tail, residue []float64) { partGo(now, old, tail, residue) }

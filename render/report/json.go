@@ -59,9 +59,9 @@ func (e *encoder) value(v reflect.Value, depth int) {
 	case reflect.Slice, reflect.Array:
 		e.list(v, depth)
 	case reflect.Float32:
-		e.number(round32(v.Float()))
+		e.single(v.Float())
 	case reflect.Float64:
-		e.number(round64(v.Float()))
+		e.double(v.Float())
 	default:
 		b, err := json.Marshal(v.Interface())
 		if err != nil && e.err == nil {
@@ -81,6 +81,55 @@ func (e *encoder) number(x float64) {
 	}
 	e.buf = strconv.AppendFloat(e.buf[:0], x, 'f', -1, 64)
 	e.w.Write(e.buf)
+}
+
+// single keeps the digits of the curves: 0.01 dB, 0.001 of a share.
+func (e *encoder) single(x float64) {
+	if math.Abs(x) > 1 {
+		e.rounded(x, 2)
+		return
+	}
+	e.rounded(x, 3)
+}
+
+// double keeps four decimals, or four figures of what is smaller than 0.1.
+func (e *encoder) double(x float64) {
+	if a := math.Abs(x); a < 0.1 && a > 0 {
+		x, _ = strconv.ParseFloat(strconv.FormatFloat(x, 'e', 3, 64), 64)
+		e.number(x)
+		return
+	}
+	e.rounded(x, 4)
+}
+
+var powersOfTen = [...]int64{1, 10, 100, 1000, 10000}
+
+// rounded keeps so many decimals, up to four.
+func (e *encoder) rounded(x float64, decimals int) {
+	if !(math.Abs(x) < 1e9) { // as many digits as these are not written by hand
+		if math.Abs(x) <= 1e11 {
+			scale := float64(powersOfTen[decimals])
+			x = math.Round(x*scale) / scale
+		}
+		e.number(x)
+		return
+	}
+	n := int64(math.Round(x * float64(powersOfTen[decimals])))
+	b := e.buf[:0]
+	if n < 0 {
+		b, n = append(b, '-'), -n
+	}
+	part := powersOfTen[decimals]
+	b = strconv.AppendInt(b, n/part, 10)
+	if n %= part; n > 0 {
+		b = append(b, '.')
+		for ; n > 0; n %= part {
+			part /= 10
+			b = append(b, '0'+byte(n/part))
+		}
+	}
+	e.buf = b
+	e.w.Write(b)
 }
 
 func (e *encoder) structure(v reflect.Value, depth int) {
@@ -129,6 +178,16 @@ func (e *encoder) list(v reflect.Value, depth int) {
 		flat = false
 	}
 	e.w.WriteByte('[')
+	if curve, ok := v.Interface().([]float32); ok { // long
+		for i, x := range curve {
+			if i > 0 {
+				e.w.WriteByte(',')
+			}
+			e.single(float64(x))
+		}
+		e.w.WriteByte(']')
+		return
+	}
 	for i := range v.Len() {
 		if i > 0 {
 			e.w.WriteByte(',')
@@ -207,28 +266,4 @@ func compareKeys(a, b string) int {
 		return 1
 	}
 	return strings.Compare(a, b)
-}
-
-// round64 keeps four decimals, or four figures of what is smaller than 0.1.
-func round64(x float64) float64 {
-	if a := math.Abs(x); a >= 0.1 || a == 0 {
-		return roundTo(x, 1e4)
-	}
-	y, _ := strconv.ParseFloat(strconv.FormatFloat(x, 'e', 3, 64), 64)
-	return y
-}
-
-// round32 keeps the digits of the curves: 0.01 dB, 0.001 of a share.
-func round32(x float64) float64 {
-	if math.Abs(x) > 1 {
-		return roundTo(x, 1e2)
-	}
-	return roundTo(x, 1e3)
-}
-
-func roundTo(x, scale float64) float64 {
-	if math.Abs(x) > 1e11 {
-		return x
-	}
-	return math.Round(x*scale) / scale
 }

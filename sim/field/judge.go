@@ -20,9 +20,9 @@ type judge struct {
 	ears    int
 
 	heard   []int32 // frames that the ear is asked about, in order
-	last    frame   // the last of them
-	skipped frame   // the frame before this one, where the ear was not asked about it
-	this    frame   // now and old are planes, to be filled before frame is called
+	last    *frame  // the last of them
+	skipped *frame  // the frame before this one, where the ear was not asked about it
+	this    *frame  // now and old are planes, to be filled before frame is called
 }
 
 // frame is a frame's powers.
@@ -60,9 +60,9 @@ func newJudge(f *Field) *judge {
 	ears := runtime.GOMAXPROCS(0)
 	j := &judge{f: f, ears: ears, free: make(chan *batch, 2*ears+1), full: make(chan *batch, 2*ears+1)}
 	bands := f.Model.N()
-	for _, x := range []*frame{&j.last, &j.skipped, &j.this} {
+	for _, x := range []**frame{&j.last, &j.skipped, &j.this} {
 		plane, n := planes(bands, 2), (bands+stripe-1)/stripe
-		*x = frame{now: plane(), old: plane(), sounds: stripes{sums: make([]float64, n)}, lingers: stripes{sums: make([]float64, n)}}
+		*x = &frame{now: plane(), old: plane(), sounds: stripes{sums: make([]float64, n)}, lingers: stripes{sums: make([]float64, n)}}
 	}
 	n := batchFrames * bands
 	for range cap(j.free) {
@@ -82,15 +82,15 @@ func (j *judge) frame() {
 	j.this.sum()
 	if n := len(j.heard); n > 0 {
 		before := int(j.heard[n-1])
-		if at-before < mostSkipped && j.this.like(&j.last) {
+		if at-before < mostSkipped && j.this.like(j.last) {
 			j.skipped, j.this = j.this, j.skipped
 			return
 		}
-		if at-before > 1 && !j.this.like(&j.skipped) { // a jump: what went before does not lead up to it
-			j.ask(at-1, &j.skipped)
+		if at-before > 1 && !j.this.like(j.skipped) { // a jump: what went before does not lead up to it
+			j.ask(at-1, j.skipped)
 		}
 	}
-	j.ask(at, &j.this)
+	j.ask(at, j.this)
 	j.last, j.this = j.this, j.last
 }
 

@@ -62,13 +62,14 @@ const keepDB = 20
 
 // ResidueAt adds to dst the residue that the onset found, as it is at t, per auditory band.
 func (f *Field) ResidueAt(dst []float64, o *Onset, t float64) {
-	for i := 0; i < f.Hall.terms; i++ {
-		for b, v := range o.Residue[i] {
-			if v != 0 {
-				dst[b] += float64(v) * math.Exp(-f.Hall.rate[b][i]*(t-o.AtS))
-			}
+	l := f.Hall.borrowed()
+	kept := l.after(t - o.AtS)
+	for i, residue := range o.Residue[:f.Hall.terms] {
+		for b, v := range residue {
+			dst[b] += float64(v) * kept[b][i]
 		}
 	}
+	f.Hall.spare.Put(l)
 }
 
 // NoteEvents returns the events that a performance note opened.

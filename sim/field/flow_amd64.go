@@ -45,6 +45,18 @@ func part(now, old, tail, residue []float64) {
 	partFours(&now[0], &old[0], &tail[0], &residue[0], min(fours(now), fours(old), fours(tail), fours(residue)))
 }
 
+func decays(left, rate [][maxTerms]float64, x float64) {
+	n := (len(left) + 1) / 2 // of two rows
+	if !wide || n == 0 {
+		decaysGo(left, rate, x)
+		return
+	}
+	decaysFours(&left[:2*n][0], &rate[:2*n][0], -x, &taylor, n)
+}
+
+//go:noescape
+func decaysFours(left, rate *[maxTerms]float64, x float64, taylor *[14]float64, fours int)
+
 //go:noescape
 func weakenFours(x, by *float64, fours int)
 

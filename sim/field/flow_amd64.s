@@ -103,3 +103,92 @@ loop:
 	JNZ     loop
 	VZEROUPPER
 	RET
+
+DATA log2E<>+0(SB)/8, $0x3ff71547652b82fe
+GLOBL log2E<>(SB), RODATA|NOPTR, $8
+DATA ln2High<>+0(SB)/8, $0x3fe62e42fee00000
+GLOBL ln2High<>(SB), RODATA|NOPTR, $8
+DATA ln2Low<>+0(SB)/8, $0x3dea39ef35793c76
+GLOBL ln2Low<>(SB), RODATA|NOPTR, $8
+DATA roundOff<>+0(SB)/8, $0x4338000000000000
+GLOBL roundOff<>(SB), RODATA|NOPTR, $8
+DATA mostExp<>+0(SB)/8, $0x4085e00000000000
+GLOBL mostExp<>(SB), RODATA|NOPTR, $8
+DATA leastExp<>+0(SB)/8, $0xc085e00000000000
+GLOBL leastExp<>(SB), RODATA|NOPTR, $8
+
+// func decaysFours(left, rate *[maxTerms]float64, x float64, taylor *[14]float64, fours int)
+TEXT ·decaysFours(SB), NOSPLIT, $0-40
+	MOVQ         left+0(FP), DI
+	MOVQ         rate+8(FP), SI
+	VBROADCASTSD x+16(FP), Y15
+	MOVQ         taylor+24(FP), R8
+	MOVQ         fours+32(FP), CX
+	VBROADCASTSD log2E<>(SB), Y14
+	VBROADCASTSD ln2High<>(SB), Y13
+	VBROADCASTSD ln2Low<>(SB), Y12
+	VBROADCASTSD roundOff<>(SB), Y11
+	VBROADCASTSD mostExp<>(SB), Y10
+	VBROADCASTSD leastExp<>(SB), Y9
+
+loop:
+	VMULPD (SI), Y15, Y0
+	VMINPD Y10, Y0, Y0
+	VMAXPD Y9, Y0, Y0
+	VMULPD Y14, Y0, Y1
+	VADDPD Y11, Y1, Y1 // t
+	VSUBPD Y11, Y1, Y2 // n
+	VMULPD Y13, Y2, Y3
+	VSUBPD Y3, Y0, Y0
+	VMULPD Y12, Y2, Y3
+	VSUBPD Y3, Y0, Y0  // r
+
+	VBROADCASTSD 104(R8), Y4
+	VMULPD       Y0, Y4, Y4
+	VBROADCASTSD 96(R8), Y5
+	VADDPD       Y5, Y4, Y4
+	VMULPD       Y0, Y4, Y4
+	VBROADCASTSD 88(R8), Y5
+	VADDPD       Y5, Y4, Y4
+	VMULPD       Y0, Y4, Y4
+	VBROADCASTSD 80(R8), Y5
+	VADDPD       Y5, Y4, Y4
+	VMULPD       Y0, Y4, Y4
+	VBROADCASTSD 72(R8), Y5
+	VADDPD       Y5, Y4, Y4
+	VMULPD       Y0, Y4, Y4
+	VBROADCASTSD 64(R8), Y5
+	VADDPD       Y5, Y4, Y4
+	VMULPD       Y0, Y4, Y4
+	VBROADCASTSD 56(R8), Y5
+	VADDPD       Y5, Y4, Y4
+	VMULPD       Y0, Y4, Y4
+	VBROADCASTSD 48(R8), Y5
+	VADDPD       Y5, Y4, Y4
+	VMULPD       Y0, Y4, Y4
+	VBROADCASTSD 40(R8), Y5
+	VADDPD       Y5, Y4, Y4
+	VMULPD       Y0, Y4, Y4
+	VBROADCASTSD 32(R8), Y5
+	VADDPD       Y5, Y4, Y4
+	VMULPD       Y0, Y4, Y4
+	VBROADCASTSD 24(R8), Y5
+	VADDPD       Y5, Y4, Y4
+	VMULPD       Y0, Y4, Y4
+	VBROADCASTSD 16(R8), Y5
+	VADDPD       Y5, Y4, Y4
+	VMULPD       Y0, Y4, Y4
+	VBROADCASTSD 8(R8), Y5
+	VADDPD       Y5, Y4, Y4
+	VMULPD       Y0, Y4, Y4
+	VBROADCASTSD 0(R8), Y5
+	VADDPD       Y5, Y4, Y4
+	VPSLLQ       $52, Y1, Y1
+	VPADDQ       Y1, Y4, Y4
+	VMOVUPD      Y4, (DI)
+	ADDQ         $32, SI
+	ADDQ         $32, DI
+	DECQ         CX
+	JNZ          loop
+	VZEROUPPER
+	RET

@@ -36,3 +36,20 @@ func TestFlowSameBits(t *testing.T) {
 	wide = true
 	require.Panics(t, func() { weaken(make([]float64, bands, bands), make([]float64, bands)) })
 }
+
+func TestDecaysSameBits(t *testing.T) {
+	if !wide {
+		t.Skip("the processor has no such instructions")
+	}
+	r := rand.New(rand.NewPCG(1, 2))
+	rate := decayRows(77)
+	for b := range rate {
+		rate[b] = [maxTerms]float64{50 * r.Float64(), 3 * r.Float64()}
+	}
+	for _, x := range []float64{-0.02, 0, 1e-9, 0.3, 5, 100, 1e9} {
+		got, want := decayRows(77), decayRows(77)
+		decays(got, rate, x)
+		decaysGo(want, rate, x)
+		require.Equal(t, want, got)
+	}
+}

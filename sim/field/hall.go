@@ -55,7 +55,7 @@ func NewHall(o *voicing.Organ, r *room.Room, seat room.Seat, m *hearing.Model, b
 	h.seatVoices()
 	h.Paths = make([]room.Path, len(o.Divisions))
 	centres := m.Bands()
-	h.rate = make([][maxTerms]float64, len(centres))
+	h.rate = decayRows(len(centres))
 	h.gain = make([][][maxTerms]float64, len(o.Divisions))
 	h.direct, h.ahead = make([][]float64, len(o.Divisions)), make([]float64, len(o.Divisions))
 	h.terms = 1

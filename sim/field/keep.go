@@ -1,7 +1,6 @@
 package field
 
 import (
-	"math"
 	"sort"
 )
 
@@ -86,12 +85,10 @@ func (e *engine) row(n int) []float32 {
 // follow has the frames from this one on kept, while what was there before is of interest.
 func (e *engine) follow(o *Onset, frame int) {
 	n := 1 + sort.Search(maxKept-1, func(i int) bool {
-		left := 0.0
+		left, kept := 0.0, e.lapses.after(e.endOf(frame+i)-o.AtS)
 		for t, left1 := range o.Residue[:e.h.terms] {
 			for b, v := range left1 {
-				if v != 0 {
-					left += float64(v) * math.Exp(-e.h.rate[b][t]*(e.endOf(frame+i)-o.AtS))
-				}
+				left += float64(v) * kept[b][t]
 			}
 		}
 		return toDB(left) <= float64(o.NewDB)-keepDB

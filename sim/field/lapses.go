@@ -55,12 +55,10 @@ func (l *lapses) after(x float64) [][maxTerms]float64 {
 		return s.left
 	}
 	if s.left == nil {
-		s.left = make([][maxTerms]float64, len(l.h.octaveOf))
+		s.left = decayRows(len(l.h.octaveOf))
 	}
 	s.x = x
-	for b := range s.left {
-		s.left[b] = l.h.rest(int32(b), x)
-	}
+	decays(s.left, l.h.rate, x)
 	return s.left
 }
 

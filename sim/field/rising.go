@@ -1,7 +1,5 @@
 package field
 
-import "math"
-
 // Rising is a set of pipes that begin together, as the seat hears them fill the room.
 type Rising struct {
 	h     *Hall
@@ -32,6 +30,8 @@ func (f *Field) Rising(events []int32, atS float64) *Rising {
 // Acoustics, from memory: a diffuse field grows as it decays). The pipes' own speech is left out.
 func (r *Rising) Add(dst []float64, forS float64) {
 	h := r.h
+	l := h.borrowed()
+	lacks := l.after(forS)
 	for d, power := range r.power {
 		if power == nil {
 			continue
@@ -42,9 +42,10 @@ func (r *Rising) Add(dst []float64, forS float64) {
 			}
 			through := h.direct[d][b] * r.boxes[d].aim[h.octaveOf[b]]
 			for t := 0; t < h.terms; t++ {
-				through += h.gain[d][b][t] * -math.Expm1(-h.rate[b][t]*forS)
+				through += h.gain[d][b][t] * (1 - lacks[b][t])
 			}
 			dst[b] += p * through
 		}
 	}
+	h.spare.Put(l)
 }

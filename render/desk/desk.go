@@ -35,9 +35,10 @@ type Options struct {
 	// SendTimeout closes an audio stream whose client has stopped reading; 2 minutes.
 	SendTimeout time.Duration
 
-	// Breathe is called at times during a rendering, so that a program whose only thread it takes can hear who else
-	// asks for something; nil: nothing is called.
-	Breathe func()
+	// Breathe is called at times during a rendering or a run, so that a program whose only thread it takes can hear who else
+	// asks for something, and who has given up; nil: nothing is called.
+	Breathe  func()
+	breathes bool // it was given
 }
 
 func (o *Options) defaults() {
@@ -64,7 +65,7 @@ func (o *Options) defaults() {
 	if o.SendTimeout <= 0 {
 		o.SendTimeout = 2 * time.Minute
 	}
-	if o.Breathe == nil {
+	if o.breathes = o.Breathe != nil; !o.breathes {
 		o.Breathe = func() {}
 	}
 }

@@ -34,7 +34,7 @@ func (d *Desk) RehearseJudging(ctx context.Context, step int) (more bool) {
 	if err != nil {
 		return false
 	}
-	p, err := proof.Run(ctx, in)
+	p, err := proof.Run(d.listening(ctx), in)
 	return err == nil && report.WriteJSON(io.Discard, p.Document) == nil
 }
 
@@ -59,7 +59,9 @@ func (d *Desk) RehearseSounding(ctx context.Context, step int) (more bool) {
 	}
 	place := responsesOf(&Project{}, track{Side: side})
 	if step == 1 {
-		d.places.put(place, sound.NewResponses(job))
+		if _, ok := d.places.get(place); !ok {
+			d.places.put(place, sound.NewResponses(job))
+		}
 		return true
 	}
 	job.Responses, _ = d.places.get(place)

@@ -125,7 +125,7 @@ func (d *Desk) run(ctx context.Context, p *Project, s Side) (*proof.Proof, strin
 			return nil, err
 		}
 		defer d.findings.leave()
-		pr, err := proof.Run(ctx, in)
+		pr, err := proof.Run(d.listening(ctx), in)
 		if err == nil {
 			pr.Field = nil // a kept run answers with its document
 		}

@@ -1,5 +1,6 @@
 // The page: makes its parts and joins them.
 import * as api from './api.js';
+import { door } from './door.js';
 import { $, el, radios } from './dom.js';
 import { trouble, failed, say } from './messages.js';
 import { State, sideKey } from './state.js';
@@ -39,6 +40,7 @@ const found = new Found(state, {
 const presenting = new Presenting(state, { step: by => found.step(by), listen: f => transport.listen(f), large: on => view.present(on) });
 const drawn = new Drawn(state);
 transport.player.addEventListener('move', drawnHere);
+door().spare = () => transport.player.spare();
 const renewed = new Renewed(state);
 const welcome = new Welcome(state, { open, close, ownFile, renew, watch: (handle, file) => renewed.watch(handle, file) });
 let controls = null;

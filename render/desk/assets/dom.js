@@ -33,9 +33,9 @@ function set(e, attributes) {
   }
 }
 
-/** say puts another text into an element that holds nothing else. A new text in the old node costs a fiftieth of a new node, after which
+/** reword puts another text into an element that holds nothing else. A new text in the old node costs a fiftieth of a new node, after which
  * the browser looks over the styles of the whole page. */
-export function say(e, text) {
+export function reword(e, text) {
   const node = e.firstChild;
   if (!node) e.textContent = text;
   else if (node.data !== text) node.data = text;

@@ -18,6 +18,7 @@ const CUTS = 5;           // times in a row that a stream may break off before i
 const BEGUN = 8;          // chunks made before anybody presses Play
 const FIRST = 6;          // chunks that are there before the page does long work of its own
 const HELD = 5000;        // ms for which it waits for them
+const LASTS = 3;          // chunks ahead of the place that last while none are made
 
 export class Player extends EventTarget {
   constructor() {
@@ -224,15 +225,21 @@ export class Player extends EventTarget {
   async begun() {
     const until = performance.now() + HELD;
     const short = () => {
-      if (this.pressed) return true;
-      const track = this.tracks.get(this.wanted[0]), { feed } = this;
-      if (!this.playing || !track || !feed || feed.failed || feed.done) return false;
-      const i = index(this.position());
-      for (let k = i; k < Math.min(i + FIRST, track.end); k++) if (!track.chunks.has(k)) return true;
-      return false;
+      const { feed } = this;
+      return this.pressed || (this.playing && feed && !feed.failed && !feed.done && !this.ahead(this.tracks.get(this.wanted[0]), FIRST));
     };
     while (short() && performance.now() < until) await new Promise(done => setTimeout(done, POLL / 5));
   }
+
+  /** ahead says whether so many chunks of a track from the place on are here. */
+  ahead(track, chunks) {
+    const i = index(this.position());
+    for (let k = i; track && k < Math.min(i + chunks, track.end); k++) if (!track.chunks.has(k)) return false;
+    return true;
+  }
+
+  /** spare says whether no sound need be made for a moment: none is waited for, and what plays will last. */
+  spare() { return !this.pressed && (!this.playing || this.ahead(this.voice?.track, LASTS)); }
 
   /** begin makes the first seconds from the place on, so that Play is heard at once; true if another track was wanted meanwhile. */
   async begin() {

@@ -1,5 +1,5 @@
 // The row that plays: what is heard, from where, how loud.
-import { $, el, clock, number, radios, say } from './dom.js';
+import { $, el, clock, number, radios, reword } from './dom.js';
 import { keeper } from './keeper.js';
 import { trouble, failed } from './messages.js';
 import { guess } from './timemap.js';
@@ -169,7 +169,7 @@ export class Transport {
   paint() {
     const at = this.player.position(), bars = this.player.bars();
     const bar = bars.findLast(b => b.at_s <= at + 1e-6);
-    say($('clock'), `${clock(at)}${bar ? ` · ${barWord(1)} ${bar.number}` : ''}`);
+    reword($('clock'), `${clock(at)}${bar ? ` · ${barWord(1)} ${bar.number}` : ''}`);
     $('clock').dataset.seconds = at.toFixed(3);
     if (this.state.project) this.view.place(at, bars, this.player.playing);
   }

@@ -94,6 +94,8 @@ export interface Door {
   download(path: string): Promise<void>;
   /** brings the engraving library into the page */
   library(assets: Notation): Promise<void>;
+  /** whether no sound need be made for a moment; a door that makes sound and findings on the same cores asks */
+  spare?: () => boolean;
 }
 
 declare global {

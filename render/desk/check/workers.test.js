@@ -131,6 +131,55 @@ test('a request goes before the next step of a rehearsal', async () => {
   assert.equal(order[2], '/rehearse/sound/0');
 });
 
+test('whoever asks for something breaks a rehearsal off, which begins that step again when all rest', async () => {
+  const order = [];
+  let under;
+  const d = door(2, (w, m) => { order.push(m.path); w.reply(m, 200, 'ok'); }, (w, m) => {
+    order.push(m.path);
+    if (order.length === 1) under = () => w.reply(m, 200); // a long one
+    else w.reply(m, 204);
+  });
+  while (!order.length) await pause(20);
+  const asked = text(d.fetch('/asked'));
+  await pause(20);
+  assert.ok(FakeWorker.made[0].told.some(m => m.what === 'leave'));
+  under();
+  await asked;
+  await d.rehearsed;
+  assert.deepEqual(order, ['/rehearse/judge/0', '/asked', '/rehearse/judge/0', '/rehearse/sound/0']);
+});
+
+test('where there are few cores no sound is made during a run, unless what is heard would run dry', async () => {
+  for (const cores of [2, 8]) {
+    let finish;
+    const d = door(cores, (w, m) => { if (m.path === '/proof') finish = () => w.reply(m, 200, 'ok'); else w.reply(m, 200, 'ok'); });
+    await text(d.fetch('/sound'));
+    const said = () => FakeWorker.made[1].told.map(m => m.what).filter(what => what === 'hold' || what === 'resume');
+    const run = text(d.fetch('/proof'));
+    await pause(20);
+    assert.deepEqual(said(), cores > 2 ? [] : ['hold']);
+    d.spare = () => false;
+    await pause(200);
+    assert.deepEqual(said(), cores > 2 ? [] : ['hold', 'resume']);
+    d.spare = () => true;
+    await pause(200);
+    finish();
+    await run;
+    assert.deepEqual(said(), cores > 2 ? [] : ['hold', 'resume', 'hold', 'resume']);
+  }
+});
+
+test('where there are few cores the worker for sound starts after that for findings has done what it was asked, or when sound is asked for', async () => {
+  let finish;
+  const d = door(2, (w, m) => { if (m.path === '/proof') finish = () => w.reply(m, 200, 'ok'); else w.reply(m, 200, 'ok'); });
+  const run = text(d.fetch('/proof'));
+  await pause(50);
+  assert.deepEqual(FakeWorker.made[1].told, []);
+  assert.equal(await text(d.fetch('/sound')), 'ok');
+  finish();
+  await run;
+});
+
 test('a worker that dies in a rehearsal has lost nothing of anybody’s', async () => {
   let deaths = 0;
   const d = door(2, (w, m) => w.reply(m, 200, 'ok'), w => { deaths++; w.say({ what: 'over', said: '' }); });

@@ -1,6 +1,6 @@
 // A worker of the page: runs the program and lets the page ask it. It comes after Go's own wasm_exec.js.
 // From the page: { what: 'start', base64 | module, vectors }, { what: 'ask', id, method, path, headers, body }, { what: 'more', id },
-// { what: 'leave', id }, { what: 'shelf', call, value | error }. To the page: 'module', 'ready', 'head', 'part', 'end', 'shelf', 'over'.
+// { what: 'leave', id }, { what: 'hold' }, { what: 'resume' }, { what: 'shelf', call, value | error }. To the page: 'module', 'ready', 'head', 'part', 'end', 'shelf', 'over'.
 
 const post = (message, transfer = []) => self.postMessage(message, transfer);
 
@@ -78,8 +78,19 @@ function leave({ id }) {
 
 // ---- breathing: messages come between two ticks, without the wait that timers have in the background
 
-const ticks = new MessageChannel(), breaths = [];
-ticks.port1.onmessage = () => breaths.shift()();
+const ticks = new MessageChannel(), breaths = [], stopped = [];
+let held = false; // others need the processor
+ticks.port1.onmessage = () => {
+  const done = breaths.shift();
+  if (held) stopped.push(done); else done();
+};
+function hold() { held = true; }
+
+function resume() {
+  held = false;
+  for (const done of stopped.splice(0)) done();
+}
+
 self.afterchordBreathe = () => new Promise(done => {
   breaths.push(done);
   ticks.port2.postMessage(0);
@@ -100,5 +111,5 @@ function shelf({ call, value, error }) {
   if (error) failed(new Error(error)); else done(value);
 }
 
-const does = { start, ask, more, leave, shelf };
+const does = { start, ask, more, leave, hold, resume, shelf };
 self.onmessage = e => does[e.data.what](e.data);

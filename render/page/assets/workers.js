@@ -7,9 +7,12 @@ const GIVEN_UP = t`This piece takes more memory than this browser gives. Close o
 
 const REHEARSAL = '/rehearse/';
 const REST = 300; // ms without work before a rehearsal goes on
+const FEW = 2;    // cores, of which findings and sound cannot have one each
+const LOOK = 50;  // ms between two looks whether what is heard will last until the findings are there
 
 const busy = text => Object.assign(new Error(text), { status: 503 });
 const rehearsal = job => job.path.startsWith(REHEARSAL);
+const run = job => /\/proof$/.test(job.path);
 const gone = () => new DOMException('given up', 'AbortError');
 
 /** Workers are at least two, so that findings never wait for sound: one judges and keeps, one renders, and where
@@ -22,6 +25,8 @@ export class Workers {
     this.parts = parts;
     this.shelf = shelf;
     this.module = new Promise(done => { this.compiled = done; });
+    this.few = cores <= FEW;
+    this.spare = () => true; // whether no sound need be made for a moment: the player knows
     this.lastId = 0;
     this.judge = new Hand(this, 1, true);
     this.sound = new Hand(this, Infinity);
@@ -32,16 +37,26 @@ export class Workers {
   get hands() { return [...new Set([this.judge, this.sound, this.meter])]; }
 
   /** rehearse has the workers go through short pieces while nobody asks for anything: a browser runs a program slowly until it
-   * has compiled what runs often. A worker that has done the real thing needs none. */
+   * has compiled what runs often. Whoever asks for something breaks it off, and a worker that has done the real thing needs none. */
   async rehearse() {
     let left = this.hands;
-    for (let step = 0; left.length; step++) {
-      for (const hand of left) {
-        await this.idle();
-        const what = hand === this.judge ? 'judge' : 'sound';
-        try {
-          if (hand.practised || (await this.ask(hand, `${REHEARSAL}${what}/${step}`, { method: 'POST' })).status === 204) left = left.filter(other => other !== hand);
-        } catch { return; }
+    try {
+      for (let step = 0; left.length; step++) {
+        for (const hand of left) if (await this.practise(hand, step)) left = left.filter(other => other !== hand);
+      }
+    } catch { /* a worker has died of it */ }
+  }
+
+  /** practise takes a worker through one step; true when it needs no more. */
+  async practise(hand, step) {
+    for (;;) {
+      await this.idle();
+      if (hand.practised) return true;
+      const { signal } = this.rehearsal = new AbortController();
+      try {
+        return (await this.ask(hand, `${REHEARSAL}${hand === this.judge ? 'judge' : 'sound'}/${step}`, { method: 'POST', signal })).status === 204;
+      } catch (error) {
+        if (!signal.aborted) throw error;
       }
     }
   }
@@ -51,6 +66,15 @@ export class Workers {
     for (let since = Date.now(); Date.now() - since < REST; await new Promise(done => setTimeout(done, REST / 3))) {
       if (!this.hands.every(hand => hand.resting)) since = Date.now();
     }
+  }
+
+  /** share gives the processor to a run first where there are few cores: the others make no sound meanwhile, unless what is heard would run dry. */
+  share() {
+    if (!this.few) return;
+    clearTimeout(this.look);
+    const { judging } = this.judge, hold = judging && this.spare();
+    for (const hand of this.hands) if (hand !== this.judge) hand.hold(hold);
+    if (judging) this.look = setTimeout(() => this.share(), LOOK);
   }
 
   /** hand is the worker that answers an address. */
@@ -114,27 +138,43 @@ export class Hand {
     this.under = new Map();
     this.restarts = 0;
     this.practised = false; // it has judged or played what somebody asked for
+    this.rested = new Promise(done => { this.rest = done; });   // it is ready and was without work once
+    this.called = new Promise(done => { this.call = done; });   // it was asked for something
     this.start();
   }
 
   async start() {
     this.ready = false;
+    this.held = false;
     const parts = await this.door.parts, { vectors } = parts, worker = this.worker = parts.make();
     worker.onmessage = e => { if (worker === this.worker) this[`on_${e.data.what}`](e.data); };
     worker.onerror = e => { e.preventDefault?.(); if (worker === this.worker) this.on_over({ said: e.message }); };
     if (this.compiles) worker.postMessage({ what: 'start', base64: parts.program, vectors });
     else {
       const module = await this.door.module;
+      if (this.door.few) await Promise.race([this.door.judge.rested, this.called]);
       if (worker === this.worker) worker.postMessage({ what: 'start', module, vectors });
     }
   }
 
   get resting() { return this.given || (this.ready && !this.queue.length && !this.under.size); }
 
+  /** judging says that it has a run to do or under way. */
+  get judging() { return !this.given && [...this.queue, ...this.under.values()].some(job => run(job) && !job.left); }
+
   take(job) {
     if (this.given) { job.failed(busy(GIVEN_UP)); return; }
-    if (/\/proof$/.test(job.path)) this.queue.unshift(job); else this.queue.push(job);
+    if (!rehearsal(job)) this.door.rehearsal?.abort();
+    this.call();
+    if (run(job)) this.queue.unshift(job); else this.queue.push(job);
     this.next();
+  }
+
+  /** hold has the worker stop where it breathes, or go on. */
+  hold(on) {
+    if (on === this.held || !this.ready) return;
+    this.held = on;
+    this.worker.postMessage({ what: on ? 'hold' : 'resume' });
   }
 
   next() {
@@ -144,6 +184,8 @@ export class Hand {
       const { id, method, path, headers, bytes } = job;
       this.worker.postMessage({ what: 'ask', id, method, path, headers, body: bytes });
     }
+    if (this.ready && this.resting) this.rest();
+    this.door.share();
   }
 
   leave(job) {
@@ -151,6 +193,7 @@ export class Hand {
     if (this.under.has(job.id)) this.worker.postMessage({ what: 'leave', id: job.id });
     job.left = true;
     job.failed(gone());
+    this.door.share();
     if (job.stream) try { job.stream.error(gone()); } catch { /* it has ended */ }
   }
 
@@ -228,9 +271,9 @@ export class Hand {
   on_over({ said }) {
     if (said) console.warn(said);
     this.worker.terminate();
-    const jobs = [...this.under.values()].filter(job => !job.left);
+    const all = [...this.under.values()], jobs = all.filter(job => !job.left);
     this.under.clear();
-    if (!jobs.some(rehearsal)) this.given = ++this.restarts > RESTARTS; // nobody has missed anything yet
+    if (!all.some(rehearsal)) this.given = ++this.restarts > RESTARTS; // nobody has missed anything yet
     for (const job of jobs) {
       if (job.stream) { if (!job.ended) job.stream.error(busy(OVER)); }
       else if (!this.given && job.tries++ < 1 && job.method !== 'PUT' && !rehearsal(job)) this.queue.unshift(job);
@@ -238,6 +281,8 @@ export class Hand {
     }
     if (this.given) {
       for (const job of this.queue.splice(0)) job.failed(busy(GIVEN_UP));
+      this.rest();
+      this.door.share();
       return;
     }
     this.start();

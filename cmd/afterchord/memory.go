@@ -13,7 +13,7 @@ const (
 	// heapLimit is how much memory one run takes before the collector tidies more often, bytes.
 	heapLimit = 208 << 20
 	// heapRoom is how much more than what is in use a larger run may take, bytes: with less the collector would be at work all the time.
-	heapRoom = 48 << 20
+	heapRoom = 24 << 20
 	// heapTidy is how much of the heap must be in use for it to be tidied between two large steps, bytes.
 	heapTidy = 64 << 20
 	// firstTidy is how many times the usual the heap of a run may be when the collector first acts: a short piece ends before.

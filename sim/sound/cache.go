@@ -10,7 +10,7 @@ import (
 
 // pipesKept is the bound where a job sets none, bytes: enough for the plenum of a large organ (a test holds that), for where the
 // pipes of a piece do not fit, they are computed again at every other chord.
-const pipesKept = 106 << 20
+const pipesKept = 96 << 20
 
 // cache keeps the computed sound of pipes up to a bound; the least recently needed go
 // first, and a voice that still sounds keeps its own.

@@ -64,14 +64,15 @@ func newChiff(noise voicing.Noise, rate int, seed uint64, buf *buffers) chiff {
 	if largest == 0 { // too short for a sample
 		return chiff{}
 	}
-	c := chiff{unit: largest / math.MaxInt16}
+	c := chiff{unit: unitFor(largest)}
+	sum := sized(&buf.bent, n)
 	for k := range c.takes {
-		take := make([]int16, n)
-		for i, x := range band[k*takeStep(n):][:n] {
-			const up = 1 << 15 // so that the cut is a rounding on either side of 0
-			take[i] = int16(int32(swells[i]*x/c.unit+up+0.5) - up)
+		c.takes[k] = make([]int16, n)
+		from := band[k*takeStep(n):]
+		for i, swell := range swells {
+			sum[i] = swell * from[i]
 		}
-		c.takes[k] = take
+		shorts(c.takes[k], sum, c.unit)
 	}
 	return c
 }
@@ -90,14 +91,6 @@ func mixChiff(dst []float32, chiff []int16, pos int64, g, step float64) {
 	if pos >= int64(len(chiff)) {
 		return
 	}
-	var single [grid]float32
-	for chiff = chiff[pos:]; len(dst) > 0 && len(chiff) > 0; {
-		n := min(len(dst), len(chiff), grid)
-		for i, x := range chiff[:n] {
-			single[i] = float32(x)
-		}
-		ramp(dst[:n], single[:n], float32(g), float32(step))
-		g += step * float64(n)
-		dst, chiff = dst[n:], chiff[n:]
-	}
+	n := min(len(dst), len(chiff)-int(pos))
+	rampShorts(dst[:n], chiff[pos:], float32(g), float32(step))
 }

@@ -41,9 +41,9 @@ func (g *glide) lead() int { return int(math.Floor(g.ahead(0))) }
 func (g *glide) besides() int { return max(0, -g.lead()) + sincTaps }
 
 // bend reads steady, a wave from sample lead on, as the pipe comes to its pitch; dst is shorter by besides.
-func (g *glide) bend(dst []float32, steady []float64) {
+func (g *glide) bend(dst, steady []float64) {
 	if g.n == 0 {
-		single(dst, steady[:len(dst)])
+		copy(dst, steady)
 		return
 	}
 	table, lead := sincTable(), g.lead()
@@ -56,13 +56,12 @@ func (g *glide) bend(dst []float32, steady []float64) {
 		pos := float64(t-lead) + scale*(e-floor)
 		e *= fall
 		if pos < sincTaps/2 {
-			dst[t] = float32(between(table, before[:], pos+sincTaps/2))
+			dst[t] = between(table, before[:], pos+sincTaps/2)
 			continue
 		}
-		dst[t] = float32(between(table, steady, pos))
+		dst[t] = between(table, steady, pos)
 	}
 	if n < len(dst) {
-		from := n - lead
-		single(dst[n:], steady[from:from+len(dst)-n])
+		copy(dst[n:], steady[n-lead:])
 	}
 }

@@ -18,7 +18,7 @@ func TestPitchGlides(t *testing.T) {
 		p.Partials[0].RiseS = tau
 		p.Speech.GlideCents, p.Speech.GlideS = cents, tau
 		s := newPipeSound(p, rate, 5)
-		wave := append(append([]float32(nil), s.onset...), s.loop...)
+		wave := sounded(s, s.onset, s.loop)
 		var crossings []float64 // upwards, s
 		for i := 1; i < len(wave); i++ {
 			if a, b := wave[i-1], wave[i]; a < 0 && b >= 0 {

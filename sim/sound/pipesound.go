@@ -11,8 +11,9 @@ import (
 // pipeSound is the computed sound of one pipe: its onset, with a chiff over it, then a loop for as long as it is
 // held. Samples are in units whose mean square is pW of sound power.
 type pipeSound struct {
-	onset []float32 // from the first sound (the pipe's dead time is left to the voice)
-	loop  []float32 // whole periods
+	onset []int16 // from the first sound (the pipe's dead time is left to the voice)
+	loop  []int16 // whole periods
+	unit  float64 // what 1 stands for in both, see [shorts]
 	chiff chiff
 	rise  []float32 // rms of the partials re steady at every gridth sample of the onset, for early releases
 
@@ -41,11 +42,11 @@ const (
 )
 
 func (p *pipeSound) bytes() int64 {
-	n := len(p.onset) + len(p.loop) + len(p.rise) + chiffTakes*len(p.chiff.takes[0])/2
+	n := len(p.onset) + len(p.loop) + 2*len(p.rise) + chiffTakes*len(p.chiff.takes[0])
 	for _, r := range p.releases {
-		n += len(r.loop.samples) + len(r.rise) + len(r.curve)
+		n += len(r.loop.samples) + 2*(len(r.rise)+len(r.curve))
 	}
-	return int64(4*n) + 400
+	return int64(2*n) + 400
 }
 
 // newPipeSound computes p at rate. Amplitude of partial n: 1-exp(-t/τn), t from the first sound.
@@ -59,7 +60,7 @@ func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
 		seed:     seed,
 	}
 	if !(p.Hz > 0) {
-		s.loop = make([]float32, shortestLoop)
+		s.loop = make([]int16, shortestLoop)
 		return s
 	}
 	s.period = float64(rate) / p.Hz
@@ -109,10 +110,14 @@ func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
 	}
 	ring(sum, bank)
 	buf.bank = bank
-	s.onset = make([]float32, onset)
-	s.glide.bend(s.onset, sum)
-	// The loop is entered where the onset leaves it.
-	s.loop = turned(loop, onset%length)
+	bent := sized(&buf.bent, onset)
+	s.glide.bend(bent, sum)
+	s.unit = unitFor(max(largest(bent), largest(loop)))
+	s.onset, s.loop = make([]int16, onset), make([]int16, length)
+	shorts(s.onset, bent, s.unit)
+	enter := onset % length // the loop is entered where the onset leaves it
+	shorts(s.loop, loop[enter:], s.unit)
+	shorts(s.loop[length-enter:], loop[:enter], s.unit)
 	s.rise = riseCurve(partials, onset, rate)
 	return s
 }
@@ -121,8 +126,8 @@ func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
 var scratch = sync.Pool{New: func() any { return new(buffers) }}
 
 type buffers struct {
-	loop, part, onset []float64
-	bank              []resonator
+	loop, part, onset, bent []float64
+	bank                    []resonator
 }
 
 // sized is n samples in the space of *b, whatever is in them.
@@ -138,22 +143,6 @@ func cleared(b *[]float64, n int) []float64 {
 	x := sized(b, n)
 	clear(x)
 	return x
-}
-
-// turned is x in single precision with sample at first.
-func turned(x []float64, at int) []float32 {
-	y := make([]float32, len(x))
-	single(y, x[at:])
-	single(y[len(x)-at:], x[:at])
-	return y
-}
-
-func single(y []float32, x []float64) []float32 {
-	y = y[:max(len(x), len(y))]
-	for i, v := range x {
-		y[i] = float32(v)
-	}
-	return y
 }
 
 // loopLength finds the fewest whole periods (of so many samples each) that fill a

@@ -16,3 +16,18 @@ func rampByEight(dst, src *float32, eights int, gains *[8]float32, step float32)
 //
 //go:noescape
 func rampByFour(dst, src *float32, eights int, gains *[8]float32, step float32)
+
+// rampShortEights is [rampShortScalar] in vector instructions.
+func rampShortEights(dst *float32, src *int16, eights int, gains *[8]float32, step float32) {
+	if wide {
+		rampShortByEight(dst, src, eights, gains, step)
+	} else {
+		rampShortByFour(dst, src, eights, gains, step)
+	}
+}
+
+//go:noescape
+func rampShortByEight(dst *float32, src *int16, eights int, gains *[8]float32, step float32)
+
+//go:noescape
+func rampShortByFour(dst *float32, src *int16, eights int, gains *[8]float32, step float32)

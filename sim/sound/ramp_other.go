@@ -7,3 +7,7 @@ import "unsafe"
 func rampEights(dst, src *float32, eights int, gains *[8]float32, step float32) {
 	rampScalar(unsafe.Slice(dst, 8*eights), unsafe.Slice(src, 8*eights), gains, step)
 }
+
+func rampShortEights(dst *float32, src *int16, eights int, gains *[8]float32, step float32) {
+	rampShortScalar(unsafe.Slice(dst, 8*eights), unsafe.Slice(src, 8*eights), gains, step)
+}

@@ -11,3 +11,11 @@ func rampVectors(dst, src *float32, eights int32, gains *[8]float32, step float3
 func rampEights(dst, src *float32, eights int, gains *[8]float32, step float32) {
 	rampVectors(dst, src, int32(eights), gains, step)
 }
+
+//go:wasmimport vectors rampShorts
+//go:noescape
+func rampShortVectors(dst *float32, src *int16, eights int32, gains *[8]float32, step float32)
+
+func rampShortEights(dst *float32, src *int16, eights int, gains *[8]float32, step float32) {
+	rampShortVectors(dst, src, int32(eights), gains, step)
+}

@@ -22,4 +22,14 @@ func TestRampIsTheSameInWebAssembly(t *testing.T) {
 	l.Call("ramp", at, simdtest.Put(l, src), n/8, simdtest.Put(l, gains[:]), simdtest.Single(step))
 	rampScalar(dst, src, &gains, step)
 	require.Equal(t, dst, simdtest.Get[float32](l, at, n))
+
+	short := make([]int16, n)
+	for i := range short {
+		short[i] = int16(r.Uint32())
+	}
+	gains = [8]float32{1, 2, 3, 4, 5, 6, 7, 8}
+	at = simdtest.Put(l, dst)
+	l.Call("rampShorts", at, simdtest.Put(l, short), n/8, simdtest.Put(l, gains[:]), simdtest.Single(step))
+	rampShortScalar(dst, short, &gains, step)
+	require.Equal(t, dst, simdtest.Get[float32](l, at, n))
 }

@@ -32,9 +32,10 @@ func newRelease(group []voicing.Partial, releaseS float64, onset, rate int) rele
 // groupLoop is some periods of the partials of one group. A release is short, so it may lie further from the pipe's pitch than the
 // loop of a pipe that is held, and is short enough for those of all pipes to be kept.
 type groupLoop struct {
-	samples []float32
-	phases  int // different phases of the fundamental among the samples
-	next    int // samples from one phase to the next later one
+	samples []int16
+	unit    float64 // what 1 stands for in samples, see [shorts]
+	phases  int     // different phases of the fundamental among the samples
+	next    int     // samples from one phase to the next later one
 }
 
 // shortestGroupLoop is the length of the shortest loop of a group, samples; pipes with longer periods take one period. Rounding to
@@ -70,7 +71,8 @@ func newGroupLoop(group []voicing.Partial, period float64, buf *buffers) groupLo
 	ring(sum, bank)
 	buf.bank = bank
 	d := commonDivisor(periods, length)
-	l := groupLoop{samples: single(make([]float32, length), sum), phases: length / d}
+	l := groupLoop{samples: make([]int16, length), unit: unitFor(largest(sum)), phases: length / d}
+	shorts(l.samples, sum, l.unit)
 	for l.next = 1; l.next < l.phases && l.next*(periods/d)%l.phases != 1; l.next++ {
 	}
 	return l
@@ -159,9 +161,9 @@ func (v *voice) mixRelease(dst []float32, at int64) {
 	phase := turns - math.Floor(turns)
 	for i := range s.releases {
 		r := &s.releases[i]
-		loop, enter := r.loop.samples, int64(0)
+		loop, unit, enter := r.loop.samples, r.loop.unit, int64(0)
 		if r == last {
-			loop, enter = s.loop, ((sounded+whole-int64(len(s.onset)))%length+length)%length
+			loop, unit, enter = s.loop, s.unit, ((sounded+whole-int64(len(s.onset)))%length+length)%length
 		} else {
 			enter = r.loop.enter(phase)
 		}
@@ -181,7 +183,7 @@ func (v *voice) mixRelease(dst []float32, at int64) {
 			pos := (enter + t - v.off) % int64(len(loop))
 			for len(out) > 0 {
 				m := min(len(out), len(loop)-int(pos))
-				ramp(out[:m], loop[pos:], float32(g), float32(step))
+				rampShorts(out[:m], loop[pos:], float32(unit*g), float32(unit*step))
 				g += step * float64(m)
 				out, pos = out[m:], 0
 			}
@@ -199,7 +201,7 @@ func (v *voice) mixRelease(dst []float32, at int64) {
 	v.segments(dst, at, v.off, v.off+lead, v.off, lead, onset, func(out []float32, t int64, g, step float64) {
 		if pos := t - v.start; pos < int64(len(s.onset)) {
 			n := min(len(out), len(s.onset)-int(pos))
-			ramp(out[:n], s.onset[pos:], float32(g), float32(step))
+			rampShorts(out[:n], s.onset[pos:], float32(s.unit*g), float32(s.unit*step))
 		}
 	})
 	if sounded < int64(len(v.chiff)) {

@@ -169,13 +169,21 @@ func TestLoopPitch(t *testing.T) {
 	}
 }
 
+// sounded are pieces of a pipe, one after the other, in its units.
+func sounded(s *pipeSound, pieces ...[]int16) []float32 {
+	all := slices.Concat(pieces...)
+	out := make([]float32, len(all))
+	rampShorts(out, all, float32(s.unit), 0)
+	return out
+}
+
 func TestNoStepBetweenOnsetAndLoop(t *testing.T) {
 	for key := uint8(24); key < 100; key += 5 {
 		p := harmonicPipes(voicing.PipeID{Key: key, Stop: 1})
 		p.Noise = voicing.Noise{}
 		s := newPipeSound(p, testRate, 1)
-		around := append(append([]float32(nil), s.onset[len(s.onset)-3:]...), s.loop[:3]...)
-		around2 := append(append([]float32(nil), s.loop[len(s.loop)-3:]...), s.loop[:3]...)
+		around := sounded(s, s.onset[len(s.onset)-3:], s.loop[:3])
+		around2 := sounded(s, s.loop[len(s.loop)-3:], s.loop[:3])
 		for i := range around {
 			require.InDelta(t, around2[i], around[i], 0.05, "key %d", key)
 		}

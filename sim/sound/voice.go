@@ -85,14 +85,14 @@ func (v *voice) mixHeld(dst []float32, at int64) {
 	v.segments(dst, at, v.start, min(v.off, v.end), 0, heldGrid, level, func(out []float32, t int64, g, step float64) {
 		pos := t - v.start
 		for len(out) > 0 {
-			var src []float32
+			var src []int16
 			if pos < int64(len(s.onset)) {
 				src = s.onset[pos:]
 			} else {
 				src = s.loop[(pos-int64(len(s.onset)))%int64(len(s.loop)):]
 			}
 			m := min(len(src), len(out))
-			ramp(out[:m], src[:m], float32(g), float32(step))
+			rampShorts(out[:m], src, float32(s.unit*g), float32(s.unit*step))
 			mixChiff(out[:m], v.chiff, pos, v.unit*g, v.unit*step)
 			g += step * float64(m)
 			out = out[m:]

@@ -1,6 +1,7 @@
 package sound
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -42,5 +43,12 @@ func TestRampByFourIsTheSame(t *testing.T) {
 	gains, again := [8]float32{1, 2, 3, 4, 5, 6, 7, 8}, [8]float32{1, 2, 3, 4, 5, 6, 7, 8}
 	rampByFour(&got[0], &src[0], 8, &gains, 0.001)
 	rampScalar(want[:], src[:], &again, 0.001)
+	require.Equal(t, want, got)
+
+	short := make([]int16, len(src))
+	shorts(short, slices.Repeat([]float64{-1, 0.3, 0.7, -0.2}, len(src)/4), unitFor(1))
+	gains, again = [8]float32{1, 2, 3, 4, 5, 6, 7, 8}, [8]float32{1, 2, 3, 4, 5, 6, 7, 8}
+	rampShortByFour(&got[0], &short[0], 8, &gains, 0.001)
+	rampShortScalar(want[:], short, &again, 0.001)
 	require.Equal(t, want, got)
 }

@@ -33,7 +33,7 @@ func New(t testing.TB) *Loops {
 }
 
 // Put lays values of one size into the memory, 4 bytes apart from the last, and gives their place.
-func Put[T float32 | float64 | int32](l *Loops, values []T) (at uint64) {
+func Put[T float32 | float64 | int32 | int16](l *Loops, values []T) (at uint64) {
 	l.t.Helper()
 	data, err := binary.Append(nil, binary.LittleEndian, values)
 	require.NoError(l.t, err)

@@ -44,8 +44,13 @@ func decayRows(bands int) [][maxTerms]float64 { return make([][maxTerms]float64,
 // decaysGo fills left, which is made by decayRows as rate is, with e^(−rate·x).
 func decaysGo(left, rate [][maxTerms]float64, x float64) {
 	for b := range left {
-		for t, k := range rate[b] {
-			left[b][t] = exp(-x * k)
-		}
+		fallenGo(left[b][:], rate[b][:], x)
+	}
+}
+
+// fallenGo fills left with e^(−rate·x). Both are planes.
+func fallenGo(left, rate []float64, x float64) {
+	for i, k := range rate {
+		left[i] = exp(-x * k)
 	}
 }

@@ -203,17 +203,16 @@ func (x *ensemble) begun(phase int) [][]float64 {
 		return *t
 	}
 	began := float64(phase) / attackPhases * Step
-	var width []int
+	width := make([]int, 0, 32)
 	for _, v := range x.voices {
 		starts := began + v.dead - x.first // into the first frame
-		for i, b := range v.bands {
-			for _, c := range v.parts[v.first[i]:v.first[i+1]] {
-				for row := range c.rows(starts) {
-					if row == len(width) {
-						width = append(width, 0)
-					}
-					width[row] = max(width[row], int(b)-x.from+1)
-				}
+		for j := range v.parts {
+			c := &v.parts[j]
+			for len(width) < c.rows(starts) {
+				width = append(width, 0)
+			}
+			for row := range width[:c.rows(starts)] {
+				width[row] = max(width[row], int(c.band)-x.from+1)
 			}
 		}
 	}
@@ -226,21 +225,25 @@ func (x *ensemble) begun(phase int) [][]float64 {
 	for row, n := range width {
 		table[row], values = values[:n:n], values[n:]
 	}
+	most := 0
+	for _, v := range x.voices {
+		most = max(most, len(v.parts))
+	}
+	wants := planes(most, 1)()
 	for _, v := range x.voices {
 		starts := began + v.dead - x.first
 		silent := max(0, int(math.Ceil(starts/Step-0.5))) // rows before there is anything
-		for i, b := range v.bands {
-			k := int(b) - x.from
-			for _, c := range v.parts[v.first[i]:v.first[i+1]] {
-				q, rows := math.Exp(-c.rise*((float64(silent)+0.5)*Step-starts)), table[:c.rows(starts)]
-				for row, lacks := range rows {
-					if row < silent {
-						lacks[k] += c.power
-						continue
-					}
-					lacks[k] += c.power * (2 - q) * q
-					q *= c.frame
+		fallen(wants[:len(v.rise)], v.rise, (float64(silent)+0.5)*Step-starts)
+		for j := range v.parts {
+			c := &v.parts[j]
+			k, q := int(c.band)-x.from, wants[j]
+			for row, lacks := range table[:c.rows(starts)] {
+				if row < silent {
+					lacks[k] += c.power
+					continue
 				}
+				lacks[k] += c.power * (2 - q) * q
+				q *= c.frame
 			}
 		}
 	}

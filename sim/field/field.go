@@ -218,9 +218,10 @@ func (h *Hall) pipe(dst []float64, v *voice, onS, offS, t float64, l *lapses) {
 		}
 		return
 	}
+	wants := v.wants(open-v.dead, l)
 	for i, b := range v.bands {
 		left := v.speaking(h.terms, i, &decayed[b])
-		power, room := v.speech(h.terms, i, open-v.dead, &left)
+		power, room := v.speech(h.terms, i, wants, &left)
 		s := power * direct[b] * box.aim[v.octave[i]]
 		for t := range h.terms {
 			s += gain[b][t] * room[t]

@@ -162,7 +162,7 @@ func TestSpeechAgainstNumericalIntegration(t *testing.T) {
 					sum += rise * rise * k * math.Exp(-k*(x-u)) * x / n
 				}
 				left := h.rest(v.bands[0], x)
-				power, room := v.speech(h.terms, 0, x, &left)
+				power, room := v.speech(h.terms, 0, v.wants(x, h.newLapses()), &left)
 				rise := 1 - math.Exp(-a*x)
 				assert.InDelta(t, rise*rise, power, 1e-5)
 				assert.InDelta(t, sum, room[0], 1e-5, "a %g k %g x %g", a, k, x)
@@ -276,7 +276,7 @@ func (h *Hall) leave(dst *[maxTerms][]float64, v *voice, x float64, g *octave.Ba
 	gain := h.gain[v.division]
 	for i, b := range v.bands {
 		left := h.rest(b, x)
-		_, room := v.speech(h.terms, i, x, &left)
+		_, room := v.speech(h.terms, i, v.wants(x, h.newLapses()), &left)
 		for t := range h.terms {
 			dst[t][b] += room[t] * g[h.octaveOf[b]] * gain[b][t]
 		}

@@ -51,11 +51,19 @@ func decays(left, rate [][maxTerms]float64, x float64) {
 		decaysGo(left, rate, x)
 		return
 	}
-	decaysFours(&left[:2*n][0], &rate[:2*n][0], -x, &taylor, n)
+	fallenFours(&left[:2*n][0][0], &rate[:2*n][0][0], -x, &taylor, n)
+}
+
+func fallen(left, rate []float64, x float64) {
+	if !wide || len(left) == 0 {
+		fallenGo(left, rate, x)
+		return
+	}
+	fallenFours(&left[0], &rate[0], -x, &taylor, min(fours(left), fours(rate)))
 }
 
 //go:noescape
-func decaysFours(left, rate *[maxTerms]float64, x float64, taylor *[14]float64, fours int)
+func fallenFours(left, rate *float64, x float64, taylor *[14]float64, fours int)
 
 //go:noescape
 func weakenFours(x, by *float64, fours int)

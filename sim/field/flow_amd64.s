@@ -117,8 +117,8 @@ GLOBL mostExp<>(SB), RODATA|NOPTR, $8
 DATA leastExp<>+0(SB)/8, $0xc085e00000000000
 GLOBL leastExp<>(SB), RODATA|NOPTR, $8
 
-// func decaysFours(left, rate *[maxTerms]float64, x float64, taylor *[14]float64, fours int)
-TEXT ·decaysFours(SB), NOSPLIT, $0-40
+// func fallenFours(left, rate *float64, x float64, taylor *[14]float64, fours int)
+TEXT ·fallenFours(SB), NOSPLIT, $0-40
 	MOVQ         left+0(FP), DI
 	MOVQ         rate+8(FP), SI
 	VBROADCASTSD x+16(FP), Y15

@@ -9,6 +9,7 @@ type lapses struct {
 	slots [8]lapse
 	boxes []standing          // per division
 	room  [maxTerms][]float64 // see shut
+	wants []float64           // see voice.wants
 }
 
 // lapse is e^(−kx) of each auditory band's decays.
@@ -89,10 +90,10 @@ func (h *Hall) ending(v *voice, heldS float64, l *lapses) *ending {
 		return e
 	}
 	e := &ending{heldS: heldS, power: make([]float64, len(v.bands)), room: make([][maxTerms]float64, len(v.bands))}
-	decayed := l.after(heldS)
+	decayed, wants := l.after(heldS), v.wants(heldS-v.dead, l)
 	for i, b := range v.bands {
 		left := v.speaking(h.terms, i, &decayed[b])
-		e.power[i], e.room[i] = v.speech(h.terms, i, heldS-v.dead, &left)
+		e.power[i], e.room[i] = v.speech(h.terms, i, wants, &left)
 	}
 	s.Store(e)
 	return e

@@ -169,6 +169,11 @@ func (e *engine) run(ctx context.Context, heard bool) error {
 	}
 	var starts, ends queue // of the pipes whose keys are down by now
 	coming, snap := 0, 0
+	frames := e.frames()
+	f.LevelDB, f.ResidueDB = make([]float32, 0, frames), make([]float32, 0, frames)
+	if heard {
+		f.HeardShare, f.Clarity = make([]float32, 0, frames), make([]float32, 0, frames)
+	}
 	floor := 0.0
 	for _, v := range f.Noise {
 		floor += v
@@ -238,4 +243,13 @@ func (e *engine) run(ctx context.Context, heard bool) error {
 	}
 	e.kept.close()
 	return nil
+}
+
+// frames is about how many frames there will be: until the last pallet has shut, and the decay of the room.
+func (e *engine) frames() int {
+	until := 0.0
+	for i := range e.f.chords {
+		until = max(until, e.f.chords[i].OffS)
+	}
+	return int((until + e.h.Room.RT(500)) / e.step)
 }

@@ -20,19 +20,20 @@ type component struct {
 	power      float64 // pW
 	rise       float64 // 1/τ, 1/s
 	frame      float64 // e^(−rise·x) for a frame
+	upS        float64 // until it is settled
 	late, soon [maxTerms]float64
 }
 
 // rows is how many frames pass until the component is settled where it starts so far into the first of them, s.
 func (c *component) rows(starts float64) int {
-	return max(0, int(math.Ceil((starts+unsettledTimes/c.rise)/Step-0.5)))
+	return max(0, int(math.Ceil((starts+c.upS)/Step-0.5)))
 }
 
 // unsettledTimes is how many times its time constant a component rises until it is settled.
 var unsettledTimes = -math.Log(1 - math.Sqrt(settled))
 
-// spent is how many times its time constant a component has risen when it counts as up: q is 1e-13.
-const spent = 30
+// spent is q of a component that counts as up.
+const spent = 1e-13
 
 // voice is a pipe as the hall hears it.
 type voice struct {
@@ -42,6 +43,7 @@ type voice struct {
 	attackS  float64      // from first sound until every component is settled
 	prompt   bool         // every rise is quicker than the room's decay, so deficit holds
 	parts    []component
+	rise     []float64 // of each of them, a plane
 
 	first   []int32   // of parts in each of bands, and their number
 	bands   []int32   // distinct auditory bands, ascending
@@ -81,7 +83,7 @@ func (h *Hall) seatVoices() {
 
 func (h *Hall) newVoice(p voicing.Pipe) *voice {
 	most := len(p.Partials) + 1 // with the wind
-	v := &voice{division: int(p.ID.Division), dead: p.Speech.DeadS, parts: make([]component, 0, most)}
+	v := &voice{division: int(p.ID.Division), dead: p.Speech.DeadS, parts: make([]component, 0, 2*most)}
 	slowest := 1e-3
 	var falls falls
 	add := func(hz, power, rise, releaseS float64) {
@@ -103,7 +105,7 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 	v.fall = falls.rates(p.Speech.ReleaseS)
 	v.attackS = slowest * unsettledTimes
 	slices.SortStableFunc(v.parts, func(a, b component) int { return int(a.band) - int(b.band) })
-	v.bands, v.first, v.steady = make([]int32, 0, most), make([]int32, 0, most+1), make([]float64, 0, most)
+	v.bands, v.first, v.steady = make([]int32, 0, 2*most), make([]int32, 0, 2*most+1), make([]float64, 0, 2*most)
 	for i, c := range v.parts {
 		if n := len(v.bands); n == 0 || v.bands[n-1] != c.band {
 			v.bands = append(v.bands, c.band)
@@ -123,6 +125,7 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 		v.full[i] = v.steady[i] * h.through[v.division][b]
 	}
 	v.prompt = true
+	v.rise = planes(len(v.parts), 1)()
 	for i := range v.bands {
 		for j := v.first[i]; j < v.first[i+1]; j++ {
 			c := &v.parts[j]
@@ -132,6 +135,8 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 					c.rise *= 1 + 1e-5
 				}
 			}
+			v.rise[j] = c.rise
+			c.upS = unsettledTimes / c.rise
 			c.frame = math.Exp(-c.rise * Step)
 			for t := range h.terms {
 				d, ok := deficit(c.rise, rates[t])
@@ -153,27 +158,38 @@ func (v *voice) speaking(terms, i int, left *[maxTerms]float64) (speaking [maxTe
 	return speaking
 }
 
-// speech is what band i of the voice gives after speaking for x s, pW, and what it has put into the room's decays per unit of
-// their gain; left is e^(−kx) of the band's decays.
-func (v *voice) speech(terms, i int, x float64, left *[maxTerms]float64) (power float64, room [maxTerms]float64) {
+// wants is e^(−rise·x) of the components of a voice that speaks for x s, nil where all of them are up; it holds until l is asked again.
+func (v *voice) wants(x float64, l *lapses) []float64 {
+	if x >= v.attackS && v.prompt {
+		return nil
+	}
+	if n := len(v.rise); len(l.wants) < n {
+		l.wants = planes(2*n, 1)()
+	}
+	q := l.wants[:len(v.rise)]
+	fallen(q, v.rise, x)
+	return q
+}
+
+// speech is what band i of the voice gives, pW, and what it has put into the room's decays per unit of their gain; wants is e^(−rise·x)
+// of the voice's components and left e^(−kx) of the band's decays.
+func (v *voice) speech(terms, i int, wants []float64, left *[maxTerms]float64) (power float64, room [maxTerms]float64) {
 	power = v.steady[i]
 	for t := range terms {
 		room[t] = v.steady[i]*(1-left[t]) - v.deficit[i][t]*left[t]
 	}
-	if x >= v.attackS && v.prompt {
+	if wants == nil {
 		for t := range terms {
 			room[t] = max(0, room[t])
 		}
 		return power, room
 	}
 	parts := v.parts[v.first[i]:v.first[i+1]]
-	for j := range parts {
-		c := &parts[j]
-		rx := c.rise * x
-		if rx > spent {
+	for j, q := range wants[v.first[i]:v.first[i+1]] {
+		if q < spent {
 			continue
 		}
-		q := math.Exp(-rx)
+		c := &parts[j]
 		power += c.power * (q - 2) * q
 		for t := range terms {
 			room[t] += (c.late[t] - c.soon[t]*q) * q

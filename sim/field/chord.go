@@ -141,20 +141,17 @@ func (h *Hall) chord(dst []float64, c *Chord, t float64, l *lapses) {
 			o := h.octaveOf[b]
 			dst[b] += box.gain[o] * (max(0, p) + x.steady[k]*direct[b]*(box.aim[o]-1))
 		}
-	case after >= -timeGrain: // as the pallets shut: what they then leave is asked for as well
-		box, s := l.box(x.division, t-delay), h.stopped(x, held, l)
-		for k, p := range s.power {
+	default:
+		box := l.box(x.division, t-delay)
+		power, room := h.spoken(x, min(open, held), l)
+		for k, p := range power {
 			b := x.from + k
 			o := h.octaveOf[b]
 			p *= direct[b] * box.aim[o]
 			for t := range h.terms {
-				p += s.room[t][k]
+				p += room[t][k]
 			}
 			dst[b] += box.gain[o] * p
-		}
-	default:
-		for _, v := range x.voices {
-			h.pipe(dst, v, c.OnS, c.OffS, t, l)
 		}
 	}
 }

@@ -36,6 +36,18 @@ type ensemble struct {
 	release release                                   // from steady
 
 	endings [1 << endingBits]atomic.Pointer[stop] // those asked for last
+	states  [1 << stateBits]atomic.Pointer[state] // likewise, twice
+	asked   [1 << stateBits]atomic.Uint64         // and the times, in bits, that were asked for once
+}
+
+// stateBits is the logarithm of how many states an ensemble remembers.
+const stateBits = 3
+
+// state is the pipes of an ensemble after their pallets were open for so long.
+type state struct {
+	openS float64
+	power []float64           // what they give, pW in each of the ensemble's bands
+	room  [maxTerms][]float64 // what they have put into the room's decays, (20 µPa)²
 }
 
 // stop is the pipes of an ensemble at the moment when their pallets shut.
@@ -249,6 +261,63 @@ func (x *ensemble) begun(phase int) [][]float64 {
 	}
 	x.attack[phase].Store(&table)
 	return table
+}
+
+// spoken is what the pipes give and have put into the room after their pallets were open for openS (rounded to timeGrain). It holds until l
+// is asked again. What is asked for again, as in figures that return, is remembered.
+func (h *Hall) spoken(x *ensemble, openS float64, l *lapses) (power []float64, room *[maxTerms][]float64) {
+	openS = grained(openS)
+	place := slot(openS, stateBits)
+	if s := x.states[place].Load(); s != nil && s.openS == openS {
+		return s.power, &s.room
+	}
+	s, n := &l.state, len(x.steady)
+	again := x.asked[place].Swap(math.Float64bits(openS)) == math.Float64bits(openS)
+	if again {
+		s = &state{openS: openS}
+	}
+	if len(s.power) < n {
+		rows := rowsOf(n, 1+maxTerms)
+		s.power = rows()
+		for t := range s.room {
+			s.room[t] = rows()
+		}
+	}
+	power = s.power[:n]
+	clear(power)
+	for t := range h.terms {
+		clear(s.room[t][:n])
+	}
+	gain, decayed := h.gain[x.division], l.after(openS)
+	for _, v := range x.voices {
+		if openS <= v.dead {
+			continue
+		}
+		wants := v.wants(openS-v.dead, l)
+		if wants == nil {
+			for i, b := range v.bands {
+				k := int(b) - x.from
+				power[k] += v.steady[i]
+				for t := range h.terms {
+					s.room[t][k] += max(0, v.steady[i]*gain[b][t]-v.wanting[i][t]*decayed[b][t])
+				}
+			}
+			continue
+		}
+		for i, b := range v.bands {
+			left := v.speaking(h.terms, i, &decayed[b])
+			p, room := v.speech(h.terms, i, wants, &left)
+			k := int(b) - x.from
+			power[k] += p
+			for t := range h.terms {
+				s.room[t][k] += gain[b][t] * room[t]
+			}
+		}
+	}
+	if again {
+		x.states[place].Store(s)
+	}
+	return power, &s.room
 }
 
 // stopped is the ensemble after its pallets were open for heldS (rounded to timeGrain).

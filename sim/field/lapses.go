@@ -10,6 +10,7 @@ type lapses struct {
 	boxes []standing          // per division
 	room  [maxTerms][]float64 // see shut
 	wants []float64           // see voice.wants
+	state state               // see spoken
 }
 
 // lapse is e^(−kx) of each auditory band's decays.

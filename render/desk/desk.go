@@ -9,7 +9,6 @@ import (
 	"sync"
 	"time"
 
-	"afterchord/render/engraving"
 	"afterchord/sim/proof"
 	"afterchord/sim/sound"
 	"afterchord/voicing"
@@ -93,7 +92,7 @@ type Desk struct {
 	places   *cache[*sound.Responses]
 	choices  func() ([]byte, error)
 	music    *cache[*music]
-	engraver *engraver // nil: no notation
+	engraver func() *engraver // nil: no notation
 	mux      *http.ServeMux
 	handler  http.Handler
 }
@@ -129,10 +128,8 @@ func New(o Options) (*Desk, error) {
 		mux:      http.NewServeMux(),
 		left:     make(chan struct{}),
 	}
-	d.choices = sync.OnceValues(func() ([]byte, error) { return overviewOf(o, d.engraver) })
-	if e, ok := engraving.Library(); ok {
-		d.engraver = newEngraver(e)
-	}
+	d.engraver = sync.OnceValue(builtInEngraver)
+	d.choices = sync.OnceValues(func() ([]byte, error) { return overviewOf(o, d.engraver()) })
 	d.routes()
 	d.handler = guard(d.mux)
 	return d, nil

@@ -34,6 +34,15 @@ type engraverFile struct {
 	packed bool // data is gzip
 }
 
+// builtInEngraver is nil where there is none.
+func builtInEngraver() *engraver {
+	e, ok := engraving.Library()
+	if !ok {
+		return nil
+	}
+	return newEngraver(e)
+}
+
 // newEngraver is nil where the program was built without the library, or with a damaged one.
 func newEngraver(e engraving.Engraver) *engraver {
 	packed, err := e.Gzip()
@@ -57,10 +66,11 @@ func newEngraver(e engraving.Engraver) *engraver {
 
 // engraverAsset sends a file of the engraving library: packed as it is to browsers that take it so.
 func (d *Desk) engraverAsset(w http.ResponseWriter, r *http.Request) error {
-	if d.engraver == nil {
+	e := d.engraver()
+	if e == nil {
 		return errNoEngraver
 	}
-	f, ok := d.engraver.files[r.PathValue("name")]
+	f, ok := e.files[r.PathValue("name")]
 	if !ok {
 		return problemf(http.StatusNotFound, "there is no such file")
 	}
@@ -120,7 +130,7 @@ type music struct {
 
 // notation prepares a side for the page to engrave.
 func (d *Desk) notation(w http.ResponseWriter, r *http.Request) error {
-	if d.engraver == nil {
+	if d.engraver() == nil {
 		return errNoEngraver
 	}
 	p, err := d.store.Get(r.PathValue("id"))

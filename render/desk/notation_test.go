@@ -25,8 +25,9 @@ func withEngraver(t *testing.T, d *Desk, script string) {
 	_, err := z.Write([]byte(script))
 	require.NoError(t, err)
 	require.NoError(t, z.Close())
-	d.engraver = newEngraver(engraving.Engraver{Base64: base64.StdEncoding.EncodeToString(b.Bytes()), Hash: "sha256-", Licences: "free to use"})
-	require.NotNil(t, d.engraver)
+	x := newEngraver(engraving.Engraver{Base64: base64.StdEncoding.EncodeToString(b.Bytes()), Hash: "sha256-", Licences: "free to use"})
+	require.NotNil(t, x)
+	d.engraver = func() *engraver { return x }
 }
 
 // sheet is the reply to it, the moments as a page reads them.
@@ -90,8 +91,8 @@ func TestNotationFiles(t *testing.T) {
 
 func TestWithoutTheLibrary(t *testing.T) {
 	d, s := newTestDesk(t, Options{})
-	d.engraver = newEngraver(engraving.Engraver{})
-	require.Nil(t, d.engraver)
+	require.Nil(t, newEngraver(engraving.Engraver{}))
+	d.engraver = func() *engraver { return nil }
 	require.Nil(t, newEngraver(engraving.Engraver{Base64: "…"}), "a damaged one")
 	c := newClient(t, s)
 	require.Nil(t, c.assets())
@@ -257,7 +258,7 @@ func TestNotationAtTheDesk(t *testing.T) {
 func TestDeskWithoutTheLibrary(t *testing.T) {
 	ctx := inBrowser(t)
 	d, s := newTestDesk(t, Options{})
-	d.engraver = nil
+	d.engraver = func() *engraver { return nil }
 	p := tab{t, ctx}
 	failures := consoleErrors(t, ctx)
 	p.do(chromedp.Navigate(s.URL), chromedp.WaitVisible(chromedp.CSS(`[data-demo=drop]`)))

@@ -5,7 +5,6 @@ import (
 	"net/http"
 
 	"afterchord/acoustics/room"
-	"afterchord/render/engraving"
 	"afterchord/render/report"
 	"afterchord/sim/demos"
 	"afterchord/sim/proof"
@@ -42,11 +41,7 @@ type organ struct {
 // Overview is what a desk with these options answers to GET /api/desk, JSON: what there is to choose from.
 func Overview(o Options) ([]byte, error) {
 	o.defaults()
-	var x *engraver
-	if e, ok := engraving.Library(); ok {
-		x = newEngraver(e)
-	}
-	return overviewOf(o, x)
+	return overviewOf(o, builtInEngraver())
 }
 
 func overviewOf(o Options, x *engraver) ([]byte, error) {

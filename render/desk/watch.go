@@ -31,6 +31,9 @@ type watched struct {
 
 func openWatched(dir string) *watched {
 	w := &watched{file: filepath.Join(dir, "watched.json"), by: map[string]string{}}
+	if dir == "" { // where projects are kept elsewhere nothing is watched
+		return w
+	}
 	if data, err := os.ReadFile(w.file); err == nil {
 		_ = json.Unmarshal(data, &w.by) // a list that is lost costs a new project at the next opening
 	}

@@ -2,7 +2,6 @@ package page
 
 import (
 	"bytes"
-	"encoding/json"
 	"fmt"
 	"os"
 	"os/exec"
@@ -59,7 +58,7 @@ func program(root, goRoot string) ([]byte, error) {
 		return nil, err
 	}
 	defer os.RemoveAll(dir)
-	overlay, err := withoutMethodsByName(dir, goRoot)
+	overlay, err := lighter(dir, goRoot)
 	if err != nil {
 		return nil, err
 	}
@@ -71,32 +70,6 @@ func program(root, goRoot string) ([]byte, error) {
 		return nil, fmt.Errorf("the program cannot be built: %w", err)
 	}
 	return os.ReadFile(file)
-}
-
-// methodByName is where text/template looks for a method of a value. As long as a program has this line, the linker keeps
-// every exported method of every type that it has, certificates and elliptic curves among them: a ninth of the page.
-const methodByName = "ptr.MethodByName(fieldName)"
-
-// withoutMethodsByName has the program built with a text/template whose templates call no methods (the report's call
-// functions alone), and gives the file in dir that tells the Go command so.
-func withoutMethodsByName(dir, goRoot string) (overlay string, err error) {
-	original, own := filepath.Join(goRoot, "src", "text", "template", "exec.go"), filepath.Join(dir, "exec.go")
-	source, err := os.ReadFile(original)
-	if err != nil {
-		return "", err
-	}
-	if strings.Count(string(source), methodByName) != 1 {
-		return "", fmt.Errorf("%s: %q is not there once; another release of Go takes another replacement (render/page/build.go)", original, methodByName)
-	}
-	if err := os.WriteFile(own, []byte(strings.Replace(string(source), methodByName, "(reflect.Value{})", 1)), 0o600); err != nil {
-		return "", err
-	}
-	replace, err := json.Marshal(map[string]map[string]string{"Replace": {original: own}})
-	if err != nil {
-		return "", err
-	}
-	overlay = filepath.Join(dir, "overlay.json")
-	return overlay, os.WriteFile(overlay, replace, 0o600)
 }
 
 func output(name string, args ...string) (string, error) {

@@ -1,6 +1,9 @@
 package sound
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // limiterCeiling is the largest sample let through, -0.1 dBFS.
 const limiterCeiling = 0.98855
@@ -13,6 +16,7 @@ type limiter struct {
 	gain    float64   // at the start of held
 	held    []float64 // interleaved, scaled, waiting for what follows
 	need    float64   // gain that held needs
+	highest float64   // sample of held
 	out     []float32
 	peak    float64
 	limited int64 // samples whose gain was below 1
@@ -35,11 +39,12 @@ func (m *limiter) process(l, r []float64, scale float64) []float32 {
 			need = limiterCeiling / peak
 		}
 		m.release(need)
-		m.held = m.held[:0]
-		for i := at; i < to; i++ {
-			m.held = append(m.held, scale*l[i], scale*r[i])
+		m.held = m.held[:2*(to-at)]
+		right := r[at:to]
+		for i, v := range l[at:to] {
+			m.held[2*i], m.held[2*i+1] = scale*v, scale*right[i]
 		}
-		m.need = need
+		m.need, m.highest = need, peak
 	}
 	return m.out
 }
@@ -52,6 +57,14 @@ func (m *limiter) release(next float64) {
 		return
 	}
 	to := min(m.need, next, min(1, m.gain*m.up))
+	m.out = slices.Grow(m.out, len(m.held))
+	if m.gain == 1 && to == 1 { // nothing to hold back
+		for _, v := range m.held {
+			m.out = append(m.out, float32(v))
+		}
+		m.peak = max(m.peak, float64(float32(m.highest)))
+		return
+	}
 	step := (to - m.gain) / float64(n)
 	g := m.gain
 	for i := range n {

@@ -32,26 +32,26 @@ func rampScalar(dst, src []float32, gains *[8]float32, step float32) {
 // rampShorts is [ramp] of sound in 16 bits.
 func rampShorts(dst []float32, src []int16, g, step float32) {
 	src = src[:len(dst)]
-	eights := len(dst) / 8
-	if eights > 0 {
-		var gains [8]float32
-		for i := range gains {
-			gains[i] = g + float32(float32(i)*step)
-		}
-		rampShortEights(&dst[0], &src[0], eights, &gains, 8*step)
+	sixteens := len(dst) / 16
+	if sixteens > 0 {
+		rampShortSixteens(&dst[0], &src[0], sixteens, g, step)
 	}
-	for i := 8 * eights; i < len(dst); i++ {
+	for i := 16 * sixteens; i < len(dst); i++ {
 		dst[i] += float32((g + float32(float32(i)*step)) * float32(src[i]))
 	}
 }
 
-// rampShortScalar is [rampScalar] of sound in 16 bits.
-func rampShortScalar(dst []float32, src []int16, gains *[8]float32, step float32) {
-	for len(dst) >= 8 {
+// rampShortScalar is [rampScalar] of sound in 16 bits, sixteen samples at a time; step is for one sample.
+func rampShortScalar(dst []float32, src []int16, g, step float32) {
+	var gains [16]float32
+	for i := range gains {
+		gains[i] = g + float32(float32(i)*step)
+	}
+	for len(dst) >= 16 {
 		for i := range gains {
 			dst[i] += float32(gains[i] * float32(src[i]))
-			gains[i] += step
+			gains[i] += 16 * step
 		}
-		dst, src = dst[8:], src[8:]
+		dst, src = dst[16:], src[16:]
 	}
 }

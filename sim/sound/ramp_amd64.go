@@ -1,5 +1,7 @@
 package sound
 
+import "golang.org/x/sys/cpu"
+
 // rampEights is [rampScalar] in vector instructions; the samples are the same to the bit.
 func rampEights(dst, src *float32, eights int, gains *[8]float32, step float32) {
 	if wide {
@@ -17,17 +19,26 @@ func rampByEight(dst, src *float32, eights int, gains *[8]float32, step float32)
 //go:noescape
 func rampByFour(dst, src *float32, eights int, gains *[8]float32, step float32)
 
-// rampShortEights is [rampShortScalar] in vector instructions.
-func rampShortEights(dst *float32, src *int16, eights int, gains *[8]float32, step float32) {
-	if wide {
-		rampShortByEight(dst, src, eights, gains, step)
-	} else {
-		rampShortByFour(dst, src, eights, gains, step)
+// widest says whether the processor takes sixteen values of single precision at a time.
+var widest = cpu.X86.HasAVX512F && cpu.X86.HasAVX512BW
+
+// rampShortSixteens is [rampShortScalar] in vector instructions.
+func rampShortSixteens(dst *float32, src *int16, sixteens int, gain, step float32) {
+	switch {
+	case widest:
+		rampShortBySixteen(dst, src, sixteens, gain, step)
+	case wide:
+		rampShortByEight(dst, src, sixteens, gain, step)
+	default:
+		rampShortByFour(dst, src, sixteens, gain, step)
 	}
 }
 
 //go:noescape
-func rampShortByEight(dst *float32, src *int16, eights int, gains *[8]float32, step float32)
+func rampShortBySixteen(dst *float32, src *int16, sixteens int, gain, step float32)
 
 //go:noescape
-func rampShortByFour(dst *float32, src *int16, eights int, gains *[8]float32, step float32)
+func rampShortByEight(dst *float32, src *int16, sixteens int, gain, step float32)
+
+//go:noescape
+func rampShortByFour(dst *float32, src *int16, sixteens int, gain, step float32)

@@ -14,8 +14,8 @@ func rampEights(dst, src *float32, eights int, gains *[8]float32, step float32) 
 
 //go:wasmimport vectors rampShorts
 //go:noescape
-func rampShortVectors(dst *float32, src *int16, eights int32, gains *[8]float32, step float32)
+func rampShortVectors(dst *float32, src *int16, sixteens int32, gain, step float32)
 
-func rampShortEights(dst *float32, src *int16, eights int, gains *[8]float32, step float32) {
-	rampShortVectors(dst, src, int32(eights), gains, step)
+func rampShortSixteens(dst *float32, src *int16, sixteens int, gain, step float32) {
+	rampShortVectors(dst, src, int32(sixteens), gain, step)
 }

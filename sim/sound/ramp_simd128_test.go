@@ -27,9 +27,8 @@ func TestRampIsTheSameInWebAssembly(t *testing.T) {
 	for i := range short {
 		short[i] = int16(r.Uint32())
 	}
-	gains = [8]float32{1, 2, 3, 4, 5, 6, 7, 8}
 	at = simdtest.Put(l, dst)
-	l.Call("rampShorts", at, simdtest.Put(l, short), n/8, simdtest.Put(l, gains[:]), simdtest.Single(step))
-	rampShortScalar(dst, short, &gains, step)
+	l.Call("rampShorts", at, simdtest.Put(l, short), n/16, simdtest.Single(0.3), simdtest.Single(step))
+	rampShortScalar(dst, short, 0.3, step)
 	require.Equal(t, dst, simdtest.Get[float32](l, at, n))
 }

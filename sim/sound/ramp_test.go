@@ -36,14 +36,16 @@ func TestRampOfShortsIsTheSameInVectors(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 6))
 	for n := 1; n < 70; n++ {
 		for offset := range 4 {
-			dst, src, single := make([]float32, n+offset), make([]int16, n+offset), make([]float32, n+offset)
+			dst, src := make([]float32, n+offset), make([]int16, n+offset)
 			for i := range dst {
 				dst[i], src[i] = r.Float32(), int16(r.Uint32())
-				single[i] = float32(src[i])
 			}
 			want := append([]float32(nil), dst...)
 			g, step := r.Float32()/(1<<15), 1e-7*(r.Float32()-0.5)
-			ramp(want[offset:], single[offset:], g, step)
+			rampShortScalar(want[offset:offset+n/16*16], src[offset:], g, step)
+			for i := n / 16 * 16; i < n; i++ {
+				want[offset+i] += float32((g + float32(float32(i)*step)) * float32(src[offset+i]))
+			}
 			rampShorts(dst[offset:], src[offset:], g, step)
 			require.Equal(t, want, dst, "%d samples from %d", n, offset)
 		}

@@ -341,7 +341,8 @@ func (j *Job) workers() int {
 	return runtime.GOMAXPROCS(0)
 }
 
-func largest(x []float64) float64 {
+// largestScalar is the largest magnitude in x, which has no NaN.
+func largestScalar(x []float64) float64 {
 	m := 0.0
 	for _, v := range x {
 		m = max(m, math.Abs(v))

@@ -13,9 +13,9 @@ func unitFor(peak float64) float64 {
 	return peak / math.MaxInt16
 }
 
-// shorts rounds x to whole units. The conversion keeps a processor from fusing product and sum, which would round otherwise.
-func shorts(dst []int16, x []float64, unit float64) {
-	scale := 1 / unit
+// shortsScalar rounds x to whole units, of which scale make 1. The conversion keeps a processor from fusing product and sum, which would
+// round otherwise.
+func shortsScalar(dst []int16, x []float64, scale float64) {
 	for i, v := range x {
 		const up = 1 << 15 // so that the cut is a rounding on either side of 0
 		dst[i] = int16(int32(float64(v*scale)+(up+0.5)) - up)

@@ -26,3 +26,28 @@ func sincSum(src *[sincTaps]float64, rows *[2][sincTaps]float64, f float64) floa
 	}
 	return sincSumScalar(src, rows, f)
 }
+
+//go:noescape
+func shortEights(dst *int16, x *float64, eights int, scale float64)
+
+// shorts is [shortsScalar], in vector instructions where the processor has them.
+func shorts(dst []int16, x []float64, unit float64) {
+	scale, whole := 1/unit, 0
+	if wide && len(x) >= 8 {
+		whole = len(x) &^ 7
+		shortEights(&dst[:len(x)][0], &x[0], whole/8, scale)
+	}
+	shortsScalar(dst[whole:], x[whole:], scale)
+}
+
+//go:noescape
+func largestEights(x *float64, eights int) float64
+
+// largest is [largestScalar], in vector instructions where the processor has them.
+func largest(x []float64) float64 {
+	if !wide || len(x) < 8 {
+		return largestScalar(x)
+	}
+	whole := len(x) &^ 7
+	return max(largestEights(&x[0], whole/8), largestScalar(x[whole:]))
+}

@@ -103,3 +103,64 @@ TEXT ·sincSumFours(SB), NOSPLIT, $0-32
 	VMOVSD       X0, ret+24(FP)
 	VZEROUPPER
 	RET
+
+DATA halfUp<>+0(SB)/8, $0x40e0001000000000 // 32768.5
+GLOBL halfUp<>(SB), RODATA, $8
+
+DATA up<>+0(SB)/4, $32768
+GLOBL up<>(SB), RODATA, $4
+
+DATA magnitude<>+0(SB)/8, $0x7fffffffffffffff
+GLOBL magnitude<>(SB), RODATA, $8
+
+// func shortEights(dst *int16, x *float64, eights int, scale float64)
+TEXT ·shortEights(SB), NOSPLIT, $0-32
+	MOVQ         dst+0(FP), DI
+	MOVQ         x+8(FP), SI
+	MOVQ         eights+16(FP), CX
+	VBROADCASTSD scale+24(FP), Y0
+	VBROADCASTSD halfUp<>(SB), Y1
+	VPBROADCASTD up<>(SB), X2
+
+loop:
+	VMULPD       (SI), Y0, Y3
+	VMULPD       32(SI), Y0, Y4
+	VADDPD       Y1, Y3, Y3
+	VADDPD       Y1, Y4, Y4
+	VCVTTPD2DQY  Y3, X3
+	VCVTTPD2DQY  Y4, X4
+	VPSUBD       X2, X3, X3
+	VPSUBD       X2, X4, X4
+	VPACKSSDW    X4, X3, X3
+	VMOVDQU      X3, (DI)
+	ADDQ         $64, SI
+	ADDQ         $16, DI
+	DECQ         CX
+	JNZ          loop
+	VZEROUPPER
+	RET
+
+// func largestEights(x *float64, eights int) float64
+TEXT ·largestEights(SB), NOSPLIT, $0-24
+	MOVQ         x+0(FP), SI
+	MOVQ         eights+8(FP), CX
+	VBROADCASTSD magnitude<>(SB), Y0
+	VXORPD       Y1, Y1, Y1
+	VXORPD       Y2, Y2, Y2
+
+loop:
+	VANDPD       (SI), Y0, Y3
+	VANDPD       32(SI), Y0, Y4
+	VMAXPD       Y1, Y3, Y1
+	VMAXPD       Y2, Y4, Y2
+	ADDQ         $64, SI
+	DECQ         CX
+	JNZ          loop
+	VMAXPD       Y1, Y2, Y1
+	VEXTRACTF128 $1, Y1, X2
+	VMAXPD       X1, X2, X1
+	VPERMILPD    $1, X1, X2
+	VMAXSD       X1, X2, X1
+	VMOVSD       X1, ret+16(FP)
+	VZEROUPPER
+	RET

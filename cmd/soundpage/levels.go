@@ -33,6 +33,7 @@ func levels(l, r []float32, rate int, f *field.Field) ([]byte, error) {
 		heard = append(heard, max(0, 10*math.Log10(sum)))
 		modelled = append(modelled, max(0, 10*math.Log10(math.Pow(10, float64(f.LevelDB[i])/10)+math.Pow(10, float64(f.ResidueDB[i])/10))))
 	}
+	p.Legend.Top = false
 	if err := figures.AddLine(p, 0, "sound", at, heard); err != nil {
 		return nil, err
 	}

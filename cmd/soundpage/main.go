@@ -32,16 +32,31 @@ const rate = 48000
 type entry struct {
 	Title       string
 	Spectrogram template.URL
+	LengthS     float64
 	Picture     template.HTML
 	Table       [][4]string
 }
 
-var page = template.Must(template.New("page").Parse(`<!doctype html><html lang="en"><meta charset="utf-8"><title>The sound, to look at</title>
-<style>body{font:15px/1.5 sans-serif;max-width:1000px;margin:2em auto;padding:0 1em}img{display:block;width:900px;height:260px;border:1px solid #ccc}
-table{border-collapse:collapse;font-size:13px}td,th{padding:1px 12px;text-align:right}svg{max-width:100%;height:auto}</style>
-<h1>The sound, to look at</h1><p>Spectrograms run from 30 Hz at the bottom to 16 kHz at the top, logarithmically, and from black down to white 90 dB below.</p>
-{{range .}}<h2>{{.Title}}</h2><img src="{{.Spectrogram}}" alt="Spectrogram: {{.Title}}">{{.Picture}}
-{{with .Table}}<table><tr><th>band<th>room show<th>sound<th>off</tr>{{range .}}<tr>{{range .}}<td>{{.}}</td>{{end}}</tr>{{end}}</table>{{end}}{{end}}</html>
+// mark is a frequency beside a spectrogram.
+type mark struct {
+	Text   string
+	Height float64 // above its bottom, %
+}
+
+var marks = []mark{{"100 Hz", 100 * heightOf(100)}, {"1 kHz", 100 * heightOf(1000)}, {"10 kHz", 100 * heightOf(10000)}}
+
+var page = template.Must(template.New("page").Funcs(template.FuncMap{"marks": func() []mark { return marks }}).Parse(`<!doctype html><html lang="en"><meta charset="utf-8"><title>The sound, to look at</title>
+<style>body{font:15px/1.5 sans-serif;max-width:1000px;margin:2em auto;padding:0 1em}figure{position:relative;width:900px;margin:0 0 1.6em 60px}img{display:block;width:900px;height:260px;border:1px solid #ccc}
+figure span{position:absolute;right:906px;font-size:12px;white-space:nowrap;transform:translateY(50%)}figcaption{font-size:12px;display:flex;justify-content:space-between}
+table{border-collapse:collapse;font-size:13px;margin-left:60px}td,th{padding:1px 12px;text-align:right}svg{max-width:100%;height:auto}</style>
+<h1>The sound, to look at</h1>
+<p>Rooms: the response to an impulse at the organ, heard at each seat, and the decay that octave filters measure of it beside what <code>room show</code> prints. A good tail thins out smoothly from the top, without steps from band to band,
+and its decays are straight; those of a church with a choir that goes on ringing bend.</p>
+<p>Pieces: the demos on the minster organ in the middle of the cathedral, and their level beside that of the energy model. The two follow each other; a soft chord of few pipes may lie some decibels off, more often below than above, as each tone finds its own standing waves.</p>
+<p>Spectrograms go from 30 Hz to 16 kHz on a logarithmic scale, and from black down to white 90 dB below.</p>
+{{range .}}<h2>{{.Title}}</h2><figure><img src="{{.Spectrogram}}" alt="Spectrogram: {{.Title}}">{{range marks}}<span style="bottom:calc(18px + {{printf "%.1f" .Height}}% * .93)">{{.Text}}</span>{{end}}
+<figcaption><i>0 s</i><i>{{printf "%.1f" .LengthS}} s</i></figcaption></figure>{{.Picture}}
+{{with .Table}}<table><tr><th>octave band<th>T30 by room show<th>T30 of the sound<th>difference</tr>{{range .}}<tr>{{range .}}<td>{{.}}</td>{{end}}</tr>{{end}}</table>{{end}}{{end}}</html>
 `))
 
 func main() {
@@ -96,12 +111,12 @@ func ofRoom(r *room.Room, seat room.Seat) (entry, error) {
 
 // ofDemo is a demo piece on the minster organ in the middle of the cathedral.
 func ofDemo(name string) (entry, error) {
-	e := entry{Title: name}
 	data, _ := demos.Piece(name)
 	s, err := file.Read(data, demos.File(name))
 	if err != nil {
-		return e, err
+		return entry{}, err
 	}
+	e := entry{Title: name + ": " + s.Title}
 	hall, _ := room.BuiltIn("cathedral")
 	organ, _ := voicing.BuiltIn("minster")
 	seat, err := hall.Seat("middle")
@@ -136,6 +151,7 @@ func ofDemo(name string) (entry, error) {
 
 func (e *entry) draw(l, r []float32) error {
 	data, err := spectrogram(l, r, rate)
+	e.LengthS = float64(len(l)) / rate
 	e.Spectrogram = template.URL("data:image/png;base64," + base64.StdEncoding.EncodeToString(data))
 	return err
 }

@@ -19,6 +19,11 @@ const (
 	mostWide            = 900
 )
 
+// heightOf is how far up a spectrogram a frequency stands, 0 to 1.
+func heightOf(hz float64) float64 {
+	return math.Log(hz/lowestHz) / math.Log(highestHz/lowestHz)
+}
+
 // spectrogram draws the power of the mean of both channels over time and frequency, which is logarithmic from the bottom up: black at the
 // strongest, white rangeDB below.
 func spectrogram(l, r []float32, rate int) ([]byte, error) {

@@ -25,7 +25,10 @@ func TestOtherDivisionsAgreeWithPath(t *testing.T) {
 			}
 			half := r.SizeM[1] / 3
 			sources := []geometry.Point{{X: -half, Y: -1, Z: 5}, {X: half, Y: -3, Z: 3}, {X: 0, Y: 1, Z: 2}}
-			early, late := Pair(r, everywhere(sources...), seat, 48000)
+			early, late, err := Pair(t.Context(), r, everywhere(sources...), seat, 48000)
+			if err != nil {
+				t.Fatal(err)
+			}
 			for i, e := range early {
 				got, p := bandLevels(sum(e.Whole(), late)), r.Path(sources[i], seat)
 				for b := range got {

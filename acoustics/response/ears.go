@@ -1,6 +1,7 @@
 package response
 
 import (
+	"context"
 	"errors"
 
 	"afterchord/acoustics/air"
@@ -25,12 +26,14 @@ func CheckEars(r *room.Room) error {
 // ears is that of [room.Room.Path] in each octave band, as without a head.
 //
 // There are no pinnae, no shoulders and no movement of the head in it, and one head stands for all: left and right are told,
-// above and below or before and behind are not. A measured room gives [ErrRecorded].
-func Ears(r *room.Room, sources []Source, seat room.Seat, rate int) (early []Early, late *impulse.Response, err error) {
+// above and below or before and behind are not. A measured room gives [ErrRecorded]; else it errs as ctx does.
+func Ears(ctx context.Context, r *room.Room, sources []Source, seat room.Seat, rate int) (early []Early, late *impulse.Response, err error) {
 	if err := CheckEars(r); err != nil {
 		return nil, nil, err
 	}
 	c := air.SpeedOfSound(r.TempC)
-	late = lateBy(r, seat, rate, betweenEars(c))
+	if late, err = lateBy(ctx, r, seat, rate, betweenEars(c)); err != nil {
+		return nil, nil, err
+	}
 	return allEarly(r, sources, seat, rate, late, sphere(c, rate)), late, nil
 }

@@ -53,7 +53,7 @@ func ears(t *testing.T, roomName, seat string) (r *room.Room, s room.Seat, sides
 	}
 	side := r.SizeM[1] / 3
 	sides = []geometry.Point{{X: -side, Y: -1, Z: 5}, {X: side, Y: -1, Z: 5}, {X: 0, Y: -1, Z: 5}}
-	parts, late, err := Ears(r, everywhere(sides...), s, 48000)
+	parts, late, err := Ears(t.Context(), r, everywhere(sides...), s, 48000)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -118,7 +118,10 @@ func TestEarsAgreeWithPath(t *testing.T) {
 // plain rendering's.
 func TestEarsJoinAsThePair(t *testing.T) {
 	r, seat, sides, early, late := ears(t, "cathedral", "middle")
-	plainEarly, plainLate := Pair(r, everywhere(sides...), seat, 48000)
+	plainEarly, plainLate, err := Pair(t.Context(), r, everywhere(sides...), seat, 48000)
+	if err != nil {
+		t.Fatal(err)
+	}
 	energy := func(x *impulse.Response, from, to float64) (sum float64) {
 		for i := int(from * 48000); i < int(to*48000); i++ {
 			sum += x.L[i]*x.L[i] + x.R[i]*x.R[i]
@@ -229,7 +232,7 @@ func TestRecordedRoomHasNoOtherEars(t *testing.T) {
 	seat, _ := r.Seat("middle")
 	measured := *r
 	measured.Measured = Whole(r, r.OrganMiddle(), seat, 48000)
-	if _, _, err := Ears(&measured, everywhere(r.OrganMiddle()), seat, 48000); !errors.Is(err, ErrRecorded) {
+	if _, _, err := Ears(t.Context(), &measured, everywhere(r.OrganMiddle()), seat, 48000); !errors.Is(err, ErrRecorded) {
 		t.Errorf("error %v", err)
 	}
 }
@@ -240,12 +243,12 @@ func BenchmarkResponses(b *testing.B) {
 	seat, _ := r.Seat("middle")
 	b.Run("pair", func(b *testing.B) {
 		for b.Loop() {
-			Pair(r, everywhere(sides...), seat, 48000)
+			Pair(b.Context(), r, everywhere(sides...), seat, 48000)
 		}
 	})
 	b.Run("ears", func(b *testing.B) {
 		for b.Loop() {
-			Ears(r, everywhere(sides...), seat, 48000)
+			Ears(b.Context(), r, everywhere(sides...), seat, 48000)
 		}
 	})
 }

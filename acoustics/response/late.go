@@ -1,6 +1,7 @@
 package response
 
 import (
+	"context"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -25,16 +26,17 @@ const (
 // Late is the dense tail from the organ's middle to seat at rate (Hz), shared by all divisions:
 // seeded noise, left and right as coherent as the stereo pair hears a diffuse field, that decays in each octave band as
 // [room.Room.Path] says and fades in over the mixing time. Sample 0 is the moment the source sounds.
-// For a measured room it is what follows the first 80 ms.
-func Late(r *room.Room, seat room.Seat, rate int) *impulse.Response {
-	return lateBy(r, seat, rate, betweenPair(air.SpeedOfSound(r.TempC)))
+// For a measured room it is what follows the first 80 ms. It takes a while and asks ctx, band by band, whether anybody still wants it;
+// where nobody does, it gives the error of ctx.
+func Late(ctx context.Context, r *room.Room, seat room.Seat, rate int) (*impulse.Response, error) {
+	return lateBy(ctx, r, seat, rate, betweenPair(air.SpeedOfSound(r.TempC)))
 }
 
 // lateBy is Late with another coherence of its two channels.
-func lateBy(r *room.Room, seat room.Seat, rate int, between coherenceAt) *impulse.Response {
+func lateBy(ctx context.Context, r *room.Room, seat room.Seat, rate int, between coherenceAt) (*impulse.Response, error) {
 	path := latePath(r, seat)
 	if r.Measured != nil {
-		return measuredPart(r, path.DelayS, rate, false)
+		return measuredPart(r, path.DelayS, rate, false), ctx.Err()
 	}
 	shape := newTailShape(path, mixingTime(r, path))
 	var length [octave.N]int
@@ -46,10 +48,13 @@ func lateBy(r *room.Room, seat room.Seat, rate int, between coherenceAt) *impuls
 	out := &impulse.Response{Rate: rate}
 	parallel.Do(0, 2, func(ch int) {
 		var space tailSpace
-		spectra := tail(r, *shape, length, rate, ch, between, &space)
+		spectra := tail(ctx, r, *shape, length, rate, ch, between, &space)
+		if ctx.Err() != nil {
+			return
+		}
 		*[]*[]float64{&out.L, &out.R}[ch] = tailSound(spectra, slices.Max(length[:]), int(path.DelayS*float64(rate)), rate, &space)
 	})
-	return out
+	return out, ctx.Err()
 }
 
 // tailEdges is where an octave of the tail begins and ends at rate, Hz; the last reaches to the Nyquist frequency.
@@ -122,8 +127,8 @@ type carrier struct {
 // of flat spectrum at a reduced rate, evened out over short windows so that its decay is the asked one, under
 // the envelope of each frequency; the octaves of one length are joined in the frequency domain, as in the treble the air
 // makes the tail much shorter than in the bass. A short tail is measured in each octave band and its rates
-// and gains are corrected by what came out.
-func tail(r *room.Room, shape tailShape, length [octave.N]int, rate, channel int, between coherenceAt, space *tailSpace) []tailSpectrum {
+// and gains are corrected by what came out. What it gives once ctx is over is of no use.
+func tail(ctx context.Context, r *room.Room, shape tailShape, length [octave.N]int, rate, channel int, between coherenceAt, space *tailSpace) []tailSpectrum {
 	n := fft.Length(slices.Max(length[:]))
 	longest := 0.0
 	for b := range shape.path.Tail {
@@ -139,7 +144,7 @@ func tail(r *room.Room, shape tailShape, length [octave.N]int, rate, channel int
 		}
 		c.join(sums[c.n], parts, &shape, rate, &space.short)
 	}
-	for b := octave.N - 1; b >= 0; b-- { // the highest first: it takes the most space
+	for b := octave.N - 1; b >= 0 && ctx.Err() == nil; b-- { // the highest first: it takes the most space
 		own := n
 		if short {
 			space.lines = nil
@@ -156,8 +161,8 @@ func tail(r *room.Room, shape tailShape, length [octave.N]int, rate, channel int
 		}
 	}
 	slices.Reverse(bands)
-	if short {
-		shape.correct(bands, n, rate, &space.short)
+	if short && ctx.Err() == nil {
+		shape.correct(ctx, bands, n, rate, &space.short)
 		for i := range bands {
 			join(&bands[i])
 		}
@@ -187,11 +192,14 @@ func sized[T any](b *[]T, n int) []T {
 }
 
 // correct finds what to ask for so that the path comes out of the bands, all of n samples.
-func (s *tailShape) correct(bands []carrier, n, rate int, space *shortTransform) {
+func (s *tailShape) correct(ctx context.Context, bands []carrier, n, rate int, space *shortTransform) {
 	sum := make([]complex128, n/2+1)
 	for range 3 {
 		clear(sum)
 		for _, c := range bands {
+			if ctx.Err() != nil {
+				return
+			}
 			c.join(sum, c.parts(s, rate), s, rate, space)
 		}
 		for b, fix := range s.errors(sum, len(bands), n, rate) {
@@ -254,7 +262,13 @@ func randomLines(spec []complex128, seed int64, b, channel int, df, lo, hi float
 		if w > 0 && hz >= lowestTail {
 			angle := 2 * math.Pi * rng.Float64()
 			if channel == 1 {
-				angle += math.Copysign(math.Acos(min(1, max(-1, between(hz)))), side.Float64()-0.5)
+				coherence := between(hz)
+				if coherence > 1 { // the built-in minimum is a call where the compiler knows no instruction
+					coherence = 1
+				} else if coherence < -1 {
+					coherence = -1
+				}
+				angle += math.Copysign(math.Acos(coherence), side.Float64()-0.5)
 			}
 			sin, cos := math.Sincos(angle)
 			spec[k] = complex(w*cos, w*sin)
@@ -286,9 +300,16 @@ func (s *tailShape) level(noise, envelope []float64, b, rate, step int) {
 		early = late // two periods and a half are too few to say
 	}
 	lead := max(1, int(0.02*fs)) // from one to the other
-	for i := range noise {
-		u := min(1, max(0, float64(i-cut+lead)/float64(lead)))
+	from := max(0, cut-lead)
+	for i := range noise[:from] {
+		noise[i] *= early
+	}
+	for i := from; i < cut; i++ {
+		u := float64(i-cut+lead) / float64(lead)
 		noise[i] *= early + u*(late-early)
+	}
+	for i := cut; i < len(noise); i++ {
+		noise[i] *= early + (late - early)
 	}
 }
 

@@ -52,7 +52,10 @@ func TestTailHasTheCoherenceOfThePair(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		late := Late(r, seat, 48000)
+		late, err := Late(t.Context(), r, seat, 48000)
+		if err != nil {
+			t.Fatal(err)
+		}
 		expected := betweenPair(air.SpeedOfSound(r.TempC))
 		for b, centre := range octave.Centres {
 			lo, hi := centre/math.Sqrt2, centre*math.Sqrt2

@@ -4,6 +4,8 @@
 package response
 
 import (
+	"context"
+
 	"afterchord/acoustics/air"
 	"afterchord/acoustics/geometry"
 	"afterchord/acoustics/impulse"
@@ -54,10 +56,12 @@ func sum(a, b *impulse.Response) *impulse.Response {
 	return &impulse.Response{Rate: a.Rate, L: add(a.L, b.L), R: add(a.R, b.R)}
 }
 
-// Pair is the early part of each source, the direct sound and the first reflections, and the [Late] that they share.
-func Pair(r *room.Room, sources []Source, seat room.Seat, rate int) (early []Early, late *impulse.Response) {
-	late = Late(r, seat, rate)
-	return allEarly(r, sources, seat, rate, late, stereoPair(air.SpeedOfSound(r.TempC), rate)), late
+// Pair is the early part of each source, the direct sound and the first reflections, and the [Late] that they share. It errs as ctx does.
+func Pair(ctx context.Context, r *room.Room, sources []Source, seat room.Seat, rate int) (early []Early, late *impulse.Response, err error) {
+	if late, err = Late(ctx, r, seat, rate); err != nil {
+		return nil, nil, err
+	}
+	return allEarly(r, sources, seat, rate, late, stereoPair(air.SpeedOfSound(r.TempC), rate)), late, nil
 }
 
 func allEarly(r *room.Room, sources []Source, seat room.Seat, rate int, late *impulse.Response, hear receiver) []Early {
@@ -79,6 +83,6 @@ func Organ(r *room.Room, seat room.Seat, rate int) *impulse.Response {
 }
 
 func whole(r *room.Room, source Source, seat room.Seat, rate int) *impulse.Response {
-	early, late := Pair(r, []Source{source}, seat, rate)
+	early, late, _ := Pair(context.Background(), r, []Source{source}, seat, rate) // nobody breaks it off
 	return sum(late, early[0].Whole())
 }

@@ -60,7 +60,11 @@ func (d *Desk) RehearseSounding(ctx context.Context, step int) (more bool) {
 	place := responsesOf(&Project{}, track{Side: side})
 	if step == 1 {
 		if _, ok := d.places.get(place); !ok {
-			d.places.put(place, sound.NewResponses(job))
+			responses, err := sound.NewResponses(d.listening(ctx), job)
+			if err != nil {
+				return false
+			}
+			d.places.put(place, responses)
 		}
 		return true
 	}

@@ -72,7 +72,10 @@ func (x *rendering) run(ctx context.Context, e excerpt) error {
 	}()
 	responses, ok := d.places.get(e.place)
 	if !ok {
-		responses = sound.NewResponses(e.job)
+		var err error
+		if responses, err = sound.NewResponses(d.listening(ctx), e.job); err != nil {
+			return err
+		}
 		d.places.put(e.place, responses)
 	}
 	e.job.Responses = responses

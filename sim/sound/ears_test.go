@@ -68,15 +68,31 @@ func TestEarsInARoom(t *testing.T) {
 	require.InDelta(t, 0, db, 2, "a few partials in a room: interference")
 	require.Greater(t, meanSquare(l), meanSquare(r))
 	// The same each time, on one core or two, and with responses kept.
-	job.Workers, job.Responses = 1, NewResponses(job)
+	job.Workers, job.Responses = 1, responsesOf(t, job)
 	l2, r2, _ := pressure(t, job)
 	require.True(t, same(l, l2) && same(r, r2))
+}
+
+func responsesOf(t *testing.T, job Job) *Responses {
+	t.Helper()
+	r, err := NewResponses(t.Context(), job)
+	require.NoError(t, err)
+	return r
+}
+
+// Responses that nobody waits for any more are not made.
+func TestResponsesAreBrokenOff(t *testing.T) {
+	ctx, leave := context.WithCancel(t.Context())
+	leave()
+	r, err := NewResponses(ctx, sidedJob(t, 1, false, false))
+	require.ErrorIs(t, err, context.Canceled)
+	require.Nil(t, r)
 }
 
 func TestEarsRefused(t *testing.T) {
 	nothing := func([]float32) error { return nil }
 	job := sidedJob(t, 1, false, true)
-	job.Responses = NewResponses(sidedJob(t, 1, false, false))
+	job.Responses = responsesOf(t, sidedJob(t, 1, false, false))
 	_, err := Render(context.Background(), job, nothing, nil)
 	require.ErrorContains(t, err, "listener")
 	recorded := *job.Room

@@ -1,6 +1,7 @@
 package sound
 
 import (
+	"context"
 	"math"
 	"slices"
 
@@ -22,9 +23,9 @@ type Responses struct {
 }
 
 // NewResponses computes the responses of the job's organ, room, seat, rate, Dry and Ears, of a job that Render
-// takes: in a recorded room, where it refuses Ears, they are empty.
-func NewResponses(j Job) *Responses {
-	return j.computeResponses()
+// takes. It errs as ctx does, which it asks at times, and as [response.Ears].
+func NewResponses(ctx context.Context, j Job) (*Responses, error) {
+	return j.computeResponses(ctx)
 }
 
 // Bytes is the memory that they take.
@@ -37,21 +38,21 @@ func (r *Responses) Bytes() int64 {
 }
 
 // responses are those that the job was given, or its own.
-func (j *Job) responses() *Responses {
+func (j *Job) responses(ctx context.Context) (*Responses, error) {
 	if j.Responses != nil {
-		return j.Responses
+		return j.Responses, nil
 	}
-	return j.computeResponses()
+	return j.computeResponses(ctx)
 }
 
-func (j *Job) computeResponses() *Responses {
+func (j *Job) computeResponses(ctx context.Context) (*Responses, error) {
 	n := len(j.Organ.Divisions)
 	h := &Responses{rate: j.Rate, ears: j.Ears, own: make([]convolve.Response, n), direct: make([]convolve.Response, n)}
 	if j.Dry {
 		for i := range h.own {
 			h.own[i] = j.direct(i)
 		}
-		return h
+		return h, nil
 	}
 	sources := make([]response.Source, n)
 	for i := range sources {
@@ -59,10 +60,14 @@ func (j *Job) computeResponses() *Responses {
 	}
 	var early []response.Early
 	var late *impulse.Response
+	var err error
 	if j.Ears {
-		early, late, _ = response.Ears(j.Room, sources, j.Seat, j.Rate) // check has asked whether it can
+		early, late, err = response.Ears(ctx, j.Room, sources, j.Seat, j.Rate)
 	} else {
-		early, late = response.Pair(j.Room, sources, j.Seat, j.Rate)
+		early, late, err = response.Pair(ctx, j.Room, sources, j.Seat, j.Rate)
+	}
+	if err != nil {
+		return nil, err
 	}
 	for i, e := range early {
 		h.own[i] = asResponse(e.Whole())
@@ -71,7 +76,7 @@ func (j *Job) computeResponses() *Responses {
 		}
 	}
 	h.shared = asResponse(late)
-	return h
+	return h, nil
 }
 
 // ahead is [room.Room.Ahead] of a division.
@@ -96,8 +101,11 @@ type hall struct {
 }
 
 // hall has an input for each division and one more for the direct sound of each of boxed.
-func (j *Job) hall(boxed []int) *hall {
-	given := j.responses()
+func (j *Job) hall(ctx context.Context, boxed []int) *hall {
+	given, err := j.responses(ctx)
+	if err != nil {
+		return &hall{err: err}
+	}
 	h := &hall{work: j.workers(), own: slices.Clone(given.own), shared: given.shared, apart: len(boxed)}
 	for _, i := range boxed {
 		h.own[i] = without(given.own[i], given.direct[i])

@@ -76,10 +76,13 @@ func render(ctx context.Context, job Job, emit func(l, r []float64) error, progr
 	// The responses are computed while the first stretch is mixed.
 	halls := make(chan *hall, 1)
 	boxed := r.boxed()
-	go func() { halls <- job.hall(boxed) }()
+	go func() { halls <- job.hall(ctx, boxed) }()
 	in := make([][]float64, len(r.buses)+len(boxed))
 	first := r.mixed(in)
 	h := <-halls
+	if err := ctx.Err(); err != nil {
+		return Report{}, err
+	}
 	if h.err != nil {
 		return Report{}, fmt.Errorf("sound: %w", h.err)
 	}

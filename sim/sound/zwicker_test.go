@@ -154,7 +154,7 @@ func TestRenderedLoudnessByAnotherMethod(t *testing.T) {
 	require.NoError(t, err)
 	model := hearing.New(hearing.Options{})
 	job := Job{Organ: organ, Room: hall, Seat: seat, Rate: rate}
-	job.Responses = NewResponses(job)
+	job.Responses = responsesOf(t, job)
 	r := rand.New(rand.NewPCG(8, 8))
 	var ratios []float64
 	for _, division := range []int{0, 1, 3} { // Choir, Great, Pedal

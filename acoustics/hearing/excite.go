@@ -62,7 +62,7 @@ func (m *Model) spreadAlone(w *Work) {
 func (m *Model) shapedBy(w *Work, spectrum []float32) {
 	copy(w.total[m.reach:], spectrum)
 	vector.Around(w.level, w.total, m.near, 2*m.reach+1)
-	most := 0
+	most, last := 0, int32(0)
 	rows, made := w.spreading.Rows, m.skirts.rows
 	for i := range rows {
 		l := levelOf(w.level[i])
@@ -71,7 +71,10 @@ func (m *Model) shapedBy(w *Work, spectrum []float32) {
 		if row == 0 {
 			row = m.skirts.row(i, l)
 		}
-		rows[i] = row
+		rows[i], last = row, max(last, row)
+	}
+	if int(last)+m.plane > len(w.spreading.Weights) {
+		w.spreading.Weights = *m.skirts.weights.Load()
 	}
 	w.spreading.Reach = m.skirts.reach[most]
 }

@@ -112,8 +112,8 @@ func New(opts Options) *Model {
 
 // skirtShapes is what rows are made of. A row is how a unit of power in one band, at one level per ERB, excites the filters: a plane.
 type skirtShapes struct {
-	weights []float32      // the rows one behind the other, made when they are first asked for; the first is empty
-	rows    []atomic.Int32 // [band*levels + level] where each begins, 0 where it is not made
+	weights atomic.Pointer[[]float32] // the rows one behind the other, made when they are first asked for; the first is empty
+	rows    []atomic.Int32            // [band*levels + level] where each begins, 0 where it is not made
 	making  sync.Mutex
 	free    int              // where the next begins
 	reach   [][]vector.Reach // [level] which bands reach each block of filters, none of them louder than the level
@@ -125,6 +125,9 @@ type skirtShapes struct {
 	space   skirtSpace       // held with making
 }
 
+// firstRows is how many rows there is room for at first.
+const firstRows = 1 << 11
+
 // skirtSpace is room for one row.
 type skirtSpace struct {
 	y     []float32
@@ -134,7 +137,9 @@ type skirtSpace struct {
 }
 
 func newSkirts(bands []float64, plane int) *skirtShapes {
-	s := &skirtShapes{weights: make([]float32, (levels*len(bands)+1)*plane), rows: make([]atomic.Int32, levels*len(bands)), free: plane}
+	s := &skirtShapes{rows: make([]atomic.Int32, levels*len(bands)), free: plane}
+	first := make([]float32, firstRows*plane)
+	s.weights.Store(&first)
 	for l := range levels {
 		level := float64(l) / levelsPerDB
 		s.scale[l] = float32(skirtScale(level))
@@ -191,7 +196,14 @@ func (s *skirtShapes) row(band, level int) int32 {
 	}
 	at := s.free
 	s.free += len(w.y)
-	row := s.weights[at:s.free]
+	weights := *s.weights.Load()
+	if s.free > len(weights) { // those who look at the rows so far go on doing so
+		more := make([]float32, 2*len(weights))
+		copy(more, weights)
+		s.weights.Store(&more)
+		weights = more
+	}
+	row := weights[at:s.free]
 	below, floor := s.below[band], s.floor[level]
 	first := band
 	for first > 0 && below[first-1] > floor {
@@ -256,7 +268,7 @@ func (m *Model) NewWork() *Work {
 		&w.rest, &w.edge, &w.ratio, &w.both, &w.restLaw, &w.edgeLaw, &w.specific} {
 		*p = make([]float32, m.plane)
 	}
-	w.spreading = vector.Spreading{Weights: m.skirts.weights, Rows: make([]int32, len(m.bands))}
+	w.spreading = vector.Spreading{Weights: *m.skirts.weights.Load(), Rows: make([]int32, len(m.bands))}
 	w.total = make([]float32, m.plane+2*m.reach)
 	return &w
 }

@@ -82,14 +82,15 @@ func (h *Hall) seatVoices() {
 }
 
 func (h *Hall) newVoice(p voicing.Pipe) *voice {
-	most := len(p.Partials) + 1 // with the wind
-	v := &voice{division: int(p.ID.Division), dead: p.Speech.DeadS, parts: make([]component, 0, 2*most)}
+	v := &voice{division: int(p.ID.Division), dead: p.Speech.DeadS}
 	slowest := 1e-3
+	var room [128]component // as many as most pipes have
+	parts := room[:0]
 	var falls falls
 	add := func(hz, power, rise, releaseS float64) {
 		for _, s := range h.Model.Shares(hz) {
 			if s.Part > 0 {
-				v.parts = append(v.parts, component{band: int32(s.Band), power: s.Part * power, rise: rise})
+				parts = append(parts, component{band: int32(s.Band), power: s.Part * power, rise: rise})
 				falls.add(h.octaveOf[s.Band], s.Part*power, releaseS)
 			}
 		}
@@ -104,9 +105,18 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 	}
 	v.fall = falls.rates(p.Speech.ReleaseS)
 	v.attackS = slowest * unsettledTimes
-	slices.SortStableFunc(v.parts, func(a, b component) int { return int(a.band) - int(b.band) })
-	v.bands, v.first, v.steady = make([]int32, 0, 2*most), make([]int32, 0, 2*most+1), make([]float64, 0, 2*most)
-	for i, c := range v.parts {
+	slices.SortStableFunc(parts, func(a, b component) int { return int(a.band) - int(b.band) })
+	v.parts = slices.Clone(parts)
+	n := 0
+	for i, c := range parts {
+		if i == 0 || c.band != parts[i-1].band {
+			n++
+		}
+	}
+	ends, rows := make([]int32, 2*n+1), rowsOf(n, 2)
+	v.bands, v.first = ends[:0:n], ends[n:n]
+	v.steady, v.full = rows()[:0], rows()
+	for i, c := range parts {
 		if n := len(v.bands); n == 0 || v.bands[n-1] != c.band {
 			v.bands = append(v.bands, c.band)
 			v.first = append(v.first, int32(i))
@@ -114,10 +124,10 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 		}
 		v.steady[len(v.steady)-1] += c.power
 	}
-	v.first = append(v.first, int32(len(v.parts)))
-	n := len(v.bands)
-	v.deficit, v.undead = make([][maxTerms]float64, n), make([][maxTerms]float64, n)
-	v.octave, v.full, v.wanting = make([]uint8, n), make([]float64, n), make([][maxTerms]float64, n)
+	v.first = append(v.first, int32(len(parts)))
+	pairs := make([][maxTerms]float64, 3*n)
+	v.deficit, v.undead, v.wanting = pairs[:n:n], pairs[n:2*n:2*n], pairs[2*n:]
+	v.octave = make([]uint8, n)
 	for i, b := range v.bands {
 		o := h.octaveOf[b]
 		v.octave[i] = uint8(o)

@@ -18,7 +18,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"afterchord/cmd/afterchord/internal/heap"
+	"afterchord/cmd/internal/heap"
 	"afterchord/render/desk"
 )
 

@@ -15,7 +15,7 @@ import (
 
 	"afterchord/acoustics/room"
 	"afterchord/acoustics/tomlread"
-	"afterchord/cmd/afterchord/internal/heap"
+	"afterchord/cmd/internal/heap"
 	"afterchord/sim/demos"
 	"afterchord/sim/finding"
 	"afterchord/sim/proof"

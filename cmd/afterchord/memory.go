@@ -6,7 +6,7 @@ import (
 	"runtime/debug"
 	"runtime/metrics"
 
-	"afterchord/cmd/afterchord/internal/heap"
+	"afterchord/cmd/internal/heap"
 )
 
 const (

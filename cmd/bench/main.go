@@ -17,6 +17,7 @@ import (
 	"text/tabwriter"
 
 	"afterchord/cmd/bench/piece"
+	"afterchord/cmd/internal/heap"
 	"afterchord/sim/performance"
 	"afterchord/sim/pipework"
 	"afterchord/sim/proof"
@@ -36,6 +37,7 @@ func main() {
 	scores := flag.String("scores", "", "the scores in a `folder` and nothing else")
 	profile := flag.String("profile", "", "a `file` for the profile of the processor's time (go tool pprof)")
 	flag.Parse()
+	heap.Reserve() // as the program does
 	stop, err := profiled(*profile)
 	if err != nil {
 		fmt.Fprintln(os.Stderr, "bench:", err)

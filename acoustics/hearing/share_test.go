@@ -36,3 +36,17 @@ func TestSharesAddUp(t *testing.T) {
 		assert.InDelta(t, 1, sum, 1e-12, "%g Hz", hz)
 	}
 }
+
+// A tone is not rough by itself, wherever between the bands it lies, and is as strong as it came.
+func TestOneToneIsNotRough(t *testing.T) {
+	m := New(Options{})
+	for hz := 20.0; hz < 13000; hz *= 1.03 {
+		power := make([]float64, m.N())
+		m.Add(power, hz, 1e7)
+		got := m.Tones(power, 10)
+		assert.Zero(t, Roughness(got), "%g Hz", hz)
+		if assert.Len(t, got, 1, "%g Hz", hz) {
+			assert.InDelta(t, 70, got[0].LevelDB, 0.01, "%g Hz", hz)
+		}
+	}
+}

@@ -236,18 +236,11 @@ func (c *Context) harmonyTrace(from, blurredS float64) *Trace {
 		Share: clarity, OldTag: "the old harmony", NewTag: "the new one", Spans: []Span{{"blurred", from, from + blurredS}}}
 }
 
-// roughness of two sets of auditory band powers sounding together: the strongest bands as
-// tones at their centres.
+// roughness of two sets of auditory band powers sounding together.
 func (c *Context) roughness(a, b []float64) float64 {
-	var comps []hearing.Component
-	for i, hz := range c.Hearing.Bands() {
-		p := b[i]
-		if a != nil {
-			p += a[i]
-		}
-		if p > 10 { // 10 dB SPL
-			comps = append(comps, hearing.Component{Hz: hz, LevelDB: field.DB([]float64{p})})
-		}
+	sum := slices.Clone(b)
+	for i, p := range a {
+		sum[i] += p
 	}
-	return hearing.Roughness(comps)
+	return hearing.Roughness(c.Hearing.Tones(sum, 10)) // 10 dB SPL
 }

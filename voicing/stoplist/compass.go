@@ -8,11 +8,14 @@ import (
 
 var (
 	// compassText is "C-g3", "C, D - c'''", "CC to g'''", "Do1-La5", "CDEFGA-c3".
-	compassText = lazyregexp.New(`(?:^|[^\pL\d'])(CDEFGA|CDE|CD|C, ?D, ?E, ?F, ?G, ?A|C ?D ?E ?F ?G ?A|C, ?D|C ?D|C/E|(?i:do|ut|fa) ?-?\d|C{1,3}|FF|GG|F|G|C1|C2)(?: ?(?:-|\.\.\.?|to|bis|à|a|au|tot|t/m|al) ?|-)((?:(?i:do|re|ré|mi|fa|sol|la|si) ?\d|[a-h](?:is|s|#|b)? ?(?:['"]{1,5}|\d|°)|[A-H]\d))(?:$|[^\pL\d'])`)
+	compassText = lazyregexp.New(`(?:^|[^\pL\d'])(CDEFGA|CDE|CD|C\.D|C, ?D, ?E, ?F, ?G, ?A|C ?D ?E ?F ?G ?A|C, ?D|C ?D|C/E|(?i:do|ut|fa) ?-?\d|C{1,3}|FF|GG|F|G|C1|C2)(?: ?(?:-|\.\.\.?|to|bis|à|a|au|tot|t/m|al) ?|-)((?:(?i:do|re|ré|mi|fa|sol|la|si) ?\d|[a-h](?:is|s|#|b)? ?(?:['"]{1,5}|\d|°)|[A-H]\d))(?:$|[^\pL\d'])`)
 	countBehind = lazyregexp.New(`(?i)(?:tasti|pedali|note|tasten|notes|keys) +(?:n\.? ?[°º]?|nr?\.?|n°|num\.)? ?(\d{2})`)
 	keysBehind  = lazyregexp.New(`(?i)edal\pL* (?:[\pL\-–]+ ){0,4}?(?:di|of|de|van|mit|à) (\d{2})(?:$|[^\d'])`)
 	keyCount    = lazyregexp.New(`(?i)(?:^|[^\d.,/])(\d{2}) ?-? ?(?:di )?(?:notes?|keys?|tasten|töne|touches|marches|tasti|note|pedali|teclas|notas|n|toetsen|tonen|key|pipes|pedals)(?:$|[^\pL])`)
 )
+
+// smallPedal is the compass of a pedal that ends within the small octave.
+var smallPedal = lazyregexp.New(`\(C(?:/E|,? ?D)? ?- ?([a-h])\)`)
 
 // shortOctave tells that the lowest octave leaves four keys out: a count of the keys falls short of the compass by as many.
 var shortOctave = lazyregexp.New(`(?i)scavezza|ottava corta|kurze(?:r|n)? (?:große[rn]? )?oktave|short octave|octava corta|octave courte|kort octaaf|korte octaaf|prima corta`)
@@ -32,6 +35,11 @@ func findCompass(text string, pedal bool) (low, high int, rest string, short, ok
 		if ok {
 			short = strings.ContainsAny(lowText, "DE") && len(lowText) > 3
 			return low, high, strings.TrimSpace(text[:m[2]] + " " + text[m[5]:]), short, true
+		}
+	}
+	if m := smallPedal.FindStringSubmatch(text); m != nil && pedal { // "C/E-a"
+		if pc, known := pitchClass[m[1][0]]; known {
+			return 36, 48 + pc, strings.Replace(text, strings.Trim(m[0], "() ,;"), " ", 1), strings.Contains(m[0], "E"), true
 		}
 	}
 	missing := 0
@@ -63,6 +71,8 @@ func findCompass(text string, pedal bool) (low, high int, rest string, short, ok
 func keysOf(lowText, highText string, pedal bool, count int) (low, high int, ok bool) {
 	low = 36
 	switch l := strings.ToLower(lowText); {
+	case l == "g":
+		low = 43
 	case strings.HasPrefix(l, "ff"):
 		low = 29
 	case strings.HasPrefix(l, "gg"):

@@ -1,6 +1,7 @@
 package stoplist
 
 import (
+	"slices"
 	"strings"
 
 	"afterchord/acoustics/lazyregexp"
@@ -26,6 +27,13 @@ func (r *reader) couplers(text string) {
 		return
 	}
 	text = strings.TrimSpace(couplersLabel.ReplaceAllString(text, ""))
+	text = bulletDash.ReplaceAllStringFunc(text, func(m string) string { // "- Accouplement à tiroir I - II - Tirasse II - P"
+		word := strings.TrimSpace(strings.TrimPrefix(strings.TrimSpace(m), "-"))
+		if first, _, _ := strings.Cut(word, " "); refOf(word).known() || refOf(first).known() {
+			return m
+		}
+		return "; " + word + " "
+	})
 	text = shortEnd.ReplaceAllString(text, "$1; $2")
 	if parts := partsBySign(text); len(parts) > 2 && !beginsWithDashedPair(text) && looksLikeCoupler(parts[0]) && looksLikeCoupler(parts[1]) {
 		text = strings.Join(parts, "; ")
@@ -74,6 +82,15 @@ func (r *reader) couplers(text string) {
 		r.waiting = append(r.waiting, waiting{at, len(r.list.Lines[at].Readings) - 1, p, r.current})
 	}
 }
+
+// pairsWithin tells whether several parts of a list are couplers.
+func pairsWithin(text string) bool {
+	parts := slices.DeleteFunc(splitList(text), func(p string) bool { return !isPair(stripBullet(p)) })
+	return len(parts) > 1
+}
+
+// bulletDash is a dash before a word that is no division.
+var bulletDash = lazyregexp.New(`(?:^| )- \pL{4,}(?: \pL{4,})? ?`)
 
 // beginsWithDashedPair tells whether the dash in a list of couplers stands between the two divisions of each: "Koppel Man. I - Man. II, …".
 func beginsWithDashedPair(text string) bool {

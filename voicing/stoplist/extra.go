@@ -9,7 +9,7 @@ import (
 	"afterchord/voicing"
 )
 
-var tremulantText = lazyregexp.New(`(?i)^(?:kanal|bock|fort|doux|\d )?[ -]*(?:tremulante?n?|tremolos?|trémolos?|tremblante?|tremblants?|trem\.?|tremul\.?|trémol[oi]s?|bebung|vibratore|tremulation|tremolant[e]?|tremor|trémulant|temblor|tremulo)(?:$|[^\pL])(.*)$`)
+var tremulantText = lazyregexp.New(`(?i)^(?:kanal|bock|fort|doux|\d )?[ -]*(?:tremulante?n?|tremolos?|trémolos?|tremblante?|tramblants?|tramblan|tremblants?|trem\.?|tremul\.?|trémol[oi]s?|bebung|vibratore|tremulation|tremolant[e]?|tremor|trémulant|temblor|tremulo)(?:$|[^\pL])(.*)$`)
 
 // afterTremulant is what a line adds to a tremulant that is none.
 var afterTremulant = lazyregexp.New(`(?i)[,;] *(?:appel|anches|combinaison|tutti|zimbelstern|cymbelstern).*$`)

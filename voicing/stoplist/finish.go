@@ -81,7 +81,7 @@ func (r *reader) finish() {
 	r.fillCompass()
 }
 
-var pulledDown = lazyregexp.New(`(?i)sempre unita|unita alla tastiera|constantly coupled|angehängt|angehangt|angehaengt|aangehangen|pull-?down|ständig wirkende pedalkoppel|tirasse permanente|fest gekoppelt|pedal coupled permanently|costantemente`)
+var pulledDown = lazyregexp.New(`(?i)sempre unita|unita alla tastiera|constantly coupled|angehängt|angehangt|angehangen|angehaengt|aangehangen|pull-?down|ständig wirkende pedalkoppel|tirasse permanente|fest gekoppelt|pedal coupled permanently|costantemente`)
 
 // pedalIfPulled adds a pedal without stops where the list says that the manual's keys are pulled down.
 func (r *reader) pedalIfPulled() {

@@ -1,6 +1,8 @@
 package stoplist
 
 import (
+	"maps"
+	"slices"
 	"strings"
 	"sync"
 
@@ -60,11 +62,11 @@ var boxWords = map[string]bool{"enclosed": true, "expressif": true, "expressive"
 
 // fillers say nothing in a heading.
 var fillers = map[string]bool{"organ": true, "orgel": true, "orgue": true, "organo": true, "órgano": true, "orgel:": true, "the": true, "der": true, "die": true, "das": true, "division": true, "stops": true, "stop": true, "jeux": true, "register": true, "registri": true, "registers": true, "de": true, "du": true, "le": true, "la": true, "il": true, "el": true, "del": true, "und": false, "stimmen": true,
-	"and": false, "notes": true, "unenclosed": true, "cont": true, "fortsetzung": true, "in": true, "im": true, "swell": false, "box": true, "unexpressive": true, "ranks": true, "pipes": true, "registros": true, "case": true, "main": true, "nave": true, "chancel": true, "chorus": true, "di": true, "a": true, "en": true, "und ": true, "stemmen": true, "nr": true, "no": true, "compass": true, "ambitus": true, "umfang": true, "tonumfang": true, "omvang": true, "under": true, "expression": true, "schwellkasten": true, "tutti": false, "werk": true, "disposition": true, "sous": true, "nombre": false, "wind": true, "duplexed": true, "floating": true, "sommier": true, "windlade": true, "somiere": true, "secreto": true}
+	"and": false, "notes": true, "unenclosed": true, "cont": true, "fortsetzung": true, "in": true, "im": true, "swell": false, "box": true, "unexpressive": true, "ranks": true, "pipes": true, "registros": true, "case": true, "main": true, "nave": true, "chancel": true, "chorus": true, "di": true, "a": true, "en": true, "und ": true, "stemmen": true, "nr": true, "no": true, "compass": true, "ambitus": true, "umfang": true, "tonumfang": true, "omvang": true, "under": true, "expression": true, "schwellkasten": true, "tutti": false, "werk": true, "disposition": true, "sous": true, "nombre": false, "wind": true, "duplexed": true, "floating": true, "sommier": true, "windlade": true, "somiere": true, "secreto": true, "c": true}
 
 var (
 	parens       = lazyregexp.New(`[()\[\]]`)
-	bareCompass  = lazyregexp.New(`(?:^|[ .,(])(?:C{1,3}|FF|GG) ?(?:to|-) ?[a-gA-G]#?(?: in alt[a-z]*)?(?:$|[ .,)])`)
+	bareCompass  = lazyregexp.New(`(?:^|[ .,(])(?:C{1,3}|FF|GG) ?(?:to|-) ?(?:[a-gA-G]#?(?: in alt[a-z]*)?)?(?:$|[ .,)])`)
 	stopsCount   = lazyregexp.New(`(?i)(?:^| )\d{1,2} (?:stops?|jeux|register|registri|registers|registros|stimmen|stemmen|ranks|rangs|speaking stops|sounding stops|reg\.)(?: |$)`)
 	shortCompass = lazyregexp.New(`(?i)(?:^|[ ,(])([23]\d) (?:notes|touches|tasti|teclas|toetsen)(?:$|[ ,):])`)
 	headWind     = lazyregexp.New(`(?i)(\d{2,3}) ?mm(?: ?(?:ws|wc|wk|ca|c\.a\.))?\b|(\d(?:[ -]?\d/\d|\.\d+)?) ?(?:"|inches|inch|in\.)(?: ?(?:wind|wp|w\.p\.|w\.g\.))?`)
@@ -91,7 +93,7 @@ func heading(text string) (d Division, ok bool) {
 
 func plainHeading(text string) (d Division, ok bool) {
 	text = strings.Trim(strings.TrimSpace(text), ":*_#=-~. \t>")
-	if text == "" || len(text) > 90 {
+	if text == "" || len(text) > 90 || strings.HasPrefix(text, "+") || strings.Contains(text, " + ") {
 		return d, false
 	}
 	printed := text
@@ -157,7 +159,17 @@ func plainHeading(text string) (d Division, ok bool) {
 		case numberedManual.MatchString(w):
 			manual, d.Number = true, manualNumbers[numberedManual.FindStringSubmatch(w)[1]]
 		default:
-			return d, false
+			found := 0
+			for n = min(3, len(words)-i); n > 0 && d.Role == "" && len(w) > 1; n-- {
+				phrase := strings.Join(words[i:i+n], " ")
+				if d.Role = nearRole(phrase); d.Role != "" {
+					d.Name, found = phrase, n
+				}
+			}
+			if found == 0 {
+				return d, false
+			}
+			i += found - 1
 		}
 		i++
 	}
@@ -175,6 +187,21 @@ func plainHeading(text string) (d Division, ok bool) {
 		d.Enclosed = false
 	}
 	return d, true
+}
+
+// nearRole is the role that a word heads with one wrong letter, "Positf"; "" where it heads none or is the name of a stop.
+func nearRole(word string) string {
+	key := fold(word)
+	if len(key) < 6 || nearWord(key) || len(table().byKey[key]) > 0 {
+		return ""
+	}
+	roles, _ := rolesAndBoxes()
+	for _, known := range slices.Sorted(maps.Keys(roles)) {
+		if len(known) >= 6 && oneEdit(known, key) {
+			return roles[known]
+		}
+	}
+	return ""
 }
 
 // nearWord tells whether w is a word for a swell box with one wrong letter.

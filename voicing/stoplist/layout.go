@@ -223,6 +223,9 @@ func (r *reader) headings(list []cell) bool {
 	if len(list) == 1 && r.anyStops() && (looksLikeCoupler(list[0].text) || isExtra(plain(list[0].text))) {
 		return false
 	}
+	if len(found) == 1 && len(list) == 1 && found[0].Number > 0 && found[0].Role != "" && found[0].HighKey > 0 { // a keyboard, its compass and its division
+		return false
+	}
 	if len(found) < 2 && len(list) == 1 {
 		found = splitHeadings(list[0].text)
 		at = make([]cell, len(found))

@@ -13,7 +13,7 @@ import (
 )
 
 var glyphs = strings.NewReplacer("½", " 1/2", "⅓", " 1/3", "⅔", " 2/3", "¼", " 1/4", "¾", " 3/4", "⅕", " 1/5", "⅖", " 2/5", "⅗", " 3/5", "⅘", " 4/5", "⅙", " 1/6", "⅐", " 1/7", "⅛", " 1/8", "⅑", " 1/9",
-	"⁄", "/", "∕", "/", "²", "2", "³", "3", "¹", "1", "⁴", "4", "⁵", "5", "₂", "2", "₃", "3", "₅", "5", "₇", "7",
+	"⁄", "/", "∕", "/", "º", "°", "²", "2", "³", "3", "¹", "1", "⁴", "4", "⁵", "5", "₂", "2", "₃", "3", "₅", "5", "₇", "7",
 	"\u00a0", " ", "\u2009", " ", "\u202f", " ", "\u200b", "", "\ufeff", "", "\u00ad", "", "\r", "",
 	"′", "'", "’", "'", "‘", "'", "´", "'", "`", "'", "ʹ", "'", "ʼ", "'", "‛", "'", "″", "\"", "”", "\"", "“", "\"", "‴", "'''", "–", "-", "—", "-", "‐", "-", "‑", "-", "−", "-", "…", "...")
 
@@ -22,7 +22,10 @@ var (
 	ranksSpelled = lazyregexp.New(`(?i)(^|[^\pL])(due|tre|quattro|cinque|sei|zwei|drei|vier|fünf|sechs|two|three|four|five|six|deux|trois|quatre|cinq|twee|vijf|zes|dos|tres|cuatro|cinco)[ -]?(file|fila|fach|ranks?|rangs?|sterk|hileras|voci|di ripieno)`)
 	ranksOf      = lazyregexp.New(`(?i)(lleno|c[ií]mbala|z[ií]mbala|corneta|mixtura|compuestas|nasardos|cornetto) d[ei] (dos|tres|cuatro|cinco|seis|siete|ocho|due|tre|quattro|cinque|sei)($|[^\pL])`)
 	italianMixed = lazyregexp.New(`(\d),(\d/\d)`)
-	oddThirds    = lazyregexp.New(`(^|[^\d/])2'/3'`) // what is meant is 2 2/3'
+	spacedSign   = lazyregexp.New(`(\d) '($|[ +,;.)])`)                              // "8 '"
+	octaveLetter = lazyregexp.New(`(ab |von |from |[(\-] ?)([abcefgh])o($|[ ),\-])`) // "ab ao" is a°
+	commaBracket = lazyregexp.New(`([IVX]),? [(]`)                                   // "Cornet V, (c-f3)"
+	oddThirds    = lazyregexp.New(`(^|[^\d/])2'/3'`)                                 // what is meant is 2 2/3'
 	signWithin   = lazyregexp.New(`(\d)' ?([1-8]/[23579])'?`)
 	feetLetter   = lazyregexp.New(`(\d')(\pL{2})`)
 	eitherRanks  = lazyregexp.New(`(?i)(\d) ?(?:ou|oder|or|of|à) ?(\d) ?(rangs|fach|ranks|sterk|f\.)`)
@@ -47,7 +50,7 @@ var couplerShort = []struct {
 	long  string
 }{
 	{lazyregexp.New(`(?i)\bkopp?\.`), "koppel"}, {lazyregexp.New(`(?i)copplung`), "koppel"}, {lazyregexp.New(`(?i)\bman(?:\.|ual)[ -]?[ck]opp?el`), "Manualkoppel"}, {lazyregexp.New(`(?i)\bped(?:\.|al)[ -]?[ck]opp?el`), "Pedalkoppel"},
-	{lazyregexp.New(`(?i)\bcop\. ?`), ""}, {lazyregexp.New(`(?i)\bacc\. ?([IVGRP])`), "Accouplement $1"}, {lazyregexp.New(`(?i)\boct\. ?gr\.`), "octaves graves"}, {lazyregexp.New(`(?i)\boct\. ?aig\.`), "octaves aiguës"},
+	{lazyregexp.New(`(?i)\bcop\. ?`), ""}, {lazyregexp.New(`(?i)\bacc\. normaux\b`), "accouplements"}, {lazyregexp.New(`(?i)\bacc\. ?([IVGRP])`), "Accouplement $1"}, {lazyregexp.New(`(?i)\boct\. ?gr\.`), "octaves graves"}, {lazyregexp.New(`(?i)\boct\. ?aig\.`), "octaves aiguës"},
 	{lazyregexp.New(`(?i)\baangeh\.`), "aangehangen"}, {lazyregexp.New(`(?i)\bangeh\.`), "angehängt"}, {lazyregexp.New(`(?i)\bexpr\. `), "expression "}, {lazyregexp.New(`(?i)\bcplrs?\b\.?`), "couplers"},
 	{lazyregexp.New(`(?i)\bottav([ae]) grav[ei]\b`), "sottottava"}, {lazyregexp.New(`(?i)\bottav([ae]) acut[ae]\b`), "superottava"}, {lazyregexp.New(`(?i)\bunione t\. ?p\.?`), "unione tasto pedale"},
 }
@@ -74,6 +77,9 @@ func tidy(s string) string {
 		return g[1] + palmsSpelled[strings.ToLower(g[2])] + strings.Replace(g[3], "-", " ", 1)
 	})
 	s = italianMixed.ReplaceAllString(s, "$1 $2")
+	s = spacedSign.ReplaceAllString(s, "$1'$2")
+	s = octaveLetter.ReplaceAllString(s, "$1$2°$3")
+	s = commaBracket.ReplaceAllString(s, "$1 (")
 	s = oddThirds.ReplaceAllString(s, "${1}2 2/3'")
 	s = signWithin.ReplaceAllString(s, "$1 $2'")
 	s = ranksOf.ReplaceAllStringFunc(s, func(m string) string {

@@ -56,13 +56,35 @@ var noPipes = lazyregexp.New(`(?i)(?:^|[^\pL])(?:vacant[es]?|vacat|vakant|vacío
 // lowestKeysOnly is a bracket with the keys of a bass half: "(half stop C-d0)", "(C-h0)".
 var lowestKeysOnly = lazyregexp.New(`^[(\[](?:\pL[\pL .]*? )?C{1,2} ?(?:-|to|bis|tot|t/m) ?([a-h](?:is)? ?(?:[°0]|'{1,2}|[12])?)[)\]]$`)
 
-// keysIn limits a stop to the lowest keys, where a bracket behind it names them.
+// keyRange is a bracket with the keys of a stop: "(C to B)", "(c' - f”')", "(h°-c3)".
+var keyRange = lazyregexp.New(`^[(\[]([A-Ha-h](?:is|#)? ?(?:[°0]|'{1,3}|[1-4])?) ?(?:-|to|bis|tot|à) ?([A-Ha-h](?:is|#)? ?(?:[°0]|'{1,4}|[1-4])?)[)\]]$`)
+
+// keysIn limits a stop to the keys that a bracket behind it names.
 func (s *foundStop) keysIn(bracket string) {
+	if m := keyRange.FindStringSubmatch(bracket); m != nil {
+		low, high := rangeKey(m[1]), rangeKey(m[2])
+		if low > 36 {
+			s.LowKey = low
+		} else if high > 36 && high < 84 {
+			s.HighKey = high
+		}
+		return
+	}
 	if m := lowestKeysOnly.FindStringSubmatch(bracket); m != nil {
 		if high := keyNamed(m[1]); high > 40 && high < 72 {
 			s.HighKey = high
 		}
 	}
+}
+
+// rangeKey is one end of a range of keys: a capital without a sign is in the great octave.
+func rangeKey(s string) int {
+	s = strings.TrimSpace(s)
+	key := keyNamed(s)
+	if s == strings.ToUpper(s) && len(strings.Trim(s, "#")) == 1 {
+		key -= 12
+	}
+	return key
 }
 
 // fromOctave is a key by its octave, counted from 1 where that is how the list prints its compasses: "Flûte ouverte 8 ; C2".
@@ -106,13 +128,16 @@ func (r *reader) headedByFact(text string) bool {
 	if said := r.list.facts(rest); len(said) > 0 {
 		r.say(IsFact, strings.Join(said, ", "), "")
 	}
+	if d.Pedal && pulledDown.MatchString(rest) {
+		r.pulled()
+	}
 	return true
 }
 
 // headAndFact parts a heading from what is said of its action.
 func headAndFact(text string) (d Division, fact string, ok bool) {
 	head, rest, found := strings.Cut(text, ", ")
-	if !found || len(strings.Fields(rest)) > 4 || !anyAction(plain(rest)) {
+	if !found || len(strings.Fields(rest)) > 4 || !anyAction(plain(rest)) && !pulledDown.MatchString(rest) {
 		return d, "", false
 	}
 	d, ok = heading(head)

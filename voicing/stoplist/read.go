@@ -78,6 +78,9 @@ func (r *reader) say(what, text, ask string) {
 
 var bareNumber = lazyregexp.New(`^\s*(\d{1,3})\s+['"*]?\pL`)
 
+// innerNumber counts a stop of the next column: "1 Prestant 8' 10 Holpijp 8'".
+var innerNumber = lazyregexp.New(`('|sterk|fach|ranks|rgs) +\d{1,2} (\p{Lu}\p{Ll}{2})`)
+
 // halvesMeet finds the key where the treble half begins: "divisione bassi/soprani ai tasti Si2-Do3", "spezzata tra si2 e do3".
 var halvesMeet = lazyregexp.New(`(?:divis|div\.|spezza|partid)[^.\n]{0,40}?(?:do|re|mi|fa|sol|la|si)(?: ?#| diesis| bemolle|b|d)? ?\d ?(?:-|/|e|y) ?((?:do|re|mi|fa|sol|la|si) ?#? ?\d)`)
 
@@ -126,7 +129,8 @@ func (r *reader) survey(lines []string) {
 		} else if _, _, ok := headAndFact(text); ok {
 			r.anyHeading = true
 		}
-		if bare := nameBrackets.ReplaceAllString(spellHalves(text), " "); len(table().byKey[fold(halfAtEnd.ReplaceAllString(strings.TrimSpace(bare), ""))]) > 0 {
+		bare, _, _ := strings.Cut(nameBrackets.ReplaceAllString(spellHalves(text), " "), ",")
+		if len(table().byKey[fold(halfAtEnd.ReplaceAllString(strings.TrimSpace(bare), ""))]) > 0 {
 			r.bareNames++
 		}
 		for _, name := range namesIn(text) {
@@ -192,6 +196,9 @@ func (r *reader) line(number int, line string) {
 	}
 	if r.numbered[number] {
 		line = bareNumber.ReplaceAllStringFunc(line, inItsPlace)
+		if !gap.MatchString(strings.TrimSpace(line)) {
+			line = innerNumber.ReplaceAllString(line, "$1 $2")
+		}
 	}
 	if r.makers {
 		line = bracketLetter.ReplaceAllString(line, "")
@@ -272,6 +279,9 @@ func (r *reader) piece(text string, mixed bool) {
 		}
 	}
 	for _, t := range []string{text, bare} {
+		if strings.HasPrefix(strings.TrimSpace(text), "+") { // "2 claviers" and below it "+ pédale"
+			break
+		}
 		if d, ok := heading(t); ok && !(r.section == inCouplers && d.Role == "") {
 			r.current, r.section, r.columns = r.open(d), inStops, nil
 			r.say(IsHeading, r.headingText(r.current), "")

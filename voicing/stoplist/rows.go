@@ -197,6 +197,31 @@ func closeBrackets(lines []string) []string {
 	return out
 }
 
+// lengthLine is a line that is a length with its sign and nothing else.
+var lengthLine = lazyregexp.New(`^(?:\d{1,2} )?\d{1,2}(?:/\d)?'$`)
+
+// nameAndLength puts each length that stands on a line of its own behind the name on the line before, and the two divisions of an octave coupler
+// behind its words; nil where fewer than four lines are such lengths.
+func nameAndLength(lines []string) []string {
+	out := slices.Clone(lines)
+	n := 0
+	for i := 1; i < len(lines); i++ {
+		name, size := strings.TrimSpace(tidy(lines[i-1])), strings.TrimSpace(tidy(lines[i]))
+		switch {
+		case lengthLine.MatchString(size) && name != "" && len(strings.Fields(name)) <= 6 && beginsWithLetter(name) && !printsFeet(nameBrackets.ReplaceAllString(name, " ")):
+			n++
+		case isLetterPair(size) && octavePrefix.FindString(plain(name)) == plain(name):
+		default:
+			continue
+		}
+		out[i-1], out[i] = strings.TrimSpace(lines[i-1])+" "+strings.TrimSpace(lines[i]), ""
+	}
+	if n < 4 {
+		return nil
+	}
+	return out
+}
+
 // rejoin puts the lengths of a table that was copied column by column behind their names: names without a length, and after them as many lines
 // that are nothing but lengths. The lines stay where they are.
 func rejoin(lines []string) []string {
@@ -213,6 +238,9 @@ func rejoin(lines []string) []string {
 	isLength := func(l string) bool {
 		l = strings.Trim(tidy(l), " |")
 		return onlyLength(l) && romanDegree[l] == 0
+	}
+	if joined := nameAndLength(lines); joined != nil {
+		return joined
 	}
 	for i := 0; i < len(lines); {
 		a := i

@@ -39,7 +39,7 @@ func runOn(line string) []string {
 			case joins(words[i-1].text):
 				continue
 			}
-			if n := headingAt(words[i:], place, mixed); n > 0 {
+			if n := max(headingAt(words[i:], place, mixed), compassHeadingAt(words[i:])); n > 0 {
 				cuts = append(cuts, words[i].at)
 				i += n - 1
 				continue
@@ -59,6 +59,24 @@ func runOn(line string) []string {
 		at = cut
 	}
 	return out
+}
+
+// compassHeadingAt is the number of words at the head of words that head a keyboard with its compass, "Clavier II, C - f”', Grand-Orgue"; 0 where
+// they head none.
+func compassHeadingAt(words []word) int {
+	if len(words) == 0 || !beginsWithLetter(words[0].text) || strings.Contains(phraseOf(words[:min(8, len(words))]), "|") {
+		return 0
+	}
+	for n := min(8, len(words)-1); n > 2; n-- {
+		phrase := strings.Trim(phraseOf(words[:n]), ",:")
+		if !compassText.MatchString(phrase) || strings.HasSuffix(phrase, "-") {
+			continue
+		}
+		if d, ok := heading(phrase); ok && d.HighKey > 0 && (d.Role != "" || d.Number > 0) && beginsStop(words[n:]) {
+			return n
+		}
+	}
+	return 0
 }
 
 // couplersWithin heads couplers behind a stop: "Mixtur 4fach Koppeln HW/P; OW/P".
@@ -233,6 +251,8 @@ func sizeAt(words []word) int {
 		next = words[1].text
 	}
 	switch {
+	case len(words) > 3 && next == "-" && romanWord.MatchString(w) && romanWord.MatchString(words[2].text) && beginsWithDigit(words[3].text): // "Fourniture IV - V 2'"
+		return 3
 	case mixedFeet.MatchString(w) && fraction.MatchString(next):
 		return 2
 	case (smallCount.MatchString(w) || romanWord.MatchString(w)) && ranksUnit.MatchString(next):
@@ -242,6 +262,9 @@ func sizeAt(words []word) int {
 	}
 	return 0
 }
+
+// secondLength is the other rank of "Sesquialtera 2 2/3' + 1 3/5'".
+var secondLength = lazyregexp.New(`(\d') ?\+ ?\d{1,2}(?: \d/\d|/\d)?'`)
 
 // item is what some words are taken for.
 type item struct {
@@ -286,6 +309,7 @@ const (
 
 // apart parts words with nothing between them into stops, headings, couplers and tremulants; nil where they are one thing or none.
 func (r *reader) apart(text string) []string {
+	text = secondLength.ReplaceAllString(text, "$1 II")
 	words := wordsOf(text)
 	if r.section == inExtras || len(words) < 4 || len(words) > 600 || strings.ContainsAny(text, ";|•·") || strings.Count(text, ",")*8 > len(words) {
 		return nil

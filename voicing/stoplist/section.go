@@ -18,8 +18,8 @@ const (
 
 var sectionWords = map[string][]string{
 	inStops:    {"disposizione fonica", "disposizione", "composizione fonica", "disposition", "dispositie", "specification", "stop list", "stoplist", "composition", "composition des jeux", "disposición", "disposicion", "composición", "registri", "registros", "disposition der orgel"},
-	inCouplers: {"couplers", "coupler", "koppeln", "koppel", "koppelingen", "accouplements", "accouplement", "unioni", "unioni e accoppiamenti", "acoplamientos", "enganches", "koppelungen", "kopplungen", "tirasses et accouplements", "accouplements et tirasses", "inter-manual couplers", "normalkoppeln", "koppels", "unioni ed accoppiamenti", "unions", "copulas", "tirasses", "manual couplers", "pedal couplers", "accoppiamenti", "mechanische koppeln", "elektrische koppeln", "pedalkoppeln", "manualkoppeln", "koppeln und spielhilfen", "koppelwerk"},
-	inExtras: {"accessories", "accessori", "accessoires", "spielhilfen", "accesorios", "accessoire", "nebenregister", "accessory", "combinations", "pistons", "speelhulpen", "werktuiglijke registers", "playing aids", "details", "technical", "notes", "note", "compass", "umfang", "ambitus", "nebenzüge", "hilfsregister", "werkregister", "kombinationen", "combinaisons", "divers", "annullatori", "pedaletti", "pistoncini", "toe pistons", "composition pedals", "combination pedals", "thumb pistons", "swell pedals", "sonstiges", "anmerkungen",
+	inCouplers: {"couplers", "coupler", "koppeln", "koppel", "koppelingen", "accouplements", "accouplement", "unioni", "unioni e accoppiamenti", "acoplamientos", "enganches", "koppelungen", "kopplungen", "tirasses et accouplements", "accouplements et tirasses", "inter-manual couplers", "normalkoppeln", "koppels", "unioni ed accoppiamenti", "unions", "copulas", "tirasses", "manual couplers", "pedal couplers", "accoppiamenti", "mechanische koppeln", "elektrische koppeln", "pedalkoppeln", "manualkoppeln", "koppeln und spielhilfen", "koppelwerk", "accouplements, accessoires", "accouplements , accessoires", "koppeln, spielhilfen"},
+	inExtras: {"accessories", "accessori", "accessoires", "spielhilfen", "accesorios", "accessoire", "nebenregister", "accessory", "combinations", "pistons", "speelhulpen", "werktuiglijke registers", "playing aids", "details", "technical", "notes", "note", "compass", "umfang", "ambitus", "nebenzüge", "hilfsregister", "werkregister", "kombinationen", "combinaisons", "divers", "annullatori", "annulateur", "annulateurs", "pedaletti", "pistoncini", "toe pistons", "composition pedals", "combination pedals", "thumb pistons", "swell pedals", "sonstiges", "anmerkungen",
 		"winddruck", "wind", "klaviaturumfänge", "technische daten", "key action", "traktur", "effekte", "effektregister", "action", "registrierhilfen", "bemerkungen", "legende", "quellen", "literatur", "history", "historique", "historie", "geschichte", "baugeschichte", "geschiedenis", "storia", "historia", "beschreibung", "description", "beschrijving", "descrizione", "references", "einzelnachweise", "mechanicals"},
 }
 
@@ -293,12 +293,12 @@ func (r *reader) headed(text string) bool {
 
 // headedList reads "GREAT Open Diapason 8 (58), Dulciana 8 (58), …": the name of a manual and its stops, parted by commas.
 func (r *reader) headedList(text string, words []string) bool {
-	if len(splitList(text)) < 2 && len(spans(text)) < 3 {
+	if len(splitList(text)) < 2 && len(spans(text)) < 3 && compassHeadingAt(wordsOf(text)) == 0 {
 		return false
 	}
-	for n := min(3, len(words)-2); n > 0; n-- {
-		d, ok := heading(strings.Join(words[:n], " "))
-		if !ok || d.Role == "" && !d.Pedal {
+	for n := max(min(3, len(words)-2), compassHeadingAt(wordsOf(text))); n > 0; n-- {
+		d, ok := heading(strings.Trim(strings.Join(words[:n], " "), ",:"))
+		if !ok || d.Role == "" && !d.Pedal && d.HighKey == 0 {
 			continue
 		}
 		rest := strings.Join(words[n:], " ")
@@ -306,7 +306,11 @@ func (r *reader) headedList(text string, words []string) bool {
 			defer func(before bool) { r.lengthFirst = before }(r.lengthFirst)
 			r.lengthFirst = true // "GREAT ORGAN 16 Bourdon 8 Principal"
 		}
-		if !r.listsStops(rest, d.Pedal) {
+		least := 2
+		if d.HighKey > 0 {
+			least = 1
+		}
+		if !r.listsStops(rest, d.Pedal, least) {
 			continue
 		}
 		r.current, r.section, r.columns = r.open(d), inStops, nil
@@ -318,7 +322,7 @@ func (r *reader) headedList(text string, words []string) bool {
 }
 
 // listsStops tells whether a text is a list of stops with their lengths, in a row or parted by commas.
-func (r *reader) listsStops(text string, pedal bool) bool {
+func (r *reader) listsStops(text string, pedal bool, least int) bool {
 	defer func(before string) { r.section = before }(r.section)
 	r.section = inStops
 	parts := r.apart(text)
@@ -337,7 +341,7 @@ func (r *reader) listsStops(text string, pedal bool) bool {
 			}
 		}
 	}
-	return exact >= 2
+	return exact >= least
 }
 
 // innerCount is the number of a second column: "1. Holpijp 8' 5. Quint 3'".

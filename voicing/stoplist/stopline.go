@@ -39,7 +39,7 @@ func (r *reader) items(text string) {
 			if r.mixedRemarks(text) {
 				return
 			}
-			if said := r.list.facts(text); len(said) > 0 {
+			if said := r.list.facts(text); len(said) > 0 && !pairsWithin(text) {
 				r.say(IsFact, strings.Join(said, ", "), "")
 				return
 			}
@@ -290,11 +290,23 @@ func (r *reader) isProse(text, low string, words int, found []foundStop, left []
 		namesInPassing(text, found),
 		isExtra(low) && !anyExact(found),
 		n <= 2 && words > 4+3*n && len(left) > 0 && found[0].how != exactly,
-		r.section == inExtras && exact == 0,
+		r.section == inExtras && (exact == 0 || r.standing(found)),
 		looksLikeCoupler(text):
 		return true
 	}
 	return r.section == inExtras && r.current >= 0 && exact < len(left)+1
+}
+
+// standing tells whether all that is found stands in the list already: an accessory that names the stops on which it works.
+func (r *reader) standing(found []foundStop) bool {
+	for _, f := range found {
+		if !slices.ContainsFunc(r.list.Divisions, func(d Division) bool {
+			return slices.ContainsFunc(d.Stops, func(s Stop) bool { return s.Name == f.Name && s.Feet == f.Feet })
+		}) {
+			return false
+		}
+	}
+	return true
 }
 
 // namesInPassing tells a sentence with the names of stops in it from a list of them: it does not begin with a known name, and most of its words

@@ -39,7 +39,7 @@ var (
 	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:(?:ab|down to|(?:only )?to|from|von|à partir de|a partir de|dal|dès|des|vanaf|desde|starts? at|van|v\.?a\.?) (?:l'|le )?|à partir d')((?:tenor|ten\.?|middle|mid\.?|gamut) ?[a-g]|t\.?c\.?|(?:do|ut|sol|fa|re|ré|mi|la|si)[ -]?\d|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)|[a-h](?:is|s|#)?\b)`)
 	tenorC       = lazyregexp.New(`(?i)(?:^|[^\pL])(?:t\.? ?c\.?|tenor c|ten\.? c)(?:$|[^\pL])`)
 	middleC      = lazyregexp.New(`(?i)[( ](?:mid\.?|middle) c[), ]`)
-	gamutG       = lazyregexp.New(`[( ]GG[), ]`)
+	gamutG       = lazyregexp.New(`\(GG\)`)
 	trebleOnly   = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:diskant|discant|disc\.?|disk\.?|dessus|soprani|soprano|soprana|soprane|treble|tiples?|m\.? ?d\.?|mano derecha|de tiple|discantus|sop\.?|ne' soprani|superius)(?:$|[^\pL/+])`)
 	bassOnly     = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:bassi|bass-?seite|basse|bas|m\.? ?i\.?|mano izquierda|de bajos?|ne' bassi|bassa|bajos?)(?:$|[^\pL/+])`)
 	trebleSign   = lazyregexp.New(`(?:^|[^\pL/+&])D\.?(?:$|[^\pL/+&'])`)
@@ -47,7 +47,7 @@ var (
 	measureOf    = lazyregexp.New(`(?i) (?:di|de|da|a|à|en|of|von)(?: piedi| palmos| pies| palmi)?$`)
 	italianHalf  = lazyregexp.New(`(?:(?i) (?:ne' ?|nei |di )?(?:bass[oia]|soprani?|sopran[ae]|sop\.)| [BS]\.?)$`)
 	materials    = lazyregexp.New(`(?i)(?:wood|metal|holz|metall|bois|hout|legno|madera|zinc|copper)`)
-	bareKey      = lazyregexp.New(`(?i)^\s*\(?([a-h](?:is)?[°0]|(?:ut|do|sol|fa) ?\d)(?:$|[^\pL\d])`)
+	bareKey      = lazyregexp.New(`(?i)^\s*\(?([a-h](?:is)?[°0]|c[1']|(?:ut|do|sol|fa) ?\d)(?:$|[^\pL\d])`)
 	bassLetter   = lazyregexp.New(`(?:^|[^\pL/+&])B\.?(?:$|[^\pL/+&'])`)
 	trebleLetter = lazyregexp.New(`(?:^|[^\pL/+&])S\.?(?:$|[^\pL/+&'])`)
 	inPedal      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:al |ai |in |im |en |au |à la )?(?:ped|pédalier|pedalier|pedal|pedale|pedali|pedaliera|pedaal|pédale|pedal:)(?:$|[^\pL])`)
@@ -691,8 +691,12 @@ var twoRanks = lazyregexp.New(`(?i)\pL (?:&|and|und|et|e|y|en) \pL`)
 // note reads what a bracket or a word behind the stop says of its compass or where its pipes come from.
 func (r *reader) note(s *foundStop, text string) {
 	text = " " + tidy(text) + " "
+	ranged := false
 	for _, b := range nameBrackets.FindAllString(text, -1) { // "(dal G.O.)", "(Gt)", "(from the Swell)"
-		s.keysIn(b)
+		if s.keysIn(b); keyRange.MatchString(b) {
+			text, ranged = strings.Replace(text, b, " ", 1), true
+			continue
+		}
 		if r.fromDivision(strings.Trim(b, "()[] ")) {
 			s.Borrowed = true
 			text = strings.Replace(text, b, " ", 1)
@@ -719,7 +723,7 @@ func (r *reader) note(s *foundStop, text string) {
 		s.LowKey = 35 + atoi(m[1])
 	}
 	switch m := fromKey.FindStringSubmatch(text); {
-	case bothHalves.MatchString(text):
+	case bothHalves.MatchString(text), ranged:
 	case m != nil && keyNamed(m[1]) > 0:
 		s.LowKey = keyNamed(m[1])
 	case bareKey.MatchString(text):

@@ -61,6 +61,7 @@ func measureBand(energy []float64, rate, band int) Band {
 		out.NonLinearity = xi20
 	}
 	out.Curvature = curvature(out.T20, out.T30)
+	out.early = 100 * (DecayTime(decay, rate, -15, -25)/DecayTime(decay, rate, -5, -15) - 1)
 	ratio := Figure{Reliable: out.RangeDB >= 20}
 	if !ratio.Reliable {
 		ratio.Why = fmt.Sprintf("%.0f dB above the noise; needs 20 dB", out.RangeDB)

@@ -25,6 +25,7 @@ type Band struct {
 	Curvature, NonLinearity Figure
 
 	total float64 // the energy of the band, without its noise
+	early float64 // how much slower the second half of T20's range falls than the first, %; NaN where it is not reached
 
 	Decay []float64 // the decay by backward integration, dB re its start, one value each [DecayStepS]
 }

@@ -2,6 +2,7 @@ package measure
 
 import (
 	"errors"
+	"slices"
 
 	"afterchord/acoustics/impulse"
 )
@@ -74,6 +75,9 @@ func Response(resp *impulse.Response) (Result, error) {
 	left, err := Channel(resp.L, resp.Rate)
 	if err != nil {
 		return left, err
+	}
+	if slices.Equal(resp.L, resp.R) {
+		return left, nil
 	}
 	right, err := Channel(resp.R, resp.Rate)
 	if err != nil {

@@ -89,6 +89,14 @@ func (m Band) distorted(band int) bool {
 	return (bend == FasterLate || bend == Uneven) && !m.byChance(band)
 }
 
+// bentEarly reports whether a decay of which noise hides the end, so that there is no T30 to compare T20 with, bends within T20's own range: its
+// second half falls slower or faster than its first by more than a time may be off, beyond chance. On straight decays of noise that ratio
+// scatters by 270/√(B·T) % (measured like the figures of [Band.byChance]).
+func (m Band) bentEarly(band int) bool {
+	bt := octave.Exact(band) / math.Sqrt2 * m.RT().Value
+	return !m.T30.Reliable && m.T20.Reliable && math.Abs(m.early) > max(mostBendEarly, 2*270/math.Sqrt(bt))
+}
+
 // doubt marks the figures as read from a decay that bends.
 func doubt(figures ...*Figure) {
 	for _, f := range figures {

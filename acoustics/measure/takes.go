@@ -36,18 +36,22 @@ type Joined struct {
 
 // Bounds of what counts as a burst and as trouble. They are our own, set on simulated claps (see takes_test.go).
 const (
-	frameS       = 0.01 // of the envelope, s
-	riseDB       = 9.0  // a burst rises by so much over the 40 ms before it
-	belowTopDB   = 22.0 // and comes within so much of the loudest
-	overFloorDB  = 14.0 // and stands so much over the quiet
-	apartS       = 0.25 // closer bursts count as one
-	directEndS   = 0.03 // after so long the direct sound is over, s
-	nearDB       = 3.0  // direct sound so much over the room's answer: too near
-	gateDB       = 14.0 // a fall by so much from one frame to the next but one: a gate
-	regainDB     = 1.6  // noise that changes by so much round the clap: automatic gain
-	mostSpread   = 0.10 // takes that differ by more are not sure
-	mostBend     = 7.0  // curvature beyond which the time depends on where it is read, % (ISO 3382-2:2008, Annex B, calls beyond 10 % far from straight)
-	longestDecay = 60.0 // s; no building rings longer
+	frameS        = 0.01 // of the envelope, s
+	riseDB        = 9.0  // a burst rises by so much over the 40 ms before it
+	belowTopDB    = 22.0 // and comes within so much of the loudest
+	overFloorDB   = 14.0 // and stands so much over the quiet
+	apartS        = 0.25 // closer bursts count as one
+	directEndS    = 0.03 // after so long the direct sound is over, s
+	nearDB        = 3.0  // direct sound so much over the room's answer: too near
+	gateDB        = 14.0 // a fall by so much from one frame to the next but one: a gate
+	aboveDigit    = 3.0  // a level of fewer last digits of the file is no sound
+	mostScatter   = 5.95 // dB, of a steady noise in the bins of a short spectrum; 5.3 to 5.8 without suppression
+	mostBulge     = -2.4 // mean curvature of the bands, %
+	regainDB      = 1.6  // noise that changes by so much round the clap: automatic gain
+	mostSpread    = 0.10 // takes that differ by more are not sure
+	mostBend      = 7.0  // curvature beyond which the time depends on where it is read, % (ISO 3382-2:2008, Annex B, calls beyond 10 % far from straight)
+	mostBendEarly = 12.0 // of the second ten decibels of T20 over the first, %, where there is no T30
+	longestDecay  = 60.0 // s; no building rings longer
 )
 
 // ErrNoTake is returned where a recording has no burst that can be measured.
@@ -67,7 +71,7 @@ func Takes(recordings []*impulse.Response) (Joined, error) {
 		}
 		for i, at := range bursts(mono, rec.Rate) {
 			t := Take{first: i == 0, rate: rec.Rate, Cautions: slices.Clone(rec.Cautions), Recording: n, from: at[0], to: at[1], AtS: float64(at[0]) / float64(rec.Rate), EndS: float64(at[1]) / float64(rec.Rate)}
-			if err := t.measure(rec.Rate, mono); err != nil {
+			if err := t.measure(rec, mono); err != nil {
 				t.Cautions = append(t.Cautions, err.Error())
 			}
 			j.Takes = append(j.Takes, t)
@@ -143,19 +147,20 @@ func bursts(x []float64, rate int) [][2]int {
 }
 
 // measure fills in the take's figures and what is wrong with them.
-func (t *Take) measure(rate int, mono []float64) error {
+func (t *Take) measure(rec *impulse.Response, mono []float64) error {
+	rate := rec.Rate
 	start := max(0, t.from-rate/50)
 	if t.to-t.from < rate/4 {
 		return errors.New("too short: let the room ring out before the next clap")
 	}
-	res, err := Channel(mono[start:t.to], rate)
+	res, err := Response(&impulse.Response{Rate: rate, L: rec.L[start:t.to], R: rec.R[start:t.to]})
 	if err != nil {
 		return err
 	}
 	res.OnsetS += float64(start) / float64(rate)
 	t.Result = res
-	t.nearness(rate, mono)
-	wrong := t.handled(mono, rate)
+	t.nearness(rec)
+	wrong := t.handled(mono)
 	for b := range t.Result.Bands {
 		band := &t.Result.Bands[b]
 		if band.EDT.Reliable && !band.T20.Reliable && !band.T30.Reliable {
@@ -163,7 +168,7 @@ func (t *Take) measure(rate int, mono []float64) error {
 		}
 		if wrong != "" {
 			band.mark(wrong)
-		} else if c, xi := band.Curvature, band.NonLinearity; c.Reliable && math.Abs(c.Value) > mostBend || xi.Reliable && xi.Value > MostNonLinearity || band.distorted(b) {
+		} else if c, xi := band.Curvature, band.NonLinearity; c.Reliable && math.Abs(c.Value) > mostBend || xi.Reliable && xi.Value > MostNonLinearity || band.distorted(b) || band.bentEarly(b) {
 			doubt(&band.T30, &band.T20, &band.EDT)
 		}
 	}
@@ -208,7 +213,7 @@ func (t *Take) noTime() string {
 }
 
 // nearness takes the direct sound out of the fits where it stands far over the room's answer.
-func (t *Take) nearness(rate int, mono []float64) {
+func (t *Take) nearness(rec *impulse.Response) {
 	over, n := 0.0, 0.0
 	i := int(math.Round(directEndS / DecayStepS))
 	for _, b := range []int{4, 5} {
@@ -222,51 +227,26 @@ func (t *Take) nearness(rate int, mono []float64) {
 		return
 	}
 	t.directOver = over / n
-	from := t.from + int(directEndS*float64(rate))
+	from := t.from + int(directEndS*float64(rec.Rate))
 	if from >= t.to {
 		return
 	}
-	late, err := Channel(mono[from:t.to], rate)
+	late, err := Response(&impulse.Response{Rate: rec.Rate, L: rec.L[from:t.to], R: rec.R[from:t.to]})
 	if err != nil {
 		return
 	}
 	why := fmt.Sprintf("too near: the direct sound is %.0f dB above the room's response", t.directOver)
 	for b := range t.Result.Bands {
 		band, after := &t.Result.Bands[b], &late.Bands[b]
-		band.T20, band.T30, band.Curvature, band.NonLinearity, band.RangeDB = after.T20, after.T30, after.Curvature, after.NonLinearity, after.RangeDB
-		for _, f := range []*Figure{&band.EDT, &band.C80, &band.D50, &band.Ts} {
+		band.T20, band.T30, band.Curvature, band.NonLinearity, band.RangeDB, band.early = after.T20, after.T30, after.Curvature, after.NonLinearity, after.RangeDB, after.early
+		band.EDT = Figure{Value: math.NaN(), Why: why} // of the direct sound alone
+		for _, f := range []*Figure{&band.C80, &band.D50, &band.Ts} {
 			if f.Reliable {
 				f.Reliable, f.Why = false, why
 			}
 		}
 	}
 	t.Cautions = append(t.Cautions, why+"; the time is read without it, clarity is not sure. Clap farther from the microphone")
-}
-
-// handled says what a recorder has done to the decay: a gate, an automatic gain; "" for nothing that shows.
-func (t *Take) handled(mono []float64, rate int) string {
-	env := envelope(mono[t.from:t.to], rate)
-	zeros, longest := 0, 0
-	for _, v := range mono[t.from:t.to] {
-		if v == 0 {
-			zeros++
-			longest = max(longest, zeros)
-		} else {
-			zeros = 0
-		}
-	}
-	if longest > rate/30 && t.to-longest > t.from+rate/10 {
-		return "a gate or noise suppression has cut the decay off: switch it off in the recorder"
-	}
-	for i := 15; i+3 < len(env); i++ { // not in the first 150 ms
-		if env[i-1]-env[i+1] > gateDB && env[i-1]-env[i+2] > gateDB {
-			return "a gate or noise suppression has cut the decay off: switch it off in the recorder"
-		}
-	}
-	if t.regained(mono, rate) {
-		return "an automatic gain has changed the decay: switch it off in the recorder (or another sound came in)"
-	}
-	return ""
 }
 
 // regained tells whether the level of the building's noise changes round the clap, as an automatic gain makes it: it turns down for the clap and comes

@@ -123,20 +123,14 @@ func (f *roomMeasure) excitation() (measure.Excitation, error) {
 	return "", usagef("--kind %q: use impulse or interrupted", f.kind)
 }
 
-// measured measures what the recordings hold: the takes found in them joined, a single one or a chord cut off by itself.
+// measured measures what the recordings hold: the takes found in them joined, or a chord cut off.
 func measured(recordings []*impulse.Response, made measure.Excitation) (m measure.Result, takes measure.Joined, err error) {
 	if made == measure.CutOff {
 		m, err = measure.Recording(recordings[0], made)
 		return m, takes, err
 	}
-	if takes, err = measure.Takes(recordings); err != nil {
-		return m, takes, err
-	}
-	if len(takes.Takes) == 1 {
-		m, err = measure.Response(recordings[0])
-		return m, takes, err
-	}
-	return takes.Result, takes, nil
+	takes, err = measure.Takes(recordings)
+	return takes.Result, takes, err
 }
 
 // write draws the picture and writes the room file, where they are asked for.

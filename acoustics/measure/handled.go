@@ -12,15 +12,15 @@ const (
 	gated      = "a gate or noise suppression has cut the decay off: switch it off in the recorder"
 	regain     = "an automatic gain has changed the decay: switch it off in the recorder (or another sound came in)"
 	suppressed = "noise suppression was at work before the clap: switch it off in the recorder"
-	bulging    = "in every band the decay ends faster than it begins, as an automatic gain or a noise suppression makes it: switch it off in the recorder"
+	bulging    = "an automatic gain or a noise suppression: in every band the decay ends faster than it begins; switch it off in the recorder"
 )
 
 // handled says what a recorder has done to the decay: a gate, an automatic gain; "" for nothing that shows.
 func (t *Take) handled(mono []float64) string {
-	env := envelope(mono[t.from:t.to], t.rate)
 	if t.silenced(mono) {
 		return gated
 	}
+	env := atLeast(digitFloor(mono[t.from:t.to]), envelope(mono[t.from:t.to], t.rate))
 	for i := 15; i+3 < len(env); i++ { // not in the first 150 ms
 		if env[i-1]-env[i+1] > gateDB && env[i-1]-env[i+2] > gateDB {
 			return gated
@@ -67,6 +67,17 @@ func lastDigit(x []float64) float64 {
 	return least
 }
 
+// digitFloor is the level under which the last digits of x, not a sound, are what is left, dB.
+func digitFloor(x []float64) float64 { return 20 * math.Log10(aboveDigit*lastDigit(x)) }
+
+// atLeast lifts the levels that are lower than floor to it.
+func atLeast(floor float64, level []float64) []float64 {
+	for i := range level {
+		level[i] = max(level[i], floor)
+	}
+	return level
+}
+
 func rms(x []float64) float64 {
 	sum := 0.0
 	for _, v := range x {
@@ -80,14 +91,18 @@ func rms(x []float64) float64 {
 // the weak bins more, makes it scatter wider. What all frames, or all bins, have in common is taken off: colour, and steps.
 func brokenUp(mono []float64, from, rate int) bool {
 	const margin, longest = 0.05, 2.0 // s
+	const faintest = 6e-5             // re full scale: what a microphone's own noise is not under
 	to := from - int(margin*float64(rate))
 	x := mono[max(0, to-int(longest*float64(rate))):max(0, to)]
+	for len(x) > 0 && math.Abs(x[0]) < faintest { // before the recorder was awake
+		x = x[1:]
+	}
 	n := 256
 	for 45*n < rate { // frames of some 20 ms
 		n *= 2
 	}
 	frames := 2*len(x)/n - 1
-	if frames < 12 || rms(x) < aboveDigit*lastDigit(mono) {
+	if frames < 12 || rms(x) < max(faintest, aboveDigit*lastDigit(mono)) {
 		return false
 	}
 	first, bins := n*300/rate, n*3700/rate // 300 Hz to 4 kHz

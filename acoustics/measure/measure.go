@@ -12,8 +12,8 @@ import (
 
 // Errors that [Channel] returns for what cannot be measured at all.
 var (
-	ErrSilent   = errors.New("the response is silent")
-	ErrTooShort = errors.New("the response is too short to measure (less than 50 ms after the onset)")
+	ErrSilent   = errors.New("the recording is silent: choose the right microphone and record again")
+	ErrTooShort = errors.New("the recording ends less than 50 ms after the sound begins: record on until all is quiet")
 )
 
 // Measure measures an impulse response sampled at rate (Hz) per octave band. The

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"afterchord/acoustics/impulse"
 	"afterchord/acoustics/octave"
@@ -253,7 +254,8 @@ func (t *Take) nearness(rec *impulse.Response) {
 // back while the room rings. The noise is heard first in the treble, where the room has died away while it still rings at 500 Hz.
 func (t *Take) regained(mono []float64, rate int) bool {
 	step := max(1, int(frameS*float64(rate)))
-	level := func(a, z int) []float64 { return trebleLevel(mono[max(0, a):max(0, z)], rate, step) }
+	floor := digitFloor(mono[t.from:t.to])
+	level := func(a, z int) []float64 { return atLeast(floor, trebleLevel(mono[max(0, a):max(0, z)], rate, step)) }
 	after := level(t.from, t.to)
 	const window = 15 // frames
 	if len(after) < 3*window {
@@ -308,10 +310,8 @@ func (j *Joined) join() {
 	j.fewOfMany()
 	used := 0
 	widest := math.Inf(-1)
-	perFile := map[int]int{}
 	for i := range j.Takes {
 		t := &j.Takes[i]
-		perFile[t.Recording]++
 		r := (t.Result.Bands[4].RangeDB + t.Result.Bands[5].RangeDB) / 2
 		if t.Used {
 			used++
@@ -325,27 +325,32 @@ func (j *Joined) join() {
 	for b := range j.Result.Bands {
 		j.joinBand(b)
 	}
-	for _, n := range perFile {
-		if n > 1 {
-			j.Cautions = append(j.Cautions, fmt.Sprintf("%d bursts in one recording: each is measured by itself", n))
-			break
-		}
-	}
-	if used == 0 {
-		j.Cautions = append(j.Cautions, "no take is good enough: the times are not sure")
-	} else if used < len(j.Takes) {
-		j.Cautions = append(j.Cautions, fmt.Sprintf("%d of %d takes used", used, len(j.Takes)))
-	}
-	if used == 1 {
-		j.Cautions = append(j.Cautions, "a single take: clap three times or more, in different places, to know the spread")
+	switch used {
+	case 0:
+		j.Cautions = append(j.Cautions, "no clap or burst is good enough: the times are not sure")
+	case 1:
+		j.Cautions = append(j.Cautions, "measured from a single clap or burst: three or more, in different places, show the spread")
+	default:
+		j.Cautions = append(j.Cautions, fmt.Sprintf("measured from %d of %d claps or bursts, which differ by %.0f %% (standard deviation)", used, len(j.Takes), 100*j.MidSpread()))
 	}
 	for _, t := range j.Takes {
 		for _, c := range t.Cautions {
-			if !slices.Contains(j.Cautions, c) {
+			if !slices.ContainsFunc(j.Cautions, func(said string) bool { return Brief(said) == Brief(c) }) {
 				j.Cautions = append(j.Cautions, c)
 			}
 		}
 	}
+}
+
+// Brief is a caution without its reason and its cure: "too near".
+func Brief(caution string) string {
+	brief, _, _ := strings.Cut(caution, ":")
+	return brief
+}
+
+// MidSpread is the larger of the spreads at 500 Hz and 1 kHz, re the time.
+func (j *Joined) MidSpread() float64 {
+	return max(j.Spread[octave.Index(500)], j.Spread[octave.Index(1000)])
 }
 
 // distrust marks every take of a recording in which the recorder is seen to have changed one.
@@ -388,6 +393,7 @@ func (j *Joined) fewOfMany() {
 // joinBand averages the figures of band b over the takes that are used and carry them.
 func (j *Joined) joinBand(b int) {
 	band := &j.Result.Bands[b]
+	spreads := map[*Figure]float64{}
 	for n, f := range band.figures() {
 		var values []float64
 		for i := range j.Takes {
@@ -400,12 +406,18 @@ func (j *Joined) joinBand(b int) {
 		}
 		mean, spread := meanSpread(values)
 		*f = Figure{Value: mean, Reliable: true}
-		if f != &band.T30 && (f != &band.T20 || band.T30.Reliable) {
-			continue
-		}
-		j.Spread[b] = spread / mean
-		if spread > mostSpread*mean {
-			f.Reliable, f.Why = false, fmt.Sprintf("the takes differ by %.0f %%", 100*spread/mean)
+		spreads[f] = spread / mean
+	}
+	time := &band.T30
+	if _, ok := spreads[time]; !ok {
+		time = &band.T20
+	}
+	if j.Spread[b] = spreads[time]; j.Spread[b] > mostSpread {
+		why := fmt.Sprintf("the claps differ by %.0f %%", 100*j.Spread[b])
+		for _, f := range []*Figure{&band.T30, &band.T20, &band.EDT} {
+			if f.Reliable {
+				f.Reliable, f.Why = false, why
+			}
 		}
 	}
 	if band.distorted(b) {

@@ -1,7 +1,9 @@
 package room
 
 import (
+	"slices"
 	"strconv"
+	"strings"
 
 	"afterchord/acoustics/octave"
 )
@@ -32,6 +34,24 @@ func bandsOf(table map[string]float64, what string, lo, hi float64) (octave.Band
 		return out, badValue(what, "%s: no octave band given", what)
 	}
 	return nearestGiven(out, given), nil
+}
+
+// notGiven says which bands of a table of reverberation times are filled from their neighbours. Without 500 Hz and 1 kHz, on which everything rests, there
+// is nothing to fill them from.
+func notGiven(table map[string]float64) (cautions []string, err error) {
+	var missing []string
+	for _, hz := range octave.Centres {
+		if !slices.ContainsFunc(sortedKeys(table), func(key string) bool { v, err := strconv.ParseFloat(key, 64); return err == nil && v == hz }) {
+			missing = append(missing, strconv.FormatFloat(hz, 'g', -1, 64))
+		}
+	}
+	switch {
+	case slices.Contains(missing, "500") && slices.Contains(missing, "1000"):
+		return nil, badValue("", "rt60: give the times at 500 and 1000 Hz, on which the reverberation time of a room rests")
+	case len(missing) > 0:
+		return []string{"no reverberation time is given at " + strings.Join(missing, ", ") + " Hz: that of the nearest band is taken"}, nil
+	}
+	return nil, nil
 }
 
 // nearestGiven fills the bands that are not given with the value of the nearest one that is, the lower of two equally

@@ -13,7 +13,7 @@ import (
 	"afterchord/acoustics/tomlread"
 )
 
-const maxRoomFile = 1 << 20 // bytes, far beyond any room description
+const maxRoomFile = 24 << 20 // bytes: a minute of stereo sound inside
 
 // Load reads a room file (TOML) or a measured impulse response (WAV). A room file's
 // response is looked for beside the file.
@@ -148,7 +148,10 @@ func examine(data []byte, file string) (*Room, string, []*FormatError) {
 	default:
 		at("", 0, "kind", fmt.Errorf("kind %q: give \"church\" or \"hall\"", doc.Kind))
 	}
-	r.Cautions = doc.Cautions
+	r.Cautions = append(slices.Clip(doc.Cautions), r.Cautions...)
+	if doc.Recording != nil && doc.Response != "" {
+		at("", 0, "response", errors.New("response: the file has a [recording]; leave out one of the two"))
+	}
 	r.Seed = defaultSeed
 	if doc.Seed != nil {
 		r.Seed = *doc.Seed
@@ -156,7 +159,15 @@ func examine(data []byte, file string) (*Room, string, []*FormatError) {
 	if len(faults) > 0 {
 		return nil, "", faults
 	}
-	return r, doc.Response, nil
+	if doc.Recording == nil {
+		return r, doc.Response, nil
+	}
+	measured, err := doc.Recording.room(r.Name)
+	if err != nil {
+		at("recording", 0, "wav", err)
+		return nil, "", faults
+	}
+	return r.withMeasured(measured, ""), "", nil
 }
 
 // decode fills doc; readable says whether what is in it can be looked at further.

@@ -27,6 +27,7 @@ type roomDoc struct {
 	Surface     []surfaceDoc       `toml:"surface"`
 	Seat        []seatDoc          `toml:"seat"`
 	Slow        *slowDoc           `toml:"slow"`
+	Recording   *recordingDoc      `toml:"recording"`
 }
 
 type surfaceDoc struct {
@@ -136,7 +137,8 @@ func (doc *roomDoc) room(plan Plan) (r *Room, table, key string, err error) {
 		}
 		plan.dress(r)
 		r.RT60 = t
-		return r, "", "", nil
+		r.Cautions, err = notGiven(doc.RT60)
+		return r, "", "rt60", err
 	case doc.RT != nil:
 		r, err := FromRT(*doc.RT)
 		if err != nil {
@@ -145,7 +147,7 @@ func (doc *roomDoc) room(plan Plan) (r *Room, table, key string, err error) {
 		plan.dress(r)
 		r.RT60 = ChurchCurve(*doc.RT, r.TempC, r.Humidity)
 		return r, "", "", nil
-	case doc.Response != "":
+	case doc.Response != "" || doc.Recording != nil:
 		r, err := FromRT(2) // replaced by what the response measures
 		if err != nil {
 			return nil, "", "response", err
@@ -157,7 +159,7 @@ func (doc *roomDoc) room(plan Plan) (r *Room, table, key string, err error) {
 		r.RT60 = octave.Bands{}
 		return r, "", "", nil
 	}
-	return nil, "", "name", errors.New("how long does it ring? give surfaces, [rt60], rt or response")
+	return nil, "", "name", errors.New("how long does it ring? give surfaces, [rt60], rt, response or [recording]")
 }
 
 // dress puts the plan's name, climate and size on a room that came from a time.

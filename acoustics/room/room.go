@@ -24,7 +24,7 @@ type Room struct {
 	Measured    *impulse.Response // a measured response, used as it is; nil for a computed room
 
 	// ResponseFile is the WAV that Measured was read from, as the room file names
-	// it; empty for a computed room.
+	// it; empty for a computed room and for a response inside the room file.
 	ResponseFile string
 
 	// Cautions are what the room's figures have to be read with: a single clap, a gate, too near; counted or described, not measured.

@@ -60,7 +60,7 @@ func lineOf(data []byte, table string, n int, key string) int {
 }
 
 // WriteTOML writes r as a room file that [Load] reads back, with its times per octave band. A measured
-// room's response is named, not written.
+// room's response is named where it came from a file that [Room.ResponseFile] names, else it is written into the room file.
 func (r *Room) WriteTOML(w io.Writer) error {
 	var b strings.Builder
 	fmt.Fprintf(&b, "name = %s\ntitle = %s\n", strconv.Quote(r.Name), strconv.Quote(r.Title))
@@ -83,6 +83,11 @@ func (r *Room) WriteTOML(w io.Writer) error {
 	if r.Slow != nil {
 		fmt.Fprintf(&b, "\n[slow]\nlevel = %s # dB re the first slope at its start\n", number(r.Slow.LevelDB))
 		writeBands(&b, "slow.rt60", "s", r.Slow.RT60)
+	}
+	if r.Measured != nil && r.ResponseFile == "" {
+		if err := writeRecording(&b, r.Measured); err != nil {
+			return err
+		}
 	}
 	_, err := io.WriteString(w, b.String())
 	return err

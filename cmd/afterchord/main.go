@@ -71,7 +71,7 @@ on which to drop a score, turn the knobs and listen.`,
 		SilenceErrors: true,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 1 || len(args) == 1 && !isFile(args[0]) {
-				return usagef("there is no command %q; see 'afterchord --help'", args[0])
+				return usagef("there is no command %q%s", args[0], ask(cmd, "", nearestCommand(cmd, args[0])))
 			}
 			return nil
 		},
@@ -81,7 +81,7 @@ on which to drop a score, turn the knobs and listen.`,
 			return f.run(cmd, strings.Join(args, ""), false)
 		},
 	}
-	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
+	root.SetFlagErrorFunc(flagMistake)
 	root.CompletionOptions.HiddenDefaultCmd = true
 	termsFlag(root)
 	root.AddCommand(newProof(), newDesk())

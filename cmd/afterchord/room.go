@@ -31,7 +31,7 @@ func newRoom() *cobra.Command {
 // noSuch refuses a subcommand that does not exist.
 func noSuch(cmd *cobra.Command, args []string) error {
 	if len(args) > 0 {
-		return usagef("there is no command %q in '%s'; see '%s --help'", args[0], cmd.CommandPath(), cmd.CommandPath())
+		return usagef("there is no command %q in '%s'%s", args[0], cmd.CommandPath(), ask(cmd, "", nearestCommand(cmd, args[0])))
 	}
 	return nil
 }

@@ -5,7 +5,6 @@ import (
 	"io"
 	"math"
 	"path/filepath"
-	"strings"
 
 	"afterchord/acoustics/impulse"
 	"afterchord/acoustics/measure"
@@ -43,8 +42,8 @@ Bands beyond 10 % or 10 per mille are marked "~", with the likely reason and wha
 Claps and bursts may stand in one recording or in several: each is found, measured and judged
 by itself, and the good ones are joined, with their spread. A noise gate, an automatic gain,
 clipping, noise or a clap too near is reported, here, in the room file and in every report from it.
---out writes a room file for 'proof --room'. After an impulse the room sounds as it was
-recorded (the file names the recording: keep both together).
+--out writes a room file for 'proof --room' and the desk. After an impulse the room sounds
+as it was recorded: the best clap is inside the file.
 
 A balloon burst close to the ear harms hearing: hold it at arm's length and wear ear
 protection.`,
@@ -107,10 +106,7 @@ func (f *roomMeasure) run(cmd *cobra.Command, paths []string) error {
 	if err := f.print(cmd.OutOrStdout(), path, resp, m, made); err != nil {
 		return err
 	}
-	if len(takes.Takes) > 1 {
-		return f.writeTakes(cmd, takes, recordings, m)
-	}
-	return f.write(cmd, path, resp, m, made)
+	return f.write(cmd, path, recordings, takes, m)
 }
 
 func (f *roomMeasure) excitation() (measure.Excitation, error) {
@@ -133,26 +129,30 @@ func measured(recordings []*impulse.Response, made measure.Excitation) (m measur
 	return takes.Result, takes, err
 }
 
-// write draws the picture and writes the room file, where they are asked for.
-func (f *roomMeasure) write(cmd *cobra.Command, path string, resp *impulse.Response, m measure.Result, made measure.Excitation) error {
+// write draws the picture and writes the room file, where they are asked for. The sound of the best take is inside the file.
+func (f *roomMeasure) write(cmd *cobra.Command, path string, recordings []*impulse.Response, takes measure.Joined, m measure.Result) error {
 	if f.out == "" && f.svg == "" && f.png == "" {
 		return nil
 	}
-	r, err := f.room(path, resp, m, made)
+	name := baseName(path)
+	if f.out != "" {
+		name = baseName(f.out)
+	}
+	var r *room.Room
+	var err error
+	if len(takes.Takes) > 0 {
+		r, err = room.FromTakes(takes, recordings, name)
+	} else if r, err = room.FromMeasures(m, name); err == nil { // a chord cut off
+		r.Cautions = recordings[0].Cautions
+	}
 	if err != nil {
 		return fmt.Errorf("%s: %w", path, err)
 	}
-	if err := f.draw(func() (figures.Figure, error) { return figures.MeasuredRoom(r, m) }); err != nil {
+	if err := f.draw(func() (figures.Figure, error) { return figures.MeasuredRoom(r, m) }); err != nil || f.out == "" {
 		return err
 	}
-	if f.out == "" {
-		return nil
-	}
-	if err := writeWhole(f.out, r.WriteTOML); err != nil {
+	if err := writeWhole(f.out, r.WriteTOML); err != nil || f.json {
 		return err
-	}
-	if f.json {
-		return nil
 	}
 	_, err = fmt.Fprintf(cmd.OutOrStdout(), "\n%s\n", f.out)
 	return err
@@ -214,38 +214,4 @@ func writeFillings(w io.Writer, o table.Options, m measure.Result) error {
 	}
 	_, err = fmt.Fprintln(w, o.Text(fmt.Sprintf("The recording is taken to be of the empty room, of about %s m³ (a guess from its time).", plain(r.VolumeM3))))
 	return err
-}
-
-// room is the measured room, named after the file that it goes to.
-func (f *roomMeasure) room(path string, resp *impulse.Response, m measure.Result, made measure.Excitation) (*room.Room, error) {
-	base := filepath.Base(path)
-	if f.out != "" {
-		base = filepath.Base(f.out)
-	}
-	name := strings.TrimSuffix(base, filepath.Ext(base))
-	if made == measure.CutOff {
-		r, err := room.FromMeasures(m, name)
-		if err == nil {
-			r.Cautions = resp.Cautions
-		}
-		return r, err
-	}
-	r, err := room.FromResponse(resp, name)
-	if err != nil {
-		return nil, err
-	}
-	r.ResponseFile = responseName(path, f.out)
-	return r, nil
-}
-
-// responseName is the recording as a room file at out names it: beside it where that can be said.
-func responseName(recording, out string) string {
-	to, err1 := filepath.Abs(recording)
-	from, err2 := filepath.Abs(filepath.Dir(out))
-	if err1 == nil && err2 == nil {
-		if rel, err := filepath.Rel(from, to); err == nil {
-			return filepath.ToSlash(rel)
-		}
-	}
-	return recording
 }

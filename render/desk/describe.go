@@ -2,7 +2,10 @@ package desk
 
 import (
 	"bytes"
+	"fmt"
 	"io"
+	"mime"
+	"mime/multipart"
 	"net/http"
 	"strings"
 
@@ -53,6 +56,8 @@ type churchReply struct {
 	Volume  float64 `json:"volume_m3"`
 	Caution string  `json:"caution"`
 	TOML    string  `json:"toml"`
+
+	Fillings []filling `json:"fillings"` // empty, half full and full
 }
 
 // describeChurch makes a room of what an organist can say of a church without measuring.
@@ -63,20 +68,22 @@ func (d *Desk) describeChurch(w http.ResponseWriter, r *http.Request) error {
 	}
 	var hall *room.Room
 	var text bytes.Buffer
+	var times []filling
 	var err error
 	if in.CountedS != 0 {
 		hall, err = churchOfCount(in)
 		if err == nil {
+			times = filled(hall)
 			err = hall.WriteTOML(&text)
 		}
 	} else {
-		hall, err = churchInWords(in, &text)
+		hall, times, err = churchInWords(in, &text)
 	}
 	if err != nil {
 		return problem{http.StatusUnprocessableEntity, err}
 	}
 	writeJSON(w, http.StatusOK, churchReply{Title: hall.Title, RT: hall.MidRT(), Volume: hall.VolumeM3,
-		Caution: strings.Join(hall.Cautions, "; "), TOML: text.String()})
+		Caution: strings.Join(hall.Cautions, "; "), TOML: text.String(), Fillings: times})
 	return nil
 }
 
@@ -89,17 +96,31 @@ func churchOfCount(in churchRequest) (*room.Room, error) {
 	return hall, err
 }
 
-// churchInWords writes the plan, so that its surfaces can be corrected by hand.
-func churchInWords(in churchRequest, w io.Writer) (*room.Room, error) {
+// filled are the times of a room as it is and with people.
+func filled(hall *room.Room) (out []filling) {
+	for _, f := range hall.Fillings() {
+		out = append(out, filling{f.People, f.Mid()})
+	}
+	return out
+}
+
+// churchInWords writes the plan, so that its surfaces can be corrected by hand, and gives its times empty, half full and full.
+func churchInWords(in churchRequest, w io.Writer) (*room.Room, []filling, error) {
 	plan, err := room.Description{Name: "described", Title: "Church described in words", SizeM: in.SizeM, People: in.People, Answers: in.Words, Listener: in.Listener}.Plan()
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	hall, err := plan.Room()
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	return hall, plan.WriteTOML(w)
+	empty := plan
+	empty.People = 0
+	without, err := empty.Room()
+	if err != nil {
+		return nil, nil, err
+	}
+	return hall, filled(without), plan.WriteTOML(w)
 }
 
 // stopListReply is a printed stop list as it was read.
@@ -175,6 +196,7 @@ type clapsReply struct {
 	RT       float64    `json:"rt_s"`               // mean of 500 Hz and 1 kHz; 0 where it is not sure
 	Fillings []filling  `json:"fillings,omitempty"` // as measured, then with people
 	Cautions []string   `json:"cautions"`
+	TOML     string     `json:"toml"` // the church as one file, the best clap inside; empty where nothing can be told of it
 }
 
 type filling struct {
@@ -189,7 +211,36 @@ type clapTake struct {
 	Cautions []string `json:"cautions"`
 }
 
-// measureClaps looks at a recording (WAV, the body) before it is taken as a building.
+// recordingsOf reads the WAV files of a form, or the one that the data are.
+func recordingsOf(data []byte, contentType string) ([]*impulse.Response, error) {
+	kind, fields, _ := mime.ParseMediaType(contentType)
+	if kind != "multipart/form-data" {
+		recording, err := impulse.Decode(data)
+		return []*impulse.Response{recording}, err
+	}
+	var out []*impulse.Response
+	parts := multipart.NewReader(bytes.NewReader(data), fields["boundary"])
+	for {
+		part, err := parts.NextPart()
+		if err == io.EOF {
+			return out, nil
+		}
+		if err != nil {
+			return nil, fmt.Errorf("the recordings did not come whole: %w", err)
+		}
+		one, err := io.ReadAll(part)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", part.FileName(), err)
+		}
+		recording, err := impulse.Decode(one)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", part.FileName(), err)
+		}
+		out = append(out, recording)
+	}
+}
+
+// measureClaps looks at recordings of claps (WAV, the body or parts of a form) before they are taken as a building.
 func (d *Desk) measureClaps(w http.ResponseWriter, r *http.Request) error {
 	data, done, err := d.readUpload(w, r, d.opt.MaxResponse)
 	if err != nil {
@@ -200,22 +251,26 @@ func (d *Desk) measureClaps(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	defer d.findings.leave()
-	recording, err := impulse.Decode(data)
+	recordings, err := recordingsOf(data, r.Header.Get("Content-Type"))
 	if err != nil {
 		return problem{http.StatusUnprocessableEntity, err}
 	}
-	joined, err := measure.Takes([]*impulse.Response{recording})
+	joined, err := measure.Takes(recordings)
 	if err != nil {
 		return problem{http.StatusUnprocessableEntity, err}
 	}
 	reply := clapsReply{Cautions: append([]string{}, joined.Cautions...), Takes: []clapTake{}}
 	var sure bool
-	if reply.RT, sure = joined.Result.MidTime(); sure {
-		if hall, err := room.FromMeasures(joined.Result, "claps"); err == nil {
-			for _, f := range hall.Fillings() {
-				reply.Fillings = append(reply.Fillings, filling{f.People, f.Mid()})
-			}
+	if hall, err := room.FromTakes(joined, recordings, "our-church"); err == nil {
+		if reply.RT, sure = joined.Result.MidTime(); sure {
+			reply.Fillings = filled(hall)
 		}
+		hall.Title = "Church of the claps"
+		var text strings.Builder
+		if err := hall.WriteTOML(&text); err != nil {
+			return err
+		}
+		reply.TOML = text.String()
 	}
 	for _, t := range joined.Takes {
 		rt, _ := t.Result.MidTime()

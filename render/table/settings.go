@@ -13,6 +13,7 @@ import (
 	"afterchord/acoustics/plural"
 	"afterchord/render/internal/words"
 	"afterchord/sim/proof"
+	"afterchord/voicing"
 )
 
 // Settings prints what the run was made with: piece, room, organ, tempo, who plays what,
@@ -88,11 +89,11 @@ func either(a, b string) string {
 	return b
 }
 
-// otherDivision is a division on which a part is not played, for an example.
+// otherDivision is a manual on which a part is not played, for an example; "none" where there is no other.
 func otherDivision(d *proof.Document, part string) string {
 	for _, m := range d.Organ.Mapping {
 		for _, name := range d.Divisions {
-			if m.Part == part && name != m.Division {
+			if m.Part == part && name != m.Division && !voicing.IsPedalName(name) {
 				return name
 			}
 		}

@@ -47,7 +47,13 @@ export const ownFile = (id, version, file) => json(ask('POST', of(id, 'own'), { 
 export const describing = () => json(ask('GET', '/api/describe'));
 export const describeChurch = church => json(ask('POST', '/api/describe/church', { json: church }));
 export const describeOrgan = text => json(ask('POST', '/api/describe/organ', { body: text, headers: { 'Content-Type': 'text/plain; charset=utf-8' } }));
-export const measureClaps = wav => json(ask('POST', '/api/describe/claps', { body: wav, headers: { 'Content-Type': 'audio/wav' } }));
+/** measureClaps sends WAV files, which are measured together. */
+export async function measureClaps(files) {
+  const form = new FormData();
+  for (const file of files) form.append('recording', file, file.name);
+  const sent = new Response(form); // the boundary is in its header
+  return json(ask('POST', '/api/describe/claps', { body: await sent.arrayBuffer(), headers: { 'Content-Type': sent.headers.get('Content-Type') } }));
+}
 export const renew = (id, version, file) => json(file
   ? ask('POST', of(id, 'score'), { body: file, headers: { ...match(version), ...fileName(file) } })
   : ask('POST', of(id, 'score?watched'), { headers: match(version) }));

@@ -5,6 +5,8 @@ import { t } from './terms.js';
 const STEP = 0.5; // m, of an arrow key
 const WIDE = 320; // of the drawing, its own units
 
+const plain = v => number(v, Number.isInteger(v) ? 0 : 1);
+
 /** FloorPlan is the drawing; moved is called when a place changes. */
 export class FloorPlan {
   constructor(moved) {
@@ -51,11 +53,11 @@ export class FloorPlan {
     this.scale = Math.min(WIDE / length, (WIDE / 2) / width);
     const k = this.scale, w = length * k, h = width * k;
     this.markers = Object.fromEntries(['organ', 'listener'].map(who => [who, this.marker(who)]));
-    this.drawing = svg('svg', { viewBox: `-12 -12 ${WIDE + 24} ${h + 44}`, width: '100%', role: 'group', 'aria-label': t`The floor, to scale` },
+    this.drawing = svg('svg', { viewBox: `-22 -26 ${WIDE + 44} ${h + 62}`, width: '100%', role: 'group', 'aria-label': t`The floor, to scale` },
       svg('rect', { x: 0, y: 0, width: w, height: h, class: 'floor' }),
       this.between = svg('line', { class: 'between' }),
       this.markers.organ, this.markers.listener,
-      svg('text', { x: w / 2, y: h + 26, 'text-anchor': 'middle' }, `${number(length, 1)} m × ${number(width, 1)} m`));
+      svg('text', { x: w / 2, y: h + 26, 'text-anchor': 'middle' }, `${plain(length)} m × ${plain(width)} m`));
     this.node.replaceChildren(this.drawing, this.said);
     this.place();
   }
@@ -63,7 +65,7 @@ export class FloorPlan {
   marker(who) {
     const shape = who === 'organ' ? svg('rect', { x: -5, y: -9, width: 10, height: 18, class: 'organ' }) : svg('circle', { r: 7, class: 'seat' });
     return svg('g', { class: 'marker', tabindex: '0', role: 'slider', 'aria-roledescription': t`place on the plan`, 'aria-label': who === 'organ' ? t`Organ` : t`Your place`, 'aria-valuemin': '0',
-      onkeydown: e => this.key(who, e), onpointerdown: e => this.drag(who, e) }, svg('circle', { r: 12, class: 'grip' }), shape);
+      onkeydown: e => this.key(who, e), onpointerdown: e => this.drag(who, e) }, svg('circle', { r: 12, class: 'grip' }), shape, svg('text', { x: -5, y: -13 }, who === 'organ' ? t`Organ` : t`You`));
   }
 
   /** place moves the markers to their places and says where they are. */

@@ -41,6 +41,9 @@ export class Found {
       say(text);
     }
     $('facts').replaceChildren(...facts(run.document));
+    const { cautions = [] } = run.document.room;
+    $('room-said').hidden = !cautions.length;
+    $('room-said').replaceChildren(t`Of this room:`, ' ', el('span', inEnglish, `${cautions.join('; ')}.`));
     if (this.listed !== run) this.list(run);
     $('difference').replaceChildren(...(state.doc.b && state.runs.a && state.runs.b ? [difference(state.runs.a, state.runs.b, state)] : []));
   }

@@ -1,11 +1,10 @@
 // The user's own church and organ, where there is no file yet: described in words, counted in seconds, clapped, or read from a printed stop list.
 import * as api from './api.js';
-import { wavOf, decode } from './audiofile.js';
+import { Claps } from './claps.js';
 import { el, number, count } from './dom.js';
 import { FloorPlan } from './floorplan.js';
 import { inEnglish, t } from './terms.js';
 
-const SECONDS = 12; // of claps
 const LABELS = { walls: t`Walls`, ceiling: t`Ceiling`, floor: t`Floor`, windows: t`Windows`, seats: t`Seats`, carpet: t`Carpet` };
 
 /** Own makes the dialogs; take gets the file that one of them made. */
@@ -36,12 +35,14 @@ export class Own {
   }
 
   /** offer are the buttons that use a made file, or save it. */
-  offer(text, name, use) {
+  offer(text, name, use) { return el('p', { class: 'row' }, this.offered(text, name, use)); }
+
+  offered(text, name, use) {
     const link = el('a', { class: 'button', download: name, href: URL.createObjectURL(new Blob([text])) }, t`Save the file`);
-    return el('p', { class: 'row' }, el('button', { class: 'big', onclick: () => {
+    return [el('button', { class: 'big', onclick: () => {
       this.dialog.close();
       this.take(new File([text], name));
-    } }, use), link);
+    } }, use), link];
   }
 
   /** church asks what the church looks like, or how long the last chord was heard. */
@@ -57,19 +58,21 @@ export class Own {
     const row = (text, input) => el('div', { class: 'knob' }, el('label', { for: input.id }, text), input);
     const seconds = el('input', { type: 'number', id: 'own-counted', min: fewest, max: most, step: 0.5, value: 5 });
     const organ = el('select', { id: 'own-chord' }, this.overview.organs.map(o => el('option', { value: o.name, selected: o.name === 'minster' }, t(o.title))));
-    const made = reply => [el('p', {}, el('b', {}, t`About ${number(reply.rt_s, 1)} s`), `, ${Math.round(reply.volume_m3)} m³. `, el('span', { class: 'hint', ...inEnglish }, `${reply.caution}.`)),
+    const made = reply => [el('p', {}, el('b', {}, t`About ${number(reply.rt_s, 1)} s`), `, ${Math.round(reply.volume_m3)} m³. `,
+      reply.fillings.map((f, i) => `${i ? ', ' : ''}${f.people ? t`${f.people} people ${number(f.rt_s, 1)} s` : t`Empty ${number(f.rt_s, 1)} s`}`), '.'),
+      el('p', { class: 'hint sentence', ...inEnglish }, `${reply.caution}.`),
       this.offer(reply.toml, 'our-church.toml', t`Use this church`)];
-    this.sheet(t`Your church`, el('p', { class: 'hint' }, t`Where nothing is measured. A few hand claps tell more.`),
-      el('div', { class: 'halves' },
-        el('section', {}, el('h3', {}, t`What it looks like`),
+    this.sheet(t`Your church`,
+      el('p', { class: 'hint' }, t`Where nothing is measured. A few hand claps tell more.`),
+      el('section', {}, el('h3', {}, t`What it looks like`),
+        el('div', { class: 'halves' },
           el('div', { class: 'rows' }, row(t`Length`, size[0]), row(t`Width`, size[1]), row(t`Height`, size[2]), row(t`counted in`, unit),
-            words.map(([name, input]) => row(LABELS[name] || name, input)), row(t`People`, people)),
-          el('button', { onclick: () => this.working(() => api.describeChurch({ size_m: metres(), people: +people.value, listener: floor.listener(), words: Object.fromEntries(words.map(([n, i]) => [n, i.value])) }), made) }, t`Work out its time`)),
-        el('section', {}, el('h3', {}, t`Or what you counted`),
-          el('p', { class: 'hint' }, t`Hold a full chord, let go, and count the seconds until nothing is left to hear.`),
-          el('div', { class: 'rows' }, row(t`Seconds`, seconds), row(t`On an organ like`, organ)),
-          el('button', { onclick: () => this.working(() => api.describeChurch({ counted_s: +seconds.value, organ: organ.value }), made) }, t`Work out its time`),
-          floor.node)));
+            words.map(([name, input]) => row(LABELS[name] || name, input)), row(t`People`, people)), floor.node),
+        el('button', { onclick: () => this.working(() => api.describeChurch({ size_m: metres(), people: +people.value, listener: floor.listener(), words: Object.fromEntries(words.map(([n, i]) => [n, i.value])) }), made) }, t`Work out its time`)),
+      el('section', {}, el('h3', {}, t`Or what you counted`),
+        el('p', { class: 'hint' }, t`Hold a full chord, let go, and count the seconds until nothing is left to hear.`),
+        el('div', { class: 'rows' }, row(t`Seconds`, seconds), row(t`On an organ like`, organ)),
+        el('button', { onclick: () => this.working(() => api.describeChurch({ counted_s: +seconds.value, organ: organ.value }), made) }, t`Work out its time`)));
     plan();
   }
 
@@ -78,7 +81,7 @@ export class Own {
     const list = el('textarea', { id: 'own-list', rows: 10, spellcheck: 'false', placeholder: 'Great\nOpen Diapason 8\nPrincipal 4\n…\nPedal\nBourdon 16' });
     this.sheet(t`Your organ, from its stop list`,
       el('label', { for: 'own-list' }, t`Paste the stop list as a programme, a builder or a parish page prints it, in English, German, French, Italian, Spanish or Dutch`), list,
-      el('button', { onclick: () => this.working(() => api.describeOrgan(list.value), reading => this.reading(reading)) }, t`Read it`));
+      el('button', { onclick: () => this.working(() => api.describeOrgan(list.value), reading => { list.rows = 4; return this.reading(reading); }) }, t`Read it`));
   }
 
   /** reading shows how each line was read, side by side. */
@@ -94,79 +97,6 @@ export class Own {
     ].filter(Boolean);
   }
 
-  /** claps records hand claps with a countdown and a level meter, and looks at them before they are used. */
-  claps() {
-    const meter = /** @type {HTMLMeterElement} */ (el('meter', { value: -60, min: -60, max: 0, low: -50, high: -3, optimum: -12, 'aria-label': t`level` }));
-    const say = el('p', { class: 'big', role: 'status' }, '');
-    const start = el('button', { class: 'big', onclick: () => this.record(start, say, meter) }, t`Record ${SECONDS} seconds`);
-    this.sheet(t`Claps in your church`,
-      el('p', {}, t`Stand where a listener would sit, some metres from the wall, the microphone an arm’s length away or more. Clap once, wait until all is quiet, clap again: three claps or more.`),
-      el('p', { class: 'hint' }, t`Switch off noise suppression and automatic level where the machine has them. A bursting balloon is louder; hold it away and protect your ears.`),
-      start, say, meter);
-  }
-
-  async record(start, say, meter) {
-    start.disabled = true;
-    this.answer.replaceChildren();
-    try {
-      const stream = await navigator.mediaDevices.getUserMedia({ audio: { echoCancellation: false, noiseSuppression: false, autoGainControl: false } });
-      this.stop = () => { for (const track of stream.getTracks()) track.stop(); };
-      const blob = await recorded(stream, text => { say.textContent = text; }, db => { meter.value = db; });
-      this.stop();
-      const { channels, rate } = await decode(blob, t`the recording`);
-      await this.clapped(new File([wavOf(channels, rate)], 'claps.wav', { type: 'audio/wav' }));
-    } catch (error) {
-      this.answer.replaceChildren(el('p', { class: 'trouble' }, error.name === 'NotAllowedError' ? t`The browser does not let this page use the microphone.` : error.message));
-    } finally {
-      start.disabled = false;
-      say.textContent = '';
-    }
-  }
-
-  /** clapped shows what each clap gives, and offers the recording as a building. */
-  async clapped(file) {
-    await this.working(() => api.measureClaps(file), ({ takes, rt_s: rt, cautions, fillings }) => [
-      el('p', {}, el('b', {}, rt ? `${number(rt, 1)} s` : t`The time is not sure.`), ' ', t`from ${takes.filter(x => x.used).length} of ${takes.length}`),
-      fillings ? el('p', {}, t`Empty, as measured: ${number(rt, 1)} s. With people, computed: ${fillings.slice(1).map(f => t`${f.people} people ${number(f.rt_s, 1)} s`).join(', ')}.`) : null,
-      el('ul', {}, takes.map(x => el('li', {}, t`at ${number(x.at_s, 1)} s: ${x.rt_s ? `${number(x.rt_s, 1)} s` : t`no time`}`, x.used ? '' : t`, not used`, x.cautions.length ? el('span', inEnglish, ` (${x.cautions.join('; ')})`) : ''))),
-      cautions.length ? el('p', { class: 'hint', ...inEnglish }, `${cautions.join('; ')}.`) : null,
-      el('p', { class: 'row' },
-        el('button', { class: 'big', onclick: () => { this.dialog.close(); this.take(file); } }, t`Use this church`),
-        el('a', { class: 'button', download: file.name, href: URL.createObjectURL(file) }, t`Save the recording`)),
-    ].filter(Boolean));
-  }
-}
-
-/** recorded counts down, records and gives the recording; lossless where the browser can. */
-async function recorded(stream, say, level) {
-  const context = new AudioContext();
-  const ear = context.createAnalyser();
-  ear.fftSize = 2048;
-  context.createMediaStreamSource(stream).connect(ear);
-  const block = new Float32Array(ear.fftSize);
-  const watch = setInterval(() => {
-    ear.getFloatTimeDomainData(block);
-    let peak = 0;
-    for (const x of block) peak = Math.max(peak, Math.abs(x));
-    level(Math.max(-60, 20 * Math.log10(peak || 1e-9)));
-    if (peak > 0.98) say(t`Too loud: step back or turn the level down.`);
-  }, 40);
-  const wait = ms => new Promise(done => { setTimeout(done, ms); });
-  try {
-    for (const n of [3, 2, 1]) { say(`${n} …`); await wait(1000); }
-    const pcm = 'audio/webm;codecs=pcm';
-    const recorder = new MediaRecorder(stream, MediaRecorder.isTypeSupported(pcm) ? { mimeType: pcm } : {});
-    const parts = [];
-    recorder.addEventListener('dataavailable', e => parts.push(e.data));
-    const ended = new Promise(done => { recorder.addEventListener('stop', done, { once: true }); });
-    recorder.start();
-    say(t`Clap now; wait for silence; clap again.`);
-    await wait(1000 * SECONDS);
-    if (recorder.state !== 'inactive') recorder.stop();
-    await ended;
-    return new Blob(parts, { type: recorder.mimeType });
-  } finally {
-    clearInterval(watch);
-    context.close();
-  }
+  /** claps records hand claps, or takes recordings of them. */
+  claps() { new Claps(this).open(); }
 }

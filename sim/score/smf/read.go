@@ -289,7 +289,7 @@ func (r *reader) music() {
 	s.Index()
 }
 
-// title is the name of a first track that is not itself a line of the score;
+// title is the name of a first track that is not itself a line of the score and names a piece;
 // else the file's name.
 func (r *reader) title() string {
 	name := r.names[0]
@@ -298,8 +298,7 @@ func (r *reader) title() string {
 			name = ""
 		}
 	}
-	switch strings.ToLower(name) {
-	case "", "untitled", "tempo", "tempo track", "conductor", "conductor track", "control track", "master track":
+	if namesNoPiece(name) {
 		base := filepath.Base(r.s.File)
 		return strings.TrimSuffix(base, filepath.Ext(base))
 	}

@@ -15,12 +15,15 @@ const (
 	bulging    = "an automatic gain or a noise suppression: in every band the decay ends faster than it begins; switch it off in the recorder"
 )
 
+// faintest is what a microphone's own noise is not under, re full scale.
+const faintest = 6e-5
+
 // handled says what a recorder has done to the decay: a gate, an automatic gain; "" for nothing that shows.
 func (t *Take) handled(mono []float64) string {
 	if t.silenced(mono) {
 		return gated
 	}
-	env := atLeast(digitFloor(mono[t.from:t.to]), envelope(mono[t.from:t.to], t.rate))
+	env := atLeast(20*math.Log10(leastSound(mono[t.from:t.to])), envelope(mono[t.from:t.to], t.rate))
 	for i := 15; i+3 < len(env); i++ { // not in the first 150 ms
 		if env[i-1]-env[i+1] > gateDB && env[i-1]-env[i+2] > gateDB {
 			return gated
@@ -53,7 +56,7 @@ func (t *Take) silenced(mono []float64) bool {
 	if longest <= t.rate/30 || len(x)-longest <= t.rate/10 {
 		return false
 	}
-	return rms(x[max(0, at-t.rate/50):at]) > aboveDigit*lastDigit(x)
+	return rms(x[max(0, at-t.rate/50):at]) > leastSound(x)
 }
 
 // lastDigit is the smallest step of x: the least of its values that is not 0.
@@ -67,8 +70,8 @@ func lastDigit(x []float64) float64 {
 	return least
 }
 
-// digitFloor is the level under which the last digits of x, not a sound, are what is left, dB.
-func digitFloor(x []float64) float64 { return 20 * math.Log10(aboveDigit*lastDigit(x)) }
+// leastSound is the amplitude under which x holds no sound, but its last digits.
+func leastSound(x []float64) float64 { return max(faintest, aboveDigit*lastDigit(x)) }
 
 // atLeast lifts the levels that are lower than floor to it.
 func atLeast(floor float64, level []float64) []float64 {
@@ -91,7 +94,6 @@ func rms(x []float64) float64 {
 // the weak bins more, makes it scatter wider. What all frames, or all bins, have in common is taken off: colour, and steps.
 func brokenUp(mono []float64, from, rate int) bool {
 	const margin, longest = 0.05, 2.0 // s
-	const faintest = 6e-5             // re full scale: what a microphone's own noise is not under
 	to := from - int(margin*float64(rate))
 	x := mono[max(0, to-int(longest*float64(rate))):max(0, to)]
 	for len(x) > 0 && math.Abs(x[0]) < faintest { // before the recorder was awake
@@ -102,7 +104,7 @@ func brokenUp(mono []float64, from, rate int) bool {
 		n *= 2
 	}
 	frames := 2*len(x)/n - 1
-	if frames < 12 || rms(x) < max(faintest, aboveDigit*lastDigit(mono)) {
+	if frames < 12 || rms(x) < leastSound(mono) {
 		return false
 	}
 	first, bins := n*300/rate, n*3700/rate // 300 Hz to 4 kHz
@@ -110,6 +112,7 @@ func brokenUp(mono []float64, from, rate int) bool {
 	transform, block := fft.NewReal(n), make([]float64, n)
 	var spectrum []complex128
 	ofBin := make([]float64, bins)
+	var before, after float64 // mean levels of the two halves, dB
 	for f := range level {
 		for i := range block {
 			block[i] = x[f*n/2+i] * (1 - math.Cos(2*math.Pi*float64(i)/float64(n)))
@@ -122,10 +125,18 @@ func brokenUp(mono []float64, from, rate int) bool {
 			level[f][k] = 10 * math.Log10(real(c)*real(c)+imag(c)*imag(c)+1e-30)
 			mean += level[f][k] / float64(bins)
 		}
+		if f < frames/2 {
+			before += mean / float64(frames/2)
+		} else {
+			after += mean / float64(frames-frames/2)
+		}
 		for k := range bins {
 			level[f][k] -= mean
 			ofBin[k] += level[f][k] / float64(frames)
 		}
+	}
+	if math.Abs(after-before) > mostDrift { // something else rings: what is left of an earlier clap
+		return false
 	}
 	sum := 0.0
 	for _, frame := range level {

@@ -89,6 +89,12 @@ func (m Band) distorted(band int) bool {
 	return (bend == FasterLate || bend == Uneven) && !m.byChance(band)
 }
 
+// bent reports whether the decay of a take bends, either way, by more than leaves its time sure, and not by chance.
+func (m Band) bent(band int) bool {
+	c, xi := m.Curvature, m.NonLinearity
+	return !m.byChance(band) && (c.Reliable && math.Abs(c.Value) > mostBend || xi.Reliable && xi.Value > MostNonLinearity || m.distorted(band))
+}
+
 // bentEarly reports whether a decay of which noise hides the end, so that there is no T30 to compare T20 with, bends within T20's own range: its
 // second half falls slower or faster than its first by more than a time may be off, beyond chance. On straight decays of noise that ratio
 // scatters by 270/√(B·T) % (measured like the figures of [Band.byChance]).

@@ -47,6 +47,7 @@ const (
 	gateDB        = 14.0 // a fall by so much from one frame to the next but one: a gate
 	aboveDigit    = 3.0  // a level of fewer last digits of the file is no sound
 	mostScatter   = 5.95 // dB, of a steady noise in the bins of a short spectrum; 5.3 to 5.8 without suppression
+	mostDrift     = 2.0  // dB, of the noise before a clap
 	mostBulge     = -2.4 // mean curvature of the bands, %
 	regainDB      = 1.6  // noise that changes by so much round the clap: automatic gain
 	mostSpread    = 0.10 // takes that differ by more are not sure
@@ -169,16 +170,18 @@ func (t *Take) measure(rec *impulse.Response, mono []float64) error {
 		}
 		if wrong != "" {
 			band.mark(wrong)
-		} else if c, xi := band.Curvature, band.NonLinearity; c.Reliable && math.Abs(c.Value) > mostBend || xi.Reliable && xi.Value > MostNonLinearity || band.distorted(b) || band.bentEarly(b) {
+		} else if band.bent(b) || band.bentEarly(b) {
 			doubt(&band.T30, &band.T20, &band.EDT)
 		}
 	}
 	why := t.noTime()
+	if res.Clipped {
+		t.Cautions = append(t.Cautions, "too loud: the recording is clipped; turn the level down or step back")
+	}
 	switch {
 	case wrong != "":
 		t.Cautions = append(t.Cautions, wrong)
 	case res.Clipped:
-		t.Cautions = append(t.Cautions, "too loud: the recording is clipped; turn the level down or step back")
 	case why != "":
 		t.Cautions = append(t.Cautions, why)
 		if why == notStraight {
@@ -254,7 +257,7 @@ func (t *Take) nearness(rec *impulse.Response) {
 // back while the room rings. The noise is heard first in the treble, where the room has died away while it still rings at 500 Hz.
 func (t *Take) regained(mono []float64, rate int) bool {
 	step := max(1, int(frameS*float64(rate)))
-	floor := digitFloor(mono[t.from:t.to])
+	floor := 20 * math.Log10(leastSound(mono[t.from:t.to]))
 	level := func(a, z int) []float64 { return atLeast(floor, trebleLevel(mono[max(0, a):max(0, z)], rate, step)) }
 	after := level(t.from, t.to)
 	const window = 15 // frames

@@ -40,5 +40,5 @@ func TestTimesNotGiven(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, []string{"no reverberation time is given at 31.5, 63, 250, 500, 2000, 4000, 8000 Hz: that of the nearest band is taken"}, r.Cautions)
 	_, err = Parse([]byte("volume = 3000\n[rt60]\n\"125\" = 3\n"), "x.toml")
-	require.EqualError(t, err, "x.toml:2: rt60: give the times at 500 and 1000 Hz, on which the reverberation time of a room rests")
+	require.EqualError(t, err, "x.toml:3: rt60: give the times at 500 and 1000 Hz, on which the reverberation time of a room rests")
 }

@@ -9,6 +9,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -202,6 +203,8 @@ func TestRoomMeasureOfACoupledSpace(t *testing.T) {
 	wav := recording(t, "transept.wav", x)
 	out := must(t, "room", "measure", wav)
 	f := row(t, out, "1000")
+	require.Contains(t, f, "?", "one time does not tell it: %v", f)
+	f = slices.DeleteFunc(f, func(cell string) bool { return cell == "?" })
 	require.Equal(t, "~", f[5], "C: %v", f)
 	require.Equal(t, "~", f[7], "xi: %v", f)
 	require.Regexp(t, `(?m)^~ no straight line .*: it ends on a slower slope, .*coupled space.*; judge running music by EDT`, out)

@@ -77,6 +77,7 @@ func TestClapsIntoTheMicrophone(t *testing.T) {
 	p.click(`[data-demo=drop]`)
 	p.until(proved)
 	p.click(`#own-claps`)
+	js[bool](p, `(make => { URL.createObjectURL = b => { b.text().then(s => { if (s.startsWith('name')) window.ourChurch = s; }); return make(b); }; return true; })(URL.createObjectURL.bind(URL))`)
 	p.click(`dialog.own .inside button.big`)
 	p.until(`document.querySelectorAll('dialog.own .heard li').length >= 3`)
 	require.Contains(t, js[string](p, `document.querySelector('dialog.own .heard').textContent`), "Clap 2: good")
@@ -89,8 +90,7 @@ func TestClapsIntoTheMicrophone(t *testing.T) {
 	require.NoError(t, err, text)
 	require.InEpsilon(t, 1.5, rt, 0.1, text)
 	// The saved file is the church: it is opened on another desk, and says there what it says here.
-	js[bool](p, `fetch(document.querySelector('dialog.own .answer a[download="our-church.toml"]').href).then(r => r.text()).then(text => { window.ourChurch = text; }), true`)
-	p.until(`!!window.ourChurch`)
+	p.until(`typeof window.ourChurch === 'string'`)
 	saved := js[string](p, `window.ourChurch`)
 	require.Contains(t, saved, "[recording]")
 	p.click(`dialog.own .answer button`)

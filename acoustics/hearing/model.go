@@ -47,22 +47,22 @@ const (
 	neighbourCams = 2.0
 )
 
-// infrasonicCams are the bands below the lowest filter of the ear, from 15.3 Hz (the lowest pipe of a 32 ft stop has 16.4 Hz).
-var infrasonicCams = []float64{0.6, 0.95, 1.27, 1.57}
+// lowCams are the bands below the lowest filter of the ear, from 15.3 Hz (the lowest pipe of a 32 ft stop has 16.4 Hz).
+var lowCams = []float64{0.6, 0.95, 1.27, 1.57}
 
 // bandCams are the centres of the bands, Cam. They lie a step apart out to 38.95 Cam (15 kHz), the end of the standard's scale;
 // a half at the lowest filter (50 Hz), and closer still below it, as the middle ear's transfer there climbs by 20 dB an
 // octave and more.
 func bandCams(step float64) []float64 {
-	cams := append(slices.Clone(infrasonicCams), lowestCam, lowestCam+step/2)
+	cams := append(slices.Clone(lowCams), lowestCam, lowestCam+step/2)
 	for i := 1.0; lowestCam+step*i < highestCam+exactStep/2; i++ {
 		cams = append(cams, lowestCam+step*i)
 	}
 	return cams
 }
 
-// reachOf is the part of the scale that belongs to a band, Cam.
-func (m *Model) reachOf(band int) (from, to float64) {
+// span is the part of the scale that belongs to a band, Cam.
+func (m *Model) span(band int) (from, to float64) {
 	below, above := max(0, band-1), min(len(m.cams)-1, band+1)
 	cam := m.cams[band]
 	from, to = (m.cams[below]+cam)/2, (cam+m.cams[above])/2
@@ -89,7 +89,7 @@ func New(opts Options) *Model {
 		m.bands = append(m.bands, hz)
 		m.transfer = append(m.transfer, math.Pow(10, transferDB(hz, m.field)/10))
 		m.entry = append(m.entry, m.entrance(hz))
-		from, to := m.reachOf(i)
+		from, to := m.span(i)
 		m.edges = append(m.edges, HzOfCam(to))
 		low, high := max(lowestCam-exactStep/2, from), min(highestCam+exactStep/2, to)
 		m.width = append(m.width, float32(max(0, high-low)))
@@ -238,9 +238,9 @@ func (m *Model) N() int { return len(m.bands) }
 // it unchanged.
 func (m *Model) Bands() []float64 { return m.bands }
 
-// Cams is how many Cam of the scale each band stands for, halfway to its neighbours.
+// Cams is how many Cam of the scale a band stands for, halfway to its neighbours.
 func (m *Model) Cams(band int) float64 {
-	from, to := m.reachOf(band)
+	from, to := m.span(band)
 	return to - from
 }
 

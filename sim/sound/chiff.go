@@ -51,28 +51,27 @@ func newChiff(noise voicing.Noise, rate int, seed uint64, buf *buffers) chiff {
 	fall := math.Exp(-1 / (noise.ChiffS * float64(rate)))
 	rise := math.Exp(-6 / (noise.ChiffS * float64(rate)))
 	e, u, end := 1.0, 1.0, math.Exp(-chiffSpan)
-	largest := 0.0
 	swells := sized(&buf.loop, n)
 	for i := range swells {
 		swells[i] = (e - end) * (1 - u)
 		e *= fall
 		u *= rise
-		for k := range chiffTakes {
-			largest = max(largest, math.Abs(swells[i]*band[k*takeStep(n)+i]))
+	}
+	swelled := sized(&buf.bent, chiffTakes*n) // the takes, one after the other
+	for k := range chiffTakes {
+		from, to := band[k*takeStep(n):][:n], swelled[k*n:][:n]
+		for i, swell := range swells {
+			to[i] = swell * from[i]
 		}
 	}
-	if largest == 0 { // too short for a sample
+	peak := largest(swelled)
+	if peak == 0 { // too short for a sample
 		return chiff{}
 	}
-	c := chiff{unit: unitFor(largest)}
-	sum := sized(&buf.bent, n)
+	c := chiff{unit: unitFor(peak)}
 	for k := range c.takes {
 		c.takes[k] = make([]int16, n)
-		from := band[k*takeStep(n):]
-		for i, swell := range swells {
-			sum[i] = swell * from[i]
-		}
-		shorts(c.takes[k], sum, c.unit)
+		shorts(c.takes[k], swelled[k*n:][:n], c.unit)
 	}
 	return c
 }

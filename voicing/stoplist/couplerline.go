@@ -105,10 +105,14 @@ func beginsWithDashedPair(text string) bool {
 // shortEnd is the end of a sentence behind a short name: "Accouplement POS/GO. Tirasse GO."
 var shortEnd = lazyregexp.New(`((?:^|[ /\-])(?:[IVP]{1,3}|GO|G\.O|HW|POS|REC|Ped|SW|RP))\. (\pL{3})`)
 
-// notCoupler reads a stop or a fact that stands among couplers.
+// notCoupler reads a stop or a fact that stands among couplers; behind them the knobs may be listed a second time.
 func (r *reader) notCoupler(text string) bool {
 	if r.current >= 0 {
 		if s, left := r.stopsIn(text, r.inPedal()); len(s) == 1 && len(left) == 0 && s[0].how <= byBeginning && s[0].printedFeet {
+			if r.standing(s) {
+				r.say(IsExtra, "the stop is in the list already", "")
+				return true
+			}
 			r.add(r.current, s[0])
 			r.section = inStops
 			return true

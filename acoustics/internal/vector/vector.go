@@ -1,6 +1,6 @@
 // Package vector holds the few loops over float32 that the ear spends its time in. On amd64
-// they are vector instructions, eight values at a time where the processor can and else four, elsewhere Go; the values
-// are the same to the bit, and do not depend on the machine.
+// they are vector instructions, eight values at a time where the processor can (some loops sixteen), else four or those in Go, as
+// elsewhere; the values are the same to the bit, and do not depend on the machine.
 //
 // All slices of one call are equally long unless said otherwise, a multiple of [Lanes].
 package vector

@@ -12,6 +12,8 @@ export class Own {
   constructor(overview, take) {
     this.overview = overview;
     this.take = take;
+    /** what ends a recording that is going on @type {(() => void) | null} */
+    this.stop = null;
   }
 
   /** sheet opens a dialog with a title, its contents and the place of the answer. */

@@ -26,6 +26,7 @@ export class Workers {
     this.shelf = shelf;
     this.module = new Promise(done => { this.compiled = done; });
     this.few = cores <= FEW;
+    this.alone = cores === 1;
     this.spare = () => true; // whether no sound need be made for a moment: the player knows
     this.lastId = 0;
     this.judge = new Hand(this, 1, true);
@@ -152,7 +153,7 @@ export class Hand {
     if (this.compiles) worker.postMessage({ what: 'start', base64: parts.program, vectors });
     else {
       const module = await this.door.module;
-      if (this.door.few) await Promise.race([this.door.judge.rested, this.called]);
+      if (this.door.alone) await Promise.race([this.door.judge.rested, this.called]);
       if (worker === this.worker) worker.postMessage({ what: 'start', module, vectors });
     }
   }

@@ -20,7 +20,7 @@ type Field struct {
 	Events     []pipework.Event
 	Noise      []float64 // background, (20 µPa)² per auditory band
 	StepS      float64
-	LevelDB    []float32 // of what is sounding, dB re 20 µPa, per frame
+	LevelDB    []float32 // of what is sounding, dB re 20 µPa, per frame; -99 below 0
 	ResidueDB  []float32 // of what is left of pipes whose pallets have shut
 	HeardShare []float32 // partial loudness of what sounds in the residue and the noise / its loudness alone; 1 in silence
 	Clarity    []float32 // loudness of what sounds / (that + what the residue adds to the ear beside it); 1 in silence

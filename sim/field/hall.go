@@ -213,3 +213,12 @@ func toDB(p float64) float64 {
 	}
 	return 10 * math.Log10(p)
 }
+
+// frameDB is the level of a frame, -99 below the threshold of hearing. There it would tell nothing but how the processor rounds, as
+// where what sounds is the small difference of what is in the room and what was left there.
+func frameDB(p float64) float32 {
+	if p < 1 {
+		p = 0
+	}
+	return float32(toDB(p))
+}

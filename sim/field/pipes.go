@@ -40,11 +40,18 @@ func (e *engine) finish(edge edge, t0 float64) {
 	if rising := int(c.rising) - 1; rising >= 0 {
 		e.drop(rising)
 	}
-	speaking := e.speaking[x.division][x.from:x.to]
-	for k, p := range x.steady {
-		speaking[k] = max(0, speaking[k]-p)
-	}
+	takeAway(e.speaking[x.division][x.from:x.to], x.steady)
 	e.releasing = append(e.releasing, releaser{x, release, release.after(max(0, t0+e.step/2-edge.at))})
+}
+
+// takeAway takes the power of pipes that stop from the sum of those that speak. What then is left 120 dB below them
+// or more is rounding: they were the last.
+func takeAway(speaking, steady []float64) {
+	for k, p := range steady {
+		if speaking[k] -= p; speaking[k] < 1e-12*p {
+			speaking[k] = 0
+		}
+	}
 }
 
 // drop removes riser i.

@@ -225,8 +225,8 @@ func (e *engine) run(ctx context.Context, heard bool) error {
 			left += old[b]
 		}
 		total := sounds + left
-		f.LevelDB = append(f.LevelDB, float32(toDB(sounds)))
-		f.ResidueDB = append(f.ResidueDB, float32(toDB(left)))
+		f.LevelDB = append(f.LevelDB, frameDB(sounds))
+		f.ResidueDB = append(f.ResidueDB, frameDB(left))
 		if heard {
 			judge.frame()
 		}

@@ -25,7 +25,7 @@ var naturalsBelow = [12]float64{0, 0.5, 1, 1.5, 2, 3, 3.5, 4, 4.5, 5, 5.5, 6}
 func pedalX(key int) float64 {
 	k := key - 36
 	oct := math.Floor(float64(k) / 12)
-	return (7*oct + naturalsBelow[((k%12)+12)%12]) * naturalM
+	return float64((7*oct + naturalsBelow[((k%12)+12)%12]) * naturalM) // rounded, as every product below: no processor fuses it with a sum
 }
 
 // sharp reports whether a key is one of the raised ones.
@@ -204,13 +204,13 @@ func (w *walker) place(s *stance, note int32, f foot, heel bool) bool {
 			t.needS = pivotS
 			s.cost += 0.2
 		default:
-			t.needS = w.lift + w.carry*t.leapM
+			t.needS = w.lift + float64(w.carry*t.leapM)
 			s.cost += 0.4 + t.leapM
 		}
 		switch {
 		case at.key != n.Key && t.gapS < -0.06 && t.needS > pivotS:
 			t.busy = true
-			s.cost += 40 + 100*min(2, -t.gapS)
+			s.cost += 40 + float64(100*min(2, -t.gapS))
 		case t.haveS < t.needS:
 			s.cost += 10 + 20*(t.needS-t.haveS)/t.needS
 		case t.gapS < t.needS:
@@ -221,9 +221,9 @@ func (w *walker) place(s *stance, note int32, f foot, heel bool) bool {
 		s.cost += 0.3
 	}
 	if f == left {
-		s.cost += 4 * max(0, x-centreM-0.12)
+		s.cost += float64(4 * max(0, x-centreM-0.12))
 	} else {
-		s.cost += 4 * max(0, centreM-0.12-x)
+		s.cost += float64(4 * max(0, centreM-0.12-x))
 	}
 	if !t.busy { // else it stays on what it should be holding
 		*at = stand{n.Key, heel, n.OnS, n.OffS}
@@ -247,13 +247,13 @@ func (w *walker) cross(s *stance, t float64) {
 	since := t - min(l.offS, r.offS)
 	switch {
 	case since < 0:
-		s.cost += 1 + 30*max(0, over-0.1)
+		s.cost += 1 + float64(30*max(0, over-0.1))
 		if over > 4*naturalM {
 			for i := range s.treads[:s.n] {
 				s.treads[i].crossed = true
 			}
 		}
 	case since < 0.3:
-		s.cost += 0.5 + 6*over
+		s.cost += 0.5 + float64(6*over)
 	}
 }

@@ -108,7 +108,7 @@ func (c *Context) holding(h *handed, right uint32) float64 {
 	for hand, side := range [2]float64{-1, 1} {
 		if g[hand].keys > 0 {
 			mid := float64(g[hand].low+g[hand].high)/2 - 62
-			cost += 0.01 * max(0, -side*mid)
+			cost += float64(0.01 * max(0, -side*mid))
 		}
 	}
 	return cost
@@ -160,7 +160,7 @@ func (c *Context) take(p *sharing, h *handed, before []handed, o option) sharing
 			}
 			other := was.division != div
 			if move > 0 || other {
-				s.needS[hand] = c.Thresholds.HandLeapS + c.Thresholds.HandLeapSPerM*float64(move)*keyM
+				s.needS[hand] = c.Thresholds.HandLeapS + float64(c.Thresholds.HandLeapSPerM*float64(move)*keyM)
 				if other {
 					s.needS[hand] = max(s.needS[hand], c.Thresholds.HandChangeS)
 				}
@@ -169,7 +169,7 @@ func (c *Context) take(p *sharing, h *handed, before []handed, o option) sharing
 				if s.haveS[hand] < s.needS[hand] {
 					s.cost += 5 + 10*(s.needS[hand]-s.haveS[hand])/s.needS[hand]
 				}
-				s.cost += float64(move) * 0.03
+				s.cost += float64(float64(move) * 0.03)
 				if other {
 					s.cost += 0.3
 				}

@@ -85,7 +85,7 @@ func (c *Context) pedalOctaves(ms []moment) []Finding {
 			continue
 		}
 		leap := math.Abs(pedalX(to.Key) - pedalX(from.Key))
-		need := c.Thresholds.PedalLeapS + c.Thresholds.PedalLeapSPerM*leap
+		need := c.Thresholds.PedalLeapS + float64(c.Thresholds.PedalLeapSPerM*leap)
 		f := c.finding(KindPedalReach, b.notes)
 		f.Measured["leap_m"], f.Measured["needs_s"] = round(leap, 3), round(need, 3)
 		f.Measured["gap_s"], f.Measured["leap_semitones"] = round(max(0, gap), 3), float64(semis)

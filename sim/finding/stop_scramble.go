@@ -147,7 +147,7 @@ func (c *Context) scramble(i int, limbs [3]limb) (Finding, bool) {
 	if able >= k.all {
 		return f, false
 	}
-	need := c.Thresholds.StopReturnS + c.Thresholds.StopMoveS*float64((k.all+1)/2)
+	need := c.Thresholds.StopReturnS + float64(c.Thresholds.StopMoveS*float64((k.all+1)/2))
 	f.Measured["knobs_possible"], f.Measured["needs_s"] = float64(able), round(need, 2)
 	f.Severity = Warning
 	if 2*able < k.all && c.marksApart(b.Tick) != 1 { // who leaves out a step of one mark still plays the piece

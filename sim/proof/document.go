@@ -158,7 +158,7 @@ type Remark struct {
 // Timeline holds one value per StepS.
 type Timeline struct {
 	StepS      float64   `json:"step_s"`
-	LevelDB    []float32 `json:"level_db"`    // of what is sounding now
+	LevelDB    []float32 `json:"level_db"`    // of what is sounding now; -99 below the threshold of hearing
 	ResidueDB  []float32 `json:"residue_db"`  // of what is left over from keys already up
 	HeardShare []float32 `json:"heard_share"` // 0..1
 	Clarity    []float32 `json:"clarity,omitempty"`

@@ -48,6 +48,17 @@ type state struct {
 	openS float64
 	power []float64           // what they give, pW in each of the ensemble's bands
 	room  [maxTerms][]float64 // what they have put into the room's decays, (20 µPa)²
+	falls falls               // if the pallets shut now
+}
+
+// newState is room for n bands.
+func newState(n, terms int) *state {
+	rows := rowsOf(n, 1+terms)
+	s := &state{power: rows()}
+	for t := range terms {
+		s.room[t] = rows()
+	}
+	return s
 }
 
 // stop is the pipes of an ensemble at the moment when their pallets shut.
@@ -111,11 +122,13 @@ func (h *Hall) newEnsemble(voices []*voice) *ensemble {
 	for t := range h.terms {
 		x.room[t], x.wanting[t] = make([]float64, n), make([]float64, n)
 	}
+	var falls falls
 	gain := h.gain[x.division]
 	for _, v := range voices {
 		for i, b := range v.bands {
 			k := int(b) - x.from
 			x.steady[k] += v.steady[i]
+			falls.add(int(v.octave[i]), v.steady[i], v.lasts[v.octave[i]])
 			x.full[k] += v.full[i]
 			for t := range h.terms {
 				x.room[t][k] += v.steady[i] * gain[b][t]
@@ -123,34 +136,25 @@ func (h *Hall) newEnsemble(voices []*voice) *ensemble {
 			}
 		}
 	}
-	x.release = h.newRelease(x, func(v *voice) []float64 { return v.steady })
+	x.release = h.newRelease(x, x.steady, &falls)
 	return x
 }
 
 // nothing is how weak an octave of an ensemble is left out when it has died away, pW: 45 dB below the threshold of hearing at any seat.
 const nothing = 3e-5
 
-// newRelease is the release of the ensemble from what each of its voices gives when the pallets shut.
-func (h *Hall) newRelease(x *ensemble, power func(*voice) []float64) release {
-	rows := rowsOf(len(x.steady), 2+h.terms)
-	r := release{power: rows(), own: rows()}
+// newRelease is the release of the ensemble from what it gives when the pallets shut, which it keeps.
+func (h *Hall) newRelease(x *ensemble, power []float64, falls *falls) release {
+	rows := rowsOf(len(power), 1+h.terms)
+	r := release{power: power, own: rows()}
 	for t := range h.terms {
 		r.joined[t] = rows()
 	}
-	var sum, energy octave.Bands
-	for _, v := range x.voices {
-		for i, p := range power(v) {
-			o := v.octave[i]
-			r.power[int(v.bands[i])-x.from] += p
-			sum[o] += p
-			energy[o] += p / v.fall[o]
-		}
-	}
-	for o, p := range sum {
+	for o, p := range falls.power {
 		if r.least[o] = 1; p == 0 {
 			continue
 		}
-		r.fall[o] = p / energy[o]
+		r.fall[o] = p / falls.energy[o]
 		r.left[o] = math.Exp(-r.fall[o] * Step)
 		r.least[o] = nothing / p
 	}
@@ -220,13 +224,17 @@ func (x *ensemble) begun(phase int) [][]float64 {
 		starts := began + v.dead - x.first // into the first frame
 		for j := range v.parts {
 			c := &v.parts[j]
-			for len(width) < c.rows(starts) {
+			rows := c.rows(starts)
+			for len(width) < rows {
 				width = append(width, 0)
 			}
-			for row := range width[:c.rows(starts)] {
-				width[row] = max(width[row], int(c.band)-x.from+1)
+			if rows > 0 {
+				width[rows-1] = max(width[rows-1], int(c.band)-x.from+1)
 			}
 		}
+	}
+	for row := len(width) - 2; row >= 0; row-- { // what has not settled by a later row has not by this one
+		width[row] = max(width[row], width[row+1])
 	}
 	table := make([][]float64, len(width))
 	total := 0
@@ -274,50 +282,51 @@ func (h *Hall) spoken(x *ensemble, openS float64, l *lapses) (power []float64, r
 	s, n := &l.state, len(x.steady)
 	again := x.asked[place].Swap(math.Float64bits(openS)) == math.Float64bits(openS)
 	if again {
-		s = &state{openS: openS}
+		s = newState(n, h.terms)
+	} else if len(s.power) < n {
+		*s = *newState(n, h.terms)
 	}
-	if len(s.power) < n {
-		rows := rowsOf(n, 1+maxTerms)
-		s.power = rows()
-		for t := range s.room {
-			s.room[t] = rows()
-		}
-	}
-	power = s.power[:n]
-	clear(power)
-	for t := range h.terms {
-		clear(s.room[t][:n])
-	}
-	gain, decayed := h.gain[x.division], l.after(openS)
-	for _, v := range x.voices {
-		if openS <= v.dead {
-			continue
-		}
-		wants := v.wants(openS-v.dead, l)
-		if wants == nil {
-			for i, b := range v.bands {
-				k := int(b) - x.from
-				power[k] += v.steady[i]
-				for t := range h.terms {
-					s.room[t][k] += max(0, v.steady[i]*gain[b][t]-v.wanting[i][t]*decayed[b][t])
-				}
-			}
-			continue
-		}
-		for i, b := range v.bands {
-			left := v.speaking(h.terms, i, &decayed[b])
-			p, room := v.speech(h.terms, i, wants, &left)
-			k := int(b) - x.from
-			power[k] += p
-			for t := range h.terms {
-				s.room[t][k] += gain[b][t] * room[t]
-			}
-		}
-	}
+	s.openS = openS
+	h.speak(s, x, l)
 	if again {
 		x.states[place].Store(s)
 	}
-	return power, &s.room
+	return s.power[:n], &s.room
+}
+
+// speak fills s, which has room for it, with what the pipes of x are after s.openS.
+func (h *Hall) speak(s *state, x *ensemble, l *lapses) {
+	power := s.power[:len(x.steady)]
+	clear(power)
+	for t := range h.terms {
+		clear(s.room[t][:len(power)])
+	}
+	s.falls = falls{}
+	gain, decayed := h.gain[x.division], l.after(s.openS)
+	for _, v := range x.voices {
+		if s.openS <= v.dead {
+			continue
+		}
+		wants := v.wants(s.openS-v.dead, l)
+		for i, b := range v.bands {
+			k := int(b) - x.from
+			p := v.steady[i]
+			if wants == nil {
+				for t := range h.terms {
+					s.room[t][k] += max(0, p*gain[b][t]-v.wanting[i][t]*decayed[b][t])
+				}
+			} else {
+				left := v.speaking(h.terms, i, &decayed[b])
+				var room [maxTerms]float64
+				p, room = v.speech(h.terms, i, wants, &left)
+				for t := range h.terms {
+					s.room[t][k] += gain[b][t] * room[t]
+				}
+			}
+			power[k] += p
+			s.falls.add(int(v.octave[i]), p, v.lasts[v.octave[i]])
+		}
+	}
 }
 
 // stopped is the ensemble after its pallets were open for heldS (rounded to timeGrain).
@@ -327,31 +336,13 @@ func (h *Hall) stopped(x *ensemble, heldS float64, l *lapses) *stop {
 	if s := kept.Load(); s != nil && s.heldS == heldS {
 		return s
 	}
-	s := &stop{heldS: heldS}
-	rows := rowsOf(len(x.steady), 2*h.terms)
+	end := newState(len(x.steady), h.terms)
+	end.openS = heldS
+	h.speak(end, x, l)
+	s := &stop{heldS: heldS, room: end.room, release: h.newRelease(x, end.power, &end.falls)}
+	rows := rowsOf(len(x.steady), h.terms)
 	for t := range h.terms {
-		s.room[t], s.left[t] = rows(), rows()
-	}
-	gain := h.gain[x.division]
-	for _, v := range x.voices {
-		if heldS <= v.dead {
-			continue
-		}
-		end := h.ending(v, heldS, l)
-		for i, b := range v.bands {
-			k := int(b) - x.from
-			for t := range h.terms {
-				s.room[t][k] += end.room[i][t] * gain[b][t]
-			}
-		}
-	}
-	s.release = h.newRelease(x, func(v *voice) []float64 {
-		if heldS <= v.dead {
-			return nil
-		}
-		return h.ending(v, heldS, l).power
-	})
-	for t := range h.terms {
+		s.left[t] = rows()
 		floats.AddTo(s.left[t], s.room[t], s.joined[t])
 	}
 	kept.Store(s)

@@ -40,6 +40,7 @@ type voice struct {
 	division int
 	dead     float64      // s
 	fall     octave.Bands // rate at which its power in each octave band falls once the pallet has shut, 1/s
+	lasts    octave.Bands // 1/fall, s
 	attackS  float64      // from first sound until every component is settled
 	prompt   bool         // every rise is quicker than the room's decay, so deficit holds
 	parts    []component
@@ -91,7 +92,7 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 		for _, s := range h.Model.Shares(hz) {
 			if s.Part > 0 {
 				parts = append(parts, component{band: int32(s.Band), power: s.Part * power, rise: rise})
-				falls.add(h.octaveOf[s.Band], s.Part*power, releaseS)
+				falls.add(h.octaveOf[s.Band], s.Part*power, releaseS/2)
 			}
 		}
 	}
@@ -104,6 +105,9 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 		add(p.Noise.WindHz, p.Noise.WindPower, 1/slowest, p.Speech.ReleaseS)
 	}
 	v.fall = falls.rates(p.Speech.ReleaseS)
+	for o, fall := range v.fall {
+		v.lasts[o] = 1 / fall
+	}
 	v.attackS = slowest * unsettledTimes
 	slices.SortStableFunc(parts, func(a, b component) int { return int(a.band) - int(b.band) })
 	v.parts = slices.Clone(parts)
@@ -211,12 +215,13 @@ func (v *voice) speech(terms, i int, wants []float64, left *[maxTerms]float64) (
 	return max(0, power), room
 }
 
-// falls gathers the components of a pipe in each octave band: their power, and the energy that they leave once the pallet has shut.
+// falls gathers components in each octave band: their power, and the energy that they leave once the pallets have shut.
 type falls struct{ power, energy octave.Bands }
 
-func (f *falls) add(o int, power, releaseS float64) {
+// add takes in a component whose power falls to 1/e in lasts s.
+func (f *falls) add(o int, power, lasts float64) {
 	f.power[o] += power
-	f.energy[o] += power * releaseS / 2
+	f.energy[o] += power * lasts
 }
 
 // rates is the rate at which the power falls in each octave band: the one exponential that leaves as much energy as the

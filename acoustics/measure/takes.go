@@ -54,6 +54,7 @@ const (
 	mostBend      = 7.0  // curvature beyond which the time depends on where it is read, % (ISO 3382-2:2008, Annex B, calls beyond 10 % far from straight)
 	mostBendEarly = 12.0 // of the second ten decibels of T20 over the first, %, where there is no T30
 	longestDecay  = 60.0 // s; no building rings longer
+	noLine        = 50.0 // degree of non-linearity beyond which a level falls in no line at all, per mille
 )
 
 // ErrNoTake is returned where a recording has no burst that can be measured.
@@ -336,11 +337,23 @@ func (j *Joined) join() {
 	default:
 		j.Cautions = append(j.Cautions, fmt.Sprintf("measured from %d of %d claps or bursts, which differ by %.0f %% (standard deviation)", used, len(j.Takes), 100*j.MidSpread()))
 	}
+	if used > 0 {
+		j.unsureAt()
+	}
 	for _, t := range j.Takes {
 		for _, c := range t.Cautions {
 			if !slices.ContainsFunc(j.Cautions, func(said string) bool { return Brief(said) == Brief(c) }) {
 				j.Cautions = append(j.Cautions, c)
 			}
+		}
+	}
+}
+
+// unsureAt cautions where the time of 500 Hz or of 1 kHz is not sure.
+func (j *Joined) unsureAt() {
+	for i, b := range []int{4, 5} {
+		if !j.Result.Bands[b].RT().Reliable {
+			j.Cautions = append(j.Cautions, "not sure at "+[]string{"500 Hz", "1 kHz"}[i]+": "+j.Result.Bands[b].T20.Why)
 		}
 	}
 }
@@ -354,6 +367,31 @@ func Brief(caution string) string {
 // MidSpread is the larger of the spreads at 500 Hz and 1 kHz, re the time.
 func (j *Joined) MidSpread() float64 {
 	return max(j.Spread[octave.Index(500)], j.Spread[octave.Index(1000)])
+}
+
+// Tells reports whether the takes tell of a room at all: one is used, or at 500 Hz or 1 kHz a decay stands over the noise, though something else spoils it.
+func (j *Joined) Tells() bool {
+	for _, t := range j.Takes {
+		if t.Used {
+			return true
+		}
+	}
+	for _, b := range []int{4, 5} {
+		if band := &j.Result.Bands[b]; band.RangeDB >= rangeT20 && band.NonLinearity.Value <= noLine {
+			return true
+		}
+	}
+	return false
+}
+
+// Why is the first reason for which a take is not used; "" where all are.
+func (j *Joined) Why() string {
+	for _, t := range j.Takes {
+		if !t.Used && len(t.Cautions) > 0 {
+			return t.Cautions[len(t.Cautions)-1]
+		}
+	}
+	return ""
 }
 
 // distrust marks every take of a recording in which the recorder is seen to have changed one. A decay that is not straight is no proof of it where more of the

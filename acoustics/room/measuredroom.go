@@ -50,7 +50,7 @@ func FromResponse(resp *impulse.Response, name string) (*Room, error) {
 		return nil, err
 	}
 	if len(takes.Takes) > 1 {
-		return FromTakes(takes, []*impulse.Response{resp}, name)
+		return fromTakes(takes, []*impulse.Response{resp}, name)
 	}
 	m, err := measure.Response(resp)
 	if err != nil {
@@ -66,8 +66,16 @@ func FromResponse(resp *impulse.Response, name string) (*Room, error) {
 	return r, nil
 }
 
-// FromTakes makes a room of several claps or bursts: their joined times, the sound of the best one, and what was wrong with them.
+// FromTakes makes a room of several claps or bursts: their joined times, the sound of the best one, and what was wrong with them. It is an error
+// where none tells of the room.
 func FromTakes(takes measure.Joined, recordings []*impulse.Response, name string) (*Room, error) {
+	if !takes.Tells() {
+		return nil, errors.New("no clap or burst is good enough to make a room of: " + takes.Why())
+	}
+	return fromTakes(takes, recordings, name)
+}
+
+func fromTakes(takes measure.Joined, recordings []*impulse.Response, name string) (*Room, error) {
 	r, err := FromMeasures(takes.Result, name)
 	if err != nil {
 		return nil, err

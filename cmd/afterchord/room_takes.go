@@ -19,12 +19,12 @@ func printTakes(w io.Writer, o table.Options, paths []string, j measure.Joined) 
 	sum := "The reverberation time is not sure."
 	low, high := j.Result.Bands[4].RT(), j.Result.Bands[5].RT()
 	switch rt, ok := j.Result.MidTime(); {
-	case ok:
+	case ok && low.Reliable && high.Reliable:
 		sum = fmt.Sprintf("Reverberation time %s s, mean of 500 Hz and 1 kHz", fixed(rt, 1))
-	case high.Reliable:
-		sum = fmt.Sprintf("Reverberation time %s s at 1 kHz; at 500 Hz it is not sure", fixed(high.Value, 1))
-	case low.Reliable:
-		sum = fmt.Sprintf("Reverberation time %s s at 500 Hz; at 1 kHz it is not sure", fixed(low.Value, 1))
+	case ok && high.Reliable:
+		sum = fmt.Sprintf("Reverberation time %s s at 1 kHz; at 500 Hz it is not sure", fixed(rt, 1))
+	case ok:
+		sum = fmt.Sprintf("Reverberation time %s s at 500 Hz; at 1 kHz it is not sure", fixed(rt, 1))
 	}
 	if _, err := fmt.Fprintf(w, "%s\n\n", sum); err != nil {
 		return err

@@ -193,7 +193,7 @@ func (d *Desk) describeOrgan(w http.ResponseWriter, r *http.Request) error {
 // clapsReply is what a recording of claps or bursts gives.
 type clapsReply struct {
 	Takes    []clapTake `json:"takes"`
-	RT       float64    `json:"rt_s"`               // mean of 500 Hz and 1 kHz; 0 where it is not sure
+	RT       float64    `json:"rt_s"`               // mean of 500 Hz and 1 kHz, or the one that is sure; 0 where neither is
 	Fillings []filling  `json:"fillings,omitempty"` // as measured, then with people
 	Cautions []string   `json:"cautions"`
 	TOML     string     `json:"toml"` // the church as one file, the best clap inside; empty where nothing can be told of it

@@ -1,6 +1,9 @@
 package voicing
 
-import "fmt"
+import (
+	"fmt"
+	"math/bits"
+)
 
 // Steps of loudness between dynamic marks that players expect, phon: a third louder at least, twice as loud at most (common practice; by
 // the sone scale 10 phon are a factor of two).
@@ -44,6 +47,31 @@ func PlanSteps(o *Organ) []PlanStep {
 	return out
 }
 
+// oneStopMore is the stop that a mark draws beyond the one before, where it is the only one and no coupler comes with it; "" where there is more.
+func (o *Organ) oneStopMore(s PlanStep) string {
+	before := ""
+	for i, mark := range marks {
+		if mark == s.Mark {
+			break
+		}
+		if o.plan[i].given[s.Division] {
+			before = mark
+		}
+	}
+	drawn := func(mark string) Registration {
+		var by [MaxDivisions]string
+		by[s.Division] = mark
+		return o.Draw(by)
+	}
+	was, is := drawn(before), drawn(s.Mark)
+	more := is.Stops[s.Division] &^ was.Stops[s.Division]
+	is.Stops[s.Division], was.Stops[s.Division] = 0, 0
+	if bits.OnesCount64(uint64(more)) != 1 || is != was {
+		return ""
+	}
+	return o.Divisions[s.Division].Stops[bits.TrailingZeros64(uint64(more))].Name
+}
+
 // PlanRemarks says, a line each, where a dynamic plan is not an even crescendo: a mark that is not louder than the one before, or
 // a step below [SmallestStep] or above [LargestStep]. They are warnings, not errors; an organ of few stops may allow nothing better.
 func PlanRemarks(o *Organ) []string {
@@ -60,7 +88,11 @@ func PlanRemarks(o *Organ) []string {
 		case s.Step < SmallestStep:
 			out = append(out, fmt.Sprintf("%s: %s is only %.1f phon over the mark before it", name, s.Mark, s.Step))
 		case s.Step > LargestStep:
-			out = append(out, fmt.Sprintf("%s: %s jumps by %.1f phon over the mark before it", name, s.Mark, s.Step))
+			remark := fmt.Sprintf("%s: %s jumps by %.1f phon over the mark before it", name, s.Mark, s.Step)
+			if stop := o.oneStopMore(s); stop != "" {
+				remark += fmt.Sprintf("; %s alone makes the step, so that no plan can part it", stop)
+			}
+			out = append(out, remark)
 		}
 	}
 	return out

@@ -103,6 +103,15 @@ func (f *organMake) run(cmd *cobra.Command, path string) error {
 
 // printReading prints how each line of the list was read, and what came of it.
 func printReading(w io.Writer, o table.Options, list *stoplist.List, organ *voicing.Organ) error {
+	var doubts strings.Builder
+	for _, d := range list.Doubts() {
+		fmt.Fprintf(&doubts, "please check: %s\n", d)
+	}
+	if doubts.Len() > 0 {
+		if err := writeLines(w, o, doubts.String()); err != nil {
+			return err
+		}
+	}
 	var rows [][]string
 	for _, l := range list.Lines {
 		number, text := fmt.Sprint(l.Number), shortened(l.Text, 44)

@@ -128,7 +128,8 @@ type stopListReply struct {
 	Title   string        `json:"title"`
 	Lines   []stopLine    `json:"lines"`
 	Assumed []string      `json:"assumed"`
-	Unread  int           `json:"unread"` // pieces that were not understood and are left out
+	Doubts  []string      `json:"doubts,omitempty"` // what makes the reading unlikely as a whole
+	Unread  int           `json:"unread"`           // pieces that were not understood and are left out
 	Organ   []divisionSum `json:"divisions"`
 	TOML    string        `json:"toml"`
 }
@@ -166,7 +167,7 @@ func (d *Desk) describeOrgan(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return problem{http.StatusUnprocessableEntity, err}
 	}
-	reply := stopListReply{Title: o.Title, Assumed: list.Assumed, TOML: string(source), Lines: []stopLine{}}
+	reply := stopListReply{Title: o.Title, Assumed: list.Assumed, Doubts: list.Doubts(), TOML: string(source), Lines: []stopLine{}}
 	for _, l := range list.Lines {
 		line := stopLine{Number: l.Number, Text: l.Text}
 		for _, x := range l.Readings {

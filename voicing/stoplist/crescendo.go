@@ -97,12 +97,18 @@ func addCouplers(l *List, o *voicing.Organ, plans []planned) {
 		if o.Divisions[cp.From].Pedal && l.Divisions[cp.To].Enclosed {
 			first = min(first, 1)
 		}
-		for i := first; i < len(p.marks); i++ {
+		try := func(i int, gain float64) {
 			p.adds[i] = append(p.adds[i], cp.Name)
-			if x := t.unevenness(cp.From); x < best-1e-9 {
+			if x := t.unevenness(cp.From); x < best-gain {
 				best, at = x, i
 			}
 			p.adds[i] = p.adds[i][:len(p.adds[i])-1]
+		}
+		for i := first; i < len(p.marks); i++ {
+			try(i, 1e-9)
+		}
+		if o.Divisions[cp.From].Pedal && l.Divisions[cp.To].Enclosed && first > 0 { // nothing between the Subbass and the rest: the Swell is coupled from the softest mark on
+			try(0, mostWorse)
 		}
 		if at >= 0 {
 			p.adds[at] = append(p.adds[at], cp.Name)

@@ -12,7 +12,7 @@ import (
 // roleNames are the names by which lists head a division, folded below; the sign "+" marks one that is in a swell box by its name.
 var roleNames = map[string][]string{
 	"great": {"Great", "Gt", "Great Organ", "Hauptwerk", "HW", "Grand Orgue", "Grand-Orgue", "Grandorgue", "G.O.", "GO", "Grand'Organo", "Grand Organo", "Grandorgano", "Hoofdwerk", "Hoofdmanuaal", "Groot Manuaal", "Teclado mayor", "Teclado principal", "Órgano Mayor",
-		"Organo Mayor", "Órgano Principal", "Gran Órgano", "Prima Tastiera", "Grand Choeur", "Grosswerk", "Grd Orgue", "Gd Orgue", "Gr. Orgue", "Grand Organ", "Organo Grande", "Groot Orgel", "Manuale principale", "Gran Organo", "Orgue Major", "Major", "Hauptmanual", "Mayor", "Principale Organo"},
+		"Organo Mayor", "Órgano Principal", "Gran Órgano", "Prima Tastiera", "Grand Choeur", "Grosswerk", "Grd Orgue", "Gd Orgue", "Gr. Orgue", "Grand Organ", "Organo Grande", "Groot Orgel", "Manuale principale", "Gran Organo", "Orgue Major", "Major", "Hauptmanual", "Clavier principal", "Mayor", "Principale Organo"},
 	"swell": {"+Swell", "Sw", "+Swell Organ", "+Schwellwerk", "SW", "+Récit expressif", "Récit", "Réc", "+Recitativo", "+Organo Espressivo", "+O.E.", "+Espressivo", "+Zwelwerk", "Recitatief", "+Recitativo espressivo", "+Expresivo", "+Órgano expresivo", "+Recitado",
 		"+Organo Recitativo", "Reciet", "+Swellwerk", "+Zwelkast", "+Recitativo Espr.", "+Récit exp.", "+Reciet expressief", "+Hinterschwellwerk", "+Récit-Echo", "Dessus de récit", "+Recitativo Expresivo", "+Schwell", "+Recit expressif"},
 	"choir": {"Choir", "Ch", "Choir Organ", "Chororgel", "Unterwerk", "UW", "Corale", "Organo Corale", "Onderwerk", "Chair", "Chair Organ", "Choirwerk", "Onderpositief", "Organo di Coro", "Orchestral"},
@@ -62,7 +62,7 @@ var boxWords = map[string]bool{"enclosed": true, "expressif": true, "expressive"
 
 // fillers say nothing in a heading.
 var fillers = map[string]bool{"organ": true, "orgel": true, "orgue": true, "organo": true, "órgano": true, "orgel:": true, "the": true, "der": true, "die": true, "das": true, "division": true, "stops": true, "stop": true, "jeux": true, "register": true, "registri": true, "registers": true, "de": true, "du": true, "le": true, "la": true, "il": true, "el": true, "del": true, "und": false, "stimmen": true,
-	"and": false, "notes": true, "unenclosed": true, "cont": true, "fortsetzung": true, "in": true, "im": true, "swell": false, "box": true, "unexpressive": true, "ranks": true, "pipes": true, "registros": true, "case": true, "main": true, "nave": true, "chancel": true, "chorus": true, "di": true, "a": true, "en": true, "und ": true, "stemmen": true, "nr": true, "no": true, "compass": true, "ambitus": true, "umfang": true, "tonumfang": true, "omvang": true, "under": true, "expression": true, "schwellkasten": true, "tutti": false, "werk": true, "disposition": true, "sous": true, "nombre": false, "wind": true, "duplexed": true, "floating": true, "sommier": true, "windlade": true, "somiere": true, "secreto": true, "c": true}
+	"and": false, "notes": true, "unenclosed": true, "cont": true, "fortsetzung": true, "in": true, "im": true, "swell": false, "box": true, "unexpressive": true, "ranks": true, "pipes": true, "registros": true, "case": true, "main": true, "nave": true, "chancel": true, "chorus": true, "di": true, "della": true, "a": true, "en": true, "und ": true, "stemmen": true, "nr": true, "no": true, "compass": true, "ambitus": true, "umfang": true, "tonumfang": true, "omvang": true, "under": true, "expression": true, "schwellkasten": true, "tutti": false, "werk": true, "disposition": true, "sous": true, "nombre": false, "wind": true, "duplexed": true, "floating": true, "sommier": true, "windlade": true, "somiere": true, "secreto": true, "c": true}
 
 var (
 	parens       = lazyregexp.New(`[()\[\]]`)
@@ -195,14 +195,19 @@ func nearRole(word string) string {
 	if len(key) < 6 || nearWord(key) || len(table().byKey[key]) > 0 {
 		return ""
 	}
-	roles, _ := rolesAndBoxes()
-	for _, known := range slices.Sorted(maps.Keys(roles)) {
-		if len(known) >= 6 && oneEdit(known, key) {
-			return roles[known]
+	for _, known := range longRoleNames() {
+		if oneEdit(known, key) {
+			return roleOf(known)
 		}
 	}
 	return ""
 }
+
+// longRoleNames are the folded names of divisions that are long enough to be told with a wrong letter, in order.
+var longRoleNames = sync.OnceValue(func() []string {
+	roles, _ := rolesAndBoxes()
+	return slices.DeleteFunc(slices.Sorted(maps.Keys(roles)), func(name string) bool { return len(name) < 6 })
+})
 
 // nearWord tells whether w is a word for a swell box with one wrong letter.
 func nearWord(w string) bool {

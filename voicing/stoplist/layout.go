@@ -389,6 +389,9 @@ func splitHeadings(text string) []Division {
 	if len(words) < 2 || len(words) > 16 || len(spans(text)) > 6 || len(words) <= 4 && boxAdjective.MatchString(words[len(words)-1]) {
 		return nil
 	}
+	if d, ok := heading(text); ok && d.Role != "" && d.Number > 0 && strings.HasSuffix(text, ")") { // "Registri della seconda tastiera (Organo espressivo)"
+		return nil
+	}
 	var out []Division
 	for i := 0; i < len(words); {
 		n := min(5, len(words)-i)

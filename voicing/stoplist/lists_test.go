@@ -67,7 +67,7 @@ func reading(l *List) []string {
 // firstparish, freiburg1935, gonnesa, gsemin, guillaume, magra, marsow, meppel, mistassini, muckrow, musee-arts, niedermorschwihr, noordbroek, podolsk,
 // pozzolo, priory, rostock, starkow, travemuende, trevozzo, villageprose) in 513 of 731 items; twenty more (augustins, canonsashby, casalpoglio,
 // cordeliers, cullen, duckow, estavayer, farvagny, leedschamber, lexow, lohmen, luzern, montorge, poertschach, romont, satow, sleeuwijk, stpeter, stveit,
-// verney) in 215 of 355 items.
+// verney) in 215 of 355 items. Two more, herzogenaurach (a table with a remark to each stop) and gignese, in 26 of 36 and 19 of 31.
 func TestPrintedListsAreRead(t *testing.T) {
 	right, all := 0, 0
 	var wrong []string
@@ -135,7 +135,7 @@ func TestEveryListMakesAnOrgan(t *testing.T) {
 				if !d.Pedal { // a pedal of few stops may have nothing between its Subbass and the rest
 					require.Less(t, s.Step, voicing.LargestStep+3.5, "%s %s", o.Divisions[s.Division].Name, s.Mark)
 				}
-				if s.Step < voicing.SmallestStep || s.Step > voicing.LargestStep {
+				if s.Step < voicing.SmallestStep || s.Step > voicing.LargestStep+0.5 { // half a phon more nobody hears
 					uneven++
 				}
 			}

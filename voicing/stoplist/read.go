@@ -1,6 +1,7 @@
 package stoplist
 
 import (
+	"fmt"
 	"strings"
 
 	"afterchord/acoustics/lazyregexp"
@@ -38,6 +39,9 @@ type reader struct {
 	makers       bool     // letters in brackets name the makers of the pipes
 	trebleKey    int      // where the halves of the keyboard meet; 0 where the list does not say
 	anyHeading   bool     // some line heads a manual
+	lines        []string
+	at           int  // index of the line under way
+	afterBreak   bool // an empty line stands before it, or the count of the stops begins again
 }
 
 // Read reads a stop list. It never fails: what it does not understand stands in the list's lines.
@@ -47,7 +51,7 @@ func Read(text string) *List {
 	}
 	r := &reader{list: &List{}, current: -1, section: inStops}
 	lines := rejoin(cellsALine(strings.Split(text, "\n")))
-	r.whole = plain(strings.Join(lines, " \n "))
+	r.lines, r.whole = lines, plain(strings.Join(lines, " \n "))
 	r.survey(lines)
 	r.makers = marksMakers(lines)
 	r.halves = r.list.Language == "it" && halvesByLetter(lines)
@@ -63,6 +67,7 @@ func Read(text string) *List {
 			r.openBlock(r.blocks[0])
 			r.blocks = r.blocks[1:]
 		}
+		r.at, r.afterBreak = i, i > 0 && strings.TrimSpace(tidy(lines[i-1])) == "" || firstCount.MatchString(line)
 		for _, part := range runOn(tidy(line)) {
 			r.line(i, part)
 		}
@@ -210,8 +215,11 @@ func (r *reader) line(number int, line string) {
 			list[i].text = bareNumber.ReplaceAllStringFunc(list[i].text, func(m string) string { return strings.TrimLeft(m, " 0123456789") })
 		}
 	}
-	if r.headings(list) || r.twoHands(list) {
+	if r.headings(list) || r.twoHands(list) || table && r.remarkCells(list) {
 		return
+	}
+	if !table {
+		r.underRow(list)
 	}
 	if len(r.columns) > 1 && r.columnHeadings(list, table) {
 		return
@@ -283,6 +291,11 @@ func (r *reader) piece(text string, mixed bool) {
 			break
 		}
 		if d, ok := heading(t); ok && !(r.section == inCouplers && d.Role == "") {
+			if r.onlyKeys(r.at) {
+				r.list.Facts.PedalLow, r.list.Facts.PedalHigh = d.LowKey, d.HighKey
+				r.say(IsFact, fmt.Sprintf("pedal of %d keys", d.HighKey-d.LowKey+1), "")
+				return
+			}
 			r.current, r.section, r.columns = r.open(d), inStops, nil
 			r.say(IsHeading, r.headingText(r.current), "")
 			return

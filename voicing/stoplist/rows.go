@@ -177,24 +177,62 @@ func cellsALine(lines []string) []string {
 	return lines
 }
 
-// closeBrackets puts a bracket together that was broken over two lines.
+// closeBrackets puts a bracket together that was broken over some lines, and behind the heading of a division one that says which manual it is.
 func closeBrackets(lines []string) []string {
 	out := slices.Clone(lines)
+	last := -1
 	for i := range out {
-		if strings.Count(out[i], "(") != strings.Count(out[i], ")")+1 {
+		if strings.Count(out[i], "(") == strings.Count(out[i], ")")+1 {
+			closeBracket(out, i)
+		}
+		text := strings.TrimSpace(out[i])
+		if text == "" {
 			continue
 		}
-		for j := i + 1; j < min(len(out), i+4); j++ {
-			if strings.TrimSpace(out[j]) == "" {
-				continue
-			}
-			if !strings.Contains(out[j], "(") && strings.HasSuffix(strings.TrimSpace(out[j]), ")") {
-				out[i], out[j] = strings.TrimRight(out[i], " ")+" "+strings.TrimSpace(out[j]), ""
-			}
-			break
+		if last >= 0 && strings.HasPrefix(text, "(") && strings.HasSuffix(text, ")") && saysManual(out[last], text) {
+			out[last], out[i] = strings.TrimRight(out[last], " ")+" "+text, ""
+			continue
 		}
+		last = i
 	}
 	return out
+}
+
+// closeBracket puts the lines behind line i that close its bracket to it: at most three, and short.
+func closeBracket(lines []string, i int) {
+	whole := strings.TrimRight(lines[i], " ")
+	taken := 0
+	for j := i + 1; j < len(lines) && taken < 3; j++ {
+		text := strings.TrimSpace(lines[j])
+		if text == "" {
+			continue
+		}
+		taken++
+		if strings.Contains(text, "(") {
+			return
+		}
+		whole += " " + text
+		if strings.HasSuffix(text, ")") && (taken == 1 || len(strings.Fields(whole)) <= 14) {
+			lines[i] = whole
+			for k := i + 1; k <= j; k++ {
+				lines[k] = ""
+			}
+			return
+		}
+		if strings.Contains(text, ")") {
+			return
+		}
+	}
+}
+
+// saysManual tells whether a bracket says the number of the manual that a line heads.
+func saysManual(line, bracket string) bool {
+	d, ok := heading(tidy(line))
+	if !ok || d.Role == "" || d.Number > 0 {
+		return false
+	}
+	number, ok := heading(strings.Trim(bracket, "() "))
+	return ok && number.Number > 0
 }
 
 // lengthLine is a line that is a length with its sign and nothing else.

@@ -20,6 +20,7 @@ func (r *reader) items(text string) {
 	if r.halves && r.section == inStops {
 		text = spellHalves(text)
 	}
+	text = withoutMaterial(text)
 	if r.list.Language == "it" || r.list.Language == "es" {
 		text = spellDegrees(text)
 	}
@@ -56,6 +57,8 @@ func (r *reader) items(text string) {
 		return
 	}
 	r.openUnheaded()
+	r.pedalBlock(&found[0])
+	r.afterBreak = false
 	for _, s := range found {
 		r.add(r.current, s)
 	}
@@ -219,6 +222,22 @@ func (r *reader) sideBySide(text string) bool {
 	}
 	r.unplaced = true
 	return r.mixedStops(text)
+}
+
+// underRow takes the headings that stood one after the other without stops for those of the columns that begin here: as many stops stand
+// side by side.
+func (r *reader) underRow(list []cell) {
+	if len(r.columns) > 0 || len(r.row) < 2 || len(list) != len(r.row) || r.section != inStops {
+		return
+	}
+	for i, d := range r.row {
+		if len(r.list.Divisions[d].Stops) > 0 || !r.isOneStop(stripBullet(list[i].text)) {
+			return
+		}
+	}
+	for i, d := range r.row {
+		r.columns = append(r.columns, column{division: d, cell: list[i].index, offset: list[i].offset})
+	}
 }
 
 // noStop reads what stands among stops and is none: the heading of a half or of the lengths, an accessory, a compass.

@@ -142,6 +142,9 @@ func (w *writer) head(name string) {
 		title = name
 	}
 	w.line("# Made from a stop list. Each thing that the list does not say stands in a comment: change it where you know better.")
+	for _, d := range l.Doubts() {
+		w.line("# please check: %s", comment(d))
+	}
 	for _, a := range append(append([]string{}, l.Assumed...), w.said...) {
 		w.line("# assumed: %s", comment(a))
 	}

@@ -3,6 +3,8 @@ package stoplist
 import (
 	"slices"
 	"strings"
+
+	"afterchord/acoustics/lazyregexp"
 )
 
 // A list may print no headings at all: its divisions are then the columns that stand side by side and the blocks between empty lines.
@@ -16,11 +18,15 @@ type block struct {
 // unheadedBlocks are the blocks of a list that has no headings, where there is more than one or their stops stand in columns; nil for any
 // other list.
 func (r *reader) unheadedBlocks(lines []string) []block {
+	last := len(lines) - 1
+	for last >= 0 && r.stopCells(tidy(lines[last])) == 0 {
+		last--
+	}
 	var blocks []block
 	at := -1
 	for i := 0; i <= len(lines); i++ {
 		if i < len(lines) && strings.TrimSpace(tidy(lines[i])) != "" {
-			if r.hasHeading(tidy(lines[i])) {
+			if i < last && r.hasHeading(tidy(lines[i])) && !r.onlyKeys(i) { // behind the last stop it heads none
 				return nil
 			}
 			if at < 0 {
@@ -84,6 +90,51 @@ func (r *reader) hasHeading(line string) bool {
 		}
 	}
 	return false
+}
+
+// firstCount is the line of a stop that is counted as the first.
+var firstCount = lazyregexp.New(`^\s*1[.)]\s+\pL`)
+
+// keysOfAll is what is said of the compass of the manuals.
+var keysOfAll = lazyregexp.New(`(?i)^(?:manual|clavier|klavier|tastier|teclad|keyboard)`)
+
+// onlyKeys tells whether the line i, "Pedal C-f1", says what keys there are and heads no stops: the line before says it of the manuals, and
+// behind it no stop of a pedal follows.
+func (r *reader) onlyKeys(i int) bool {
+	d, ok := heading(stripBullet(tidy(r.lines[i])))
+	if !ok || !d.Pedal || d.HighKey == 0 || r.anyStops() {
+		return false
+	}
+	before := r.neighbour(i, -1)
+	if _, _, _, _, keys := findCompass(before, false); !keys || !keysOfAll.MatchString(before) {
+		return false
+	}
+	if h, ok := heading(before); ok && (h.Role != "" || h.Number > 0 && romanOnly.MatchString(strings.Fields(before)[0])) {
+		return false
+	}
+	found, _ := r.stopsIn(stripBullet(r.neighbour(i, 1)), true)
+	return len(found) == 0 || !found[0].Kind.Bass && found[0].Feet < 16
+}
+
+// neighbour is the nearest line that is not empty, step by step from line i; "" where there is none.
+func (r *reader) neighbour(i, step int) string {
+	for i += step; i >= 0 && i < len(r.lines); i += step {
+		if line := strings.TrimSpace(tidy(r.lines[i])); line != "" {
+			return line
+		}
+	}
+	return ""
+}
+
+// pedalBlock opens a pedal that no heading stands over, at the first of its stops: one that only pedals have, behind an empty line or where the
+// count begins again, in a list that heads no pedal. Italian and Spanish lists mix them with those of the manual.
+func (r *reader) pedalBlock(first *foundStop) {
+	if single := r.list.Language == "it" || r.list.Language == "es"; single || !r.afterBreak || !first.Kind.Bass || r.pedalHeading || r.inPedal() || r.current < 0 || len(r.list.Divisions[r.current].Stops) < 2 || len(r.columns) > 1 {
+		return
+	}
+	r.current = r.open(Division{Name: "Pedal", Role: "pedal", Pedal: true})
+	r.pedalHeading = true
+	r.say(IsHeading, "Pedal", "no heading is printed: taken as the pedal for its stops")
 }
 
 // stopCells is the number of cells of a line that are each one stop with its length.

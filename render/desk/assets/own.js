@@ -87,12 +87,13 @@ export class Own {
   }
 
   /** reading shows how each line was read, side by side. */
-  reading({ lines, assumed, unread, divisions, toml }) {
+  reading({ lines, assumed, doubts, unread, divisions, toml }) {
     const cells = l => l.readings.map((r, i) => el('tr', { class: r.unread ? 'unread' : null },
       el('td', {}, i ? '' : String(l.number)), el('td', {}, i ? '' : l.text), el('td', {}, r.unread ? t`not understood: ${r.text}` : r.text), el('td', { class: 'hint', ...inEnglish }, r.ask || '')));
     return [
       el('p', {}, divisions.map((d, i) => `${d.name} ${i ? d.stops : count(d.stops, 'stop', 'stops')}`).join(', '), '. ',
         el('b', {}, unread ? t`${unread} not understood and left out.` : t`Every line was understood.`)),
+      doubts?.length ? el('div', {}, el('b', {}, t`Please check:`), el('ul', {}, doubts.map(d => el('li', inEnglish, d)))) : null,
       this.offer(toml, 'our-organ.toml', t`Use this organ`),
       el('div', { class: 'wide', tabindex: '0', role: 'region', 'aria-label': t`read as` }, el('table', {}, el('thead', {}, el('tr', {}, [t`line`, t`as printed`, t`read as`, t`assumed`].map(h => el('th', { scope: 'col' }, h)))), el('tbody', {}, lines.flatMap(cells)))),
       assumed?.length ? el('details', {}, el('summary', {}, t`Assumed of the whole`), el('ul', {}, assumed.map(a => el('li', inEnglish, a)))) : null,

@@ -1,0 +1,90 @@
+package stoplist
+
+import (
+	"strings"
+
+	"afterchord/acoustics/lazyregexp"
+)
+
+// What a list says of how the pipes of a stop are made, and how far each material goes.
+
+const materialNames = `(?:wood|oak|pine|metal|zinc|zink|tin|lead|copper|holz|eiche|fichte|kiefer|metall|zinn|blei|kupfer|bois|sapin|chêne|étain|étoffe|legno|stagno|piombo|zinco|madera|estaño|hout|eiken|metaal|lood)`
+
+var (
+	// materialRemark is a piece of a line that says it of all pipes, or of some: "all metal", "GG to D wood", "the rest metal".
+	materialRemark = lazyregexp.New(`(?i)^(?:(?:all|the rest|rest|remainder)(?: of)?|[A-H]{1,3}(?:is|#|°|\d)? ?(?:to|bis|-|–|\.\.\.?|…) ?[A-H]{1,2}(?:is|#|°|'+|\d)?(?: in)?) ` + materialNames + `$`)
+	// keyAndMaterial is the key from which a stop goes, and what its pipes are made of: "ab c° Zink".
+	keyAndMaterial = lazyregexp.New(`(?i)((?:^|[ (,])(?:ab|from|vanaf|dès|dal|desde) [a-h](?:is|°|'{1,2}|\d)?) ` + materialNames + `(?: ([^ ]+)|$|[,;)])`)
+	// lowestPipes are those of the lowest octaves, by themselves: "C … H Holz, ab c Metall". The stop goes through.
+	lowestPipes = lazyregexp.New(`(?:^|[ ,(])C ?(?:-|–|\.\.\.?|…|bis|to) ?[A-Ha-h](?:is|°|\d|'+)?[ ,.]`)
+)
+
+// withoutMaterial takes away what a line says of the material of its stop, and the material behind a key where it is no stop with a length of
+// its own.
+func withoutMaterial(text string) string {
+	if head, rest, found := strings.Cut(text, ","); found {
+		kept := []string{head}
+		for _, piece := range strings.Split(rest, ",") {
+			if !materialRemark.MatchString(strings.Trim(piece, " .")) {
+				kept = append(kept, piece)
+			}
+		}
+		text = strings.Join(kept, ",")
+	}
+	m := keyAndMaterial.FindStringSubmatchIndex(text)
+	if m == nil || m[4] >= 0 && len(spans(text[m[4]:m[5]])) > 0 {
+		return text
+	}
+	rest := text[m[1]:]
+	if m[4] >= 0 {
+		rest = " " + text[m[4]:]
+	}
+	return strings.TrimSpace(text[:m[3]] + rest)
+}
+
+// remarkCells reads the row of a table whose first cell is a stop and whose others say something of it: "Salicional 8' | ab c° Metall, zylindrisch |
+// im Schweller".
+func (r *reader) remarkCells(list []cell) bool {
+	if len(r.columns) > 1 || r.section != inStops || r.current < 0 {
+		return false
+	}
+	var cells []string
+	for _, c := range list {
+		if c.text != "" {
+			cells = append(cells, c.text)
+		}
+	}
+	if len(cells) < 2 || !r.isOneStop(stripBullet(cells[0])) {
+		return false
+	}
+	for _, text := range cells[1:] {
+		if !r.isRemarkCell(text) {
+			return false
+		}
+	}
+	found, _ := r.stopsIn(stripBullet(cells[0]), r.inPedal())
+	for _, text := range cells[1:] {
+		if lowestPipes.MatchString(text) {
+			found[0].Borrowed = found[0].Borrowed || borrowed.MatchString(text)
+			continue
+		}
+		for _, piece := range splitList(text) {
+			r.note(&found[0], piece)
+		}
+	}
+	r.add(r.current, found[0])
+	return true
+}
+
+// isRemarkCell tells whether a cell holds words without a length, and no stop, division, coupler or tremulant.
+func (r *reader) isRemarkCell(text string) bool {
+	if onlyNotes(text) {
+		return true
+	}
+	_, head := heading(text)
+	return !head && sectionOf(text) == "" && len(spansOfFeet(countedStop.ReplaceAllString(text, ""))) == 0 && beginsWithLetter(strings.TrimLeft(text, "0123456789% ")) &&
+		!known(text) && !looksLikeCoupler(text) && !tremulantText.MatchString(text) && (startsSmall(text) || !isExtra(plain(text)))
+}
+
+// countedStop is another stop by its number in the list: "Auszug aus Nr. 4".
+var countedStop = lazyregexp.New(`(?i)\b(?:nr?|no|nummer|number|n°)\.? ?\d{1,3}\b`)

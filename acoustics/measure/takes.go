@@ -394,6 +394,9 @@ func (j *Joined) Why() string {
 	return ""
 }
 
+// What a good take is told in a recording that the recorder has changed.
+const spoilt = "another clap of this recording is spoilt: what the recorder does to one it does to all"
+
 // distrust marks every take of a recording in which the recorder is seen to have changed one. A decay that is not straight is no proof of it where more of the
 // recording's takes are good: a recorder bends them all, a room or chance one.
 func (j *Joined) distrust() {
@@ -412,7 +415,10 @@ func (j *Joined) distrust() {
 		}
 		for k := range j.Takes {
 			if t := &j.Takes[k]; t.Recording == seen.Recording && t.wrong == "" {
-				t.Used = false
+				if t.Used {
+					t.Used = false
+					t.Cautions = append(t.Cautions, spoilt)
+				}
 				for b := range t.Result.Bands {
 					t.Result.Bands[b].mark(seen.wrong)
 				}

@@ -46,7 +46,7 @@ func (s scale) path(v []float32, from, step float64, columns int, area bool) str
 		return ""
 	}
 	columns = min(columns, len(v))
-	var b []byte
+	b := make([]byte, 0, 2*columns*pointBytes)
 	pen, startX, lastX := false, 0, 0
 	lift := func() {
 		if pen && area {
@@ -96,6 +96,9 @@ func (s scale) path(v []float32, from, step float64, columns int, area bool) str
 	lift()
 	return string(b)
 }
+
+// pointBytes is what most points take.
+const pointBytes = 11
 
 func appendPoint(b []byte, before byte, x, y int) []byte {
 	b = append(b, before)

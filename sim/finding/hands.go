@@ -129,7 +129,7 @@ func (c *Context) uniqueKeys(notes []int32) []int32 {
 // shareOut makes the next layer of the search.
 func (c *Context) shareOut(prev []sharing, h *handed, before []handed) []sharing {
 	options := c.splits(h)
-	var out []sharing
+	out := make([]sharing, 0, len(options))
 	for _, o := range options {
 		best := sharing{cost: math.Inf(1)}
 		for b := range prev {

@@ -24,16 +24,19 @@ type moment struct {
 // moments groups the notes that keep wants by when they begin.
 func (c *Context) moments(keep func(n *performance.Note) bool) []moment {
 	var out []moment
+	all := make([]int32, 0, len(c.Performance.Notes)) // of all moments, one behind the other
+	from := 0                                         // where the last of them begins
 	for i := range c.Performance.Notes {
 		n := &c.Performance.Notes[i]
 		if !keep(n) {
 			continue
 		}
-		if k := len(out) - 1; k >= 0 && n.OnS-out[k].atS <= togetherS {
-			out[k].notes = append(out[k].notes, int32(i))
-			continue
+		if k := len(out) - 1; k < 0 || n.OnS-out[k].atS > togetherS {
+			from = len(all)
+			out = append(out, moment{atS: n.OnS})
 		}
-		out = append(out, moment{n.OnS, []int32{int32(i)}})
+		all = append(all, int32(i))
+		out[len(out)-1].notes = all[from:len(all):len(all)]
 	}
 	for _, m := range out {
 		slices.SortStableFunc(m.notes, func(a, b int32) int {

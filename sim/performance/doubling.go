@@ -23,6 +23,13 @@ const (
 // Doublings finds the parts that only double another part an octave lower.
 func Doublings(s *score.Score) []Doubling {
 	notes := make([][]score.Note, len(s.Parts)) // of each part, by time
+	count := make([]int, len(s.Parts))
+	for i := range s.Notes {
+		count[s.Notes[i].Part]++
+	}
+	for part, n := range count {
+		notes[part] = make([]score.Note, 0, n)
+	}
 	for _, n := range s.Notes {
 		notes[n.Part] = append(notes[n.Part], n)
 	}

@@ -35,6 +35,7 @@ func TestStopsStandUnderTheirKeyboard(t *testing.T) {
 		{"a pedal follows at once", "Manuale C-g3\nPedal C-f1\nSubbass 16'\nOctavbass 8'\n", map[string]int{"Pedal": 2}},
 		{"the pedal's count begins again", "Manual\n1. Principal 8'\n2. Gedackt 8'\n3. Octave 4'\n1. Subbass 16'\n2. Flötbass 8'\n", map[string]int{"Manual": 3, "Pedal": 2}},
 		{"headings below each other", "Grand-Orgue\nRécit\nPédale\nBourdon 8'   Gambe 8'   Soubasse 16'\nPrestant 4'   Flûte 4'   Flûte 8'\n", map[string]int{"Grand-Orgue": 2, "Récit": 2, "Pédale": 2}},
+		{"headings in a row with the word organ", "Great Organ Swell Organ Pedal Organ\nOpen Diapason 8   Gamba 8   Bourdon 16\nPrincipal 4   Flute 4   Bass Flute 8\n", map[string]int{"Great": 2, "Swell": 2, "Pedal": 2}},
 		{"a bracket on lines of its own", "Organo Espressivo\n(\nseconda tastiera\n)\nBordone 8'\nViola 8'\n", map[string]int{"Organo Espressivo": 2}},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -400,12 +400,8 @@ func splitHeadings(text string) []Division {
 		for ; n > 0; n-- {
 			d, ok = heading(strings.Join(words[i:i+n], " "))
 			if ok && (d.Role != "" || d.Number > 0) && !twice(out, d) {
-				if n > 1 && !strings.HasSuffix(words[i+n-1], ")") { // "Great Swell" is two, "Cadereta interior (en eco)" is one
-					a, okA := heading(strings.Join(words[i:i+n-1], " "))
-					b, okB := heading(words[i+n-1])
-					if okA && okB && a.Role != "" && b.Role != "" && a.Role != b.Role {
-						continue
-					}
+				if !strings.HasSuffix(words[i+n-1], ")") && twoRoles(words[i:i+n]) { // "Great Organ Swell Organ" is two, "Cadereta interior (en eco)" is one
+					continue
 				}
 				break
 			}
@@ -430,6 +426,18 @@ func splitHeadings(text string) []Division {
 		return nil
 	}
 	return out
+}
+
+// twoRoles tells whether words are the headings of two divisions.
+func twoRoles(words []string) bool {
+	for k := 1; k < len(words); k++ {
+		a, okA := heading(strings.Join(words[:k], " "))
+		b, okB := heading(strings.Join(words[k:], " "))
+		if okA && okB && a.Role != "" && b.Role != "" && a.Role != b.Role {
+			return true
+		}
+	}
+	return false
 }
 
 // boxAdjective is said of a division in a swell box: "Positivo Espressivo" is one.

@@ -227,6 +227,17 @@ func (r *reader) sideBySide(text string) bool {
 // underRow takes the headings that stood one after the other without stops for those of the columns that begin here: as many stops stand
 // side by side.
 func (r *reader) underRow(list []cell) {
+	if n := len(r.columns); n > 1 && n == len(list) && r.columns[n-1].offset == 0 && r.columns[n-1].cell == 0 { // their headings stood in one cell
+		for _, c := range list {
+			if !r.isOneStop(stripBullet(c.text)) {
+				return
+			}
+		}
+		for i, c := range list {
+			r.columns[i].cell, r.columns[i].offset = c.index, c.offset
+		}
+		return
+	}
 	if len(r.columns) > 0 || len(r.row) < 2 || len(list) != len(r.row) || r.section != inStops {
 		return
 	}

@@ -34,7 +34,7 @@ func TestFlowSameBits(t *testing.T) {
 	wide = false
 	require.Equal(t, flow(), inVectors)
 	wide = true
-	require.Panics(t, func() { weaken(make([]float64, bands, bands), make([]float64, bands)) })
+	require.Panics(t, func() { weaken(make([]float64, bands), make([]float64, bands)) })
 }
 
 func TestDecaysSameBits(t *testing.T) {

@@ -30,7 +30,7 @@ func (t *Take) handled(mono []float64) string {
 		}
 	}
 	switch {
-	case t.regained(mono, t.rate):
+	case t.regained(mono):
 		return regain
 	case t.first && brokenUp(mono, t.from, t.rate):
 		return suppressed

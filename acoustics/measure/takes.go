@@ -256,7 +256,8 @@ func (t *Take) nearness(rec *impulse.Response) {
 
 // regained tells whether the level of the building's noise changes round the clap, as an automatic gain makes it: it turns down for the clap and comes
 // back while the room rings. The noise is heard first in the treble, where the room has died away while it still rings at 500 Hz.
-func (t *Take) regained(mono []float64, rate int) bool {
+func (t *Take) regained(mono []float64) bool {
+	rate := t.rate
 	step := max(1, int(frameS*float64(rate)))
 	floor := 20 * math.Log10(leastSound(mono[t.from:t.to]))
 	level := func(a, z int) []float64 { return atLeast(floor, trebleLevel(mono[max(0, a):max(0, z)], rate, step)) }
@@ -316,7 +317,7 @@ func (j *Joined) join() {
 	widest := math.Inf(-1)
 	for i := range j.Takes {
 		t := &j.Takes[i]
-		r := (t.Result.Bands[4].RangeDB + t.Result.Bands[5].RangeDB) / 2
+		r := (t.Result.Bands[octave.Index(500)].RangeDB + t.Result.Bands[octave.Index(1000)].RangeDB) / 2
 		if t.Used {
 			used++
 			r += 1000
@@ -351,9 +352,9 @@ func (j *Joined) join() {
 
 // unsureAt cautions where the time of 500 Hz or of 1 kHz is not sure.
 func (j *Joined) unsureAt() {
-	for i, b := range []int{4, 5} {
-		if !j.Result.Bands[b].RT().Reliable {
-			j.Cautions = append(j.Cautions, "not sure at "+[]string{"500 Hz", "1 kHz"}[i]+": "+j.Result.Bands[b].T20.Why)
+	for i, hz := range []float64{500, 1000} {
+		if band := j.Result.Bands[octave.Index(hz)]; !band.RT().Reliable {
+			j.Cautions = append(j.Cautions, "not sure at "+[]string{"500 Hz", "1 kHz"}[i]+": "+band.T20.Why)
 		}
 	}
 }

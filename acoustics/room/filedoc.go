@@ -127,17 +127,18 @@ func (doc *roomDoc) room(plan Plan) (r *Room, table, key string, err error) {
 		r, err := plan.Room()
 		return r, "surface", "", err
 	case doc.RT60 != nil:
-		t, err := bandsOf(doc.RT60, "rt60", 0.05, 2*MaxRT60)
+		t, given, err := givenBands(doc.RT60, "rt60", 0.05, 2*MaxRT60)
 		if err != nil {
 			return nil, "", keyOf(err, "rt60"), err
 		}
+		t = nearestGiven(t, given)
 		r, err := FromRT(min(MaxRT60, max(MinRT60, midOf(t))))
 		if err != nil {
 			return nil, "rt60", "", err
 		}
 		plan.dress(r)
 		r.RT60 = t
-		r.Cautions, err = notGiven(doc.RT60)
+		r.Cautions, err = notGiven(given)
 		return r, "", "rt60", err
 	case doc.RT != nil:
 		r, err := FromRT(*doc.RT)

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"afterchord/acoustics/measure"
+	"afterchord/acoustics/octave"
 	"afterchord/render/table"
 )
 
@@ -17,7 +18,7 @@ func printTakes(w io.Writer, o table.Options, paths []string, j measure.Joined) 
 		return nil
 	}
 	sum := "The reverberation time is not sure."
-	low, high := j.Result.Bands[4].RT(), j.Result.Bands[5].RT()
+	low, high := j.Result.Bands[octave.Index(500)].RT(), j.Result.Bands[octave.Index(1000)].RT()
 	switch rt, ok := j.Result.MidTime(); {
 	case ok && low.Reliable && high.Reliable:
 		sum = fmt.Sprintf("Reverberation time %s s, mean of 500 Hz and 1 kHz", fixed(rt, 1))

@@ -1,8 +1,6 @@
 package hearing
 
 import (
-	"math"
-
 	"afterchord/acoustics/internal/vector"
 )
 
@@ -46,11 +44,7 @@ func (l *laws) compress(dst, e []float32) {
 // specifics is [place.specific] of each excitation.
 func (l *laws) specifics(dst, e []float32) {
 	l.compress(dst, e)
-	for k, v := range e {
-		if q := l.quiet[k]; v < q {
-			dst[k] = max(0, dst[k]*threeHalves(2*v/(v+q)))
-		}
-	}
+	vector.Faint(dst, e, l.quiet)
 }
 
 // leastExcitation is E/E0 below which a filter has no signal.
@@ -65,15 +59,26 @@ func (l *laws) partials(dst, s, masker []float32, w *Work) {
 	vector.Partial(dst, s, w.rest, w.both, w.edgeLaw, w.restLaw, w.ratio, l.quietLaw, leastExcitation)
 }
 
-// threeHalves is r to the power 1.5.
-func threeHalves(r float32) float32 { return r * float32(math.Sqrt(float64(r))) }
-
 // loudness is the sum over the scale of specific loudness over C, sone at both ears.
 func (m *Model) loudness(specific []float32) float64 {
 	sum := float32(0)
 	specific = specific[:len(m.width)]
 	for k, w := range m.width {
-		sum += w * specific[k]
+		sum += float32(w * specific[k])
 	}
 	return bothEars * calibration * float64(sum)
+}
+
+// loudnesses is loudness of three at once.
+func (m *Model) loudnesses(a, b, c []float32) (x, y, z float64) {
+	n := len(m.width)
+	a, b, c = a[:n], b[:n], c[:n]
+	var p, q, r float32
+	for k, w := range m.width {
+		p += float32(w * a[k])
+		q += float32(w * b[k])
+		r += float32(w * c[k])
+	}
+	const sone = bothEars * calibration
+	return sone * float64(p), sone * float64(q), sone * float64(r)
 }

@@ -1,6 +1,10 @@
 package hearing
 
-import "math"
+import (
+	"math"
+
+	"afterchord/acoustics/internal/vector"
+)
 
 // Excitation fills dst, one value per band of m, with the excitation re E0 that a
 // spectrum causes in the auditory filter at each band's centre, after the outer and
@@ -66,19 +70,13 @@ func (m *Model) Keener(db float64) *Model {
 // serves both partial loudnesses; the third value is not held below b's loudness alone.
 func (m *Model) Beside(a, b, noise []float64, w *Work) (aBeside, aAlone, bBeside float64) {
 	m.exciteTogether(a, b, noise, w)
-	masker := w.noise // its power is used up
-	for i, n := range w.noisy {
-		masker[i] = w.masked[i] + n
-	}
+	masker, ofB, alone := w.noise, w.signal, w.masker // their powers are used up
+	vector.Add2(masker, w.masked, w.noisy)
 	m.laws.partials(w.specific, w.excited, masker, w)
-	aBeside = m.loudness(w.specific)
-	for i, n := range w.noisy {
-		masker[i] = w.excited[i] + n
-	}
-	m.laws.partials(w.specific, w.masked, masker, w)
-	bBeside = m.loudness(w.specific)
-	m.laws.specifics(w.specific, w.alone)
-	aAlone = m.loudness(w.specific)
+	vector.Add2(masker, w.excited, w.noisy)
+	m.laws.partials(ofB, w.masked, masker, w)
+	m.laws.specifics(alone, w.alone)
+	aBeside, bBeside, aAlone = m.loudnesses(w.specific, ofB, alone)
 	return min(aBeside, aAlone), aAlone, bBeside
 }
 

@@ -113,7 +113,7 @@ func New(opts Options) *Model {
 // skirtShapes is what rows are made of. A row is how a unit of power in one band, at one level per ERB, excites the filters: a plane.
 type skirtShapes struct {
 	weights atomic.Pointer[[]float32] // the rows one behind the other, made when they are first asked for; the first is empty
-	rows    []atomic.Int32            // [band*levels + level] where each begins, 0 where it is not made
+	rows    *vector.Choice            // where each begins
 	making  sync.Mutex
 	free    int              // where the next begins
 	reach   [][]vector.Reach // [level] which bands reach each block of filters, none of them louder than the level
@@ -137,7 +137,7 @@ type skirtSpace struct {
 }
 
 func newSkirts(bands []float64, plane int) *skirtShapes {
-	s := &skirtShapes{rows: make([]atomic.Int32, levels*len(bands)), free: plane}
+	s := &skirtShapes{rows: vector.NewChoice(len(bands), levels, dbPerOctave*levelsPerDB), free: plane}
 	first := make([]float32, firstRows*plane)
 	s.weights.Store(&first)
 	for l := range levels {
@@ -186,15 +186,20 @@ func (s *skirtShapes) reachOf(level, from, before int) vector.Reach {
 	return r
 }
 
-// row makes the row of a band at a level, where another has not made it meanwhile, and gives where it begins.
-func (s *skirtShapes) row(band, level int) int32 {
+// make makes the rows that bands of such powers per ERB lack.
+func (s *skirtShapes) make(powers []float32) {
 	s.making.Lock()
 	defer s.making.Unlock()
-	w, place := &s.space, &s.rows[band*levels+level]
-	if at := place.Load(); at != 0 {
-		return at
+	for band, power := range powers {
+		if level := s.rows.Level(power); s.rows.Row(band, level) == 0 {
+			s.row(band, level)
+		}
 	}
-	at := s.free
+}
+
+// row makes the row of a band at a level.
+func (s *skirtShapes) row(band, level int) {
+	w, at := &s.space, s.free
 	s.free += len(w.y)
 	weights := *s.weights.Load()
 	if s.free > len(weights) { // those who look at the rows so far go on doing so
@@ -227,8 +232,7 @@ func (s *skirtShapes) row(band, level int) int32 {
 		}
 		row[band+i] = v
 	}
-	place.Store(int32(at))
-	return int32(at)
+	s.rows.SetRow(band, level, int32(at))
 }
 
 // N is the number of bands.
@@ -268,7 +272,8 @@ func (m *Model) NewWork() *Work {
 		&w.rest, &w.edge, &w.ratio, &w.both, &w.restLaw, &w.edgeLaw, &w.specific} {
 		*p = make([]float32, m.plane)
 	}
-	w.spreading = vector.Spreading{Weights: *m.skirts.weights.Load(), Rows: make([]int32, len(m.bands))}
+	w.spreading = vector.NewSpreading(len(m.bands))
+	w.spreading.Weights = *m.skirts.weights.Load()
 	w.total = make([]float32, m.plane+2*m.reach)
 	return &w
 }

@@ -13,13 +13,13 @@ import (
 func TestSameBitsInWebAssembly(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 6))
 	l := simdtest.New(t)
-	const sources, n, least = 21, 5 * Block, 1e-6
+	const sources, n, least = 21, testBlocks * Block, 1e-6
 	s := testSpreading(r, sources)
 	var ends []int32
 	for _, r := range s.Reach {
 		ends = append(ends, r.From, r.To)
 	}
-	atWeights, atRows, atReach, blocks := simdtest.Put(l, s.Weights), simdtest.Put(l, s.Rows), simdtest.Put(l, ends), uint64(len(s.Reach))
+	atWeights, atRows, atReach, blocks := simdtest.Put(l, s.Weights), simdtest.Put(l, s.rows), simdtest.Put(l, ends), uint64(len(s.Reach))
 	var in, out [3][]float32
 	var atIn, atOut [3]uint64
 	for i := range in {

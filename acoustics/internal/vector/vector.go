@@ -10,54 +10,6 @@ import "math"
 // Lanes is how many values go through one instruction.
 const Lanes = 8
 
-// Block is how many values of a [Reach] go together: what one pass over the sources fills.
-const Block = 2 * Lanes
-
-// Padded is n rounded up to a multiple of Block.
-func Padded(n int) int { return (n + Block - 1) &^ (Block - 1) }
-
-// Reach is which sources give a block anything: those from From on, before To.
-type Reach struct{ From, To int32 }
-
-// Spreading is how sources fill planes. The weights of a source, one for each value of a plane, stand in Weights from Rows of the
-// source on; a plane is a whole number of blocks, and Reach has what each of them takes.
-type Spreading struct {
-	Weights []float32
-	Rows    []int32
-	Reach   []Reach
-}
-
-// Fill fills x with what sources give it, x[i] = Σ a[k]·Weights[Rows[k]+i], in their order.
-func (s *Spreading) Fill(x, a []float32) {
-	if s.checked(len(a)) {
-		s.fill(x[:len(s.Reach)*Block], a)
-	}
-}
-
-// Fill3 is [Spreading.Fill] for three sounds: a fills x, b fills y and c fills z.
-func (s *Spreading) Fill3(x, y, z, a, b, c []float32) {
-	if n := len(s.Reach) * Block; s.checked(min(len(a), len(b), len(c))) {
-		s.fill3(x[:n], y[:n], z[:n], a, b, c)
-	}
-}
-
-// checked reports whether there is anything to fill. It panics where a reach goes beyond the sources, or a row beyond the weights.
-func (s *Spreading) checked(sources int) bool {
-	sources = min(sources, len(s.Rows))
-	for _, r := range s.Reach {
-		if r.From < 0 || int(r.To) > sources {
-			panic("vector: reach beyond the sources")
-		}
-	}
-	last := len(s.Weights) - len(s.Reach)*Block
-	for _, r := range s.Rows {
-		if uint(r) > uint(last) {
-			panic("vector: row beyond the weights")
-		}
-	}
-	return len(s.Reach) > 0 && sources > 0
-}
-
 // Around weighs the surroundings of each value: dst[i] is the sum of w[d·len(dst)+i]·x[i+d] over
 // d from 0 to taps-1. x is longer than dst by taps-1, w is taps times as long.
 func Around(dst, x, w []float32, taps int) {
@@ -95,6 +47,33 @@ func Most(x []float32) float32 {
 	return most(x)
 }
 
+// Enter is dst = power·transfer, 0 where that is less than least or no number, and no more than most. dst may have any length.
+func Enter(dst []float32, power, transfer []float64, least, most float64) {
+	n := len(dst)
+	enter(dst, power[:n], transfer[:n], least, most)
+}
+
+// Add2 is dst = a + b.
+func Add2(dst, a, b []float32) {
+	if n := len(dst); n > 0 {
+		add2(dst, a[:n], b[:n])
+	}
+}
+
+// Add3 is dst = a + b + c.
+func Add3(dst, a, b, c []float32) {
+	if n := len(dst); n > 0 {
+		add3(dst, a[:n], b[:n], c[:n])
+	}
+}
+
+// Faint weakens dst by r^1.5, r = 2e/(e+quiet), where e is less than quiet; it is never less than 0 there.
+func Faint(dst, e, quiet []float32) {
+	if n := len(dst); n > 0 {
+		faint(dst, e[:n], quiet[:n])
+	}
+}
+
 // Power is dst = (gain·x + add)^exponent − less, to a few parts in ten million of the power. gain·x + add
 // must be a positive normal number, and the result within the range of float32.
 func Power(dst, x []float32, p *Powers) {
@@ -117,23 +96,38 @@ func NewPowers(n int) *Powers {
 
 // In float32 and without fused operations, in the order of the vector instructions.
 
-func (s *Spreading) fillGo(x, a []float32) {
-	for n, r := range s.Reach {
-		x := x[n*Block:][:Block]
-		clear(x)
-		for k := r.From; k < r.To; k++ {
-			a := a[k]
-			for i, v := range s.Weights[int(s.Rows[k])+n*Block:][:Block] {
-				x[i] += float32(a * v)
-			}
+func enterGo(dst []float32, power, transfer []float64, least, most float64) {
+	for i, t := range transfer {
+		v := power[i] * t
+		switch {
+		case !(v >= least):
+			v = 0
+		case v > most:
+			v = most
 		}
+		dst[i] = float32(v)
 	}
 }
 
-func (s *Spreading) fill3Go(x, y, z, a, b, c []float32) {
-	s.fillGo(x, a)
-	s.fillGo(y, b)
-	s.fillGo(z, c)
+func add2Go(dst, a, b []float32) {
+	for i, v := range a {
+		dst[i] = v + b[i]
+	}
+}
+
+func add3Go(dst, a, b, c []float32) {
+	for i, v := range a {
+		dst[i] = v + b[i] + c[i]
+	}
+}
+
+func faintGo(dst, e, quiet []float32) {
+	for i, v := range e {
+		if q := quiet[i]; v < q {
+			r := (v + v) / (v + q)
+			dst[i] = max(0, float32(dst[i]*float32(r*float32(math.Sqrt(float64(r))))))
+		}
+	}
 }
 
 func mostGo(x []float32) float32 {

@@ -10,11 +10,56 @@ TEXT ·fillWide(SB), NOSPLIT, $0-48
 	MOVQ rows+24(FP), SI
 	MOVQ reach+32(FP), R12
 	MOVQ blocks+40(FP), CX
-	XORQ AX, AX              // bytes to the block
 
-block:
+two:
+	CMPQ    CX, $2
+	JLT     one
 	MOVLQSX (R12), R10       // source
 	MOVLQSX 4(R12), R11      // past the last
+	MOVLQSX 8(R12), R13
+	MOVLQSX 12(R12), R8
+	CMPQ    R13, R10
+	CMOVQLT R13, R10
+	CMPQ    R8, R11
+	CMOVQGT R8, R11
+	VXORPS  Y0, Y0, Y0
+	VXORPS  Y1, Y1, Y1
+	VXORPS  Y2, Y2, Y2
+	VXORPS  Y3, Y3, Y3
+	CMPQ    R10, R11
+	JGE     storetwo
+
+sourcetwo:
+	MOVLQSX      (SI)(R10*4), BX
+	VBROADCASTSS (R9)(R10*4), Y8
+	VMULPS       (DX)(BX*4), Y8, Y4
+	VMULPS       32(DX)(BX*4), Y8, Y5
+	VMULPS       64(DX)(BX*4), Y8, Y6
+	VMULPS       96(DX)(BX*4), Y8, Y7
+	VADDPS       Y4, Y0, Y0
+	VADDPS       Y5, Y1, Y1
+	VADDPS       Y6, Y2, Y2
+	VADDPS       Y7, Y3, Y3
+	INCQ         R10
+	CMPQ         R10, R11
+	JLT          sourcetwo
+
+storetwo:
+	VMOVUPS Y0, (DI)
+	VMOVUPS Y1, 32(DI)
+	VMOVUPS Y2, 64(DI)
+	VMOVUPS Y3, 96(DI)
+	ADDQ    $128, DI
+	ADDQ    $128, DX
+	ADDQ    $16, R12
+	SUBQ    $2, CX
+	JMP     two
+
+one:
+	TESTQ   CX, CX
+	JZ      done
+	MOVLQSX (R12), R10
+	MOVLQSX 4(R12), R11
 	VXORPS  Y0, Y0, Y0
 	VXORPS  Y1, Y1, Y1
 	CMPQ    R10, R11
@@ -32,13 +77,115 @@ source:
 	JLT          source
 
 store:
-	VMOVUPS Y0, (DI)(AX*1)
-	VMOVUPS Y1, 32(DI)(AX*1)
-	ADDQ    $64, AX
+	VMOVUPS Y0, (DI)
+	VMOVUPS Y1, 32(DI)
+
+done:
+	VZEROUPPER
+	RET
+
+// func fillWidest(x, a, weights *float32, rows *int32, reach *Reach, blocks int)
+TEXT ·fillWidest(SB), NOSPLIT, $0-48
+	MOVQ x+0(FP), DI
+	MOVQ a+8(FP), R9
+	MOVQ weights+16(FP), DX
+	MOVQ rows+24(FP), SI
+	MOVQ reach+32(FP), R12
+	MOVQ blocks+40(FP), CX
+
+five:
+	CMPQ    CX, $5
+	JLT     one
+	MOVLQSX (R12), R10
+	MOVLQSX 4(R12), R11
+	MOVLQSX 8(R12), R13
+	MOVLQSX 12(R12), R8
+	CMPQ    R13, R10
+	CMOVQLT R13, R10
+	CMPQ    R8, R11
+	CMOVQGT R8, R11
+	MOVLQSX 16(R12), R13
+	MOVLQSX 20(R12), R8
+	CMPQ    R13, R10
+	CMOVQLT R13, R10
+	CMPQ    R8, R11
+	CMOVQGT R8, R11
+	MOVLQSX 24(R12), R13
+	MOVLQSX 28(R12), R8
+	CMPQ    R13, R10
+	CMOVQLT R13, R10
+	CMPQ    R8, R11
+	CMOVQGT R8, R11
+	MOVLQSX 32(R12), R13
+	MOVLQSX 36(R12), R8
+	CMPQ    R13, R10
+	CMOVQLT R13, R10
+	CMPQ    R8, R11
+	CMOVQGT R8, R11
+	VXORPS  Y0, Y0, Y0
+	VXORPS  Y1, Y1, Y1
+	VXORPS  Y2, Y2, Y2
+	VXORPS  Y3, Y3, Y3
+	VXORPS  Y4, Y4, Y4
+	CMPQ    R10, R11
+	JGE     storefive
+
+sourcefive:
+	MOVLQSX      (SI)(R10*4), BX
+	VBROADCASTSS (R9)(R10*4), Z8
+	VMULPS       (DX)(BX*4), Z8, Z9
+	VMULPS       64(DX)(BX*4), Z8, Z10
+	VMULPS       128(DX)(BX*4), Z8, Z11
+	VMULPS       192(DX)(BX*4), Z8, Z12
+	VMULPS       256(DX)(BX*4), Z8, Z13
+	VADDPS       Z9, Z0, Z0
+	VADDPS       Z10, Z1, Z1
+	VADDPS       Z11, Z2, Z2
+	VADDPS       Z12, Z3, Z3
+	VADDPS       Z13, Z4, Z4
+	INCQ         R10
+	CMPQ         R10, R11
+	JLT          sourcefive
+
+storefive:
+	VMOVUPS Z0, (DI)
+	VMOVUPS Z1, 64(DI)
+	VMOVUPS Z2, 128(DI)
+	VMOVUPS Z3, 192(DI)
+	VMOVUPS Z4, 256(DI)
+	ADDQ    $320, DI
+	ADDQ    $320, DX
+	ADDQ    $40, R12
+	SUBQ    $5, CX
+	JMP     five
+
+one:
+	TESTQ   CX, CX
+	JZ      done
+	MOVLQSX (R12), R10
+	MOVLQSX 4(R12), R11
+	VXORPS  Y0, Y0, Y0
+	CMPQ    R10, R11
+	JGE     store
+
+source:
+	MOVLQSX      (SI)(R10*4), BX
+	VBROADCASTSS (R9)(R10*4), Z8
+	VMULPS       (DX)(BX*4), Z8, Z9
+	VADDPS       Z9, Z0, Z0
+	INCQ         R10
+	CMPQ         R10, R11
+	JLT          source
+
+store:
+	VMOVUPS Z0, (DI)
+	ADDQ    $64, DI
 	ADDQ    $64, DX
 	ADDQ    $8, R12
 	DECQ    CX
-	JNZ     block
+	JMP     one
+
+done:
 	VZEROUPPER
 	RET
 
@@ -106,6 +253,369 @@ store:
 	JNZ     block
 	VZEROUPPER
 	RET
+
+// func fill3Widest(x, y, z, a, b, c, weights *float32, rows *int32, reach *Reach, blocks int)
+TEXT ·fill3Widest(SB), NOSPLIT, $0-80
+	MOVQ x+0(FP), DI
+	MOVQ y+8(FP), R8
+	MOVQ z+16(FP), AX
+	MOVQ a+24(FP), R9
+	MOVQ b+32(FP), R13
+	MOVQ c+40(FP), R15
+	MOVQ weights+48(FP), DX
+	MOVQ rows+56(FP), SI
+	MOVQ reach+64(FP), R12
+	MOVQ blocks+72(FP), CX
+
+two:
+	CMPQ    CX, $2
+	JLT     one
+	MOVLQSX (R12), R10
+	MOVLQSX 8(R12), BX
+	CMPQ    BX, R10
+	CMOVQLT BX, R10
+	MOVLQSX 4(R12), R11
+	MOVLQSX 12(R12), BX
+	CMPQ    BX, R11
+	CMOVQGT BX, R11
+	VXORPS  Y0, Y0, Y0
+	VXORPS  Y1, Y1, Y1
+	VXORPS  Y2, Y2, Y2
+	VXORPS  Y3, Y3, Y3
+	VXORPS  Y4, Y4, Y4
+	VXORPS  Y5, Y5, Y5
+	CMPQ    R10, R11
+	JGE     storetwo
+
+sourcetwo:
+	MOVLQSX      (SI)(R10*4), BX
+	VMOVUPS      (DX)(BX*4), Z6
+	VMOVUPS      64(DX)(BX*4), Z7
+	VBROADCASTSS (R9)(R10*4), Z8
+	VBROADCASTSS (R13)(R10*4), Z9
+	VBROADCASTSS (R15)(R10*4), Z10
+	VMULPS       Z6, Z8, Z11
+	VMULPS       Z7, Z8, Z12
+	VMULPS       Z6, Z9, Z13
+	VMULPS       Z7, Z9, Z14
+	VMULPS       Z6, Z10, Z6
+	VMULPS       Z7, Z10, Z7
+	VADDPS       Z11, Z0, Z0
+	VADDPS       Z12, Z1, Z1
+	VADDPS       Z13, Z2, Z2
+	VADDPS       Z14, Z3, Z3
+	VADDPS       Z6, Z4, Z4
+	VADDPS       Z7, Z5, Z5
+	INCQ         R10
+	CMPQ         R10, R11
+	JLT          sourcetwo
+
+storetwo:
+	VMOVUPS Z0, (DI)
+	VMOVUPS Z1, 64(DI)
+	VMOVUPS Z2, (R8)
+	VMOVUPS Z3, 64(R8)
+	VMOVUPS Z4, (AX)
+	VMOVUPS Z5, 64(AX)
+	ADDQ    $128, DI
+	ADDQ    $128, R8
+	ADDQ    $128, AX
+	ADDQ    $128, DX
+	ADDQ    $16, R12
+	SUBQ    $2, CX
+	JMP     two
+
+one:
+	TESTQ   CX, CX
+	JZ      done
+	MOVLQSX (R12), R10
+	MOVLQSX 4(R12), R11
+	VXORPS  Y0, Y0, Y0
+	VXORPS  Y2, Y2, Y2
+	VXORPS  Y4, Y4, Y4
+	CMPQ    R10, R11
+	JGE     store
+
+source:
+	MOVLQSX      (SI)(R10*4), BX
+	VMOVUPS      (DX)(BX*4), Z6
+	VBROADCASTSS (R9)(R10*4), Z8
+	VBROADCASTSS (R13)(R10*4), Z9
+	VBROADCASTSS (R15)(R10*4), Z10
+	VMULPS       Z6, Z8, Z11
+	VMULPS       Z6, Z9, Z13
+	VMULPS       Z6, Z10, Z6
+	VADDPS       Z11, Z0, Z0
+	VADDPS       Z13, Z2, Z2
+	VADDPS       Z6, Z4, Z4
+	INCQ         R10
+	CMPQ         R10, R11
+	JLT          source
+
+store:
+	VMOVUPS Z0, (DI)
+	VMOVUPS Z2, (R8)
+	VMOVUPS Z4, (AX)
+
+done:
+	VZEROUPPER
+	RET
+
+// func enterFours(dst *float32, power, transfer *float64, fours int, least, most float64)
+TEXT ·enterFours(SB), NOSPLIT, $0-48
+	MOVQ         dst+0(FP), DI
+	MOVQ         power+8(FP), SI
+	MOVQ         transfer+16(FP), DX
+	MOVQ         fours+24(FP), CX
+	VBROADCASTSD least+32(FP), Y4
+	VBROADCASTSD most+40(FP), Y5
+	XORQ         AX, AX
+
+loop:
+	VMOVUPD     (SI)(AX*2), Y0
+	VMULPD      (DX)(AX*2), Y0, Y0
+	VCMPPD      $29, Y4, Y0, Y1 // at least least; what is no number is not
+	VMINPD      Y5, Y0, Y0
+	VANDPD      Y1, Y0, Y0
+	VCVTPD2PSY  Y0, X0
+	VMOVUPS     X0, (DI)(AX*1)
+	ADDQ        $16, AX
+	DECQ        CX
+	JNZ         loop
+	VZEROUPPER
+	RET
+
+// func add2Wide(dst, a, b *float32, eights int)
+TEXT ·add2Wide(SB), NOSPLIT, $0-32
+	MOVQ dst+0(FP), DI
+	MOVQ a+8(FP), SI
+	MOVQ b+16(FP), DX
+	MOVQ eights+24(FP), CX
+	XORQ AX, AX
+
+loop:
+	VMOVUPS (SI)(AX*1), Y0
+	VADDPS  (DX)(AX*1), Y0, Y0
+	VMOVUPS Y0, (DI)(AX*1)
+	ADDQ    $32, AX
+	DECQ    CX
+	JNZ     loop
+	VZEROUPPER
+	RET
+
+// func add3Wide(dst, a, b, c *float32, eights int)
+TEXT ·add3Wide(SB), NOSPLIT, $0-40
+	MOVQ dst+0(FP), DI
+	MOVQ a+8(FP), SI
+	MOVQ b+16(FP), DX
+	MOVQ c+24(FP), R8
+	MOVQ eights+32(FP), CX
+	XORQ AX, AX
+
+loop:
+	VMOVUPS (SI)(AX*1), Y0
+	VADDPS  (DX)(AX*1), Y0, Y0
+	VADDPS  (R8)(AX*1), Y0, Y0
+	VMOVUPS Y0, (DI)(AX*1)
+	ADDQ    $32, AX
+	DECQ    CX
+	JNZ     loop
+	VZEROUPPER
+	RET
+
+// func faintWide(dst, e, quiet *float32, eights int)
+TEXT ·faintWide(SB), NOSPLIT, $0-32
+	MOVQ   dst+0(FP), DI
+	MOVQ   e+8(FP), SI
+	MOVQ   quiet+16(FP), DX
+	MOVQ   eights+24(FP), CX
+	VXORPS Y7, Y7, Y7
+	XORQ   AX, AX
+
+loop:
+	VMOVUPS   (SI)(AX*1), Y0
+	VMOVUPS   (DX)(AX*1), Y1
+	VMOVUPS   (DI)(AX*1), Y2
+	VADDPS    Y0, Y0, Y3
+	VADDPS    Y1, Y0, Y4
+	VDIVPS    Y4, Y3, Y3
+	VSQRTPS   Y3, Y4
+	VMULPS    Y4, Y3, Y3
+	VMULPS    Y3, Y2, Y3
+	VMAXPS    Y7, Y3, Y3
+	VCMPPS    $1, Y1, Y0, Y4 // e < quiet
+	VBLENDVPS Y4, Y3, Y2, Y2
+	VMOVUPS   Y2, (DI)(AX*1)
+	ADDQ      $32, AX
+	DECQ      CX
+	JNZ       loop
+	VZEROUPPER
+	RET
+
+// func chooseWidest(rows *int32, level *float32, made *int32, blocks, count int, steps float32, highest int32) (most, least, greatest int32)
+TEXT ·chooseWidest(SB), NOSPLIT, $0-60
+	MOVQ         rows+0(FP), DI
+	MOVQ         level+8(FP), SI
+	MOVQ         made+16(FP), DX
+	MOVQ         blocks+24(FP), CX
+	MOVQ         count+32(FP), R9
+	VBROADCASTSS log0<>(SB), Z10
+	VBROADCASTSS log1<>(SB), Z11
+	VBROADCASTSS log2<>(SB), Z12
+	VBROADCASTSS log3<>(SB), Z13
+	VBROADCASTSS log4<>(SB), Z16
+	VBROADCASTSS log5<>(SB), Z17
+	VBROADCASTSS log6<>(SB), Z18
+	VBROADCASTSS log7<>(SB), Z19
+	VBROADCASTSS rootHalf<>(SB), Z15
+	VBROADCASTSS one<>(SB), Z8
+	VBROADCASTSS steps+40(FP), Z20
+	MOVL         highest+44(FP), AX
+	VPBROADCASTD AX, Z21
+	VPBROADCASTD R9, Z22
+	VPSLLD       $4, Z22, Z23             // from the levels of one block to those of the next
+	VPMULLD      counting<>(SB), Z22, Z22 // where those of each source begin
+	MOVL         $0xffff8000, AX          // what counts of a power's bits
+	VPBROADCASTD AX, Z24
+	MOVL         $0x4000, AX              // the middle of the rest
+	VPBROADCASTD AX, Z25
+	MOVL         $0x3f000000, AX          // ½
+	VPBROADCASTD AX, Z26
+	VPXORD       Z27, Z27, Z27
+	VPXORD       Z28, Z28, Z28            // most
+	MOVQ         DI, R10
+	MOVQ         CX, R11
+
+level:
+	VPANDD    (SI), Z24, Z0
+	VPORD     Z25, Z0, Z0
+
+	// the logarithm as in powerWidest
+	VPSUBD     Z15, Z0, Z1
+	VPSRAD     $23, Z1, Z1
+	VPSLLD     $23, Z1, Z2
+	VPSUBD     Z2, Z0, Z0
+	VSUBPS     Z8, Z0, Z0
+	VCVTDQ2PS  Z1, Z1
+	VMULPS     Z0, Z0, Z2
+	VMULPS     Z0, Z13, Z3
+	VADDPS     Z12, Z3, Z3
+	VMULPS     Z2, Z3, Z3
+	VMULPS     Z0, Z11, Z4
+	VADDPS     Z10, Z4, Z4
+	VADDPS     Z4, Z3, Z3
+	VMULPS     Z19, Z0, Z5
+	VADDPS     Z18, Z5, Z5
+	VMULPS     Z2, Z5, Z5
+	VMULPS     Z17, Z0, Z6
+	VADDPS     Z16, Z6, Z6
+	VADDPS     Z6, Z5, Z5
+	VMULPS     Z2, Z2, Z2
+	VMULPS     Z2, Z5, Z5
+	VADDPS     Z3, Z5, Z5
+	VMULPS     Z0, Z5, Z5
+	VADDPS     Z1, Z5, Z5
+	VMULPS     Z20, Z5, Z5
+	VADDPS     Z26, Z5, Z5
+	VCVTTPS2DQ Z5, Z5
+	VPMAXSD    Z27, Z5, Z5
+	VPMINSD    Z21, Z5, Z5
+	VPMAXSD    Z5, Z28, Z28
+	VPADDD     Z22, Z5, Z5
+	VMOVDQU32  Z5, (DI)
+	VPADDD     Z23, Z22, Z22
+	ADDQ       $64, SI
+	ADDQ       $64, DI
+	DECQ       CX
+	JNZ        level
+
+	MOVQ R10, DI
+	MOVQ R11, CX
+	SHLQ $2, CX  // fours
+
+row:
+	MOVL 0(DI), AX
+	MOVL 4(DI), BX
+	MOVL 8(DI), R8
+	MOVL 12(DI), R9
+	MOVL (DX)(AX*4), AX
+	MOVL (DX)(BX*4), BX
+	MOVL (DX)(R8*4), R8
+	MOVL (DX)(R9*4), R9
+	MOVL AX, 0(DI)
+	MOVL BX, 4(DI)
+	MOVL R8, 8(DI)
+	MOVL R9, 12(DI)
+	ADDQ $16, DI
+	DECQ CX
+	JNZ  row
+
+	VMOVDQU32 (R10), Z29 // least
+	VMOVDQA32 Z29, Z30   // greatest
+	JMP       next
+
+range:
+	VPMINSD (R10), Z29, Z29
+	VPMAXSD (R10), Z30, Z30
+
+next:
+	ADDQ $64, R10
+	DECQ R11
+	JNZ  range
+
+	VEXTRACTI64X4 $1, Z28, Y0
+	VMOVDQA32     Y28, Y1
+	VPMAXSD       Y0, Y1, Y1
+	VEXTRACTI128  $1, Y1, X0
+	VPMAXSD       X0, X1, X1
+	VPSHUFD       $0x4e, X1, X0
+	VPMAXSD       X0, X1, X1
+	VPSHUFD       $0xb1, X1, X0
+	VPMAXSD       X0, X1, X1
+	VMOVD         X1, AX
+	MOVL          AX, most+48(FP)
+	VEXTRACTI64X4 $1, Z29, Y0
+	VMOVDQA32     Y29, Y1
+	VPMINSD       Y0, Y1, Y1
+	VEXTRACTI128  $1, Y1, X0
+	VPMINSD       X0, X1, X1
+	VPSHUFD       $0x4e, X1, X0
+	VPMINSD       X0, X1, X1
+	VPSHUFD       $0xb1, X1, X0
+	VPMINSD       X0, X1, X1
+	VMOVD         X1, AX
+	MOVL          AX, least+52(FP)
+	VEXTRACTI64X4 $1, Z30, Y0
+	VMOVDQA32     Y30, Y1
+	VPMAXSD       Y0, Y1, Y1
+	VEXTRACTI128  $1, Y1, X0
+	VPMAXSD       X0, X1, X1
+	VPSHUFD       $0x4e, X1, X0
+	VPMAXSD       X0, X1, X1
+	VPSHUFD       $0xb1, X1, X0
+	VPMAXSD       X0, X1, X1
+	VMOVD         X1, AX
+	MOVL          AX, greatest+56(FP)
+	VZEROUPPER
+	RET
+
+DATA counting<>+0(SB)/4, $0
+DATA counting<>+4(SB)/4, $1
+DATA counting<>+8(SB)/4, $2
+DATA counting<>+12(SB)/4, $3
+DATA counting<>+16(SB)/4, $4
+DATA counting<>+20(SB)/4, $5
+DATA counting<>+24(SB)/4, $6
+DATA counting<>+28(SB)/4, $7
+DATA counting<>+32(SB)/4, $8
+DATA counting<>+36(SB)/4, $9
+DATA counting<>+40(SB)/4, $10
+DATA counting<>+44(SB)/4, $11
+DATA counting<>+48(SB)/4, $12
+DATA counting<>+52(SB)/4, $13
+DATA counting<>+56(SB)/4, $14
+DATA counting<>+60(SB)/4, $15
+GLOBL counting<>(SB), RODATA|NOPTR, $64
 
 // func mostWide(x *float32, eights int) float32
 TEXT ·mostWide(SB), NOSPLIT, $0-20

@@ -35,11 +35,11 @@ func aroundEights(dst, x, w *float32, eights, taps int32)
 func powerEights(dst, x, gain, add, exponent, less *float32, eights int32)
 
 func (s *Spreading) fill(x, a []float32) {
-	fillBlocks(&x[0], &a[0], &s.Weights[0], &s.Rows[0], unsafe.Pointer(&s.Reach[0]), int32(len(s.Reach)))
+	fillBlocks(&x[0], &a[0], &s.Weights[0], &s.rows[0], unsafe.Pointer(&s.Reach[0]), int32(len(s.Reach)))
 }
 
 func (s *Spreading) fill3(x, y, z, a, b, c []float32) {
-	fill3Blocks(&x[0], &y[0], &z[0], &a[0], &b[0], &c[0], &s.Weights[0], &s.Rows[0], unsafe.Pointer(&s.Reach[0]), int32(len(s.Reach)))
+	fill3Blocks(&x[0], &y[0], &z[0], &a[0], &b[0], &c[0], &s.Weights[0], &s.rows[0], unsafe.Pointer(&s.Reach[0]), int32(len(s.Reach)))
 }
 
 func most(x []float32) float32 { return mostEights(&x[0], int32(len(x)/Lanes)) }

@@ -39,21 +39,33 @@ func TestSameBits(t *testing.T) {
 	}
 }
 
-// testSpreading has five blocks, one of which nothing reaches, and the last row at the end of the weights.
+const testBlocks = 7
+
+// testSpreading has seven blocks, one of which nothing reaches, and the last row at the end of the weights.
 func testSpreading(r *rand.Rand, sources int) *Spreading {
-	s := &Spreading{Weights: random(r, (sources+3)*5*Block, 1e-12, 1), Reach: []Reach{{0, 9}, {0, 21}, {4, 4}, {20, 21}, {3, 18}}}
+	s := NewSpreading(sources)
+	s.Weights = random(r, (sources+3)*testBlocks*Block, 1e-12, 1)
+	s.Reach = []Reach{{0, 9}, {0, 21}, {4, 4}, {20, 21}, {3, 18}, {5, 12}, {1, 2}}
 	for k := range sources {
-		s.Rows = append(s.Rows, int32((k*7%(sources-1))*5*Block))
+		s.rows[k] = int32((k * 7 % (sources - 1)) * testBlocks * Block)
 	}
-	s.Rows[sources-1] = int32(len(s.Weights) - 5*Block)
-	return s
+	s.greatest = int32(len(s.Weights) - testBlocks*Block)
+	s.rows[sources-1] = s.greatest
+	for k, row := range s.rows[:sources] {
+		for n, reach := range s.Reach {
+			if k < int(reach.From) || k >= int(reach.To) {
+				clear(s.Weights[int(row)+n*Block:][:Block])
+			}
+		}
+	}
+	return &s
 }
 
 // The loops over sources and over filters give the bits of the loops in Go.
 func TestSpreadingSameBits(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 8))
 	both(t, "blocks", func(t *testing.T) {
-		const sources, n = 21, 5 * Block
+		const sources, n = 21, testBlocks * Block
 		s := testSpreading(r, sources)
 		in, got, want := [3][]float32{}, [3][]float32{}, [3][]float32{}
 		for i := range in {
@@ -67,7 +79,7 @@ func TestSpreadingSameBits(t *testing.T) {
 		require.Equal(t, want[2], got[1])
 		require.Zero(t, got[0][2*Block])
 		require.Panics(t, func() { s.Fill(got[0], in[0][1:]) })
-		s.Rows[20]++
+		s.greatest++
 		require.Panics(t, func() { s.Fill(got[0], in[0]) })
 
 		const least = 1e-6
@@ -92,6 +104,91 @@ func TestSpreadingSameBits(t *testing.T) {
 			v[7][i] = -1
 		}
 		require.Zero(t, Most(v[7]))
+
+		Add2(wide[0], v[1], v[2])
+		add2Go(plain[0], v[1], v[2])
+		Add3(wide[1], v[1], v[2], v[3])
+		add3Go(plain[1], v[1], v[2], v[3])
+		v[4][5] = 0
+		for i := range wide {
+			copy(wide[i][n/2:], v[8])
+			copy(plain[i][n/2:], v[8])
+		}
+		wide[2][5], plain[2][5] = -1e-9, -1e-9 // as rounding leaves it
+		Faint(wide[2], v[4], v[5])
+		faintGo(plain[2], v[4], v[5])
+		require.Equal(t, plain, wide)
+		require.False(t, math.Signbit(float64(wide[2][5])))
+	})
+}
+
+func TestEnterSameBits(t *testing.T) {
+	r := rand.New(rand.NewPCG(9, 10))
+	const n, least, most = 23, 1e-4, 1e20
+	power, transfer := make([]float64, n), make([]float64, n)
+	for i := range n {
+		power[i], transfer[i] = math.Pow(10, 30*r.Float64()-6), r.Float64()
+	}
+	copy(power, []float64{math.NaN(), math.Inf(1), 0, least, 2 * most, -1})
+	transfer[3], transfer[4] = 1, 1
+	both(t, "bands", func(t *testing.T) {
+		got, want := make([]float32, n), make([]float32, n)
+		Enter(got, power, transfer, least, most)
+		enterGo(want, power, transfer, least, most)
+		require.Equal(t, want, got)
+		require.Equal(t, []float32{0, most, 0, least, most, 0}, got[:6])
+	})
+}
+
+// Every power that is told apart has the same level in vector instructions, where its logarithm comes of a series, as by table.
+func TestLevelsSameBits(t *testing.T) {
+	c := NewChoice(Block, 241, 6.0206)
+	both(t, "levels", func(t *testing.T) {
+		s, plain := NewSpreading(Block), NewSpreading(Block)
+		level := make([]float32, Block)
+		for l := range c.count {
+			for k := range Block {
+				c.SetRow(k, l, int32(1+l))
+			}
+		}
+		for bits := uint32(0); bits < 0x68000000; bits += 1 << 14 * Block {
+			for k := range level {
+				level[k] = math.Float32frombits(bits + uint32(k)<<14)
+			}
+			s.Choose(level, c)
+			plain.chooseGo(level, c)
+			require.Equal(t, plain.rows, s.rows)
+		}
+	})
+}
+
+// The level of a power against the standard library's logarithm, and the rows that are chosen by it.
+func TestChoose(t *testing.T) {
+	r := rand.New(rand.NewPCG(11, 12))
+	const sources, count, steps = 41, 241, 6.0206
+	c := NewChoice(sources, count, steps)
+	both(t, "sources", func(t *testing.T) {
+		s, plain := NewSpreading(sources), NewSpreading(sources)
+		for _, high := range []float64{10, 1e6, 1e13} {
+			for range 400 {
+				power := append(random(r, sources, 0.1, high), make([]float32, Padded(sources)-sources)...)
+				power[r.IntN(sources)] = 0
+				most, all := s.Choose(power, c)
+				wantMost, wantAll := plain.chooseGo(power, c)
+				require.Equal(t, wantMost, most)
+				require.Equal(t, wantAll, all)
+				require.Equal(t, plain, s)
+				for i, p := range power[:sources] {
+					l := c.Level(p)
+					require.InDelta(t, min(count-1, max(0, steps*math.Log2(float64(p)))), l, 0.52)
+					if c.Row(i, l) == 0 {
+						c.SetRow(i, l, int32(1+r.IntN(1<<20)))
+					}
+				}
+				_, all = s.Choose(power, c)
+				require.True(t, all)
+			}
+		}
 	})
 }
 
@@ -133,7 +230,7 @@ func BenchmarkFill3(b *testing.B) {
 	r := rand.New(rand.NewPCG(1, 1))
 	s := &Spreading{Weights: random(r, 80*80, 1e-12, 1), Reach: []Reach{{0, 20}, {0, 36}, {0, 52}, {0, 68}, {0, 80}}}
 	for k := range 80 {
-		s.Rows = append(s.Rows, int32(k*80))
+		s.rows = append(s.rows, int32(k*80))
 	}
 	in, x := random(r, 80, 1, 1e6), make([]float32, 240)
 	for b.Loop() {

@@ -309,9 +309,9 @@ func (l *List) coupler(line int, text string) (names []string, ask string, ok bo
 		return nil, "", true
 	}
 	fixed := containsAny(low, "angehangt", "aangehangen", "pull-down", "pulldown", "permanente", "standig", "fest gekoppelt", "always", "costantemente", "perm.", "fixe")
-	low = apartPitches(low)
+	low = pitchGlued.ReplaceAllString(octaveDash.ReplaceAllString(apartPitches(low), "$1 $2"), "$1 $2'$3")
 	body := supText.ReplaceAllString(low, "super ")
-	for _, w := range []string{"manualkoppeln", "pedalkoppeln", "manualkoppel", "pedalkoppel", "koppeln", "koppel", "coupler", "couplers", "accouplements", "accouplement", "copula", "unione", "unioni", "union", "koppelingen", "koppeling", "koppelung", "acoplamientos", "acoplamiento", "enganches", "enganche", "kopplung", "copulas"} {
+	for _, w := range []string{"normalkoppeln", "normalkoppel", "manualkoppeln", "pedalkoppeln", "manualkoppel", "pedalkoppel", "koppeln", "koppel", "coupler", "couplers", "accouplements", "accouplement", "copula", "unione", "unioni", "union", "koppelingen", "koppeling", "koppelung", "acoplamientos", "acoplamiento", "enganches", "enganche", "kopplung", "copulas"} {
 		body = strings.Trim(strings.TrimPrefix(body, w+":"), " :")
 		if body == w {
 			break
@@ -342,6 +342,13 @@ func (l *List) coupler(line int, text string) (names []string, ask string, ok bo
 	}
 	return nil, "", false
 }
+
+var (
+	// pitchGlued is a pitch behind the number of a manual: "II4-P", "III16/I".
+	pitchGlued = lazyregexp.New(`(^|[ /\-]i{1,3}|^i{1,3}|iv)(16|4)'?($|[ /\-])`)
+	// octaveDash is "Sub-II", "Super-II-Pedal".
+	octaveDash = lazyregexp.New(`^(sub|super)-((?:i|v|p|\d|hw|sw|rp|ow|bw)[ivxed]*)`)
+)
 
 // toPedal tells whether a pair of divisions has the pedal in it.
 func (l *List) toPedal(pair string) bool {
@@ -417,7 +424,7 @@ func (l *List) french(low string, add adder) bool {
 
 // pair reads "II/I", "Swell to Great", "HW-P", "Réc. sur G.O. 16".
 func (l *List) pair(body string, fixed bool, add adder) bool {
-	for _, w := range []string{"superoktavkoppel", "suboktavkoppel", "super-oktavkoppel", "sub-oktavkoppel", "oberoktavkoppel", "unteroktavkoppel", "oktavkoppel", "superkoppel", "subkoppel", "super", "sub", "octaves graves", "octaves aigues", "octave grave", "octave aigue", "superottava", "sottottava", "oberoctavkoppel", "melodiekoppel"} {
+	for _, w := range []string{"superoktavkoppeln", "suboktavkoppeln", "superoktavkoppel", "suboktavkoppel", "superoktave", "suboktave", "super-oktavkoppel", "sub-oktavkoppel", "oberoktavkoppel", "unteroktavkoppel", "oktavkoppel", "superkoppel", "subkoppel", "super", "sub", "octaves graves", "octaves aigues", "octave grave", "octave aigue", "superottava", "sottottava", "oberoctavkoppel", "oktavkoppeln", "superkoppeln", "subkoppeln", "doppeloktavkoppel"} {
 		if rest, found := strings.CutPrefix(body, w+" "); found {
 			mark := " 4'"
 			if containsAny(w, "sub", "grave", "sotto", "unter") {
@@ -479,7 +486,7 @@ func (l *List) several(body string, fixed bool, add adder) bool {
 
 // onItself reads "Swell Octave", "Suboktavkoppel II".
 func (l *List) onItself(body string, add adder) bool {
-	body = strings.NewReplacer("superoktavkoppel", " super ", "suboktavkoppel", " sub ", "sub-oktavkoppel", " sub ", "superoktav", " super ", "suboktav", " sub ", "oktavkoppel", " super ", "octaves graves", " sub ", "octave grave", " sub ", "octaves aigues", " super ", "octave aigue", " super ", "ottave sopra", " super ", "ottave sotto", " sub ", "superottava", " super ", "sottottava", " sub ",
+	body = strings.NewReplacer("superoktavkoppel", " super ", "superoktave", " super ", "suboktave", " sub ", "superkoppel", " super ", "subkoppel", " sub ", "suboktavkoppel", " sub ", "sub-oktavkoppel", " sub ", "superoktav", " super ", "suboktav", " sub ", "oktavkoppel", " super ", "octaves graves", " sub ", "octave grave", " sub ", "octaves aigues", " super ", "octave aigue", " super ", "ottave sopra", " super ", "ottave sotto", " sub ", "superottava", " super ", "sottottava", " sub ",
 		"at octaves", " super ", "at the octave", " super ", "sub octave", " sub ", "sub-octave", " sub ", "super octave", " super ", "super-octave", " super ", "suboctave", " sub ", "superoctave", " super ", "oberoctavkoppel", " super ", "oberoktavkoppel", " super ").Replace(body)
 	if !shiftMarks.MatchString(" " + body + " ") {
 		return false

@@ -16,7 +16,7 @@ type waiting struct {
 
 var (
 	atOctaves     = lazyregexp.New(`(?i) at (?:the )?octaves?\b`)
-	octavePrefix  = lazyregexp.New(`^(?:octaves? (?:graves?|aigue?s?)|su[bp]er?[ -]?o[kc]tavkoppeln?)`)
+	octavePrefix  = lazyregexp.New(`^(?:octaves? (?:graves?|aigue?s?)|su(?:b|per)[ -]?(?:o[kc]tav(?:koppeln?|en?)|koppeln?))`)
 	couplersLabel = lazyregexp.New(`^(?i)(koppeln|couplers|koppelingen|accouplements|unioni|kopplungen)\s*[:\-]\s*`)
 )
 
@@ -38,6 +38,7 @@ func (r *reader) couplers(text string) {
 	if parts := partsBySign(text); len(parts) > 2 && !beginsWithDashedPair(text) && looksLikeCoupler(parts[0]) && looksLikeCoupler(parts[1]) {
 		text = strings.Join(parts, "; ")
 	}
+	text = strings.ReplaceAll(actionBracket.ReplaceAllString(text, ""), " sowie ", ", ")
 	var pieces []string
 	text = atOctaves.ReplaceAllString(strings.ReplaceAll(text, "koppel / ", "koppel, "), " octave")
 	for _, sentence := range sentences(text) {
@@ -54,7 +55,7 @@ func (r *reader) couplers(text string) {
 			pieces = append(pieces, p)
 		}
 	}
-	extra := false
+	extra, melody := false, false
 	octaves := ""
 	for _, p := range pieces {
 		p = strings.Trim(stripBullet(p), " .;")
@@ -72,6 +73,14 @@ func (r *reader) couplers(text string) {
 		if !looksLikeCoupler(p) && !refOf(p).known() && r.notCoupler(p) {
 			continue
 		}
+		if melody = melodyCoupler.MatchString(plain(p)) || melody && isPair(p); melody {
+			r.say(IsExtra, "a coupler of the highest or lowest key alone, which is left out", "")
+			continue
+		}
+		if drawsCouplers.MatchString(plain(p)) {
+			r.say(IsExtra, "draws the couplers of the list", "")
+			continue
+		}
 		if m := octavePrefix.FindString(plain(p)); m != "" {
 			octaves = m
 		} else if octaves != "" && isPair(p) && len(shiftsOf(p)) == 1 && shiftsOf(p)[0] == 0 {
@@ -81,6 +90,33 @@ func (r *reader) couplers(text string) {
 		at := len(r.list.Lines) - 1
 		r.waiting = append(r.waiting, waiting{at, len(r.list.Lines[at].Readings) - 1, p, r.current})
 	}
+}
+
+var (
+	// actionBracket says how a coupler works.
+	actionBracket = lazyregexp.New(`(?i) ?\((?:elektr|mechan|pneum|elettr|meccan|electr)\pL*\.?\)`)
+	// melodyCoupler couples the highest key that is held, or the lowest.
+	melodyCoupler = lazyregexp.New(`^(?:melodie|diskant|bass|melody|solo)-?(?:koppeln?|kopp\.?|coupler)`)
+	// drawsCouplers is one knob for all couplers.
+	drawsCouplers = lazyregexp.New(`^(?:general-?koppeln?|tuttikoppel|koppeltutti)$`)
+	// bareCoupler is a kind of coupler without the divisions that it couples.
+	bareCoupler = lazyregexp.New(`^(?:(?:normal|manual|pedal|melodie|diskant|bass)-?(?:koppeln?|kopp\.?)|(?:sub|super|ober|unter)-?(?:o[kc]tav)?-?(?:e|en|koppeln?|kopp\.?)|doppel-?o[kc]tav-?(?:koppeln?|kopp\.?)|tirasses?|accouplements?|octaves? (?:graves?|aigues?)):?$`)
+)
+
+// withPairs puts the divisions of a coupler behind its kind where they stand on the next line: "Superoktave" and below it "II, II - I, II - P".
+func withPairs(lines []string) []string {
+	out := slices.Clone(lines)
+	for i := 1; i < len(out); i++ {
+		if !bareCoupler.MatchString(plain(tidy(lines[i-1]))) {
+			continue
+		}
+		parts := splitList(strings.TrimSpace(tidy(lines[i])))
+		if len(parts) == 0 || slices.ContainsFunc(parts, func(p string) bool { return !isPair(p) && !refOf(p).known() }) || !slices.ContainsFunc(parts, isPair) {
+			continue
+		}
+		out[i-1], out[i] = strings.TrimSpace(lines[i-1])+" "+strings.TrimSpace(lines[i]), ""
+	}
+	return out
 }
 
 // pairsWithin tells whether several parts of a list are couplers.

@@ -9,7 +9,10 @@ import (
 	"afterchord/voicing"
 )
 
-var tremulantText = lazyregexp.New(`(?i)^(?:kanal|bock|fort|doux|\d )?[ -]*(?:tremulante?n?|tremolos?|trémolos?|tremblante?|tramblants?|tramblan|tremblants?|trem\.?|tremul\.?|trémol[oi]s?|bebung|vibratore|tremulation|tremolant[e]?|tremor|trémulant|temblor|tremulo)(?:$|[^\pL])(.*)$`)
+var tremulantText = lazyregexp.New(`(?i)^(?:kanal|bock|fort|doux|\d )?[ -]*(?:tremulante?n?|tremoll?os?|trémolos?|tremblante?|tramblants?|tramblan|tremblants?|trem\.?|tremul\.?|trémol[oi]s?|bebung|vibratore|tremulation|tremolant[e]?|tremor|trémulant|temblor|tremulo)(?:$|[^\pL])(.*)$`)
+
+// tremulantLabel stands before the divisions that have one: "Tremulanten: Choir, Swell".
+var tremulantLabel = lazyregexp.New(`^(?:tremulanten?|tremolos?|tremolo|tremulants|tremblants?|tremblant|tremoli) ?:`)
 
 // afterTremulant is what a line adds to a tremulant that is none.
 var afterTremulant = lazyregexp.New(`(?i)[,;] *(?:appel|anches|combinaison|tutti|zimbelstern|cymbelstern).*$`)
@@ -57,7 +60,7 @@ var extraWords = []string{
 	"staffa", "appel", "llamada", "lenguetas", "expresion", "afsluiting", "combination", "sperrventil", "harp", "arpa", "usignol", "banda", "gran cassa", "rollante", "polisire",
 	"tiratutti", "setzer", "leerlauf", "tutti", "handregister", "zungen ab", "anches", "transpos", "midi", "einfuhrungstritt",
 	"windablas", "windausl", "motor", "blank", "stern", "pleno", "plenum", "fortissimo", "graduatore", "cuckoo", "kuckuck", "piston",
-	"reversible", "absteller", "annull", "xylophon", "celesta", "marimba", "balanced", "storm", "orage", "donner", "drum",
+	"reversible", "absteller", "4 chore", "pedalumschalt", "umschaltung", "pianopedal", "automatisch", "automat. ", "druckknopf", "abschalter", "ausloser", "rollschweller", "sequenzer", "kollektiv", "annull", "xylophon", "celesta", "marimba", "balanced", "storm", "orage", "donner", "drum",
 	"stella", "bellows", "fuelle", "balg", "trommel", "forte general", "rullante", "drawstop", "toe stud", "kombination", "combinazion",
 	"combinaison", "vacant", "prepared", "glissando", "pajar", "cascabel", "ruisenor", "gaita", "zampogna a mano", "bells",
 	"cloches", "carillon", "usignuolo", "sonnerie", "cymbala", "jalousie", "registerschweller", "rollschweller", "gruppenzug",

@@ -10,7 +10,7 @@ import (
 )
 
 var (
-	pitchText  = lazyregexp.New(`(?i)(?:^|[^\pL])(?:a|la|a ?1|a ?'|a'|la ?3|stimmtonhöhe|stimmung|tonhöhe|pitch|diapason|corista|toonhoogte|afinación|kammerton|accord)[^\d\n]{0,30}?(3[5-9]\d|4\d\d)(?:[.,](\d))? ?(?:hz|hertz|herz|vibr)?`)
+	pitchText  = lazyregexp.New(`(?i)(?:^|[^\pL])(?:(?:a|la|a ?1|a ?'|a'|la ?3)(?:[^\pL\d][^\d\n]{0,30}?|)|(?:stimmtonhöhe|stimmung|tonhöhe|pitch|diapason|corista|toonhoogte|afinación|kammerton|accord)[^\d\n]{0,30}?)(3[5-9]\d|4\d\d)(?:[.,](\d))? ?(?:hz|hertz|herz|vibr)?`)
 	pitchHz    = lazyregexp.New(`(?i)(?:^|[^\d])(3[5-9]\d|4[0-9]\d)(?:[.,](\d))? ?(?:hz|hertz)`)
 	windText   = lazyregexp.New(`(?i)(?:wind ?druck|winddruck|wind ?pressure|wind|pression|pressione|presión|winddruk|druk|w\.p\.)[^\n]{0,40}?(?:(\d{2,3})(?:[.,]\d)? ?(?:mm|ws|wk)|(\d(?:[ -]?\d/\d|\.\d+)?) ?(?:"|inches|inch|in\.|''))`)
 	windMM     = lazyregexp.New(`(?i)(\d{2,3}) ?mm ?(?:ws|wc|wk|wassersäule|waterkolom|w\.s\.|d'eau|di colonna|c\.a\.|water)`)
@@ -44,9 +44,19 @@ var actionWords = []struct{ word, kind string }{
 // forStops is the action of the stops: "pneumatico per i registri".
 var forStops = lazyregexp.New(`\pL+ (?:per i registri|für die register|fur die register|pour les jeux)`)
 
+var (
+	// blower is driven by a motor, which says nothing of the action.
+	blower = lazyregexp.New(`(?:elektrisch\pL*|electric|electrique|elettric\pL|electric\pL) (?:orgel)?(?:geblase|motor\pL*|wind\pL*|ventilat\pL*|blow\pL*|souffl\pL*|ventilador)|(?:motore?|ventilatore|ventilateur|soufflerie|elettroventilatore) (?:elettric\pL|electrique)`)
+	// bothActions is the action of keys and stops in one word: "Spiel- und Registertraktur".
+	bothActions = lazyregexp.New(`(?:spiel|ton|tasten)-? ?(?:und|u\.|&|/) ?registertraktur(?:en)?`)
+	// allInBox says that all pipes stand in a swell box.
+	allInBox = lazyregexp.New(`(?:gesamt|ganze)\pL* (?:\pL+ ){0,3}(?:ist|sind|steh\pL*|im|in|schwell)[^.;]{0,25}schwell|(?:gesamt|ganze)\pL* (?:orgel|werk|pfeifenwerk|instrument) schwell|generalschweller|entire organ enclosed|whole organ is enclosed|entirely enclosed|tutto (?:l'organo |il materiale )?in cassa espressiva|alle register (?:\pL+ ){0,2}(?:im schwell|schwellbar)`)
+)
+
 // keyAction finds the kind of key action in plain text: what stands next to the words for it, before what stands next to stops.
 func keyAction(low string) string {
-	low = forStops.ReplaceAllString(low, " ")
+	low = blower.ReplaceAllString(forStops.ReplaceAllString(low, " "), " ")
+	low = bothActions.ReplaceAllString(low, "spieltraktur ")
 	for _, cut := range []string{"registertraktur", "stop action", "stops action", "registersteuerung", "drawstop action", "tirage", "trasmissione dei registri", "registermechaniek", "register:", "stop:", "drawstops"} {
 		if i := strings.Index(low, cut); i >= 0 {
 			head, tail := low[:i], low[i+len(cut):]
@@ -144,7 +154,7 @@ func (l *List) facts(text string) (said []string) {
 		}
 		said = append(said, kind+" action")
 	}
-	if containsAny(low, "generalschweller", "entire organ enclosed", "whole organ is enclosed", "gesamte orgel im schwell", "entirely enclosed") {
+	if allInBox.MatchString(low) {
 		f.AllEnclosed = true
 		said = append(said, "all in one swell box")
 	}

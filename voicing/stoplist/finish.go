@@ -12,6 +12,9 @@ import (
 // roleOrder is how keyboards lie, nearest first, where a list does not number them (common practice).
 var roleOrder = map[string]int{"positive": 1, "choir": 1, "great": 2, "": 2, "swell": 3, "upper": 3, "breast": 4, "bombarde": 4, "solo": 5, "echo": 6, "pedal": 9}
 
+// atTheBack is a division in the gallery rail, behind the player.
+var atTheBack = lazyregexp.New(`ruck|rug|tergale|dos|espalda|brustung|exterior|chair`)
+
 // finish orders the divisions, fills in compasses and reads what had to wait.
 func (r *reader) finish() {
 	l := r.list
@@ -44,6 +47,15 @@ func (r *reader) finish() {
 		}
 		if l.Language == "fr" {
 			return a.order < b.order // French lists go by the number of the keyboard, the Grand Orgue or the Positif first
+		}
+		if great := max(a.order, b.order); a.Role == "positive" && b.Role == "great" || a.Role == "great" && b.Role == "positive" { // a Positiv that is printed behind the Hauptwerk, and does not stand at the player's back, lies above it
+			pos := a
+			if b.Role == "positive" {
+				pos = b
+			}
+			if pos.order == great && !atTheBack.MatchString(plain(pos.Name)) {
+				return a.Role == "great"
+			}
 		}
 		return roleOrder[a.Role] < roleOrder[b.Role]
 	})

@@ -9,7 +9,7 @@ import (
 )
 
 // foldPairs are spellings that count as one: "Prinzipal" is "Principal", "Gedackt" "Gedact", "Floete" "Flöte", "Cymbel" "Zimbel".
-var foldPairs = strings.NewReplacer("oi", "o", "dt", "t", "ae", "a", "oe", "o", "ue", "u", "œ", "o", "æ", "a", "ø", "o", "ß", "s", "ph", "f", "ck", "c", "k", "c", "z", "c", "y", "i")
+var foldPairs = strings.NewReplacer("oi", "o", "dt", "t", "ae", "a", "oe", "o", "ue", "u", "ł", "l", "đ", "d", "œ", "o", "æ", "a", "ø", "o", "ß", "s", "ph", "f", "ck", "c", "k", "c", "z", "c", "y", "i")
 
 // fold is the form in which names are compared: letters and digits without case, accents, hyphens, spaces and the spellings
 // of foldPairs, double letters once.
@@ -37,6 +37,9 @@ func fold(s string) string {
 func plain(s string) string {
 	var b strings.Builder
 	for _, r := range norm.NFD.String(strings.ToLower(s)) {
+		if r == 'ł' {
+			r = 'l'
+		}
 		if !unicode.Is(unicode.Mn, r) {
 			b.WriteRune(r)
 		}

@@ -11,19 +11,19 @@ import (
 
 // roleNames are the names by which lists head a division, folded below; the sign "+" marks one that is in a swell box by its name.
 var roleNames = map[string][]string{
-	"great": {"Great", "Gt", "Great Organ", "Hauptwerk", "HW", "Grand Orgue", "Grand-Orgue", "Grandorgue", "G.O.", "GO", "Grand'Organo", "Grand Organo", "Grandorgano", "Hoofdwerk", "Hoofdmanuaal", "Groot Manuaal", "Teclado mayor", "Teclado principal", "Órgano Mayor",
+	"great": {"Hovedværk", "Hlavní stroj", "Hlavní", "Główny", "Manuał główny", "Great", "Gt", "Great Organ", "Hauptwerk", "HW", "Grand Orgue", "Grand-Orgue", "Grandorgue", "G.O.", "GO", "Grand'Organo", "Grand Organo", "Grandorgano", "Hoofdwerk", "Hoofdmanuaal", "Groot Manuaal", "Teclado mayor", "Teclado principal", "Órgano Mayor",
 		"Organo Mayor", "Órgano Principal", "Gran Órgano", "Prima Tastiera", "Grand Choeur", "Grosswerk", "Grd Orgue", "Gd Orgue", "Gr. Orgue", "Grand Organ", "Organo Grande", "Groot Orgel", "Manuale principale", "Gran Organo", "Orgue Major", "Major", "Hauptmanual", "Clavier principal", "Mayor", "Principale Organo"},
-	"swell": {"+Swell", "Sw", "+Swell Organ", "+Schwellwerk", "SW", "+Récit expressif", "Récit", "Réc", "+Recitativo", "+Organo Espressivo", "+O.E.", "+Espressivo", "+Zwelwerk", "Recitatief", "+Recitativo espressivo", "+Expresivo", "+Órgano expresivo", "+Recitado",
+	"swell": {"+Svelleværk", "+Żaluzjowy", "+Manuał ekspresyjny", "+Sekcja ekspresyjna", "+Žaluziový stroj", "+Svelle", "+Swell", "Sw", "+Swell Organ", "+Schwellwerk", "SW", "+Récit expressif", "Récit", "Réc", "+Recitativo", "+Organo Espressivo", "+O.E.", "+Espressivo", "+Zwelwerk", "Recitatief", "+Recitativo espressivo", "+Expresivo", "+Órgano expresivo", "+Recitado",
 		"+Organo Recitativo", "Reciet", "+Swellwerk", "+Zwelkast", "+Recitativo Espr.", "+Récit exp.", "+Reciet expressief", "+Hinterschwellwerk", "+Récit-Echo", "Dessus de récit", "+Recitativo Expresivo", "+Schwell", "+Recit expressif"},
 	"choir": {"Choir", "Ch", "Choir Organ", "Chororgel", "Unterwerk", "UW", "Corale", "Organo Corale", "Onderwerk", "Chair", "Chair Organ", "Choirwerk", "Onderpositief", "Organo di Coro", "Orchestral"},
-	"positive": {"Positive", "Positiv", "Pos", "Positif", "Rückpositiv", "Ruckpositiv", "RP", "Positivo", "Rugwerk", "Rugpositief", "RW", "Positivo Tergale", "Tergale", "Positif de dos", "Positif dorsal", "+Positif expressif", "Positief", "Cadereta", "Cadireta", "Cadereta exterior", "Cadereta de espalda",
+	"positive": {"Rygpositiv", "Pozytyw", "Pozitiv", "Sekcja pozytywu", "Positive", "Positiv", "Pos", "Positif", "Rückpositiv", "Ruckpositiv", "RP", "Positivo", "Rugwerk", "Rugpositief", "RW", "Positivo Tergale", "Tergale", "Positif de dos", "Positif dorsal", "+Positif expressif", "Positief", "Cadereta", "Cadireta", "Cadereta exterior", "Cadereta de espalda",
 		"Rückwerk", "Organo Positivo", "O.P.", "Kronpositiv", "Kronwerk", "Brüstungspositiv", "Positiv Organ", "Ruck-Positiv", "Chorpositiv", "Hauptpositiv", "Petit orgue", "Cadereta interior", "Positiv-Werk", "Positif Organ", "Positive Organ", "Rugpositief", "Unterpositiv", "Rückpositif", "Seitenpositiv", "Positif intérieur", "Cara"},
-	"breast":   {"Brustwerk", "BW", "Borstwerk", "Brustpositiv", "BP", "Brust-Positiv", "Brustpositif", "Borstpositief", "Brust"},
-	"upper":    {"Oberwerk", "OW", "Bovenwerk", "BvW", "Oberpositiv", "OP", "Ober-Werk", "Obermanual", "Bovenmanuaal", "Nevenwerk", "NW", "Nebenwerk", "Hinterwerk", "HinterW", "Bovenpositief", "Neben-Werk", "Schwellpositiv", "Untermanual", "Zweites Werk", "Seitenwerk"},
-	"solo":     {"Solo", "So", "Solo Organ", "Solowerk", "Assolo", "Organo Solo", "Solo-Werk", "Chamades", "Trompeteria", "Batalla"},
+	"breast":   {"Brystværk", "Brustwerk", "BW", "Borstwerk", "Brustpositiv", "BP", "Brust-Positiv", "Brustpositif", "Borstpositief", "Brust"},
+	"upper":    {"Overværk", "Oberwerk", "OW", "Bovenwerk", "BvW", "Oberpositiv", "OP", "Ober-Werk", "Obermanual", "Bovenmanuaal", "Nevenwerk", "NW", "Nebenwerk", "Hinterwerk", "HinterW", "Bovenpositief", "Neben-Werk", "Schwellpositiv", "Untermanual", "Zweites Werk", "Seitenwerk"},
+	"solo":     {"Solowerk", "Hochdruckwerk", "Hochdruck-Solo", "Solo", "So", "Solo Organ", "Solowerk", "Assolo", "Organo Solo", "Solo-Werk", "Chamades", "Trompeteria", "Batalla"},
 	"echo":     {"Echo", "Ec", "Echo Organ", "Echowerk", "+Fernwerk", "FW", "Écho", "Eco", "Organo Eco", "Eco Organo", "Antiphonal", "Antiphonal Organ", "Organo di eco", "Órgano de ecos", "Ecos", "Echo-Werk", "Orgue d'écho", "Clavier d'écho", "Cadereta de ecos", "Arca de ecos", "Celestial", "Ethereal", "Kroonwerk", "Gallery", "Gallery Organ"},
 	"bombarde": {"Bombarde", "Bomb", "Bombardwerk", "Bombarde Organ", "Bombardes", "Bombardenwerk", "Résonance", "Grand Choeur Organ", "Bombardwerk", "Clavier de Bombarde", "Trompetenwerk", "Auxiliary", "Tuba Organ", "Tuba"},
-	"pedal":    {"Pedal", "Pedals", "Ped", "Pedalwerk", "Pédale", "Pedale", "Pédalier", "Pedaliera", "Pédales", "P", "Pedaal", "Pedal Organ", "Pedalier", "Pedalero", "Pedalera", "Pedalklaviatur", "Grosspedal", "Kleinpedal", "Pedale Organo", "Pedaalwerk", "Vrij Pedaal", "Contras", "Pisas", "Teclado de pisas", "Pedal-Werk", "Zelfstandig pedaal", "Organo Pedale", "Großpedal", "Pédale séparée", "Pedalorgel", "Hauptpedal", "Orgue de Pédale", "Orgelpedal", "Pedal (Transmission)", "Freies Pedal"},
+	"pedal":    {"Pedał", "Pedál", "Sekcja pedału", "Pedal", "Pedals", "Ped", "Pedalwerk", "Pédale", "Pedale", "Pédalier", "Pedaliera", "Pédales", "P", "Pedaal", "Pedal Organ", "Pedalier", "Pedalero", "Pedalera", "Pedalklaviatur", "Grosspedal", "Kleinpedal", "Pedale Organo", "Pedaalwerk", "Vrij Pedaal", "Contras", "Pisas", "Teclado de pisas", "Pedal-Werk", "Zelfstandig pedaal", "Organo Pedale", "Großpedal", "Pédale séparée", "Pedalorgel", "Hauptpedal", "Orgue de Pédale", "Orgelpedal", "Pedal (Transmission)", "Freies Pedal"},
 }
 
 // rolesAndBoxes maps a folded name to its role, and holds the folded names that stand for a swell box.
@@ -62,7 +62,7 @@ var boxWords = map[string]bool{"enclosed": true, "expressif": true, "expressive"
 
 // fillers say nothing in a heading.
 var fillers = map[string]bool{"organ": true, "orgel": true, "orgue": true, "organo": true, "órgano": true, "orgel:": true, "the": true, "der": true, "die": true, "das": true, "division": true, "stops": true, "stop": true, "jeux": true, "register": true, "registri": true, "registers": true, "de": true, "du": true, "le": true, "la": true, "il": true, "el": true, "del": true, "und": false, "stimmen": true,
-	"and": false, "notes": true, "unenclosed": true, "cont": true, "fortsetzung": true, "in": true, "im": true, "swell": false, "box": true, "unexpressive": true, "ranks": true, "pipes": true, "registros": true, "case": true, "main": true, "nave": true, "chancel": true, "chorus": true, "di": true, "della": true, "a": true, "en": true, "und ": true, "stemmen": true, "nr": true, "no": true, "compass": true, "ambitus": true, "umfang": true, "tonumfang": true, "omvang": true, "under": true, "expression": true, "schwellkasten": true, "tutti": false, "werk": true, "disposition": true, "sous": true, "nombre": false, "wind": true, "duplexed": true, "floating": true, "sommier": true, "windlade": true, "somiere": true, "secreto": true, "c": true}
+	"and": false, "notes": true, "unenclosed": true, "cont": true, "fortsetzung": true, "in": true, "im": true, "swell": false, "box": true, "unexpressive": true, "ranks": true, "pipes": true, "registros": true, "case": true, "main": true, "nave": true, "chancel": true, "chorus": true, "di": true, "della": true, "a": true, "en": true, "und ": true, "stemmen": true, "nr": true, "no": true, "compass": true, "ambitus": true, "umfang": true, "tonumfang": true, "omvang": true, "under": true, "expression": true, "schwellkasten": true, "tutti": false, "werk": true, "disposition": true, "sous": true, "hochdruck": true, "neues": true, "nombre": false, "wind": true, "duplexed": true, "floating": true, "sommier": true, "windlade": true, "somiere": true, "secreto": true, "c": true}
 
 var (
 	parens       = lazyregexp.New(`[()\[\]]`)
@@ -113,6 +113,9 @@ func plainHeading(text string) (d Division, ok bool) {
 	if m := headWind.FindStringSubmatch(text); m != nil {
 		d.WindMM = windOf(m[1], m[2])
 		text = strings.Replace(text, m[0], " ", 1)
+	}
+	if footSign.MatchString(text) { // "Tuba 4'" is a stop
+		return d, false
 	}
 	text = parens.ReplaceAllString(text, " ")
 	words := strings.FieldsFunc(plain(text), func(r rune) bool { return strings.ContainsRune(" ,;:/-=&+*|\"'", r) })
@@ -223,6 +226,7 @@ func nearWord(w string) bool {
 }
 
 var (
+	footSign       = lazyregexp.New(`\d ?'`)
 	numberedManual = lazyregexp.New(`^(i{1,3}|iv|v|[1-5])\.?(?:manual|man|klavier|clavier|manuaal|manuale|tastiera|m|teclado|werk)\.?$`)
 	headingWords   = lazyregexp.New(`[\s,;:()\[\]/]+`)
 	romanOnly      = lazyregexp.New(`^[IVX]{1,3}\.?:?$`)

@@ -49,7 +49,7 @@ var couplerShort = []struct {
 	short *lazyregexp.Regexp
 	long  string
 }{
-	{lazyregexp.New(`(?i)\bkopp?\.`), "koppel"}, {lazyregexp.New(`(?i)copplung`), "koppel"}, {lazyregexp.New(`(?i)\bman(?:\.|ual)[ -]?[ck]opp?el`), "Manualkoppel"}, {lazyregexp.New(`(?i)\bped(?:\.|al)[ -]?[ck]opp?el`), "Pedalkoppel"},
+	{lazyregexp.New(`(?i)(\b|oktav|octav)kopp?\.`), "${1}koppel"}, {lazyregexp.New(`(?i)copplung`), "koppel"}, {lazyregexp.New(`(?i)\bman(?:\.|ual)[ -]?[ck]opp?el`), "Manualkoppel"}, {lazyregexp.New(`(?i)\bped(?:\.|al)[ -]?[ck]opp?el`), "Pedalkoppel"},
 	{lazyregexp.New(`(?i)\bcop\. ?`), ""}, {lazyregexp.New(`(?i)\bacc\. normaux\b`), "accouplements"}, {lazyregexp.New(`(?i)\bacc\. ?([IVGRP])`), "Accouplement $1"}, {lazyregexp.New(`(?i)\boct\. ?gr\.`), "octaves graves"}, {lazyregexp.New(`(?i)\boct\. ?aig\.`), "octaves aiguës"},
 	{lazyregexp.New(`(?i)\baangeh\.`), "aangehangen"}, {lazyregexp.New(`(?i)\bangeh\.`), "angehängt"}, {lazyregexp.New(`(?i)\bexpr\. `), "expression "}, {lazyregexp.New(`(?i)\bcplrs?\b\.?`), "couplers"},
 	{lazyregexp.New(`(?i)\bottav([ae]) grav[ei]\b`), "sottottava"}, {lazyregexp.New(`(?i)\bottav([ae]) acut[ae]\b`), "superottava"}, {lazyregexp.New(`(?i)\bunione t\. ?p\.?`), "unione tasto pedale"},

@@ -50,7 +50,7 @@ func Read(text string) *List {
 		text = text[:maxText]
 	}
 	r := &reader{list: &List{}, current: -1, section: inStops}
-	lines := rejoin(cellsALine(strings.Split(text, "\n")))
+	lines := rejoin(withPairs(withValues(barredTable(cellsALine(strings.Split(text, "\n"))))))
 	r.lines, r.whole = lines, plain(strings.Join(lines, " \n "))
 	r.survey(lines)
 	r.makers = marksMakers(lines)
@@ -68,7 +68,11 @@ func Read(text string) *List {
 			r.blocks = r.blocks[1:]
 		}
 		r.at, r.afterBreak = i, i > 0 && strings.TrimSpace(tidy(lines[i-1])) == "" || firstCount.MatchString(line)
-		for _, part := range runOn(tidy(line)) {
+		line = tidy(line)
+		if label, value, found := labelOf(line); found && r.formLine(label, value) {
+			continue
+		}
+		for _, part := range runOn(line) {
 			r.line(i, part)
 		}
 	}
@@ -273,6 +277,9 @@ func (r *reader) piece(text string, mixed bool) {
 		bare = innerCount.ReplaceAllString(bare, ", $1")
 	}
 	if r.remarked(bare) {
+		return
+	}
+	if r.chronicle(bare) || r.legend(text) {
 		return
 	}
 	if label, rest, found := strings.Cut(bare, ":"); found && len(label) < 60 {

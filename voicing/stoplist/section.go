@@ -18,7 +18,7 @@ const (
 
 var sectionWords = map[string][]string{
 	inStops:    {"disposizione fonica", "disposizione", "composizione fonica", "disposition", "dispositie", "specification", "stop list", "stoplist", "composition", "composition des jeux", "disposición", "disposicion", "composición", "registri", "registri della", "registri del", "registros", "disposition der orgel"},
-	inCouplers: {"couplers", "coupler", "koppeln", "koppel", "koppelingen", "accouplements", "accouplement", "unioni", "unioni e accoppiamenti", "acoplamientos", "enganches", "koppelungen", "kopplungen", "tirasses et accouplements", "accouplements et tirasses", "inter-manual couplers", "normalkoppeln", "koppels", "unioni ed accoppiamenti", "unions", "copulas", "tirasses", "manual couplers", "pedal couplers", "accoppiamenti", "mechanische koppeln", "elektrische koppeln", "pedalkoppeln", "manualkoppeln", "koppeln und spielhilfen", "koppelwerk", "accouplements, accessoires", "accouplements , accessoires", "koppeln, spielhilfen"},
+	inCouplers: {"spojky", "łączniki", "połączenia", "kopler", "koblinger", "kopulace", "couplers", "coupler", "koppeln", "koppel", "koppelingen", "accouplements", "accouplement", "unioni", "unioni e accoppiamenti", "acoplamientos", "enganches", "koppelungen", "kopplungen", "tirasses et accouplements", "accouplements et tirasses", "inter-manual couplers", "normalkoppeln", "koppels", "unioni ed accoppiamenti", "unions", "copulas", "tirasses", "manual couplers", "pedal couplers", "accoppiamenti", "mechanische koppeln", "elektrische koppeln", "pedalkoppeln", "manualkoppeln", "koppeln und spielhilfen", "koppelwerk", "accouplements, accessoires", "accouplements , accessoires", "koppeln, spielhilfen"},
 	inExtras: {"accessories", "accessori", "accessoires", "spielhilfen", "accesorios", "accessoire", "nebenregister", "accessory", "combinations", "pistons", "speelhulpen", "werktuiglijke registers", "playing aids", "details", "technical", "notes", "note", "compass", "umfang", "ambitus", "nebenzüge", "hilfsregister", "werkregister", "kombinationen", "combinaisons", "divers", "annullatori", "annulateur", "annulateurs", "pedaletti", "pistoncini", "toe pistons", "composition pedals", "combination pedals", "thumb pistons", "swell pedals", "sonstiges", "anmerkungen",
 		"winddruck", "wind", "klaviaturumfänge", "technische daten", "key action", "traktur", "effekte", "effektregister", "action", "registrierhilfen", "bemerkungen", "legende", "quellen", "literatur", "history", "historique", "historie", "geschichte", "baugeschichte", "geschiedenis", "storia", "historia", "beschreibung", "description", "beschrijving", "descrizione", "references", "einzelnachweise", "mechanicals"},
 }
@@ -201,7 +201,7 @@ func (r *reader) labelled(label, rest string) bool {
 }
 
 // accessoryLabel stands before what the player's feet and thumbs work.
-var accessoryLabel = lazyregexp.New(`^(?:sopra la pedaliera|(?:\d+ )?pedaletti|pistoncini|pedali di combinazione|pedales? de combinaisons?|pedales de combinacion|werktuiglijke registers|combination pedals|pedals)\b`)
+var accessoryLabel = lazyregexp.New(`^(?:urzadzeni[ea] dodatkowe|pomoce|sopra la pedaliera|(?:\d+ )?pedaletti|pistoncini|pedali di combinazione|pedales? de combinaisons?|pedales de combinacion|werktuiglijke registers|combination pedals|pedals)\b`)
 
 // accessories reads a list of accessories: its couplers and tremulants count, "Ripieno" among them is no stop.
 func (r *reader) accessories(text string) {

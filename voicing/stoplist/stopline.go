@@ -36,6 +36,9 @@ func (r *reader) items(text string) {
 		return
 	}
 	if r.section == inCouplers {
+		if tremulantLabel.MatchString(low) && r.tremulant(text, low) {
+			return
+		}
 		if !looksLikeCoupler(text) && words > 1 {
 			if r.mixedRemarks(text) {
 				return
@@ -429,7 +432,7 @@ func (r *reader) anyStops() bool {
 }
 
 // sizeOfOrgan is "II/P/13": manuals, pedal and stops.
-var sizeOfOrgan = lazyregexp.New(`^(?:[IVX]{1,4}|\d)[/+ ]+P(?:ed)?\.?[/, ]*\d{1,3}$`)
+var sizeOfOrgan = lazyregexp.New(`^\d ?\+ ?P(?:ed(?:al)?)?\.?$|^(?:[IVX]{1,4}|\d)[/+ ]+P(?:ed)?\.?[/, ]*\d{1,3}$`)
 
 func (r *reader) leftOver(text string, division int) {
 	text = strings.Trim(text, " .,;-")

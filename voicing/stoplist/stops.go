@@ -26,7 +26,7 @@ type foundStop struct {
 
 var (
 	noteWords = map[string]bool{"holz": true, "metall": true, "zunge": true, "zungen": true, "wood": true, "metal": true, "ged": true, "gedeckt": true, "offen": true, "zinn": true, "eiche": true, "prospekt": true, "ext": true, "ext.": true, "transm": true, "transm.": true, "tr": true, "tr.": true, "neu": true, "new": true, "bas": true, "disc": true, "disk": true, "b": true, "d": true, "dessus": true, "basse": true, "tc": true, "ch": true,
-		"rep": true, "hz": true, "pipes": true, "b/d": true, "bas/disc": true, "disc.": true, "disk.": true, "bass": true, "treble": true, "bassi": true, "soprani": true, "p": true, "s": true, "b+d": true, "bd": true, "bas/discant": true, "discant": true, "diskant": true, "kupfer": true, "copper": true, "tin": true, "nogle": true, "bois": true, "etain": true, "m.s": true, "m.d": true, "m.i": true, "t.c": true, "cyl": true, "conical": true, "open": true, "stopped": true, "pr": true, "h": true, "wechselschleife": true, "ws": true, "neues": true, "original": true, "kopie": true, "alt": true, "f": true}
+		"rep": true, "hz": true, "pipes": true, "b/d": true, "bas/disc": true, "disc.": true, "disk.": true, "bass": true, "treble": true, "bassi": true, "soprani": true, "p": true, "s": true, "b+d": true, "bd": true, "bas/discant": true, "discant": true, "diskant": true, "kupfer": true, "copper": true, "tin": true, "nogle": true, "bois": true, "etain": true, "m.s": true, "m.d": true, "m.i": true, "t.c": true, "cyl": true, "conical": true, "open": true, "stopped": true, "pr": true, "h": true, "wechselschleife": true, "ws": true, "neues": true, "original": true, "kopie": true, "schwebend": true, "alt": true, "f": true}
 	parenthesis  = lazyregexp.New(`^\s*[(\[][^)\]]*[)\]]?`)
 	intervals    = lazyregexp.New(`(?:^|[^\d.])(\d{1,2}(?:[.\-: ]\d{2}){1,6})(?:$|[^\d])`)
 	andWord      = lazyregexp.New(` (?:y|e|et|und|and|en) `)
@@ -85,7 +85,7 @@ func (r *reader) stopsIn(text string, pedal bool) (found []foundStop, left []str
 
 // onlySizeAndNotes tells whether a piece holds no name: a size, or words of how the stop before is built, or both.
 func onlySizeAndNotes(piece string) bool {
-	rest := withoutSizes(nameBrackets.ReplaceAllString(piece, " "))
+	rest := fromKey.ReplaceAllString(withoutSizes(nameBrackets.ReplaceAllString(piece, " ")), " ")
 	words := strings.Fields(plain(strings.Trim(rest, " .")))
 	for _, w := range words {
 		if !noteWords[strings.Trim(w, ".")] && w != "large" && w != "small" && w != "and" && w != "&" && !ranksUnit.MatchString(w) {
@@ -451,6 +451,10 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 		note += " " + strings.Join(brackets, " ")
 		name = stopName(nameBrackets.ReplaceAllString(name, " "))
 	}
+	beats := beating.MatchString(name + note)
+	if t := trimName(beating.ReplaceAllString(name, " ")); beats && t != "" {
+		name, note = t, beating.ReplaceAllString(note, " ")
+	}
 	cut := strings.HasSuffix(name, ".")
 	if stripped := stripBullet(name + " "); len(strings.TrimSpace(stripped)) > 2 {
 		name = strings.TrimSpace(stripped)
@@ -525,6 +529,9 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 	if k == nil {
 		return s, false
 	}
+	if beats && k.Compound == "" && k.Family != voicing.Reed {
+		k = table().best("celeste", asked{})
+	}
 	s.Kind, s.how, s.as, s.Name = k, how, as, name
 	s.printedFeet = printed > 0
 	if bare := printed == float64(int(printed)) && printed >= 3 && printed <= 8 && k.Compound != ""; bare && s.Ranks == 0 && len(group) == 1 &&
@@ -561,6 +568,8 @@ func (s *foundStop) group(name string, group []span, sounds []int) (printed floa
 }
 
 var (
+	// beating is a stop that is tuned off the others, or from a key on, from which it does so; below it sounds alone.
+	beating    = lazyregexp.New(`(?i)(?:(?:^|[ ,(])ab [a-h][°']{0,2} ?|\b)(?:schwebend|in schwebung)\b`)
 	withRemark = lazyregexp.New(` (?:with|mit|avec|con|met) (?:\p{Ll}|\d).*$`)
 	tenorAtEnd = lazyregexp.New(`(?i) (?:t\.? ?c\.?|ten\.? ?c\.?|tenor c)$`)
 )

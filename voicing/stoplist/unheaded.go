@@ -60,11 +60,15 @@ func (r *reader) unheadedBlocks(lines []string) []block {
 			columns = max(columns, b.columns)
 		}
 	}
-	if len(kept) < 2 && columns < 2 || len(kept) > 5 {
+	if len(kept) < 2 && columns < 2 || len(kept) > 5 || columns < 2 && r.oneManual() {
 		return nil
 	}
 	return kept
 }
+
+// oneManual tells whether a list in its language has one manual where it heads none: old Italian and Spanish organs, whose pedal stops stand among
+// those of the manual.
+func (r *reader) oneManual() bool { return r.list.Language == "it" || r.list.Language == "es" }
 
 func (r *reader) hasHeading(line string) bool {
 	text := strings.TrimSpace(line)
@@ -129,7 +133,7 @@ func (r *reader) neighbour(i, step int) string {
 // pedalBlock opens a pedal that no heading stands over, at the first of its stops: one that only pedals have, behind an empty line or where the
 // count begins again, in a list that heads no pedal. Italian and Spanish lists mix them with those of the manual.
 func (r *reader) pedalBlock(first *foundStop) {
-	if single := r.list.Language == "it" || r.list.Language == "es"; single || !r.afterBreak || !first.Kind.Bass || r.pedalHeading || r.inPedal() || r.current < 0 || len(r.list.Divisions[r.current].Stops) < 2 || len(r.columns) > 1 {
+	if r.oneManual() || !r.afterBreak || !first.Kind.Bass || r.pedalHeading || r.inPedal() || r.current < 0 || len(r.list.Divisions[r.current].Stops) < 2 || len(r.columns) > 1 {
 		return
 	}
 	r.current = r.open(Division{Name: "Pedal", Role: "pedal", Pedal: true})

@@ -129,7 +129,7 @@ func (t *nameTable) contracted(key string, a asked) (*Kind, string) {
 	return t.best(best, a), t.spelled(best)
 }
 
-// leavesVowelsOut tells whether short is word without its vowels, and with half of its consonants at least.
+// leavesVowelsOut tells whether short is word without its vowels, and with half of its consonants at least, or two thirds where that is four and more.
 func leavesVowelsOut(word, short string) bool {
 	consonants := 0
 	for i := range len(word) {
@@ -137,7 +137,7 @@ func leavesVowelsOut(word, short string) bool {
 			consonants++
 		}
 	}
-	return 2*len(short) >= consonants && hasInOrder(word, short)
+	return 2*len(short) >= consonants && (len(short) < 4 || 3*len(short) >= 2*consonants) && hasInOrder(word, short)
 }
 
 // hasInOrder tells whether the letters of short stand in word in their order, the first first.

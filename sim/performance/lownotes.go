@@ -2,6 +2,7 @@ package performance
 
 import (
 	"fmt"
+	"sort"
 	"strings"
 
 	"afterchord/sim/score"
@@ -193,13 +194,21 @@ func (h hands) pedalPassages(s *score.Score, passages []Passage) []Passage {
 	if len(h.low) == 0 {
 		return nil
 	}
+	low := make([][]score.Note, len(h.as)) // of each part, in order
+	for i, n := range s.Notes {
+		if h.low[i] {
+			low[n.Part] = append(low[n.Part], n)
+		}
+	}
 	var out []Passage
 	for _, p := range passages {
 		from, to := p.To, p.From
-		for i, n := range s.Notes {
-			if h.low[i] && n.Part == p.Part && n.On >= p.From && n.On < p.To {
-				from, to = min(from, n.On), max(to, n.Off)
+		notes := low[p.Part]
+		for _, n := range notes[sort.Search(len(notes), func(i int) bool { return notes[i].On >= p.From }):] {
+			if n.On >= p.To {
+				break
 			}
+			from, to = min(from, n.On), max(to, n.Off)
 		}
 		if from < to {
 			p.From, p.To, p.Division = from, min(to, p.To), h.pedal

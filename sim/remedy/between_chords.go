@@ -56,18 +56,19 @@ func (c *Case) hadMark(w score.Word, at score.Tick) bool {
 
 // breath is the nearest place after or before at where keys begin and none is held over.
 func (c *Case) breath(at score.Tick, later bool) (score.Tick, bool) {
-	s := c.Score()
 	var best score.Tick
 	found := false
-	for _, n := range s.Notes {
-		if later && (n.On <= at || found) || !later && n.On >= at {
+	var on, until, before score.Tick // a chord, the last end of its notes and of all before it
+	for _, n := range c.Score().Notes {
+		if n.On > on {
+			on, before = n.On, max(before, until)
+			until = 0
+		}
+		until = max(until, n.Off)
+		if before > on || later && (on <= at || found) || !later && on >= at {
 			continue
 		}
-		held := false
-		overlapping(s, n.On, n.On+1, func(m score.Note) { held = held || m.On < n.On && m.Off > n.On })
-		if !held {
-			best, found = n.On, true
-		}
+		best, found = on, true
 	}
 	return best, found
 }

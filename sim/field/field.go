@@ -30,6 +30,8 @@ type Field struct {
 	chords  []Chord
 	chordOf []int32 // of each event
 
+	trail *trail // nil where none was kept
+
 	openOnce  sync.Once
 	open      []stretch
 	farthestS float64 // delay of the farthest division

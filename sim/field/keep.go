@@ -24,7 +24,7 @@ type kept struct {
 
 // fall is an onset whose frames are kept.
 type fall struct {
-	o           *Onset
+	onset       int // index
 	from, until int // frames
 }
 
@@ -32,7 +32,8 @@ type fall struct {
 func (e *engine) endOf(frame int) float64 { return float64(frame)*e.step + e.step }
 
 // snapshot keeps the residue for an onset at the end of a frame.
-func (e *engine) snapshot(o *Onset, frame int) {
+func (e *engine) snapshot(onset, frame int) {
+	o := &e.f.Onsets[onset]
 	o.AtS = e.endOf(frame)
 	o.OldDB = -99
 	last := max(0, int(o.HeardS/e.step)-1)
@@ -47,7 +48,7 @@ func (e *engine) snapshot(o *Onset, frame int) {
 	}
 	o.NewDB = float32(toDB(e.steadyNow()))
 	if o.OldDB-o.NewDB >= FallDB {
-		e.follow(o, frame)
+		e.follow(onset, frame)
 	}
 }
 
@@ -83,7 +84,8 @@ func (e *engine) row(n int) []float32 {
 }
 
 // follow has the frames from this one on kept, while what was there before is of interest.
-func (e *engine) follow(o *Onset, frame int) {
+func (e *engine) follow(onset, frame int) {
+	o := &e.f.Onsets[onset]
 	n := 1 + sort.Search(maxKept-1, func(i int) bool {
 		left, kept := 0.0, e.lapses.after(e.endOf(frame+i)-o.AtS)
 		for t, left1 := range o.Residue[:e.h.terms] {
@@ -95,11 +97,11 @@ func (e *engine) follow(o *Onset, frame int) {
 	})
 	k := &e.kept
 	if frame >= k.until {
-		k.close()
+		k.close(e.f)
 		k.first = frame
 	}
 	k.until = max(k.until, frame+n)
-	k.falls = append(k.falls, fall{o, frame, frame + n})
+	k.falls = append(k.falls, fall{onset, frame, frame + n})
 }
 
 // keep records the frame where a fall asks for it.
@@ -115,10 +117,10 @@ func (e *engine) keep(now, old []float64, frame int) {
 }
 
 // close hands the frames of the stretch to its falls.
-func (k *kept) close() {
+func (k *kept) close(f *Field) {
 	for _, x := range k.falls {
 		from, until := x.from-k.first, min(x.until-k.first, len(k.rows))
-		x.o.Total = k.rows[from:until:until]
+		f.Onsets[x.onset].Total = k.rows[from:until:until]
 	}
 	k.rows, k.falls = nil, nil
 }

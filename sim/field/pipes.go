@@ -1,11 +1,62 @@
 package field
 
+import (
+	"math"
+	"slices"
+)
+
+// queue has a stroke begin and end in its time.
+func (e *engine) queue(stroke int) {
+	s := &e.strokes[stroke]
+	delay := e.h.Paths[s.ensemble.division].DelayS
+	if !s.begun {
+		e.starts.push(edge{s.onS + s.ensemble.first + delay, int32(stroke)})
+	}
+	e.ends.push(edge{s.offS + delay, int32(stroke)})
+}
+
+// live lists the strokes whose pallets have not shut, in order.
+func (e *engine) live() []int32 {
+	out := make([]int32, len(e.ends))
+	for i, x := range e.ends {
+		out[i] = x.event
+	}
+	slices.Sort(out)
+	return out
+}
+
+// settleFrames is how many frames pass until the state is settled again: a second.
+const settleFrames = 50
+
+// settle has what is to come depend on what sounds and rings alone, and not on how it came about: what speaks is summed anew, and what is in
+// the room is rounded to 12 figures, so that two runs that have gone different ways come together once the difference has died away.
+func (e *engine) settle() {
+	e.sumSpeaking()
+	for t := range e.h.terms {
+		rounded(e.tail[t])
+		rounded(e.residue[t])
+	}
+}
+
+// sumSpeaking sums the power of the pipes that speak.
+func (e *engine) sumSpeaking() {
+	for d := range e.speaking {
+		clear(e.speaking[d])
+	}
+	for _, i := range e.live() {
+		if s := &e.strokes[i]; s.begun {
+			x := s.ensemble
+			add(e.speaking[x.division][x.from:x.to], x.steady)
+		}
+	}
+}
+
 // begin starts an ensemble's attack in the frame that begins at t0.
 func (e *engine) begin(x edge, t0 float64) {
 	c := &e.strokes[x.event]
-	phase := int((x.at - t0) / e.step * attackPhases)
-	e.rising = append(e.rising, riser{stroke: x.event, ensemble: c.ensemble, table: c.ensemble.begun(min(attackPhases-1, max(0, phase)))})
-	c.rising = int32(len(e.rising))
+	phase := min(attackPhases-1, max(0, int((x.at-t0)/e.step*attackPhases)))
+	e.rising = append(e.rising, riser{stroke: x.event, ensemble: c.ensemble, phase: phase, table: c.ensemble.begun(phase)})
+	c.rising, c.begun = int32(len(e.rising)), true
 	add(e.speaking[c.ensemble.division][c.ensemble.from:c.ensemble.to], c.ensemble.steady)
 	e.sounding[c.ensemble.division]++
 }
@@ -123,4 +174,12 @@ func (e *engine) fade(r *releaser) (sounds bool) {
 		r.left[o.index] = left
 	}
 	return sounds
+}
+
+// rounded rounds powers to 40 binary digits.
+func rounded(x []float64) {
+	const half, rest = 1 << 11, 1<<12 - 1
+	for i, v := range x {
+		x[i] = math.Float64frombits((math.Float64bits(v) + half) &^ rest)
+	}
 }

@@ -39,6 +39,11 @@ type engine struct {
 	rows      []float32           // the rest of a piece that row cuts from
 	lapses    *lapses
 	kept      kept
+
+	starts, ends  queue   // of the strokes whose keys are down by now
+	coming, snap  int     // the chord and the onset that come next
+	loudest, peak float64 // the most that has reached the seat, and since the last checkpoint, (20 µPa)²
+	base          *Field  // another run, see pass; nil for none
 }
 
 // stroke is an ensemble that sounds once.
@@ -46,12 +51,14 @@ type stroke struct {
 	ensemble  *ensemble
 	onS, offS float64
 	rising    int32 // 1 + its index in rising; 0 while it is not there
+	begun     bool
 }
 
 // riser is an ensemble whose attack is under way.
 type riser struct {
 	stroke   int32
 	ensemble *ensemble
+	phase    int
 	table    [][]float64 // rows to come, see begun
 }
 
@@ -65,21 +72,33 @@ type releaser struct {
 // Run steps the performance's events through the hall until the tail has fallen below
 // the background noise or by 60 dB, whichever comes first. It errs only where ctx ends before.
 func Run(ctx context.Context, h *Hall, events []pipework.Event, p *performance.Performance) (*Field, error) {
-	return run(ctx, h, events, p, true)
+	return run(ctx, nil, h, events, p, true)
 }
 
 // RunUnheard is [Run] for those who need no HeardShare and Clarity, which are nil: the ear is not asked about the frames, a
 // good part of the work.
 func RunUnheard(ctx context.Context, h *Hall, events []pipework.Event, p *performance.Performance) (*Field, error) {
-	return run(ctx, h, events, p, false)
+	return run(ctx, nil, h, events, p, false)
 }
 
-func run(ctx context.Context, h *Hall, events []pipework.Event, p *performance.Performance, heard bool) (*Field, error) {
+// RunBeside is [RunUnheard] for a piece much like that of base, a run in the same hall with a memory ([Hall.Remembering]): what sounds as it did
+// there is taken over and only the rest is computed, to the same bits. Where base is of another hall, or nil, all of it is.
+func RunBeside(ctx context.Context, base *Field, h *Hall, events []pipework.Event, p *performance.Performance) (*Field, error) {
+	return run(ctx, base, h, events, p, false)
+}
+
+func run(ctx context.Context, base *Field, h *Hall, events []pipework.Event, p *performance.Performance, heard bool) (*Field, error) {
 	f := &Field{Hall: h, Model: h.Model, Events: events, Noise: h.Noise, StepS: Step}
 	f.byNote = groupByNote(events, len(p.Notes))
 	f.Onsets = onsets(h, p)
 	e := newEngine(h, f)
 	e.gatherChords()
+	if h.memo != nil {
+		f.trail = newTrail(e.frames())
+	}
+	if f.trail != nil && base != nil && base.trail != nil && base.Hall.ensembles == h.ensembles {
+		e.base, f.trail.every = base, base.trail.every
+	}
 	if err := e.run(ctx, heard); err != nil {
 		return nil, err
 	}
@@ -167,8 +186,6 @@ func (e *engine) run(ctx context.Context, heard bool) error {
 		judge = newJudge(f)
 		defer judge.close()
 	}
-	var starts, ends queue // of the pipes whose keys are down by now
-	coming, snap := 0, 0
 	frames := e.frames()
 	f.LevelDB, f.ResidueDB = make([]float32, 0, frames), make([]float32, 0, frames)
 	if heard {
@@ -178,7 +195,6 @@ func (e *engine) run(ctx context.Context, heard bool) error {
 	for _, v := range f.Noise {
 		floor += v
 	}
-	loudest := 0.0
 	moving := !h.still()
 	for d := range e.boxes {
 		e.boxes[d] = h.boxAt(d, 0)
@@ -187,6 +203,12 @@ func (e *engine) run(ctx context.Context, heard bool) error {
 	for frame := 0; ; frame++ {
 		if frame%ctxCheckFrames == 0 && ctx.Err() != nil {
 			return ctx.Err()
+		}
+		if frame%settleFrames == 0 {
+			e.settle()
+			if f.trail != nil && frame%f.trail.every == 0 {
+				frame = e.pass(frame)
+			}
 		}
 		t0 := float64(frame) * e.step
 		t1 := t0 + e.step
@@ -199,20 +221,18 @@ func (e *engine) run(ctx context.Context, heard bool) error {
 				}
 			}
 		}
-		for ; coming < len(f.chords) && f.chords[coming].OnS < t1; coming++ {
-			x := &f.chords[coming]
+		for ; e.coming < len(f.chords) && f.chords[e.coming].OnS < t1; e.coming++ {
+			x := &f.chords[e.coming]
 			if speaks := e.speaks(x); speaks != nil {
-				delay := h.Paths[speaks.division].DelayS
-				starts.push(edge{x.OnS + speaks.first + delay, int32(len(e.strokes))})
-				ends.push(edge{x.OffS + delay, int32(len(e.strokes))})
 				e.strokes = append(e.strokes, stroke{ensemble: speaks, onS: x.OnS, offS: x.OffS})
+				e.queue(len(e.strokes) - 1)
 			}
 		}
-		for len(starts) > 0 && starts[0].at < t1 {
-			e.begin(starts.pop(), t0)
+		for len(e.starts) > 0 && e.starts[0].at < t1 {
+			e.begin(e.starts.pop(), t0)
 		}
-		for len(ends) > 0 && ends[0].at < t1 {
-			e.finish(ends.pop(), t0)
+		for len(e.ends) > 0 && e.ends[0].at < t1 {
+			e.finish(e.ends.pop(), t0)
 		}
 		if heard {
 			now, old = judge.this.now, judge.this.old
@@ -230,18 +250,18 @@ func (e *engine) run(ctx context.Context, heard bool) error {
 		if heard {
 			judge.frame()
 		}
-		for snap < len(f.Onsets) && f.Onsets[snap].HeardS+snapshotS <= t1 {
-			e.snapshot(&f.Onsets[snap], frame)
-			snap++
+		for e.snap < len(f.Onsets) && f.Onsets[e.snap].HeardS+snapshotS <= t1 {
+			e.snapshot(e.snap, frame)
+			e.snap++
 		}
 		e.keep(now, old, frame)
-		loudest = max(loudest, total)
-		quiet := total < floor*0.1 || total < loudest*1e-6
-		if coming == len(f.chords) && len(starts) == 0 && len(ends) == 0 && snap == len(f.Onsets) && quiet {
+		e.loudest, e.peak = max(e.loudest, total), max(e.peak, total)
+		quiet := total < floor*0.1 || total < e.loudest*1e-6
+		if e.coming == len(f.chords) && len(e.starts) == 0 && len(e.ends) == 0 && e.snap == len(f.Onsets) && quiet {
 			break
 		}
 	}
-	e.kept.close()
+	e.kept.close(f)
 	return nil
 }
 

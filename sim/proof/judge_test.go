@@ -66,7 +66,7 @@ func TestHallTakenOver(t *testing.T) {
 	require.Equal(t, alone.Document, again.Document)
 }
 
-// Rewritings proved one after another in a hall that remembers come to the bit to what each comes to by itself.
+// Rewritings proved one after another in a hall that remembers, beside the piece as it is written, come to the bit to what each comes to by itself.
 func TestRewritingsInAHallThatRemembers(t *testing.T) {
 	r, _ := room.BuiltIn("abbey")
 	o, _ := voicing.BuiltIn("minster")
@@ -80,17 +80,22 @@ func TestRewritingsInAHallThatRemembers(t *testing.T) {
 		in := proof.Input{Score: s, Room: r, Seat: seat, Organ: o}
 		first, err := proof.Judge(context.Background(), in)
 		require.NoError(t, err)
-		hall := first.Field.Hall.Remembering()
+		in.Hall = first.Field.Hall.Remembering()
+		written, err := proof.Run(context.Background(), in)
+		require.NoError(t, err)
+		hall := written.Field.Hall
 		random := rand.New(rand.NewPCG(1, 18))
 		for range 6 {
 			in.Score = changed(s, random)
-			in.Hall = nil
+			in.Hall, in.Beside = nil, nil
 			alone, err := proof.Judge(context.Background(), in)
 			require.NoError(t, err)
-			in.Hall = hall
+			in.Hall, in.Beside = hall, written
 			again, err := proof.Judge(context.Background(), in)
 			require.NoError(t, err)
 			require.Equal(t, alone.Document, again.Document)
+			require.Equal(t, alone.Field.LevelDB, again.Field.LevelDB)
+			require.Equal(t, alone.Field.Onsets, again.Field.Onsets)
 		}
 	}
 }

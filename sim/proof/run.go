@@ -34,6 +34,7 @@ type Input struct {
 	Player     performance.Options
 	Thresholds *finding.Thresholds // nil: the defaults
 	Hall       *field.Hall         // of an earlier run, whose figures serve this one where Room, Seat and Organ are the same; nil for none
+	Beside     *Proof              // of a piece much like it, from a hall with a memory: Judge takes over what is the same; nil for none
 }
 
 // hall is the organ in the room.
@@ -68,7 +69,12 @@ func Run(ctx context.Context, in Input) (*Proof, error) {
 // Judge is [Run] for those who look at the findings alone: the timeline has no shares heard and no clarity, neither
 // have bars, notes and the traces of findings, and nothing is said of the whole piece. The findings are those of Run.
 func Judge(ctx context.Context, in Input) (*Proof, error) {
-	return run(ctx, in, field.RunUnheard)
+	return run(ctx, in, func(ctx context.Context, h *field.Hall, events []pipework.Event, p *performance.Performance) (*field.Field, error) {
+		if in.Beside == nil {
+			return field.RunUnheard(ctx, h, events, p)
+		}
+		return field.RunBeside(ctx, in.Beside.Field, h, events, p)
+	})
 }
 
 type hearingRun func(context.Context, *field.Hall, []pipework.Event, *performance.Performance) (*field.Field, error)

@@ -62,11 +62,11 @@ func All(ctx context.Context, in proof.Input, progress func(done, total float64)
 	if progress == nil {
 		progress = func(done, total float64) {}
 	}
+	in = remembering(in)
 	old, err := proof.Run(ctx, in)
 	if err != nil {
 		return nil, err
 	}
-	in.Hall = old.Field.Hall.Remembering()
 	p := &Plan{Old: old, New: old, Score: in.Score, Before: NewTally(old.Document.Findings), tried: map[string]bool{}}
 	settle := context.WithoutCancel(ctx) // what was found is put together and proved
 	for round := range rounds {
@@ -109,7 +109,7 @@ func All(ctx context.Context, in proof.Input, progress func(done, total float64)
 // round proves the remedies on the findings that the piece has as it stands, and returns what helps, as far as it comes until
 // ctx ends.
 func (p *Plan) round(ctx context.Context, in proof.Input, round int, step func(share float64)) ([]Change, error) {
-	in.Score = p.Score
+	in.Score, in.Beside = p.Score, p.New
 	found := p.New.Document.Findings
 	var queue []Change
 	for i, f := range found[:min(mostFindings, len(found))] {
@@ -217,7 +217,7 @@ func (p *Plan) make(ctx context.Context, in proof.Input, batch []Change) bool {
 		try = append(try, c.patch)
 		price += c.price
 	}
-	in.Score = apply(in.Score, try)
+	in.Score, in.Beside = apply(in.Score, try), p.New
 	q, err := proof.Judge(ctx, in)
 	if err != nil { // a set that cannot be played is not taken
 		return false

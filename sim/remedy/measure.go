@@ -102,8 +102,9 @@ type trial struct {
 	f        finding.Finding
 	from, to score.Tick
 
-	mu    sync.Mutex
-	known map[*score.Score]verdict
+	mu     sync.Mutex
+	known  map[*score.Score]verdict
+	beside *proof.Proof // of the passage, the first that was proved
 }
 
 func newTrial(ctx context.Context, in proof.Input, f finding.Finding) *trial {
@@ -115,6 +116,7 @@ func newTrial(ctx context.Context, in proof.Input, f finding.Finding) *trial {
 // whole makes the whole piece the passage.
 func (t *trial) whole() {
 	t.from, t.to = 0, t.in.Score.End
+	t.beside = nil
 	clear(t.known)
 }
 
@@ -139,10 +141,20 @@ func (t *trial) prove(s *score.Score) verdict {
 	if err != nil {
 		return verdict{err: err}
 	}
+	t.mu.Lock()
+	if t.beside != nil {
+		in.Beside = t.beside
+	}
+	t.mu.Unlock()
 	p, err := proof.Judge(t.ctx, in)
 	if err != nil {
 		return verdict{err: err}
 	}
+	t.mu.Lock()
+	if t.beside == nil {
+		t.beside = p
+	}
+	t.mu.Unlock()
 	v := verdict{findings: p.Document.Findings, all: NewTally(p.Document.Findings)}
 	hits := same(v.findings, t.f)
 	v.target = NewTally(hits)

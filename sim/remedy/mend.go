@@ -66,7 +66,7 @@ func inTurn(ctx context.Context, in proof.Input, f finding.Finding, groups ...[]
 		return nil, err
 	}
 	if in.Hall == nil {
-		in.Hall = field.NewHall(in.Organ, in.Room, in.Seat, proof.Hearing(), nil).Remembering()
+		in = remembering(in)
 	}
 	t := newTrial(ctx, in, f)
 	before := t.run(in.Score)
@@ -94,6 +94,12 @@ func inTurn(ctx context.Context, in proof.Input, f finding.Finding, groups ...[]
 		}
 	}
 	return out, nil
+}
+
+// remembering is in with a hall that remembers what runs in it have in common.
+func remembering(in proof.Input) proof.Input {
+	in.Hall = field.NewHall(in.Organ, in.Room, in.Seat, proof.Hearing(), nil).Remembering()
+	return in
 }
 
 // inOrder leaves what has something to change, the most worthwhile first.

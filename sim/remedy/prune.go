@@ -30,7 +30,7 @@ func (p *Plan) prune(ctx context.Context, in proof.Input) error {
 	if !dropped {
 		return nil
 	}
-	in.Score = p.Score
+	in.Score, in.Beside = p.Score, p.New
 	q, err := proof.Judge(ctx, in)
 	if err != nil {
 		return err

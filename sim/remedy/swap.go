@@ -40,7 +40,7 @@ func (p *Plan) swap(ctx context.Context, in proof.Input, queue []Change) {
 			}
 			changes := slices.Insert(others, i, c)
 			next := in
-			next.Score = apply(in.Score, (&Plan{Changes: changes}).patches())
+			next.Score, next.Beside = apply(in.Score, (&Plan{Changes: changes}).patches()), p.New
 			q, err := proof.Judge(ctx, next)
 			if err != nil { // it cannot be played with the rest
 				continue

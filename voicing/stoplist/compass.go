@@ -58,6 +58,9 @@ func findCompass(text string, pedal bool) (low, high int, rest string, short, ok
 	}
 	if m := keyCount.FindStringSubmatchIndex(text); m != nil {
 		n := atoi(text[m[2]:m[3]])
+		if !pedal && (n == 68 || n == 73) { // the chests have an octave more, for the octave couplers: no keyboard is so long (common practice)
+			n = 61
+		}
 		if n >= 40 && n <= 73 || pedal && n >= 12 && n <= 33 {
 			return 36, 36 + n + missing - 1, strings.TrimSpace(text[:m[2]] + " " + text[min(len(text), m[1]):]), missing > 0, true
 		}

@@ -9,7 +9,7 @@ import (
 )
 
 var (
-	couplerWords    = []string{"koppel", "kopplung", "coupler", "couplage", "coupelon", "copula", "accoupl", "tirasse", "unione", "unioni", "union ", "acoplamiento", "enganche", "acople", "koppeling", "copula ", "superottava", "sottottava", "ottave sopra", "unione", "octaves graves", "octaves aigu", "octave grave", "octave aigu", "unison off", "unisson", "suboctave", "sub octave", "super octave coupler", "intermanual", "koppl", "pedalkoppel", "tir.", "accoppiament", "tirasses", "angehangt", "angehängt", "aangehangen", "pull-down", "pulldown", "superkoppel", "koppeln"}
+	couplerWords    = []string{"koppel", "kopplung", "coupler", "couplage", "coupelon", "copula", "accoupl", "tirasse", "unione", "unioni", "union ", "acoplamiento", "enganche", "acople", "koppeling", "copula ", "superottava", "sottottava", "ottave sopra", "unione", "octaves graves", "octaves aigu", "octave grave", "octave aigu", "unison off", "unisson", "suboctave", "sub octave", "super octave coupler", "intermanual", "koppl", "pedalkoppel", "tir.", "accoppiament", "tirasses", "angehangt", "angehängt", "aangehangen", "pull-down", "pulldown", "superkoppel", "koppeln", "kobling", "koppling", "kopling"}
 	supText         = lazyregexp.New(`^sup(?:er)?(?:\. ?| )`)
 	pitchRun        = lazyregexp.New(`(?i) (?:16|8|4|uo)'?(?:[-/](?:16|8|4|uo)'?)+$`)
 	tirasseParts    = lazyregexp.New(`,| et | e |&|\+|;|/| - `)
@@ -41,8 +41,21 @@ func looksLikeCoupler(text string) bool {
 	if octaveOn.MatchString(low) && refOf(octaveOn.FindStringSubmatch(low)[1]).known() {
 		return true
 	}
+	for _, form := range []*lazyregexp.Regexp{ownOctaves, octaveBehind} {
+		if m := form.FindStringSubmatch(low); m != nil && refOf(m[1]).known() {
+			return true
+		}
+	}
 	return isPair(text) || isPair(nameBrackets.ReplaceAllString(text, " "))
 }
+
+var (
+	// ownOctaves are the couplers of a manual on itself in one line: "Great 16, Unison Off, 4".
+	ownOctaves = lazyregexp.New(`^(\pL[\pL. \-]*?)[ ,:]+((?:(?:16'?|4'?|8'?|unison off|u\.? ?o\.?)(?:[ ,;/&\-]+|$)){2,})$`)
+	unisonOff  = lazyregexp.New(`unison off|u\.? ?o\.?`)
+	// octaveBehind is "Sw Super".
+	octaveBehind = lazyregexp.New(`^(\pL{2,6})\.? (?:sub|super|sup|oct|octave)\.?(?:[ -]?oct(?:ave)?)?\.?$`)
+)
 
 // octaveOn is an octave coupler of one manual: "Sub II".
 var octaveOn = lazyregexp.New(`^(?:sub|super)[ -](i{1,3}|iv|[1-4]|\pL{2,3}\.?)$`)
@@ -115,7 +128,7 @@ func (r ref) known() bool { return r.role != "" || r.number > 0 }
 
 // shortRefs are abbreviations that head no division.
 var shortRefs = map[string]string{"gd": "great", "zw": "swell", "exp": "swell", "expr": "swell", "schw": "swell", "p": "pedal", "ped": "pedal", "pd": "pedal", "g": "great", "gt": "great", "go": "great", "hw": "great", "h": "great", "sw": "swell", "s": "swell", "r": "swell", "rec": "swell", "re": "swell", "ch": "choir", "pos": "positive", "po": "positive", "ps": "positive", "rp": "positive", "rw": "positive", "so": "solo", "sl": "solo",
-	"ec": "echo", "bw": "breast", "ow": "upper", "nw": "upper", "bomb": "bombarde", "b": "bombarde", "uw": "choir", "e": "swell", "esp": "swell", "espr": "swell", "pd.": "pedal", "fw": "echo", "bov": "upper", "cad": "positive", "om": "great", "pedali": "pedal", "pedalier": "pedal", "recit": "swell", "mw": "great", "man": "great", "manual": "great", "manuaal": "great", "manuale": "great", "tast": "great", "kw": "positive", "pw": "pedal", "hm": "great", "bp": "breast", "op": "upper"}
+	"ec": "echo", "bw": "breast", "ow": "upper", "nw": "upper", "bomb": "bombarde", "b": "bombarde", "uw": "choir", "e": "swell", "esp": "swell", "espr": "swell", "pd.": "pedal", "fw": "echo", "bov": "upper", "cad": "positive", "om": "great", "pedali": "pedal", "pedalier": "pedal", "recit": "swell", "mw": "great", "man": "great", "manual": "great", "manuaal": "great", "manuale": "great", "tast": "great", "kw": "positive", "pw": "pedal", "hm": "great", "bp": "breast", "op": "upper", "hv": "great", "sv": "swell", "ov": "upper", "bv": "breast", "brv": "breast", "ryp": "positive"}
 
 func refOf(s string) ref {
 	s = strings.Trim(plain(s), " .:,;()")
@@ -305,7 +318,9 @@ func (l *List) coupler(line int, text string) (names []string, ask string, ok bo
 			}
 		}
 	}
-	if containsAny(low, "unison off", "unison cancel", "unisson") {
+	if m := ownOctaves.FindStringSubmatch(low); m != nil && refOf(m[1]).known() {
+		low = m[1] + " " + unisonOff.ReplaceAllString(m[2], " ")
+	} else if containsAny(low, "unison off", "unison cancel", "unisson") {
 		return nil, "", true
 	}
 	fixed := containsAny(low, "angehangt", "aangehangen", "pull-down", "pulldown", "permanente", "standig", "fest gekoppelt", "always", "costantemente", "perm.", "fixe")
@@ -567,11 +582,11 @@ func (l *List) general(low string, fixed bool, add adder) bool {
 		}
 		a := toMain()
 		return toPedal(true) || a
-	case containsAny(low, "pedalkoppel", "pedaalkoppel", "pedal coupler", "manual to pedal", "manuals to pedal", "tasto pedale", "tasto-pedale", "angehangtes pedal", "aangehangen pedaal", "pull-down pedal", "pulldown", "unione pedale", "unione al pedale", "unione tasto", "manual/pedal", "pedal angehangt", "pedaal aangehangen", "unione ped", "pedal pull", "pedalkopplung", "unione a pedale", "pedale unito"):
+	case containsAny(low, "pedalkoppel", "pedaalkoppel", "pedalkobling", "pedalkoppling", "pedalkopling", "pedal coupler", "manual to pedal", "manuals to pedal", "tasto pedale", "tasto-pedale", "angehangtes pedal", "aangehangen pedaal", "pull-down pedal", "pulldown", "unione pedale", "unione al pedale", "unione tasto", "manual/pedal", "pedal angehangt", "pedaal aangehangen", "unione ped", "pedal pull", "pedalkopplung", "unione a pedale", "pedale unito"):
 		return toPedal(several || strings.Contains(low, "koppeln") && len(manuals) > 1)
-	case containsAny(low, "manualkoppel", "manuaalkoppel", "klavierkoppel", "manual coupler", "unione tastiere", "unione manuali", "accouplement", "schiebekoppel", "manualschiebekoppel", "accouplements des claviers", "koppel manuale", "unione delle tastiere", "klaviaturkoppel", "shove coupler", "acoplamiento de teclados", "gavelkoppel", "gabelkoppel"):
+	case containsAny(low, "manualkoppel", "manualkobling", "manualkoppling", "manualkopling", "manuaalkoppel", "klavierkoppel", "manual coupler", "unione tastiere", "unione manuali", "accouplement", "schiebekoppel", "manualschiebekoppel", "accouplements des claviers", "koppel manuale", "unione delle tastiere", "klaviaturkoppel", "shove coupler", "acoplamiento de teclados", "gavelkoppel", "gabelkoppel"):
 		return toMain()
-	case containsAny(low, "ottave sopra", "superoktavkoppel", "superottava", "octave coupler") && len(manuals) > 0:
+	case containsAny(low, "ottave sopra", "superoktavkoppel", "superottava", "octave coupler", "oktavkoppel", "oktavkobling") && len(manuals) > 0:
 		i := manuals[len(manuals)-1]
 		add(i, i, 12, false, which+": the upper manual is taken")
 		return true

@@ -65,6 +65,10 @@ func (r *reader) couplers(text string) {
 		if r.tremulant(p, plain(p)) {
 			continue
 		}
+		if sectionOf(p) == inCouplers && len(pieces) > 1 && len(strings.Fields(p)) > 1 { // "mekaniske koblinger"
+			r.say(IsExtra, "heading: "+inCouplers, "")
+			continue
+		}
 		if (isExtra(plain(p)) || extra || dynamicMark.MatchString(p)) && !looksLikeCoupler(p) {
 			extra = true
 			r.say(IsExtra, "an accessory without pipes", "")
@@ -117,6 +121,11 @@ func withPairs(lines []string) []string {
 		out[i-1], out[i] = strings.TrimSpace(lines[i-1])+" "+strings.TrimSpace(lines[i]), ""
 	}
 	return out
+}
+
+// speaksOfCouplers tells whether a part of a text is a coupler.
+func speaksOfCouplers(text string) bool {
+	return slices.ContainsFunc(splitList(text), func(p string) bool { return looksLikeCoupler(stripBullet(p)) })
 }
 
 // pairsWithin tells whether several parts of a list are couplers.

@@ -45,7 +45,48 @@ func (l *List) Doubts() []string {
 	if n := l.keyboardsSaid(); n > len(l.manuals()) && len(l.manuals()) > 0 {
 		say("the text speaks of %d manuals, and stops were found for %d", n, len(l.manuals()))
 	}
+	if said, read := l.stopsSaid(), l.stopsRead(); len(said) == 1 && !slices.Contains(read, said[0]) {
+		say("the text speaks of %d stops, and %d were read", said[0], read[0])
+	}
 	return out
+}
+
+// stopsCounted finds how many stops a line says that the organ has: "13 speaking stops", "25 klingende stemmer", "38 stemmen".
+var stopsCounted = lazyregexp.New(`(?:^|[^\pL\d.,/])(\d{1,3}) ?(?:(?:speaking|sounding|klingende[rn]?|sprechende[rn]?|sonnants|sonori|reels|reali|reales|ljudande|drawing) )?(?:stops|register|registern|registers|jeux|registri|registros|stimmen|stemmen|stemmer|stammor)(?:$|[^\pL])`)
+
+// stopsSaid are the different numbers of stops that the text says the whole organ has; what a heading says is of its division alone.
+func (l *List) stopsSaid() (said []int) {
+	for _, line := range l.Lines {
+		if slices.ContainsFunc(line.Readings, func(r Reading) bool { return r.What == IsHeading || r.What == IsStop }) {
+			continue
+		}
+		for _, m := range stopsCounted.FindAllStringSubmatch(plain(line.Text), -1) {
+			if n := atoi(m[1]); n > 2 && !slices.Contains(said, n) {
+				said = append(said, n)
+			}
+		}
+	}
+	return said
+}
+
+// stopsRead are the counts that a list may mean by its number of stops: all knobs, those with pipes of their own, both with halves of the keyboard
+// as half a stop, and all of them with the tremulants and couplers.
+func (l *List) stopsRead() []int {
+	all, own, whole, tremulants := 0, 0, 0, 0
+	for i := range l.Divisions {
+		d := &l.Divisions[i]
+		all += len(d.Stops)
+		whole += throughout(d)
+		for k := range d.Stops {
+			if !d.Stops[k].Borrowed {
+				own++
+			}
+		}
+		if d.Tremulant {
+			tremulants++
+		}
+	}
+	return []int{all, own, whole, own - (all - whole), all + tremulants, all + 1, all + tremulants + len(l.Couplers)}
 }
 
 // basses are the names of a manual's stops that only pedals have: "Subbass", "Violonbass".

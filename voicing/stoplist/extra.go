@@ -85,6 +85,10 @@ func (r *reader) other(text, low string, words int) {
 			return
 		}
 	}
+	if countsUp(low) {
+		r.say(IsProse, "no part of the stop list", "")
+		return
+	}
 	if parts := partsBySign(text); len(parts) > 2 && r.section != inExtras && !beginsWithDashedPair(text) {
 		for _, p := range parts {
 			r.leftOver(p, r.current)

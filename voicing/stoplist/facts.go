@@ -10,14 +10,15 @@ import (
 )
 
 var (
-	pitchText  = lazyregexp.New(`(?i)(?:^|[^\pL])(?:(?:a|la|a ?1|a ?'|a'|la ?3)(?:[^\pL\d][^\d\n]{0,30}?|)|(?:stimmtonhöhe|stimmung|tonhöhe|pitch|diapason|corista|toonhoogte|afinación|kammerton|accord)[^\d\n]{0,30}?)(3[5-9]\d|4\d\d)(?:[.,](\d))? ?(?:hz|hertz|herz|vibr)?`)
-	pitchHz    = lazyregexp.New(`(?i)(?:^|[^\d])(3[5-9]\d|4[0-9]\d)(?:[.,](\d))? ?(?:hz|hertz)`)
-	windText   = lazyregexp.New(`(?i)(?:wind ?druck|winddruck|wind ?pressure|wind|pression|pressione|presión|winddruk|druk|w\.p\.)[^\n]{0,40}?(?:(\d{2,3})(?:[.,]\d)? ?(?:mm|ws|wk)|(\d(?:[ -]?\d/\d|\.\d+)?) ?(?:"|inches|inch|in\.|''))`)
-	windMM     = lazyregexp.New(`(?i)(\d{2,3}) ?mm ?(?:ws|wc|wk|wassersäule|waterkolom|w\.s\.|d'eau|di colonna|c\.a\.|water)`)
-	pedalWind  = lazyregexp.New(`(?i)ped\w*\.?:? ?(\d{2,3}) ?mm`)
-	yearText   = lazyregexp.New(`(?:^|[^\d])(1[4-9]\d\d|20[0-2]\d)(?:$|[^\d])`)
-	pistonText = lazyregexp.New(`(?i)(?:^|[^\d.,])(\d{1,2}|one|two|three|four|five|six|eight|ten|twelve) (?:adjustable |thumb |toe |reversible |programmable |freie |feste |free |fixed |libres? |vrije |libere )*(general|generals|pistons?|composition pistons?|composition pedals|combination pistons?|combination pedals|freie kombination(?:en)?|kombination(?:en)?|combinaisons?|combinazioni|vrije combinaties|foot pistons|toe studs|pistoncini)`)
-	setterText = lazyregexp.New(`(?i)setzer|combinator|combinateur|sequencer|memory levels|memories|piston sequencer|level capture|capture system|elektronische kombination|combination action|stepper`)
+	pitchText    = lazyregexp.New(`(?i)(?:^|[^\pL])(?:(?:a|la|a ?1|a ?'|a'|la ?3)(?:[^\pL\d][^\d\n]{0,30}?|)|(?:stimmtonhöhe|stimmung|tonhöhe|pitch|diapason|corista|toonhoogte|afinación|kammerton|accord)[^\d\n]{0,30}?)(3[5-9]\d|4\d\d)(?:[.,](\d))? ?(?:hz|hertz|herz|vibr)?`)
+	pitchHz      = lazyregexp.New(`(?i)(?:^|[^\d])(3[5-9]\d|4[0-9]\d)(?:[.,](\d))? ?(?:hz|hertz)`)
+	windText     = lazyregexp.New(`(?i)(?:wind ?druck|winddruck|wind ?pressure|wind|pression|pressione|presión|winddruk|druk|w\.p\.)[^\n]{0,40}?(?:(\d{2,3})(?:[.,]\d)? ?(?:mm|ws|wk)|(\d(?:[ -]?\d/\d|\.\d+)?) ?(?:"|inches|inch|in\.|''))`)
+	windMM       = lazyregexp.New(`(?i)(\d{2,3}) ?mm ?(?:ws|wc|wk|wassersäule|waterkolom|w\.s\.|d'eau|di colonna|c\.a\.|water)`)
+	pedalWind    = lazyregexp.New(`(?i)ped\w*\.?:? ?(\d{2,3}) ?mm`)
+	yearText     = lazyregexp.New(`(?:^|[^\d])(1[4-9]\d\d|20[0-2]\d)(?:$|[^\d])`)
+	pistonText   = lazyregexp.New(`(?i)(?:^|[^\d.,])(\d{1,2}|one|two|three|four|five|six|eight|ten|twelve) (?:adjustable |thumb |toe |reversible |programmable |freie |feste |free |fixed |libres? |vrije |libere )*(general|generals|pistons?|composition pistons?|composition pedals|combination pistons?|combination pedals|freie kombination(?:en)?|kombination(?:en)?|combinaisons?|combinazioni|vrije combinaties|foot pistons|toe studs|pistoncini)`)
+	setterText   = lazyregexp.New(`(?i)setzer|combinator|combinateur|sequencer|memory levels|memories|piston sequencer|level capture|capture system|elektronische kombination|combination action|stepper`)
+	generalsText = lazyregexp.New(`(?i)\bgenerals?(?: pistons?)?:? *(?:nos?\. ?)?1 ?(?:-|to|thru|through) ?(\d{1,2})(?:$|\D)`) // "General 1-8"
 )
 
 var temperamentWords = []struct{ word, name string }{
@@ -38,7 +39,7 @@ var otherTemperaments = []string{"neidhardt", "kellner", "young", "silbermann", 
 var actionWords = []struct{ word, kind string }{
 	{"tubular", "electro-pneumatic"}, {"electro-pneumatic", "electro-pneumatic"}, {"electropneumatic", "electro-pneumatic"}, {"electropneumatique", "electro-pneumatic"}, {"électropneumatique", "electro-pneumatic"}, {"elektropneumatisch", "electro-pneumatic"}, {"elettropneumatica", "electro-pneumatic"}, {"elektro-pneumatisch", "electro-pneumatic"}, {"electro-pneumatique", "electro-pneumatic"}, {"pneumati", "electro-pneumatic"}, {"pneum", "electro-pneumatic"},
 	{"mechanisch", "tracker"}, {"mechanical", "tracker"}, {"mecanique", "tracker"}, {"meccanic", "tracker"}, {"mecanica", "tracker"}, {"tracker", "tracker"}, {"mechanik", "tracker"}, {"barker", "tracker"},
-	{"elektrisch", "electric"}, {"electric", "electric"}, {"elettrica", "electric"}, {"electrique", "electric"}, {"electrica", "electric"}, {"mechan", "tracker"}, {"elettronica", "electric"},
+	{"elektrisch", "electric"}, {"electric", "electric"}, {"elettrica", "electric"}, {"electrique", "electric"}, {"electrica", "electric"}, {"mechan", "tracker"}, {"mekanisk", "tracker"}, {"elektrisk", "electric"}, {"elettronica", "electric"},
 }
 
 // forStops is the action of the stops: "pneumatico per i registri".
@@ -161,7 +162,10 @@ func (l *List) facts(text string) (said []string) {
 	for _, s := range sentences(text) {
 		said = append(said, l.compasses(s, plain(s))...)
 	}
-	if m := pistonText.FindStringSubmatch(text); m != nil {
+	if m := generalsText.FindStringSubmatch(text); m != nil && atoi(m[1]) <= 40 {
+		f.Pistons = max(f.Pistons, atoi(m[1]))
+		said = append(said, fmt.Sprintf("%d general pistons", atoi(m[1])))
+	} else if m := pistonText.FindStringSubmatch(text); m != nil {
 		n := atoi(m[1])
 		if n == 0 {
 			n = map[string]int{"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "eight": 8, "ten": 10, "twelve": 12}[strings.ToLower(m[1])]

@@ -124,17 +124,16 @@ func wantsPedal(text string) bool {
 	return containsAny(low, "pedalkoppel", "pedaalkoppel", "to pedal", "unione t.p", "tasto pedale", "tasto-pedale")
 }
 
-// englishHalves limits a "Stopped Diapason Bass" that stands beside a "Stopped Diapason Treble".
+// englishHalves limits a "Stopped Diapason Bass" that stands beside a "Stopped Diapason Treble" or a "Clarabella Treble".
 func (r *reader) englishHalves() {
 	for i := range r.list.Divisions {
 		stops := r.list.Divisions[i].Stops
 		for a := range stops {
-			base, found := strings.CutSuffix(plain(stops[a].Name), " bass")
-			if !found || stops[a].HighKey > 0 {
+			if !strings.HasSuffix(plain(stops[a].Name), " bass") || stops[a].HighKey > 0 {
 				continue
 			}
 			for b := range stops {
-				if rest, ok := strings.CutPrefix(plain(stops[b].Name), base); ok && strings.TrimSpace(rest) == "treble" {
+				if strings.HasSuffix(plain(stops[b].Name), " treble") && stops[b].Feet == stops[a].Feet {
 					stops[a].HighKey = r.divide() - 1
 				}
 			}

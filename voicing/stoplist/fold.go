@@ -8,8 +8,9 @@ import (
 	"golang.org/x/text/unicode/norm"
 )
 
-// foldPairs are spellings that count as one: "Prinzipal" is "Principal", "Gedackt" "Gedact", "Floete" "Flöte", "Cymbel" "Zimbel".
-var foldPairs = strings.NewReplacer("oi", "o", "dt", "t", "ae", "a", "oe", "o", "ue", "u", "ł", "l", "đ", "d", "œ", "o", "æ", "a", "ø", "o", "ß", "s", "ph", "f", "ck", "c", "k", "c", "z", "c", "y", "i")
+// foldPairs are spellings that count as one: "Prinzipal" is "Principal", "Gedackt" "Gedact", "Floete" "Flöte", "Cymbel" "Zimbel", "Flöjt" and
+// "Fløjte" are "Flöte", "Kvint" is "Quint".
+var foldPairs = strings.NewReplacer("fløyte", "flote", "fløjte", "flote", "fløjt", "flote", "flojte", "flote", "flojt", "flote", "kv", "qu", "qv", "qu", "oi", "o", "dt", "t", "ae", "a", "oe", "o", "ue", "u", "ł", "l", "đ", "d", "œ", "o", "æ", "a", "ø", "o", "ß", "s", "ph", "f", "ck", "c", "k", "c", "z", "c", "y", "i")
 
 // fold is the form in which names are compared: letters and digits without case, accents, hyphens, spaces and the spellings
 // of foldPairs, double letters once.

@@ -227,7 +227,9 @@ func (r *reader) headings(list []cell) bool {
 		return false
 	}
 	if len(found) < 2 && len(list) == 1 {
-		found = splitHeadings(list[0].text)
+		if found = splitHeadings(list[0].text); found == nil && len(spans(list[0].text)) < 3 { // "I ManualII ManualPedal"
+			found = splitHeadings(gluedWords.ReplaceAllString(list[0].text, "$1 $2"))
+		}
 		at = make([]cell, len(found))
 	}
 	if len(found) < 2 {
@@ -250,6 +252,9 @@ func (r *reader) headings(list []cell) bool {
 	}
 	return true
 }
+
+// gluedWords are two cells of a table that a copy left nothing between.
+var gluedWords = lazyregexp.New(`(\p{Ll}|\))(\p{Lu})`)
 
 // isHeadingLike tells whether a cell can be the name of a division: one to three words without a length.
 func isHeadingLike(text string) bool {
@@ -400,6 +405,9 @@ func splitHeadings(text string) []Division {
 		for ; n > 0; n-- {
 			d, ok = heading(strings.Join(words[i:i+n], " "))
 			if ok && (d.Role != "" || d.Number > 0) && !twice(out, d) {
+				if d.Pedal && d.Number > 0 && n > 2 { // "II Manual Pedal"
+					continue
+				}
 				if !strings.HasSuffix(words[i+n-1], ")") && twoRoles(words[i:i+n]) { // "Great Organ Swell Organ" is two, "Cadereta interior (en eco)" is one
 					continue
 				}
@@ -413,12 +421,13 @@ func splitHeadings(text string) []Division {
 		if !ok {
 			return nil
 		}
+		d.byWord = n > 1
 		out = append(out, d)
 		i += n
 	}
 	roles := 0
 	for _, d := range out {
-		if d.Role != "" {
+		if d.Role != "" || d.Number > 0 && d.byWord {
 			roles++
 		}
 	}

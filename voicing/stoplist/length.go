@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"afterchord/acoustics/lazyregexp"
 	"afterchord/voicing"
@@ -22,10 +23,10 @@ var (
 	ranksSpelled = lazyregexp.New(`(?i)(^|[^\pL])(due|tre|quattro|cinque|sei|zwei|drei|vier|fünf|sechs|two|three|four|five|six|deux|trois|quatre|cinq|twee|vijf|zes|dos|tres|cuatro|cinco)[ -]?(file|fila|fach|ranks?|rangs?|sterk|hileras|voci|di ripieno)`)
 	ranksOf      = lazyregexp.New(`(?i)(lleno|c[ií]mbala|z[ií]mbala|corneta|mixtura|compuestas|nasardos|cornetto) d[ei] (dos|tres|cuatro|cinco|seis|siete|ocho|due|tre|quattro|cinque|sei)($|[^\pL])`)
 	italianMixed = lazyregexp.New(`(\d),(\d/\d)`)
-	spacedSign   = lazyregexp.New(`(\d) '($|[ +,;.)])`)                              // "8 '"
-	octaveLetter = lazyregexp.New(`(ab |von |from |[(\-] ?)([abcefgh])o($|[ ),\-])`) // "ab ao" is a°
-	commaBracket = lazyregexp.New(`([IVX]),? [(]`)                                   // "Cornet V, (c-f3)"
-	oddThirds    = lazyregexp.New(`(^|[^\d/])2'/3'`)                                 // what is meant is 2 2/3'
+	spacedSign   = lazyregexp.New(`(\d) '($|[ +,;.)])`)                                                     // "8 '"
+	octaveLetter = lazyregexp.New(`(ab |von |from |fra |från |vanaf |dès |[(\-] ?)([abcefgh])o($|[ ),\-])`) // "ab ao" is a°
+	commaBracket = lazyregexp.New(`([IVX]),? [(]`)                                                          // "Cornet V, (c-f3)"
+	oddThirds    = lazyregexp.New(`(^|[^\d/])2'/3'`)                                                        // what is meant is 2 2/3'
 	signWithin   = lazyregexp.New(`(\d)' ?([1-8]/[23579])'?`)
 	feetLetter   = lazyregexp.New(`(\d')(\pL{2})`)
 	eitherRanks  = lazyregexp.New(`(?i)(\d) ?(?:ou|oder|or|of|à) ?(\d) ?(rangs|fach|ranks|sterk|f\.)`)
@@ -34,11 +35,11 @@ var (
 	rangsLetter  = lazyregexp.New(`(\d) ?R($|[^\pL])`)
 	gluedFeet    = lazyregexp.New(`(\pL{3})(\d{1,2}(?: \d/\d)?')`)
 	cutAndFeet   = lazyregexp.New(`(\pL{3}\.)((?:32|16|8|4|2)(?:$|['" ;,]))`)
-	gluedRanks   = lazyregexp.New(`(\p{Ll}{3})((?:IV|V?I{1,3}|V)(?:-(?:IV|V?I{1,3}|V))?)(?:$|[ ,;])`)
+	gluedRanks   = lazyregexp.New(`(\p{Ll}{3})((?:IV|V?I{1,3}|V)(?:-(?:IV|V?I{1,3}|V))?)($|[ ,;])`)
 	mixedGlued   = lazyregexp.New(`(^|[^\d/])(1|2|3|5|6|10)[ .\-]?([1-6])/([2-9])(?:[^\d]|$)`)
 	// feetWords are the words for feet behind a number.
 	feetWords = lazyregexp.New(`(?i)(\d) ?(?:''|"|ft\.?|feet|foot|fuß|fuss|füße|voets?|vt\.?|pieds?|piedi|pies|pi\.|p\.)($|[^\pL\d])`)
-	ranksText = lazyregexp.New(`(?i)(?:^|[^\d/,.])(\d{1,2})(?: ?[-/x] ?(\d{1,2}))?(?: ?[-/] ?(\d{1,2}))? ?-?(?:fach|fachs?|fäch\.?|fch\.?|f\.?|x|rgs?\.?|rangs?|ranks?|rks?\.?|rows|sterk|st\.?|file|fila|filas|hileras|h\.?|canne|choeurs|chœurs|chor\.?|chörig|v\.? ?st\.?|r\.|fold)(?:$|[^\pL\d])`)
+	ranksText = lazyregexp.New(`(?i)(?:^|[^\d/,.])(\d{1,2})(?: ?[-/x] ?(\d{1,2}))?(?: ?[-/] ?(\d{1,2}))? ?-?(?:fach|fachs?|fäch\.?|fch\.?|f\.?|x|rgs?\.?|rangs?|ranks?|rks?\.?|rows|sterk|st\.?|file|fila|filas|hileras|h\.?|canne|choeurs|chœurs|chor\.?|ch\.?|kor|chörig|v\.? ?st\.?|r\.|fold)(?:$|[^\pL\d])`)
 	romanRun  = lazyregexp.New(`(?:^|[^\pL\d'])((?:X{0,2}(?:IX|IV|V?I{1,3}|V)|X{1,2})(?: ?(?:-|/|à|to|bis) ?(?:X{0,2}(?:IX|IV|V?I{1,3}|V)|X{1,2}))*)(?: ?-?(?:fach|f\.|rgs?\.?|rangs?|ranks?|rks?\.?|st\.?|sterk|file|x|h\.?|hileras))?(?:$|[^\pL\d'])`)
 	lengthRun = lazyregexp.New(`(?:^|[^\pL\d/.,])((?:\d{1,2} )?\d{1,2}/\d{1,2}|\d{1,2}(?:[.,]\d{1,4})?) ?('?)(?:$|[^\pL\d/])`)
 )
@@ -55,11 +56,21 @@ var couplerShort = []struct {
 	{lazyregexp.New(`(?i)\bottav([ae]) grav[ei]\b`), "sottottava"}, {lazyregexp.New(`(?i)\bottav([ae]) acut[ae]\b`), "superottava"}, {lazyregexp.New(`(?i)\bunione t\. ?p\.?`), "unione tasto pedale"},
 }
 
+// symbolAsBullet writes a sign that pages put before the items of a list as the plain one.
+func symbolAsBullet(r rune) rune {
+	switch {
+	case r < 0x80 || strings.ContainsRune("°©®™♭♯", r):
+	case unicode.Is(unicode.So, r), unicode.Is(unicode.Co, r):
+		return '•'
+	}
+	return r
+}
+
 // brokenFeet is "1 pied 1/3".
 var brokenFeet = lazyregexp.New(`(\d) ?(?:pieds?|piedi|pie|pies|voet|ft|feet) (\d/\d)`)
 
 func tidy(s string) string {
-	s = glyphs.Replace(s)
+	s = glyphs.Replace(strings.Map(symbolAsBullet, s))
 	for _, w := range couplerShort {
 		s = w.short.ReplaceAllString(s, w.long)
 	}
@@ -93,7 +104,7 @@ func tidy(s string) string {
 	s = rangsLetter.ReplaceAllString(s, "$1 rangs$2")
 	s = eitherRanks.ReplaceAllString(s, "$1-$2 $3")
 	s = feetLetter.ReplaceAllString(s, "$1 $2")
-	s = gluedRanks.ReplaceAllString(s, "$1 $2")
+	s = gluedRanks.ReplaceAllString(s, "$1 $2$3")
 	for range 2 {
 		s = mixedGlued.ReplaceAllStringFunc(s, func(m string) string {
 			p := mixedGlued.FindStringSubmatch(m)

@@ -7,7 +7,7 @@ type List struct {
 	Couplers  []Coupler
 	Facts     Facts
 	Lines     []Line // every line that is not empty, in order
-	Language  string // "en", "de", "fr", "it", "es", "nl"; "" where it cannot be told
+	Language  string // "en", "de", "fr", "it", "es", "nl", "sv" for Swedish, Danish and Norwegian; "" where it cannot be told
 	Assumed   []string
 }
 
@@ -26,6 +26,7 @@ type Division struct {
 
 	order   int  // in the list
 	unknown bool // its name is no known one
+	byWord  bool // its heading has more than a number
 }
 
 // Stop is one knob.

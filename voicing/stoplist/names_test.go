@@ -25,7 +25,7 @@ func TestNamesAreComplete(t *testing.T) {
 			require.LessOrEqual(t, math.Abs(k.LevelDB), 15.0)
 			require.NotEmpty(t, k.Names)
 			for lang, names := range k.Names {
-				require.Contains(t, []string{"en", "de", "fr", "it", "es", "nl", "pl", "cs", "da"}, lang)
+				require.Contains(t, []string{"en", "de", "fr", "it", "es", "nl", "pl", "cs", "sv"}, lang)
 				langs[lang] += len(names)
 				for _, n := range names {
 					require.Equal(t, strings.TrimSpace(n), n)
@@ -39,7 +39,7 @@ func TestNamesAreComplete(t *testing.T) {
 	}
 }
 
-// Families of well-known names in six languages (common practice; the handbooks named in names.txt).
+// Families of well-known names in seven languages (common practice; the handbooks named in names.txt).
 func TestWellKnownNames(t *testing.T) {
 	for _, c := range []struct {
 		name  string
@@ -63,6 +63,9 @@ func TestWellKnownNames(t *testing.T) {
 		{"Bazuin", asked{feet: 16, pedal: true}, voicing.Reed, voicing.Open},
 		{"Cornett", asked{feet: 2, pedal: true, lang: "de"}, voicing.Reed, voicing.HalfLength},
 		{"Quintadena", asked{feet: 16}, voicing.Principal, voicing.Stopped},
+		{"Rörflöjt", asked{feet: 8, lang: "sv"}, voicing.Flute, voicing.Stopped},
+		{"Spidsfløjte", asked{feet: 4, lang: "sv"}, voicing.Flute, voicing.Open},
+		{"Basun", asked{feet: 16, pedal: true, lang: "sv"}, voicing.Reed, voicing.Open},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			k, how, _ := table().lookUp(c.name, c.a)

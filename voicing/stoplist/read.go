@@ -37,6 +37,7 @@ type reader struct {
 	byCouplers   []string // the manuals of a list without headings, by its couplers
 	unheaded     int      // manuals opened without a heading
 	makers       bool     // letters in brackets name the makers of the pipes
+	fullRank     int      // pipes of a whole rank, where the list counts them
 	trebleKey    int      // where the halves of the keyboard meet; 0 where the list does not say
 	anyHeading   bool     // some line heads a manual
 	lines        []string
@@ -54,6 +55,7 @@ func Read(text string) *List {
 	r.lines, r.whole = lines, plain(strings.Join(lines, " \n "))
 	r.survey(lines)
 	r.makers = marksMakers(lines)
+	r.countFull(lines)
 	r.halves = r.list.Language == "it" && halvesByLetter(lines)
 	if r.blocks = r.unheadedBlocks(lines); r.blocks != nil {
 		r.byCouplers = r.rolesByCouplers(lines)
@@ -161,7 +163,7 @@ func (r *reader) survey(lines []string) {
 	r.bordered = bars*2 > rows
 	r.remarks = dashed >= 4
 	top := 0.0
-	for _, lang := range []string{"en", "de", "fr", "it", "es", "nl"} {
+	for _, lang := range []string{"en", "de", "fr", "it", "es", "nl", "sv"} {
 		if votes[lang] > top+1e-9 {
 			r.list.Language, top = lang, votes[lang]
 		}
@@ -175,6 +177,7 @@ var commonWords = map[string]string{
 	"les": "fr", "du": "fr", "jeux": "fr", "l'orgue": "fr", "et": "fr", "récit": "fr", "recit": "fr", "tirasse": "fr", "eglise": "fr", "clavier": "fr",
 	"il": "it", "e": "it", "registri": "it", "tastiera": "it", "canne": "it", "unione": "it", "file": "it", "organo": "it",
 	"y": "es", "teclado": "es", "mano": "es", "notas": "es", "iglesia": "es", "el": "es", "los": "es", "hileras": "es",
+	"och": "sv", "og": "sv", "är": "sv", "er": "sv", "av": "sv", "af": "sv", "på": "sv", "til": "sv", "orgeln": "sv", "orglet": "sv", "kyrka": "sv", "kirke": "sv", "stämmor": "sv", "stemmer": "sv", "huvudverk": "sv", "hovedværk": "sv", "hovedverk": "sv", "svällverk": "sv", "svelleværk": "sv", "kobling": "sv", "kopling": "sv", "från": "sv", "fra": "sv",
 	"het": "nl", "van": "nl", "en": "nl", "vt": "nl", "sterk": "nl", "kerk": "nl", "hoofdwerk": "nl", "koppelingen": "nl", "dispositie": "nl", "klavier": "nl",
 }
 

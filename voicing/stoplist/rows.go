@@ -231,7 +231,7 @@ func saysManual(line, bracket string) bool {
 	if !ok || d.Role == "" || d.Number > 0 {
 		return false
 	}
-	number, ok := heading(strings.Trim(bracket, "() "))
+	number, ok := heading(strings.Trim(tidy(bracket), "() "))
 	return ok && number.Number > 0
 }
 
@@ -320,6 +320,28 @@ func rejoin(lines []string) []string {
 			out[j+k] = ""
 		}
 		i = z
+	}
+	return lengthsAtEnd(out, isName, isLength)
+}
+
+// lengthsAtEnd puts lengths that all stand behind the last name, those of several divisions one after the other, to their names, where there are
+// as many.
+func lengthsAtEnd(lines []string, isName, isLength func(string) bool) []string {
+	var names, sizes []int
+	for i, l := range lines {
+		switch {
+		case isName(l):
+			names = append(names, i)
+		case isLength(l):
+			sizes = append(sizes, i)
+		}
+	}
+	if len(names) != len(sizes) || len(names) < 4 || names[len(names)-1] > sizes[0] {
+		return lines
+	}
+	out := slices.Clone(lines)
+	for k, i := range names {
+		out[i], out[sizes[k]] = strings.TrimSpace(lines[i])+" "+strings.TrimSpace(lines[sizes[k]]), ""
 	}
 	return out
 }

@@ -18,9 +18,9 @@ const (
 
 var sectionWords = map[string][]string{
 	inStops:    {"disposizione fonica", "disposizione", "composizione fonica", "disposition", "dispositie", "specification", "stop list", "stoplist", "composition", "composition des jeux", "disposición", "disposicion", "composición", "registri", "registri della", "registri del", "registros", "disposition der orgel"},
-	inCouplers: {"spojky", "łączniki", "połączenia", "kopler", "koblinger", "kopulace", "couplers", "coupler", "koppeln", "koppel", "koppelingen", "accouplements", "accouplement", "unioni", "unioni e accoppiamenti", "acoplamientos", "enganches", "koppelungen", "kopplungen", "tirasses et accouplements", "accouplements et tirasses", "inter-manual couplers", "normalkoppeln", "koppels", "unioni ed accoppiamenti", "unions", "copulas", "tirasses", "manual couplers", "pedal couplers", "accoppiamenti", "mechanische koppeln", "elektrische koppeln", "pedalkoppeln", "manualkoppeln", "koppeln und spielhilfen", "koppelwerk", "accouplements, accessoires", "accouplements , accessoires", "koppeln, spielhilfen"},
+	inCouplers: {"spojky", "łączniki", "połączenia", "kopler", "koblinger", "kopulace", "couplers", "coupler", "koppeln", "koppel", "koppelingen", "accouplements", "accouplement", "unioni", "unioni e accoppiamenti", "acoplamientos", "enganches", "koppelungen", "kopplungen", "tirasses et accouplements", "accouplements et tirasses", "inter-manual couplers", "normalkoppeln", "koppels", "unioni ed accoppiamenti", "unions", "copulas", "tirasses", "manual couplers", "pedal couplers", "accoppiamenti", "mechanische koppeln", "elektrische koppeln", "pedalkoppeln", "manualkoppeln", "koppeln und spielhilfen", "koppelwerk", "accouplements, accessoires", "accouplements , accessoires", "koppeln, spielhilfen", "kobling", "kopplingar", "koppling", "kopplinger", "koplinger", "kopling", "koppel:", "mekaniske koblinger", "mekaniska koppel", "mechanical couplers", "electric couplers", "electrical couplers", "divisional couplers", "coupler tabs"},
 	inExtras: {"accessories", "accessori", "accessoires", "spielhilfen", "accesorios", "accessoire", "nebenregister", "accessory", "combinations", "pistons", "speelhulpen", "werktuiglijke registers", "playing aids", "details", "technical", "notes", "note", "compass", "umfang", "ambitus", "nebenzüge", "hilfsregister", "werkregister", "kombinationen", "combinaisons", "divers", "annullatori", "annulateur", "annulateurs", "pedaletti", "pistoncini", "toe pistons", "composition pedals", "combination pedals", "thumb pistons", "swell pedals", "sonstiges", "anmerkungen",
-		"winddruck", "wind", "klaviaturumfänge", "technische daten", "key action", "traktur", "effekte", "effektregister", "action", "registrierhilfen", "bemerkungen", "legende", "quellen", "literatur", "history", "historique", "historie", "geschichte", "baugeschichte", "geschiedenis", "storia", "historia", "beschreibung", "description", "beschrijving", "descrizione", "references", "einzelnachweise", "mechanicals"},
+		"winddruck", "wind", "klaviaturumfänge", "technische daten", "key action", "traktur", "effekte", "effektregister", "action", "registrierhilfen", "bemerkungen", "legende", "quellen", "literatur", "history", "historique", "historie", "geschichte", "baugeschichte", "geschiedenis", "storia", "historia", "beschreibung", "description", "beschrijving", "descrizione", "references", "einzelnachweise", "mechanicals", "spelhjälpmedel", "spillehjælpemidler", "spilhjælpemidler", "spillehjelpemidler", "hjälpregister", "andra register", "historik", "orgelns historia"},
 }
 
 func sectionOf(text string) string {
@@ -30,6 +30,11 @@ func sectionOf(text string) string {
 			if low == plain(w) {
 				return s
 			}
+		}
+	}
+	if first, rest, found := strings.Cut(text, "/"); found { // "ACCOUPLEMENTS / COUPLERS"
+		if s := sectionOf(first); s != "" && (s == sectionOf(rest) || s == inCouplers && sectionOf(rest) == inExtras) {
+			return s
 		}
 	}
 	if len(strings.Fields(low)) <= 4 && containsAny(low, "accessor", "spielhilf", "combination system", "playing aids", "nebenregister", "speelhulp", "stop action", "key action", "technical") {
@@ -154,6 +159,11 @@ func (r *reader) labelled(label, rest string) bool {
 			named.Number = max(named.Number, d.Number)
 			d, rest = named, ""
 		}
+		if m := compassText.FindStringSubmatchIndex(rest); m != nil && m[2] == 0 && d.HighKey == 0 { // "Huvudverk: C - f3 Principal 16', …"
+			if lo, hi, ok := keysOf(rest[m[2]:m[3]], rest[m[4]:m[5]], d.Pedal, 0); ok {
+				d.LowKey, d.HighKey, rest = lo, hi, strings.TrimLeft(rest[m[5]:], " ,;:.-")
+			}
+		}
 		if len(strings.Fields(rest)) > 2 && keyboardWord.MatchString(plain(label)) && !r.namesStop(rest) { // "Tastiera: originale da 45 tasti, in bosso"
 			r.keyboard(d, rest)
 			return true
@@ -163,6 +173,10 @@ func (r *reader) labelled(label, rest string) bool {
 		if rest != "" {
 			r.items(rest)
 		}
+		return true
+	}
+	if words := strings.Fields(plain(label)); len(words) > 1 && sectionOf(words[len(words)-1]) == inCouplers && speaksOfCouplers(rest) { // "Console with five couplers: Sw to Gt, …"
+		r.couplers(rest)
 		return true
 	}
 	if half := handOf(label); half != "" && rest != "" && r.section == inStops { // "Bajos: Flautado, Octava, …"

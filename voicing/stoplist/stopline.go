@@ -25,7 +25,7 @@ func (r *reader) items(text string) {
 		text = spellDegrees(text)
 	}
 	if r.section == inStops {
-		text = r.withoutRemark(text)
+		text = r.spellPipes(r.withoutRemark(text))
 		if t := pipesAtEnd.ReplaceAllString(text, ""); strings.TrimSpace(t) != "" {
 			text = t
 		}
@@ -40,6 +40,10 @@ func (r *reader) items(text string) {
 			return
 		}
 		if !looksLikeCoupler(text) && words > 1 {
+			if words > longText && !speaksOfCouplers(text) {
+				r.other(text, low, words)
+				return
+			}
 			if r.mixedRemarks(text) {
 				return
 			}
@@ -275,7 +279,7 @@ func (r *reader) noStop(text, low string) bool {
 		r.say(IsFact, strings.Join(r.list.facts(text), ", "), "")
 		return true
 	}
-	if countOfPipes.MatchString(low) {
+	if countOfPipes.MatchString(low) || countsUp(low) {
 		r.say(IsProse, "no part of the stop list", "")
 		return true
 	}
@@ -442,6 +446,8 @@ func (r *reader) leftOver(text string, division int) {
 	case r.tremulant(text, low):
 	case r.current < 0 && len(spans(text)) == 0 && !looksLikeCoupler(text):
 		r.other(text, low, len(strings.Fields(low)))
+	case sectionOf(text) != "":
+		r.say(IsExtra, "heading: "+sectionOf(text), "")
 	case looksLikeCoupler(text):
 		r.couplers(text)
 	case isExtra(low):

@@ -28,7 +28,7 @@ var (
 	noteWords = map[string]bool{"holz": true, "metall": true, "zunge": true, "zungen": true, "wood": true, "metal": true, "ged": true, "gedeckt": true, "offen": true, "zinn": true, "eiche": true, "prospekt": true, "ext": true, "ext.": true, "transm": true, "transm.": true, "tr": true, "tr.": true, "neu": true, "new": true, "bas": true, "disc": true, "disk": true, "b": true, "d": true, "dessus": true, "basse": true, "tc": true, "ch": true,
 		"rep": true, "hz": true, "pipes": true, "b/d": true, "bas/disc": true, "disc.": true, "disk.": true, "bass": true, "treble": true, "bassi": true, "soprani": true, "p": true, "s": true, "b+d": true, "bd": true, "bas/discant": true, "discant": true, "diskant": true, "kupfer": true, "copper": true, "tin": true, "nogle": true, "bois": true, "etain": true, "m.s": true, "m.d": true, "m.i": true, "t.c": true, "cyl": true, "conical": true, "open": true, "stopped": true, "pr": true, "h": true, "wechselschleife": true, "ws": true, "neues": true, "original": true, "kopie": true, "schwebend": true, "alt": true, "f": true}
 	parenthesis  = lazyregexp.New(`^\s*[(\[][^)\]]*[)\]]?`)
-	intervals    = lazyregexp.New(`(?:^|[^\d.])(\d{1,2}(?:[.\-: ]\d{2}){1,6})(?:$|[^\d])`)
+	intervals    = lazyregexp.New(`(?:^|[^\d.])(\d{1,2}(?:(?:[.,] ?|[\-: ])\d{2}){1,6})(?:$|[^\d])`)
 	andWord      = lazyregexp.New(` (?:y|e|et|und|and|en) `)
 	leadingAnd   = lazyregexp.New(`(?i)^(?:e|et|ed|und|and|en|y) `)
 	noteNumber   = lazyregexp.New(`(?i)(?:^|[( ])C ?(13|25)(?:[), ]|$)`)
@@ -36,10 +36,10 @@ var (
 	ofLength     = lazyregexp.New(`(?i)\(aus (\d)`)
 	digits       = lazyregexp.New(`\d+`)
 	doubledFrom  = lazyregexp.New(`(?i)dubbel|doppelt|double from|doubled|double à partir|doublé`)
-	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:(?:ab|down to|(?:only )?to|from|von|à partir de|a partir de|dal|dès|des|vanaf|desde|starts? at|van|v\.?a\.?) (?:l'|le )?|à partir d')((?:tenor|ten\.?|middle|mid\.?|gamut) ?[a-g]|t\.?c\.?|(?:do|ut|sol|fa|re|ré|mi|la|si)[ -]?\d|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)|[a-h](?:is|s|#)?\b)`)
+	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:(?:ab|down to|(?:only )?to|from|von|à partir de|a partir de|dal|dès|des|vanaf|desde|från|fra|frå|fr\.o\.m\.|starts? at|van|v\.?a\.?) (?:l'|le )?|à partir d')((?:tenor|ten\.?|middle|mid\.?|gamut) ?[a-g]|t\.?c\.?|(?:do|ut|sol|fa|re|ré|mi|la|si)[ -]?\d|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)|[a-h](?:is|s|#)?\b)`)
 	tenorC       = lazyregexp.New(`(?i)(?:^|[^\pL])(?:t\.? ?c\.?|tenor c|ten\.? c)(?:$|[^\pL])`)
 	middleC      = lazyregexp.New(`(?i)[( ](?:mid\.?|middle) c[), ]`)
-	gamutG       = lazyregexp.New(`\(GG\)`)
+	gamutG       = lazyregexp.New(`(?i:[(\[](?:from )?(?:low|gamut|bass) g[)\]])|\(GG\)`)
 	trebleOnly   = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:diskant|discant|disc\.?|disk\.?|dessus|soprani|soprano|soprana|soprane|treble|tiples?|m\.? ?d\.?|mano derecha|de tiple|discantus|sop\.?|ne' soprani|superius)(?:$|[^\pL/+])`)
 	bassOnly     = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:bassi|bass-?seite|basse|bas|m\.? ?i\.?|mano izquierda|de bajos?|ne' bassi|bassa|bajos?)(?:$|[^\pL/+])`)
 	trebleSign   = lazyregexp.New(`(?:^|[^\pL/+&])D\.?(?:$|[^\pL/+&'])`)
@@ -755,7 +755,7 @@ func (r *reader) note(s *foundStop, text string) {
 	if stoppedNote.MatchString(text) && s.Kind.Family != voicing.Reed {
 		s.Stopped = true
 	}
-	if borrowed.MatchString(ofLength.ReplaceAllString(fromKey.ReplaceAllString(text, " "), " ")) {
+	if borrowed.MatchString(ofLength.ReplaceAllString(gamutG.ReplaceAllString(fromKey.ReplaceAllString(text, " "), " "), " ")) {
 		s.Borrowed = true
 	}
 }

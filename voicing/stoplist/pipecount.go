@@ -1,0 +1,70 @@
+package stoplist
+
+import (
+	"strings"
+
+	"afterchord/acoustics/lazyregexp"
+)
+
+// American lists count the pipes of each stop. What is short of a whole rank says something: an octave of pipes extends another rank, and a
+// rank that is an octave short begins at tenor C (common practice).
+
+// pipesSaid is a number of pipes among what is said of a stop.
+var pipesSaid = lazyregexp.New(`(?i)[ ,;:–-]*\b(\d{1,4}) (?:pipes|pfeifen|tuyaux|canne|pijpen|tubos|piber|pipor)\b\.?`)
+
+// octaves is the most that is added to a rank where another pitch is drawn from it, pipes.
+const octaves = 24
+
+// countFull finds how many pipes a whole rank of the manuals has: the count of 49 and more that most stops have.
+func (r *reader) countFull(lines []string) {
+	times := map[int]int{}
+	for _, line := range lines {
+		for _, m := range pipesSaid.FindAllStringSubmatch(line, -1) {
+			if n := atoi(m[1]); n >= 49 && n <= 73 {
+				times[n]++
+			}
+		}
+	}
+	for n, count := range times {
+		if count > times[r.fullRank] || count == times[r.fullRank] && n > r.fullRank {
+			r.fullRank = n
+		}
+	}
+}
+
+// spellPipes writes what a number of pipes says of the stop before it in words: "Bourdon 4' 12 pipes" is an extension, "Viole Celeste 8' 49
+// pipes" begins at tenor C.
+func (r *reader) spellPipes(text string) string {
+	if len(pipesSaid.FindAllStringIndex(text, 2)) != 1 {
+		return text
+	}
+	m := pipesSaid.FindStringSubmatchIndex(text)
+	if m[0] == 0 {
+		return text
+	}
+	n, said := atoi(text[m[2]:m[3]]), ""
+	switch missing := min(r.fullRank, 61) - n; { // 73 pipes are a rank of 61 keys and its octave coupler
+	case n <= octaves:
+		said = "ext."
+	case r.inPedal() || strings.Contains(plain(text), "t.c") || fromKey.MatchString(text):
+	case missing == 12:
+		said = "from tenor c"
+	case missing == 7:
+		said = "GG"
+	}
+	if said != "" && !insideBrackets(text, m[0]) {
+		said = "(" + said + ")"
+	}
+	rest := strings.TrimSpace(text[:m[0]]) + " " + said + " " + strings.TrimSpace(text[m[1]:])
+	return strings.TrimSpace(emptyBrackets.ReplaceAllString(rest, " "))
+}
+
+var emptyBrackets = lazyregexp.New(`[(\[][\s,;]*[)\]]`)
+
+// sumLine is a line of a summary: "Analysis: 16 ranks, 1,058 pipes", "Total stops 24".
+var sumLine = lazyregexp.New(`^[\d.,:;()=+/\s]*(?:(?:analysis|summary|totals?|grand|of|and|organ|stops?|ranks?|pipes|voices|registers|speaking|sounding|real|manuals?|pedals?|great|swell|choir|positive?|positif|solo|couplers|knobs|drawstops|the|in|all|number|division)[\d.,:;()=+/&\s-]*)+$`)
+
+// countsUp tells whether a line is part of a summary: nothing but such words and numbers.
+func countsUp(low string) bool {
+	return sumLine.MatchString(low) && containsAny(low, "pipes", "ranks", "total", "summary", "analysis") && strings.ContainsAny(low, "0123456789")
+}

@@ -227,6 +227,25 @@ var layouts = []struct {
 	{"one row of words", func(l []printedDivision) string {
 		return each(l, func(d printedDivision) string { return strings.ToUpper(d.name) + " " }, text, " ", " ")
 	}},
+	{"one row in plain letters", func(l []printedDivision) string {
+		return each(l, func(d printedDivision) string { return d.name + " " }, text, " ", " ")
+	}},
+	{"one row, counted, bare lengths", func(l []printedDivision) string {
+		return each(l, func(d printedDivision) string { return d.name + " " }, func(n int, s printedStop) string { return fmt.Sprintf("%d %s", n, s.bare()) }, " ", " ")
+	}},
+	{"one row, lengths first", func(l []printedDivision) string {
+		return each(l, func(d printedDivision) string { return d.name + " " }, func(_ int, s printedStop) string { return s.first() }, " ", " ")
+	}},
+	{"one row, pipes", func(l []printedDivision) string {
+		return each(l, func(d printedDivision) string { return d.name + " " }, func(_ int, s printedStop) string { return s.String() + " 61 pipes" }, " ", " ")
+	}},
+	{"one row, bullets", func(l []printedDivision) string {
+		return each(l, func(d printedDivision) string { return d.name + " • " }, text, " • ", " ")
+	}},
+	{"one row between prose", func(l []printedDivision) string {
+		return "The organ was built in 1890 by a builder of the town and stands in the west gallery. " + each(l, func(d printedDivision) string { return d.name + " " }, text, " ", " ") +
+			"The action is mechanical and an electric blower raises the wind. Services are held on Sunday at 10.30. All are welcome."
+	}},
 	{"a cell a line", func(l []printedDivision) string {
 		return each(l, func(d printedDivision) string { return d.name + "\n" }, func(_ int, s printedStop) string { return s.name + "\n" + s.size() }, "\n", "\n")
 	}},

@@ -36,8 +36,8 @@ func lists(t *testing.T) map[string]string {
 // reading writes how a list was read, a line for each line that is more than prose.
 func reading(l *List) []string {
 	var out []string
-	for _, line := range l.Lines {
-		var parts []string
+	var parts []string
+	for i, line := range l.Lines {
 		for _, r := range line.Readings {
 			switch r.What {
 			case IsProse, IsExtra:
@@ -47,9 +47,13 @@ func reading(l *List) []string {
 				parts = append(parts, r.Text)
 			}
 		}
+		if i+1 < len(l.Lines) && l.Lines[i+1].Number == line.Number { // parts of a page without line ends
+			continue
+		}
 		if len(parts) > 0 {
 			out = append(out, fmt.Sprintf("%d: %s", line.Number, strings.Join(parts, " | ")))
 		}
+		parts = nil
 	}
 	return out
 }

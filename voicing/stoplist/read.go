@@ -51,7 +51,7 @@ func Read(text string) *List {
 		text = text[:maxText]
 	}
 	r := &reader{list: &List{}, current: -1, section: inStops}
-	lines := rejoin(withPairs(withValues(barredTable(cellsALine(strings.Split(text, "\n"))))))
+	lines, from := unrolled(rejoin(withPairs(withValues(barredTable(cellsALine(strings.Split(text, "\n")))))))
 	r.lines, r.whole = lines, plain(strings.Join(lines, " \n "))
 	r.survey(lines)
 	r.makers = marksMakers(lines)
@@ -64,7 +64,11 @@ func Read(text string) *List {
 		if strings.TrimSpace(tidy(line)) == "" {
 			continue
 		}
-		r.list.Lines = append(r.list.Lines, Line{Number: i + 1, Text: strings.TrimSpace(line)})
+		r.list.Lines = append(r.list.Lines, Line{Number: from[i].number, Text: from[i].printed})
+		if from[i].prose {
+			r.history(line)
+			continue
+		}
 		if len(r.blocks) > 0 && i >= r.blocks[0].from && r.stopCells(tidy(line)) > 0 {
 			r.openBlock(r.blocks[0])
 			r.blocks = r.blocks[1:]

@@ -233,7 +233,7 @@ var (
 	pipesWord  = lazyregexp.New(`(?i)^(?:pipes|pfeifen|tuyaux|canne|notes|n\.|p\.|pp\.|pijpen)$`)
 	mixedFeet  = lazyregexp.New(`^(?:10|6|5|3|2|1)$`)
 	markedFeet = lazyregexp.New(`^(?:\d{1,2}|\d{1,2}[.,]\d{1,2}|\d{1,2}[.\-]\d/\d|\d{1,2}/\d)'+[.,]?$`)
-	fraction   = lazyregexp.New(`^[1-8]/[3579]{1,2}'?[.,]?$`)
+	fraction   = lazyregexp.New(`^[1-8]/[2-9]{1,2}'?[.,]?$`)
 	romanWord  = lazyregexp.New(`^(?:X{0,1}(?:IX|IV|V?I{1,3}|V)|X)(?:[-–/](?:IX|IV|V?I{1,3}|V|X))?(?:f\.?|r\.?|rgs\.?|rks\.?)?[.,]?$`)
 	ranksWord  = lazyregexp.New(`(?i)^\d{1,2}(?:[-–]\d{1,2})?-?(?:f|fach|x|st|rgs?|rks?|r|h|sterk|fold)[.,]?$`)
 	ranksUnit  = lazyregexp.New(`(?i)^(?:ranks?|rks?|rangs?|rgs?|fach|f|sterk|st|file|fila|hileras|row|rows|voet|vt|ft|feet|pieds?|fuß|fuss)[.,]?$`)

@@ -30,7 +30,7 @@ func TestOtherDivisionsAgreeWithPath(t *testing.T) {
 				t.Fatal(err)
 			}
 			for i, e := range early {
-				got, p := bandLevels(sum(e.Whole(), late)), r.Path(sources[i], seat)
+				got, p := bandLevels(sum(e.Whole(), allOf(t, late))), r.Path(sources[i], seat)
 				for b := range got {
 					tolerance := 0.5
 					if b < 2 {

@@ -5,7 +5,6 @@ import (
 	"errors"
 
 	"afterchord/acoustics/air"
-	"afterchord/acoustics/impulse"
 	"afterchord/acoustics/room"
 )
 
@@ -27,7 +26,7 @@ func CheckEars(r *room.Room) error {
 //
 // There are no pinnae, no shoulders and no movement of the head in it, and one head stands for all: left and right are told,
 // above and below or before and behind are not. A measured room gives [ErrRecorded]; else it errs as ctx does.
-func Ears(ctx context.Context, r *room.Room, sources []Source, seat room.Seat, rate int) (early []Early, late *impulse.Response, err error) {
+func Ears(ctx context.Context, r *room.Room, sources []Source, seat room.Seat, rate int) (early []Early, late *Tail, err error) {
 	if err := CheckEars(r); err != nil {
 		return nil, nil, err
 	}

@@ -53,14 +53,22 @@ func ears(t *testing.T, roomName, seat string) (r *room.Room, s room.Seat, sides
 	}
 	side := r.SizeM[1] / 3
 	sides = []geometry.Point{{X: -side, Y: -1, Z: 5}, {X: side, Y: -1, Z: 5}, {X: 0, Y: -1, Z: 5}}
-	parts, late, err := Ears(t.Context(), r, everywhere(sides...), s, 48000)
+	parts, tail, err := Ears(t.Context(), r, everywhere(sides...), s, 48000)
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, e := range parts {
 		early = append(early, e.Whole())
 	}
-	return r, s, sides, early, late
+	return r, s, sides, early, allOf(t, tail)
+}
+
+func allOf(t *testing.T, tail *Tail) *impulse.Response {
+	all, err := tail.Whole(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return all
 }
 
 // everywhere are sources that send as much into all directions.
@@ -129,7 +137,7 @@ func TestEarsJoinAsThePair(t *testing.T) {
 		return 10 * math.Log10(sum)
 	}
 	for i := range sides {
-		a, b := sum(early[i], late), sum(plainEarly[i].Whole(), plainLate)
+		a, b := sum(early[i], late), sum(plainEarly[i].Whole(), allOf(t, plainLate))
 		d := r.Path(sides[i], seat).DelayS
 		for _, w := range [][2]float64{{-0.002, 0.005}, {0.005, 0.03}, {0.03, 0.06}, {0.06, 0.09}, {0.09, 0.12}, {0.12, 0.3}, {0.3, 1}} {
 			x, y := energy(a, d+w[0], d+w[1]), energy(b, d+w[0], d+w[1])

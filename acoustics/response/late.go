@@ -28,15 +28,15 @@ const (
 // [room.Room.Path] says and fades in over the mixing time. Sample 0 is the moment the source sounds.
 // For a measured room it is what follows the first 80 ms. It takes a while and asks ctx, band by band, whether anybody still wants it;
 // where nobody does, it gives the error of ctx.
-func Late(ctx context.Context, r *room.Room, seat room.Seat, rate int) (*impulse.Response, error) {
+func Late(ctx context.Context, r *room.Room, seat room.Seat, rate int) (*Tail, error) {
 	return lateBy(ctx, r, seat, rate, betweenPair(air.SpeedOfSound(r.TempC)))
 }
 
 // lateBy is Late with another coherence of its two channels.
-func lateBy(ctx context.Context, r *room.Room, seat room.Seat, rate int, between coherenceAt) (*impulse.Response, error) {
+func lateBy(ctx context.Context, r *room.Room, seat room.Seat, rate int, between coherenceAt) (*Tail, error) {
 	path := latePath(r, seat)
 	if r.Measured != nil {
-		return measuredPart(r, path.DelayS, rate, false), ctx.Err()
+		return allThere(measuredPart(r, path.DelayS, rate, false)), ctx.Err()
 	}
 	shape := newTailShape(path, mixingTime(r, path))
 	var length [octave.N]int
@@ -45,16 +45,38 @@ func lateBy(ctx context.Context, r *room.Room, seat room.Seat, rate int, between
 		depth := tailDepthDB / 10 * math.Ln10 / shape.slowest(lo, hi)
 		length[b] = int((path.DelayS + shape.mixing + depth) * float64(rate))
 	}
-	out := &impulse.Response{Rate: rate}
-	parallel.Do(0, 2, func(ch int) {
-		var space tailSpace
-		spectra := tail(ctx, r, *shape, length, rate, ch, between, &space)
-		if ctx.Err() != nil {
-			return
-		}
-		*[]*[]float64{&out.L, &out.R}[ch] = tailSound(spectra, slices.Max(length[:]), int(path.DelayS*float64(rate)), rate, &space)
-	})
-	return out, ctx.Err()
+	samples := slices.Max(length[:])
+	var undivided [2][]tailSpectrum // of the channels: what the beginning leaves to the remainder
+	build := func(ctx context.Context, p portion, samples int) (*impulse.Response, error) {
+		out := &impulse.Response{Rate: rate}
+		parallel.Do(0, 2, func(ch int) {
+			var space tailSpace
+			spectra := tail(ctx, r, *shape, length, p, rate, ch, between, &space)
+			if ctx.Err() != nil {
+				return
+			}
+			switch p {
+			case beginning:
+				for i := range spectra {
+					if spectra[i].n > begunOver {
+						spectra[i].until = Begun
+						undivided[ch] = append(undivided[ch], tailSpectrum{n: spectra[i].n, coefficients: spectra[i].coefficients, from: Begun})
+					}
+				}
+			case remainder:
+				spectra = append(spectra, undivided[ch]...)
+			}
+			*[]*[]float64{&out.L, &out.R}[ch] = tailSound(spectra, samples, int((path.DelayS-p.from(rate))*float64(rate)), rate, &space)
+		})
+		return out, ctx.Err()
+	}
+	if shape.short() || samples <= begunOver {
+		all, err := build(ctx, entire, samples)
+		return allThere(all), err
+	}
+	begun, err := build(ctx, beginning, begunOver)
+	rest := func(ctx context.Context) (*impulse.Response, error) { return build(ctx, remainder, samples-Begun) }
+	return &Tail{begun: begun, samples: samples, rest: rest}, err
 }
 
 // tailEdges is where an octave of the tail begins and ends at rate, Hz; the last reaches to the Nyquist frequency.
@@ -70,9 +92,11 @@ func tailEdges(band, rate int) (lo, hi float64) {
 }
 
 // tailSpectrum is the bands of a tail that have one length: the coefficients of a transform of n points, from 0 to the last that is not zero.
+// Of their sound the samples from from until until are wanted; until the end where until is 0.
 type tailSpectrum struct {
 	n            int
 	coefficients []complex128
+	from, until  int
 }
 
 // tailSound is the sound of spectra, whole samples long, silent before sample direct.
@@ -94,19 +118,25 @@ func tailSound(spectra []tailSpectrum, whole, direct, rate int, space *tailSpace
 			clear(lines[copy(lines, s.coefficients):])
 		}
 		part := fft.NewReal(n).Sequence(sized(&space.noise, n), lines)
+		size := min(s.n, s.from+whole)
+		if s.until > 0 {
+			size = min(size, s.until)
+		}
 		if step > 1 {
 			slow := part
-			part = sized(&space.envelope, min(s.n, whole))
+			part = sized(&space.envelope, size)
 			impulse.Upsample(part, slow, step)
 		}
-		part = part[:min(s.n, whole)]
-		fadeOut(part, rate/20) // the end comes to rest
+		part = part[s.from:size]
+		if s.until == 0 {
+			fadeOut(part, rate/20) // the end comes to rest
+		}
 		for i, v := range part {
 			y[i] += v / float64(s.n)
 		}
 	}
 	// Nothing may sound before the direct sound.
-	clear(y[:min(direct, len(y))])
+	clear(y[:min(max(direct, 0), len(y))])
 	return y
 }
 
@@ -123,18 +153,23 @@ type carrier struct {
 	width    float64 // Hz, of the squared weight
 }
 
-// tail makes the spectra of one channel, as long as the longest of length (samples, for each octave): per octave band noise
+// short says whether the tail is measured and corrected.
+func (s *tailShape) short() bool {
+	longest := 0.0
+	for b := range s.path.Tail {
+		longest = max(longest, decay.Nepers/s.path.Tail[b][0].Rate)
+	}
+	return longest <= correctBelow
+}
+
+// tail makes the spectra of a portion of one channel, of a tail that has length samples in each octave: per octave band noise
 // of flat spectrum at a reduced rate, evened out over short windows so that its decay is the asked one, under
 // the envelope of each frequency; the octaves of one length are joined in the frequency domain, as in the treble the air
 // makes the tail much shorter than in the bass. A short tail is measured in each octave band and its rates
 // and gains are corrected by what came out. What it gives once ctx is over is of no use.
-func tail(ctx context.Context, r *room.Room, shape tailShape, length [octave.N]int, rate, channel int, between coherenceAt, space *tailSpace) []tailSpectrum {
-	n := fft.Length(slices.Max(length[:]))
-	longest := 0.0
-	for b := range shape.path.Tail {
-		longest = max(longest, decay.Nepers/shape.path.Tail[b][0].Rate)
-	}
-	short := longest <= correctBelow
+func tail(ctx context.Context, r *room.Room, shape tailShape, length [octave.N]int, p portion, rate, channel int, between coherenceAt, space *tailSpace) []tailSpectrum {
+	n := fft.Length(p.longest(length))
+	short := shape.short()
 	bands := make([]carrier, 0, octave.N) // of a short tail; of a long one each is joined at once, and leaves its space to the next
 	sums := map[int][]complex128{}
 	join := func(c *carrier) {
@@ -149,7 +184,12 @@ func tail(ctx context.Context, r *room.Room, shape tailShape, length [octave.N]i
 		if short {
 			space.lines = nil
 		} else {
-			own = fft.Length(length[b])
+			samples := p.of(b, length[b])
+			if samples == 0 {
+				continue
+			}
+			own = fft.Length(samples)
+			shape.window = p.window(b, length[b], rate)
 		}
 		c, ok := newCarrier(r, &shape, b, own, rate, channel, between, space)
 		switch {
@@ -170,7 +210,7 @@ func tail(ctx context.Context, r *room.Room, shape tailShape, length [octave.N]i
 	var out []tailSpectrum
 	for m := n; m >= fft.Length(0); m /= 2 {
 		if sums[m] != nil {
-			out = append(out, tailSpectrum{m, sums[m]})
+			out = append(out, tailSpectrum{n: m, coefficients: sums[m]})
 		}
 	}
 	return out
@@ -225,7 +265,7 @@ func newCarrier(r *room.Room, shape *tailShape, b, n, rate, channel int, between
 	}
 	m := n / c.step
 	transform := fft.NewReal(m)
-	lines := randomLines(sized(&space.lines, m/2+1), r.Seed, b, channel, df, c.lo, c.hi, between)
+	lines := randomLines(sized(&space.lines, m/2+1), r.Seed, shape.window.stream(b), b, channel, df, c.lo, c.hi, between)
 	noise := transform.Sequence(sized(&space.noise, m), lines)
 	quickest := 0.0
 	for _, t := range shape.path.Tail[b] {
@@ -237,7 +277,7 @@ func newCarrier(r *room.Room, shape *tailShape, b, n, rate, channel int, between
 	shape.level(noise, sized(&space.envelope, m), b, rate, c.step)
 	if b <= 1 {
 		// Both channels or none, so that they keep their coherence.
-		other := transform.Sequence(nil, randomLines(lines, r.Seed, b, 1-channel, df, c.lo, c.hi, between))
+		other := transform.Sequence(nil, randomLines(lines, r.Seed, shape.window.stream(b), b, 1-channel, df, c.lo, c.hi, between))
 		evenOut(other, window, &space.energy)
 		if along(noise, b, shape, rate, c.step)+along(other, b, shape, rate, c.step) > 0 {
 			for i := range noise {
@@ -249,9 +289,9 @@ func newCarrier(r *room.Room, shape *tailShape, b, n, rate, channel int, between
 	return c, true
 }
 
-// randomLines puts into spec the spectrum of band b's noise in a channel, of lines df Hz apart.
-func randomLines(spec []complex128, seed int64, b, channel int, df, lo, hi float64, between coherenceAt) []complex128 {
-	rng, side := rand.New(rand.NewPCG(uint64(seed), uint64(b))), rand.New(rand.NewPCG(uint64(seed), 1<<8|uint64(b)))
+// randomLines puts into spec the spectrum of band b's noise in a channel, of lines df Hz apart; seed and stream say by which chance.
+func randomLines(spec []complex128, seed int64, stream uint64, b, channel int, df, lo, hi float64, between coherenceAt) []complex128 {
+	rng, side := rand.New(rand.NewPCG(uint64(seed), stream)), rand.New(rand.NewPCG(uint64(seed), 1<<8|stream))
 	clear(spec)
 	flatFrom, flatTo := octave.FlatRange(b, tailCrossover)
 	for k := int(lo / df); k < len(spec)-1 && float64(k)*df <= hi; k++ {
@@ -282,7 +322,7 @@ func randomLines(spec []complex128, seed int64, b, channel int, df, lo, hi float
 func (s *tailShape) level(noise, envelope []float64, b, rate, step int) {
 	fs := float64(rate) / float64(step)
 	s.envelope(envelope, s.at(octave.Exact(b)), fs, 1)
-	cut := min(len(noise), int((s.path.DelayS+earlyS)*fs))
+	cut := min(len(noise), max(0, int((s.path.DelayS+earlyS-s.window.from)*fs)))
 	gain := func(from, to int) float64 {
 		var got, want float64
 		for i := from; i < to; i++ {
@@ -510,12 +550,16 @@ func (s *tailShape) errors(sum []complex128, bands int, n, rate int) (out [octav
 
 // effectiveBandwidth is the integral of the squared band weight, Hz.
 func effectiveBandwidth(b int, lo, hi float64) float64 {
-	const steps = 4000
-	h := (hi - lo) / steps
-	var sum float64
-	for i := range steps {
-		w := octave.Weight(b, lo+(float64(i)+0.5)*h, tailCrossover)
-		sum += w * w * h
+	const steps = 250
+	from, to := octave.FlatRange(b, tailCrossover)
+	from, to = min(hi, max(lo, from)), max(lo, min(hi, to))
+	sum := to - from
+	for _, flank := range [][2]float64{{lo, from}, {to, hi}} {
+		h := (flank[1] - flank[0]) / steps
+		for i := range steps {
+			w := octave.Weight(b, flank[0]+(float64(i)+0.5)*h, tailCrossover)
+			sum += w * w * h
+		}
 	}
 	return sum
 }

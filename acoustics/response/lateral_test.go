@@ -32,8 +32,9 @@ func TestEarlySoundComesFromTheSides(t *testing.T) {
 			t.Run(church+" "+name, func(t *testing.T) {
 				seat, err := r.Seat(name)
 				require.NoError(t, err)
-				late, err := Late(t.Context(), r, seat, 48000)
+				whole, err := Late(t.Context(), r, seat, 48000)
 				require.NoError(t, err)
+				late := whole.Beginning()
 				tail := &impulse.Response{Rate: late.Rate, L: scaled(late.L, math.Sqrt(2.0/3)), R: scaled(late.R, math.Sqrt(4.0/3))}
 				source := Source{At: r.OrganMiddle(), InCase: true}
 				both := sum(tail, earlyBy(r, source, seat, tail.Rate, tail, figureOfEight(tail.Rate)).Whole())

@@ -52,10 +52,11 @@ func TestTailHasTheCoherenceOfThePair(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		late, err := Late(t.Context(), r, seat, 48000)
+		tail, err := Late(t.Context(), r, seat, 48000)
 		if err != nil {
 			t.Fatal(err)
 		}
+		late := allOf(t, tail)
 		expected := betweenPair(air.SpeedOfSound(r.TempC))
 		for b, centre := range octave.Centres {
 			lo, hi := centre/math.Sqrt2, centre*math.Sqrt2

@@ -57,16 +57,16 @@ func sum(a, b *impulse.Response) *impulse.Response {
 }
 
 // Pair is the early part of each source, the direct sound and the first reflections, and the [Late] that they share. It errs as ctx does.
-func Pair(ctx context.Context, r *room.Room, sources []Source, seat room.Seat, rate int) (early []Early, late *impulse.Response, err error) {
+func Pair(ctx context.Context, r *room.Room, sources []Source, seat room.Seat, rate int) (early []Early, late *Tail, err error) {
 	if late, err = Late(ctx, r, seat, rate); err != nil {
 		return nil, nil, err
 	}
 	return allEarly(r, sources, seat, rate, late, stereoPair(air.SpeedOfSound(r.TempC), rate)), late, nil
 }
 
-func allEarly(r *room.Room, sources []Source, seat room.Seat, rate int, late *impulse.Response, hear receiver) []Early {
+func allEarly(r *room.Room, sources []Source, seat room.Seat, rate int, late *Tail, hear receiver) []Early {
 	early := make([]Early, len(sources))
-	parallel.Do(0, len(sources), func(i int) { early[i] = earlyBy(r, sources[i], seat, rate, late, hear) })
+	parallel.Do(0, len(sources), func(i int) { early[i] = earlyBy(r, sources[i], seat, rate, late.begun, hear) })
 	return early
 }
 
@@ -84,5 +84,6 @@ func Organ(r *room.Room, seat room.Seat, rate int) *impulse.Response {
 
 func whole(r *room.Room, source Source, seat room.Seat, rate int) *impulse.Response {
 	early, late, _ := Pair(context.Background(), r, []Source{source}, seat, rate) // nobody breaks it off
-	return sum(late, early[0].Whole())
+	tail, _ := late.Whole(context.Background())
+	return sum(tail, early[0].Whole())
 }

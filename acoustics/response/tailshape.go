@@ -11,6 +11,7 @@ import (
 type tailShape struct {
 	path   room.Path
 	mixing float64 // s
+	window window
 	fix    [octave.N]bandFix
 }
 
@@ -104,10 +105,16 @@ func (s *tailShape) steps(a, z float64) int {
 const anchor = 4096
 
 // envelope is the amplitude for noise of mean square 1 at rate fs, in n samples: mean square
-// Σ Gain·Rate·exp(−Rate·t)·density from the path's delay on, faded in over the mixing time.
+// Σ Gain·Rate·exp(−Rate·t)·density from the path's delay on, faded in over the mixing time, and seen through the window.
 func (s *tailShape) envelope(dst []float64, terms []room.Term, fs, density float64) {
-	start := s.path.DelayS * fs
-	first := min(len(dst), int(math.Ceil(start)))
+	s.decays(dst, terms, fs, density)
+	s.window.fade(dst, fs)
+}
+
+// decays is the envelope from where the window begins, without its fading.
+func (s *tailShape) decays(dst []float64, terms []room.Term, fs, density float64) {
+	start := (s.path.DelayS - s.window.from) * fs
+	first := min(len(dst), max(0, int(math.Ceil(start))))
 	clear(dst[:first])
 	over := min(len(dst), max(first, int(math.Ceil(start+s.mixing*fs))))
 	for i := first; i < over; i++ {

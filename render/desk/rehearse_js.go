@@ -60,8 +60,9 @@ func (d *Desk) RehearseSounding(ctx context.Context, step int) (more bool) {
 	place := responsesOf(&Project{}, track{Side: side})
 	if step == 1 {
 		if _, ok := d.places.get(place); !ok {
-			responses, err := sound.NewResponses(d.listening(ctx), job)
-			if err != nil {
+			ctx := d.listening(ctx)
+			responses, err := sound.NewResponses(ctx, job)
+			if err != nil || responses.Finish(ctx) != nil {
 				return false
 			}
 			d.places.put(place, responses)

@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"slices"
+	"sync"
 
 	"afterchord/acoustics/air"
 	"afterchord/acoustics/convolve"
@@ -17,7 +18,7 @@ import (
 type Responses struct {
 	own    []convolve.Response // of each division's place: the direct sound and the first reflections
 	direct []convolve.Response // the direct sound of those in a swell box alone, which is in own too; empty for others
-	shared convolve.Response
+	late   *response.Tail      // of all; nil where the sound is dry
 	rate   int
 	ears   bool
 }
@@ -28,9 +29,27 @@ func NewResponses(ctx context.Context, j Job) (*Responses, error) {
 	return j.computeResponses(ctx)
 }
 
-// Bytes is the memory that they take.
+// Finish makes what is not there yet: the end of a long tail, which a rendering makes once the beginning is heard. It errs as ctx does.
+func (r *Responses) Finish(ctx context.Context) error {
+	_, err := r.tail(ctx)
+	return err
+}
+
+// tail is all of the tail.
+func (r *Responses) tail(ctx context.Context) (convolve.Response, error) {
+	if r.late == nil {
+		return convolve.Response{}, nil
+	}
+	all, err := r.late.Whole(ctx)
+	return asResponse(all), err
+}
+
+// Bytes is the memory that they take when all is there.
 func (r *Responses) Bytes() int64 {
-	n := len(r.shared.L) + len(r.shared.R)
+	n := 0
+	if r.late != nil {
+		n = 2 * r.late.Samples()
+	}
 	for _, o := range append(slices.Clone(r.own), r.direct...) {
 		n += len(o.L) + len(o.R)
 	}
@@ -59,12 +78,11 @@ func (j *Job) computeResponses(ctx context.Context) (*Responses, error) {
 		sources[i] = response.Source{At: j.Organ.Divisions[i].Place, InCase: true}
 	}
 	var early []response.Early
-	var late *impulse.Response
 	var err error
 	if j.Ears {
-		early, late, err = response.Ears(ctx, j.Room, sources, j.Seat, j.Rate)
+		early, h.late, err = response.Ears(ctx, j.Room, sources, j.Seat, j.Rate)
 	} else {
-		early, late, err = response.Pair(ctx, j.Room, sources, j.Seat, j.Rate)
+		early, h.late, err = response.Pair(ctx, j.Room, sources, j.Seat, j.Rate)
 	}
 	if err != nil {
 		return nil, err
@@ -75,7 +93,6 @@ func (j *Job) computeResponses(ctx context.Context) (*Responses, error) {
 			h.direct[i] = asResponse(e.Direct)
 		}
 	}
-	h.shared = asResponse(late)
 	return h, nil
 }
 
@@ -84,14 +101,17 @@ func (j *Job) ahead(division int) float64 {
 	return j.Room.Ahead(j.Organ.Divisions[division].Place, j.Seat)
 }
 
-// hall is the convolution with the responses. The first block comes in short stretches, for which
-// the first block's length of the responses is enough; then they are kept to prime the convolution in long blocks.
+// beginsIn is the time in which the sound comes in short stretches, samples: as long as the beginning of a tail, which is all that is heard in it.
+const beginsIn = response.Begun
+
+// hall is the convolution with the responses. The beginning comes in short stretches, for which
+// the beginning of the responses is enough; it is kept to prime the convolution in long blocks.
 type hall struct {
 	own    []convolve.Response
-	shared convolve.Response
-	apart  int                 // how many of own, the last ones, are all that is heard of their inputs
-	first  *convolve.Convolver // nil once the first block is over
-	begun  [][]float64         // the first block of each input, nil while silent
+	shared func() (convolve.Response, error) // waits until all of it is there
+	apart  int                               // how many of own, the last ones, are all that is heard of their inputs
+	first  *convolve.Convolver               // nil once the first block is over
+	begun  [][]float64                       // a block of each input that ends with the beginning; nil while silent
 	at     int
 	long   *convolve.Convolver
 	tail   int // length of the longest response, samples
@@ -106,32 +126,41 @@ func (j *Job) hall(ctx context.Context, boxed []int) *hall {
 	if err != nil {
 		return &hall{err: err}
 	}
-	h := &hall{work: j.workers(), own: slices.Clone(given.own), shared: given.shared, apart: len(boxed)}
+	h := &hall{work: j.workers(), own: slices.Clone(given.own), apart: len(boxed)}
+	h.shared = sync.OnceValues(func() (convolve.Response, error) { return given.tail(ctx) })
 	for _, i := range boxed {
 		h.own[i] = without(given.own[i], given.direct[i])
 		h.own = append(h.own, given.direct[i])
 	}
-	for _, o := range append([]convolve.Response{h.shared}, h.own...) {
+	var shared convolve.Response
+	if given.late != nil {
+		shared, h.tail = asResponse(given.late.Beginning()), given.late.Samples()
+	}
+	for _, o := range append([]convolve.Response{shared}, h.own...) {
 		h.tail = max(h.tail, len(o.L))
 		h.gap = max(h.gap, silentBefore(o.L), silentBefore(o.R))
 	}
 	head := func(r convolve.Response) convolve.Response {
-		return convolve.Response{L: r.L[:min(len(r.L), block)], R: r.R[:min(len(r.R), block)]}
+		return convolve.Response{L: r.L[:min(len(r.L), beginsIn)], R: r.R[:min(len(r.R), beginsIn)]}
 	}
 	own := make([]convolve.Response, len(h.own))
 	for i, o := range h.own {
 		own[i] = head(o)
 	}
 	h.begun = make([][]float64, len(own))
-	h.first, h.err = convolve.New(own, head(h.shared), convolve.Options{Block: firstBlock, Single: true, Workers: h.work, Apart: h.apart})
+	h.first, h.err = convolve.New(own, head(shared), convolve.Options{Block: firstBlock, Single: true, Workers: h.work, Apart: h.apart})
 	return h
 }
 
-// process gives left and right the sound of in; firstBlock samples at a time until block
+// process gives left and right the sound of in; firstBlock samples at a time until beginsIn
 // of them have gone by, then block.
 func (h *hall) process(left, right []float64, in [][]float64) error {
 	if h.first == nil {
 		return h.long.Process(left, right, in...)
+	}
+	if h.at == firstBlock && h.work > 1 { // somebody hears the sound now
+		shared := h.shared
+		go func() { _, _ = shared() }()
 	}
 	if err := h.first.Process(left, right, in...); err != nil {
 		return err
@@ -143,18 +172,22 @@ func (h *hall) process(left, right []float64, in [][]float64) error {
 		if h.begun[i] == nil {
 			h.begun[i] = make([]float64, block)
 		}
-		copy(h.begun[i][h.at:], x)
+		copy(h.begun[i][block-beginsIn+h.at:], x)
 	}
-	if h.at += firstBlock; h.at < block {
+	if h.at += firstBlock; h.at < beginsIn {
 		return nil
 	}
-	long, err := convolve.New(h.own, h.shared, convolve.Options{Block: block, Single: true, Workers: h.work, Apart: h.apart})
+	shared, err := h.shared()
+	if err != nil {
+		return err
+	}
+	long, err := convolve.New(h.own, shared, convolve.Options{Block: block, Single: true, Workers: h.work, Apart: h.apart})
 	if err != nil {
 		return err
 	}
 	l, r := make([]float64, block), make([]float64, block)
 	err = long.Process(l, r, h.begun...)
-	h.long, h.first, h.begun, h.own, h.shared = long, nil, nil, nil, convolve.Response{}
+	h.long, h.first, h.begun, h.own, h.shared = long, nil, nil, nil, nil
 	return err
 }
 

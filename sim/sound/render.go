@@ -15,7 +15,7 @@ const (
 	// block is the stretch computed at a time, samples; segments of it are mixed in parallel.
 	block   = convolve.DefaultBlock
 	segment = 16384
-	// firstBlock is the stretch in which the first block is computed, so that a reader need not wait for all of it: a third of a second.
+	// firstBlock is the stretch in which the beginning is computed, so that a reader need not wait for all of it: a third of a second.
 	firstBlock = segment
 	// lastHeard is how much of the end of a stretch tells whether what rings is over, samples.
 	lastHeard = 32768
@@ -74,6 +74,8 @@ func render(ctx context.Context, job Job, emit func(l, r []float64) error, progr
 	}
 	r := newRenderer(&job)
 	// The responses are computed while the first stretch is mixed.
+	ctx, over := context.WithCancel(ctx)
+	defer over()
 	halls := make(chan *hall, 1)
 	boxed := r.boxed()
 	go func() { halls <- job.hall(ctx, boxed) }()

@@ -13,7 +13,7 @@ type stretch struct {
 // mixed computes the next stretch; in receives it.
 func (r *renderer) mixed(in [][]float64) stretch {
 	r.n = block
-	if r.at < block {
+	if r.at < beginsIn {
 		r.n = firstBlock
 	}
 	r.admit()

@@ -43,7 +43,7 @@ func barredTable(lines []string) []string {
 		for k, h := range heads {
 			row[k] = h.text
 		}
-		out[heads[0].line] = strings.Join(row, " | ")
+		out[heads[0].line] = strings.Join(row, "\t")
 		cells := run[head+from:]
 		counted := countColumns(cells, wide, len(heads))
 		for ; len(cells) > 0; cells = cells[min(wide, len(cells)):] {
@@ -60,7 +60,7 @@ func barredTable(lines []string) []string {
 					row[k*len(row)/wide] += " " + c.text
 				}
 			}
-			if text := strings.Join(row, " | "); strings.Trim(text, " |") != "" {
+			if text := strings.Join(row, "\t"); strings.TrimSpace(text) != "" {
 				out[group[0].line] = text
 			}
 		}

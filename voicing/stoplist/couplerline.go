@@ -128,6 +128,24 @@ func speaksOfCouplers(text string) bool {
 	return slices.ContainsFunc(splitList(text), func(p string) bool { return looksLikeCoupler(stripBullet(p)) })
 }
 
+// couplersBySign reads a line of couplers with a sign between them: "Superottava Recitativo - III/I - Superottava Positivo/Pedale".
+func (r *reader) couplersBySign(line string) bool {
+	if r.section != inCouplers {
+		return false
+	}
+	parts := partsBySign(line)
+	for _, p := range parts {
+		if !looksLikeCoupler(p) || len(strings.Fields(p)) > 5 {
+			return false
+		}
+	}
+	if len(parts) < 3 || refOf(parts[0]).known() {
+		return false
+	}
+	r.couplers(strings.Join(parts, "; "))
+	return true
+}
+
 // pairsWithin tells whether several parts of a list are couplers.
 func pairsWithin(text string) bool {
 	parts := slices.DeleteFunc(splitList(text), func(p string) bool { return !isPair(stripBullet(p)) })
@@ -176,9 +194,12 @@ func (r *reader) notCoupler(text string) bool {
 // dynamicMark names a fixed combination.
 var dynamicMark = lazyregexp.New(`^(?i:(?:p{1,3}|mp|mf|f{1,3}|tt?|piano|mezzo-?piano|mezzo-?forte|forte|fortissimo|pianissimo|pleno)(?:[ ,]+|$))+$`)
 
+// spacedPair is a pair with spaces about its sign: "II / P".
+var spacedPair = lazyregexp.New(`\b(I{1,3}|IV|V|HW|SW|RP|OW|BW) / (I{1,3}|IV|V|P|Ped|HW|SW|RP|OW|BW)\b`)
+
 // pairsInARow writes couplers that stand in a row with nothing between them, "I-P II-P 4 II-I 16 II", with commas; "" for anything else.
 func pairsInARow(text string) string {
-	words := strings.Fields(text)
+	words := strings.Fields(spacedPair.ReplaceAllString(text, "$1/$2"))
 	var out []string
 	pairs, pitch := 0, ""
 	for _, w := range words {

@@ -60,7 +60,7 @@ var extraWords = []string{
 	"staffa", "appel", "llamada", "lenguetas", "expresion", "afsluiting", "combination", "sperrventil", "harp", "arpa", "usignol", "banda", "gran cassa", "rollante", "polisire",
 	"tiratutti", "setzer", "leerlauf", "tutti", "handregister", "zungen ab", "anches", "transpos", "midi", "einfuhrungstritt",
 	"windablas", "windausl", "motor", "blank", "stern", "pleno", "plenum", "fortissimo", "graduatore", "cuckoo", "kuckuck", "piston",
-	"reversible", "absteller", "4 chore", "pedalumschalt", "umschaltung", "pianopedal", "automatisch", "automat. ", "druckknopf", "abschalter", "ausloser", "rollschweller", "sequenzer", "kollektiv", "annull", "xylophon", "celesta", "marimba", "balanced", "storm", "orage", "donner", "drum",
+	"reversible", "absteller", "4 chore", "dzwon", "zvon", "pedalumschalt", "umschaltung", "pianopedal", "automatisch", "automat. ", "druckknopf", "abschalter", "ausloser", "rollschweller", "sequenzer", "kollektiv", "annull", "xylophon", "celesta", "marimba", "balanced", "storm", "orage", "donner", "drum",
 	"stella", "bellows", "fuelle", "balg", "trommel", "forte general", "rullante", "drawstop", "toe stud", "kombination", "combinazion",
 	"combinaison", "vacant", "prepared", "glissando", "pajar", "cascabel", "ruisenor", "gaita", "zampogna a mano", "bells",
 	"cloches", "carillon", "usignuolo", "sonnerie", "cymbala", "jalousie", "registerschweller", "rollschweller", "gruppenzug",
@@ -94,6 +94,13 @@ func (r *reader) other(text, low string, words int) {
 			r.leftOver(p, r.current)
 		}
 		return
+	}
+	if r.section == inExtras {
+		for _, p := range partsBySign(text) {
+			if tremulantText.MatchString(p) && len(strings.Fields(p)) <= 5 {
+				r.tremulant(p, plain(p))
+			}
+		}
 	}
 	if r.tremulant(text, low) {
 		return

@@ -209,7 +209,7 @@ func (l *List) temperament(low string) []string {
 func (l *List) compasses(text, low string) (said []string) {
 	f := &l.Facts
 	at := len(text)
-	for _, w := range []string{"edal", "édal", "edaa", "ped."} {
+	for _, w := range []string{"edal", "édal", "edaa", "edał", "edál", "ped."} {
 		if i := strings.Index(text, w); i >= 0 {
 			at = min(at, i)
 		}

@@ -102,6 +102,12 @@ func (r *reader) pedalIfPulled() {
 			return
 		}
 	}
+	for _, w := range r.waiting {
+		if a, b, _, ok := pairOf(w.text); ok && (a.role == "pedal" || b.role == "pedal") {
+			r.list.Divisions = append(r.list.Divisions, Division{Name: "Pedal", Role: "pedal", Pedal: true, order: len(r.list.Divisions)})
+			return
+		}
+	}
 	for i, line := range r.list.Lines {
 		if pulledDown.MatchString(tidy(line.Text)) || wantsPedal(line.Text) {
 			r.list.Divisions = append(r.list.Divisions, Division{Name: "Pedal", Role: "pedal", Pedal: true, order: len(r.list.Divisions)})

@@ -98,9 +98,12 @@ func withValues(lines []string) []string {
 // yearAlone is the line over a paragraph on what was done in a year.
 var yearAlone = lazyregexp.New(`^(?:ca\.? |um |c\. )?(?:1[3-9]\d\d|20[0-2]\d)(?: ?[-/] ?\d{2,4})?[.:]?$`)
 
+// yearAhead begins a paragraph on what was done in a year.
+var yearAhead = lazyregexp.New(`^(?:1[3-9]\d\d|20[0-2]\d)[.:]? (?:- )?\pL+ \pL+ \pL`)
+
 // chronicle reads the first line of an organ's history by years, which is behind the list; from there on all is prose.
 func (r *reader) chronicle(text string) bool {
-	if !r.anyStops() || !yearAlone.MatchString(text) {
+	if !r.anyStops() || !yearAlone.MatchString(text) && !(yearAhead.MatchString(text) && len(spansOfFeet(text)) == 0) {
 		return false
 	}
 	r.section, r.columns = inExtras, nil

@@ -67,7 +67,7 @@ var fillers = map[string]bool{"organ": true, "orgel": true, "orgue": true, "orga
 var (
 	parens       = lazyregexp.New(`[()\[\]]`)
 	bareCompass  = lazyregexp.New(`(?:^|[ .,(])(?:C{1,3}|FF|GG) ?(?:to|-) ?(?:[a-gA-G]#?(?: in alt[a-z]*)?)?(?:$|[ .,)])`)
-	stopsCount   = lazyregexp.New(`(?i)(?:^| )\d{1,2} (?:stops?|jeux|register|registri|registers|registros|stimmen|stemmen|ranks|rangs|speaking stops|sounding stops|reg\.)(?: |$)`)
+	stopsCount   = lazyregexp.New(`(?i)(?:^|[ (,])\d{1,2} (?:stops?|jeux|register|registri|registers|registros|stimmen|stemmen|ranks|rangs|speaking stops|sounding stops|reg\.)(?:[ ),:]|$)`)
 	shortCompass = lazyregexp.New(`(?i)(?:^|[ ,(])([23]\d) (?:notes|touches|tasti|teclas|toetsen)(?:$|[ ,):])`)
 	headWind     = lazyregexp.New(`(?i)(\d{2,3}) ?mm(?: ?(?:ws|wc|wk|ca|c\.a\.))?\b|(\d(?:[ -]?\d/\d|\.\d+)?) ?(?:"|inches|inch|in\.)(?: ?(?:wind|wp|w\.p\.|w\.g\.))?`)
 )
@@ -108,7 +108,7 @@ func plainHeading(text string) (d Division, ok bool) {
 		}
 		text = strings.Replace(text, m[0], " ", 1)
 	}
-	text = bareCompass.ReplaceAllString(text, " ")
+	text = keysSaid.ReplaceAllString(bareCompass.ReplaceAllString(text, " "), " ")
 	text = stopsCount.ReplaceAllString(text, " ")
 	if m := headWind.FindStringSubmatch(text); m != nil {
 		d.WindMM = windOf(m[1], m[2])
@@ -130,7 +130,7 @@ func plainHeading(text string) (d Division, ok bool) {
 			if n > 1 && manualNumbers[words[i+n-1]] > 0 && roleOf(fold(strings.Join(words[i:i+n-1], " "))) != "" {
 				continue // "Organo Espressivo (I)": the number is the manual's
 			}
-			if role := roleOf(fold(phrase)); role != "" && (d.Role == "" || d.Role == role || boxed(fold(phrase))) && !(len(fold(phrase)) < 2 && len(words) > 1) {
+			if role := roleOf(fold(phrase)); role != "" && (d.Role == "" || d.Role == role || boxed(fold(phrase))) && !(len(phrase) < 2 && len(words) > 1) {
 				if d.Role == "" {
 					d.Role = role
 				} else if d.Role != role {
@@ -226,6 +226,7 @@ func nearWord(w string) bool {
 }
 
 var (
+	keysSaid       = lazyregexp.New(`(?i)= ?\d\d (?:noten|töne|tasten|notes|keys|touches|tasti|tonen|toetsen|n\.)\b`)
 	footSign       = lazyregexp.New(`\d ?'`)
 	numberedManual = lazyregexp.New(`^(i{1,3}|iv|v|[1-5])\.?(?:manual|man|klavier|clavier|manuaal|manuale|tastiera|m|teclado|werk)\.?$`)
 	headingWords   = lazyregexp.New(`[\s,;:()\[\]/]+`)

@@ -15,7 +15,7 @@ import (
 
 var glyphs = strings.NewReplacer("½", " 1/2", "⅓", " 1/3", "⅔", " 2/3", "¼", " 1/4", "¾", " 3/4", "⅕", " 1/5", "⅖", " 2/5", "⅗", " 3/5", "⅘", " 4/5", "⅙", " 1/6", "⅐", " 1/7", "⅛", " 1/8", "⅑", " 1/9",
 	"⁄", "/", "∕", "/", "º", "°", "²", "2", "³", "3", "¹", "1", "⁴", "4", "⁵", "5", "₂", "2", "₃", "3", "₅", "5", "₇", "7",
-	"\u00a0", " ", "\u2009", " ", "\u202f", " ", "\u200b", "", "\ufeff", "", "\u00ad", "", "\r", "",
+	"sop.ni", "soprani", "sop.no", "soprano", " né ", " ne' ", " dé ", " de' ", ".Fach", " Fach", ".fach", " fach", "\u00a0", " ", "\u2009", " ", "\u202f", " ", "\u200b", "", "\ufeff", "", "\u00ad", "", "\r", "",
 	"′", "'", "’", "'", "‘", "'", "´", "'", "`", "'", "ʹ", "'", "ʼ", "'", "‛", "'", "″", "\"", "”", "\"", "“", "\"", "‴", "'''", "–", "-", "—", "-", "‐", "-", "‑", "-", "−", "-", "…", "...")
 
 var (
@@ -51,6 +51,7 @@ var couplerShort = []struct {
 	long  string
 }{
 	{lazyregexp.New(`(?i)(\b|oktav|octav)kopp?\.`), "${1}koppel"}, {lazyregexp.New(`(?i)copplung`), "koppel"}, {lazyregexp.New(`(?i)\bman(?:\.|ual)[ -]?[ck]opp?el`), "Manualkoppel"}, {lazyregexp.New(`(?i)\bped(?:\.|al)[ -]?[ck]opp?el`), "Pedalkoppel"},
+	{lazyregexp.New(`(?i)\bsub ?ottav`), "sottottav"}, {lazyregexp.New(`(?i)\bo[ck]tav[ck]opp`), "Oktavkopp"}, {lazyregexp.New(`(?i)\b(manual|pedal)[ck]oppl`), "${1}koppel"}, {lazyregexp.New(`(?i)(\pL )(sub|super)octav$`), "${1}${2}octave"},
 	{lazyregexp.New(`(?i)\bcop\. ?`), ""}, {lazyregexp.New(`(?i)\bacc\. normaux\b`), "accouplements"}, {lazyregexp.New(`(?i)\bacc\. ?([IVGRP])`), "Accouplement $1"}, {lazyregexp.New(`(?i)\boct\. ?gr\.`), "octaves graves"}, {lazyregexp.New(`(?i)\boct\. ?aig\.`), "octaves aiguës"},
 	{lazyregexp.New(`(?i)\baangeh\.`), "aangehangen"}, {lazyregexp.New(`(?i)\bangeh\.`), "angehängt"}, {lazyregexp.New(`(?i)\bexpr\. `), "expression "}, {lazyregexp.New(`(?i)\bcplrs?\b\.?`), "couplers"},
 	{lazyregexp.New(`(?i)\bottav([ae]) grav[ei]\b`), "sottottava"}, {lazyregexp.New(`(?i)\bottav([ae]) acut[ae]\b`), "superottava"}, {lazyregexp.New(`(?i)\bunione t\. ?p\.?`), "unione tasto pedale"},

@@ -73,7 +73,9 @@ func reading(l *List) []string {
 // cordeliers, cullen, duckow, estavayer, farvagny, leedschamber, lexow, lohmen, luzern, montorge, poertschach, romont, satow, sleeuwijk, stpeter, stveit,
 // verney) in 215 of 355 items. Two more, herzogenaurach (a table with a remark to each stop) and gignese, in 26 of 36 and 19 of 31.
 // Twelve German, Swiss, Austrian, Polish and Czech ones, most of them with a cell to a line (binns, kammerorgel, koeniz, landi1914, muenchenstein, pogwizdow,
-// pribyslav, schierstein, schierstein-first, stronsdorf, stvalentin, zug1910), in 239 of 331 items.
+// pribyslav, schierstein, schierstein-first, stronsdorf, stvalentin, zug1910), in 239 of 331 items; nine more of the kind and from Italy (bossi1845, dittersbach,
+// forchheim, gniezno, montegrosso, muenchenbuchsee, muensingen, oberwil, stiviere) in 236 of 246, and ten in hard layouts (arzignano, brusatasso,
+// castello1841, castellucchio, eppendorf, formigosa, gaudenzio, luebeckref, motherwell, wien613) in 214 of 291.
 // Twelve Scandinavian, English, American and Dutch (crick, edgewater, gammalkil, gardsby, hammaro, heddinge, lots, mihkli, montroyal, munkebjerg,
 // sydney1834, zeewoude) in 228 of 332 items.
 func TestPrintedListsAreRead(t *testing.T) {

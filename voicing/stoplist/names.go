@@ -232,8 +232,10 @@ func (t *nameTable) lookUp(name string, a asked) (k *Kind, how sure, as string) 
 			return t.best(nearest, a), bySpelling, t.spelled(nearest)
 		}
 	}
-	if k, long := t.contracted(key, a); k != nil {
-		return k, bySpelling, long
+	if a.feet > 0 || a.ranks > 0 { // else any word is short for something
+		if k, long := t.contracted(key, a); k != nil {
+			return k, bySpelling, long
+		}
 	}
 	for i := range key { // a scanned "rn" reads as "m"
 		if key[i] == 'm' {

@@ -51,7 +51,7 @@ func Read(text string) *List {
 		text = text[:maxText]
 	}
 	r := &reader{list: &List{}, current: -1, section: inStops}
-	lines, from := unrolled(rejoin(withPairs(withValues(barredTable(cellsALine(strings.Split(text, "\n")))))))
+	lines, from := unrolled(rejoin(withPairs(withValues(countedTable(barredTable(cellsALine(strings.Split(text, "\n"))))))))
 	r.lines, r.whole = lines, plain(strings.Join(lines, " \n "))
 	r.survey(lines)
 	r.makers = marksMakers(lines)
@@ -76,6 +76,9 @@ func Read(text string) *List {
 		r.at, r.afterBreak = i, i > 0 && strings.TrimSpace(tidy(lines[i-1])) == "" || firstCount.MatchString(line)
 		line = tidy(line)
 		if label, value, found := labelOf(line); found && r.formLine(label, value) {
+			continue
+		}
+		if r.couplersBySign(line) {
 			continue
 		}
 		for _, part := range runOn(line) {
@@ -304,7 +307,7 @@ func (r *reader) piece(text string, mixed bool) {
 		if strings.HasPrefix(strings.TrimSpace(text), "+") { // "2 claviers" and below it "+ pédale"
 			break
 		}
-		if d, ok := heading(t); ok && !(r.section == inCouplers && d.Role == "") {
+		if d, ok := heading(t); ok && !(r.section == inCouplers && (d.Role == "" || isLetterPair(t))) {
 			if r.onlyKeys(r.at) {
 				r.list.Facts.PedalLow, r.list.Facts.PedalHigh = d.LowKey, d.HighKey
 				r.say(IsFact, fmt.Sprintf("pedal of %d keys", d.HighKey-d.LowKey+1), "")

@@ -13,7 +13,7 @@ import (
 var (
 	halfLetter  = lazyregexp.New(`( [IVX]{1,4}|\d ?['’‘]?|\pL{3,}|°) ?['’‘]? ?([bs])\.?( |$)`)
 	degreeSign  = lazyregexp.New(`(^|[ \-–])(15|19|22|26|29|33|36) ?[aª]\.?( |$|-|–)`)
-	inEighth    = lazyregexp.New(`(?i)( in) 8(?:[aª]|va)?\.?( |$)`)
+	inEighth    = lazyregexp.New(`(?i)( in) 8(?:[aª']|va)?\.?( |$)`)
 	fromNote    = lazyregexp.New(`(?i) da ((?:do|re|mi|fa|sol|la|si) ?\d)`)
 	ordinal     = lazyregexp.New(`(?: |^)([12])°`)
 	rowOfRomans = lazyregexp.New(`^(XV|XIX|XXII|XXVI|XXIX|XXXIII|XXXVI)(?:[ ,]*[-–e/+ ][ ,]*(XV|XIX|XXII|XXVI|XXIX|XXXIII|XXXVI))+$`)
@@ -93,6 +93,9 @@ func (r *reader) twoInARow(text string, pedal bool) []string {
 	}
 	for n := len(words) - 1; n > 0; n-- {
 		a, b := strings.Join(words[:n], " "), strings.Join(words[n:], " ")
+		if n > 1 && known(words[n-1]+" "+b) { // "Tromboni 8' ped. Trigesima terza": no third
+			continue
+		}
 		switch {
 		case one(a) && (one(b) || isExtra(plain(b))), isExtra(plain(a)) && n <= 2 && !isExtra(plain(b)) && one(b):
 			return []string{a, b}

@@ -157,6 +157,9 @@ func (r *reader) inParts(text string, words int) bool {
 		return true
 	}
 	if parts := r.apart(text); len(parts) > 1 {
+		if r.current < 0 && !r.anyHeading && r.isStop(parts[0]) {
+			r.openUnheaded()
+		}
 		for _, p := range parts {
 			r.piece(p, false)
 		}
@@ -164,6 +167,9 @@ func (r *reader) inParts(text string, words int) bool {
 	}
 	if r.section == inStops {
 		if rows := r.twoInARow(text, r.inPedal()); len(rows) > 0 {
+			if r.current < 0 && !r.anyHeading {
+				r.openUnheaded()
+			}
 			for _, t := range rows {
 				r.items(t)
 			}
@@ -419,7 +425,7 @@ func (r *reader) startsUnheaded(found []foundStop, text string) bool {
 		if r.bareNames >= 4 && s.how == exactly && len(found) == 1 {
 			return true
 		}
-		if s.printedFeet && len(strings.Fields(text)) < 5*len(found)+3 {
+		if (s.printedFeet || len(s.grouped) > 0 && s.how == exactly) && len(strings.Fields(text)) < 5*len(found)+3 {
 			return true
 		}
 	}
@@ -437,6 +443,9 @@ func (r *reader) anyStops() bool {
 
 // sizeOfOrgan is "II/P/13": manuals, pedal and stops.
 var sizeOfOrgan = lazyregexp.New(`^\d ?\+ ?P(?:ed(?:al)?)?\.?$|^(?:[IVX]{1,4}|\d)[/+ ]+P(?:ed)?\.?[/, ]*\d{1,3}$`)
+
+// ofTheMaking says how pipes are made.
+var ofTheMaking = lazyregexp.New(`mensur|zinn\b|\bholz\b|\bmetall\b|prospekt|enger$|weiter$|halbton|labiert|gekropft|uberblasend|konisch|zylindrisch|durchschlagend|aufschlagend`)
 
 func (r *reader) leftOver(text string, division int) {
 	text = strings.Trim(text, " .,;-")
@@ -457,7 +466,7 @@ func (r *reader) leftOver(text string, division int) {
 			r.say(IsFact, strings.Join(said, ", "), "")
 			return
 		}
-		if len(strings.Fields(text)) > 6 {
+		if len(strings.Fields(text)) > 6 || ofTheMaking.MatchString(low) && len(spansOfFeet(text)) == 0 {
 			r.say(IsProse, "no part of the stop list", "")
 			return
 		}

@@ -373,7 +373,7 @@ func noteOnly(text string) bool {
 func (r *reader) nameOnly(text string, pedal bool, sounds []int) (foundStop, bool) {
 	note := strings.Join(nameBrackets.FindAllString(text, -1), " ")
 	name := stopName(nameBrackets.ReplaceAllString(text, " "))
-	if name == "" || len(strings.Fields(name)) > 5 {
+	if name == "" || len(strings.Fields(name)) > 5 && !known(name) {
 		return foundStop{}, false
 	}
 	s, ok := r.stop(name, nil, note, pedal, sounds)
@@ -633,6 +633,9 @@ func (s *foundStop) assume(how sure, as string) {
 // inOctave is a stop that sounds an octave above the keys by its name: "Flauto in ottava".
 var inOctave = lazyregexp.New(`(?i)(?:(?:^|[^\pL])in (?:ottava|viii|octava)|^octava (?:tapada|violón)|^tapadillo)$`)
 
+// octaveOfBass is the octave of the pedal's open 16 ft.
+var octaveOfBass = lazyregexp.New(`(?i)^ottav[ae] (?:d|ai |al |di )`)
+
 // length settles length and ranks.
 func (r *reader) length(s *foundStop, k *Kind, printed float64) {
 	if printed > 0 {
@@ -648,6 +651,9 @@ func (r *reader) length(s *foundStop, k *Kind, printed float64) {
 		}
 		if strings.HasPrefix(plain(s.Name), "gros") && len(k.Feet) > 1 && k.Feet[0] < 3 && k.Feet[1] == 2*k.Feet[0] && k.Compound == "" { // "Gros Nazard"
 			s.Feet = k.Feet[1]
+		}
+		if octaveOfBass.MatchString(s.Name) && k.Bass && slices.Contains(k.Feet, 8) { // "Ottave de' contrabassi"
+			s.Feet = 8
 		}
 		if inOctave.MatchString(s.Name) && slices.Contains(k.Feet, 4) {
 			s.Feet = 4
@@ -928,7 +934,9 @@ func (r *reader) mixedStops(text string) bool {
 	}
 	parts := r.apart(text)
 	if parts == nil {
-		parts = []string{text}
+		if parts = r.twoInARow(text, false); parts == nil {
+			parts = []string{text}
+		}
 	}
 	if all, _ := r.stopsIn(text, false); len(all) > 0 && namesInPassing(text, all) {
 		return false

@@ -22,7 +22,7 @@ const (
 func measureBand(energy []float64, rate, band int) Band {
 	noise, cross, slope := truncation(energy, rate, band)
 	decay := schroeder(energy, rate, noise, cross, slope)
-	out := Band{Decay: thinned(decay, rate)}
+	out := Band{Decay: thinned(decay, rate), met: float64(cross) / float64(len(energy))}
 	level, _ := smoothedDB(energy, rate, band)
 	peak := math.Inf(-1)
 	for _, l := range level {
@@ -57,6 +57,7 @@ func measureBand(energy []float64, rate, band int) Band {
 	out.EDT, _ = fit(0, -10, rangeEDT)
 	out.T20, xi20 = fit(-5, -25, rangeT20)
 	out.T30, out.NonLinearity = fit(-5, -35, rangeT30)
+	out.T15.Value = math.NaN()
 	if math.IsNaN(out.NonLinearity.Value) {
 		out.NonLinearity = xi20
 	}

@@ -17,6 +17,7 @@ type Figure struct {
 type Band struct {
 	RangeDB           float64 // from the highest level down to the noise, dB
 	EDT, T20, T30, Ts Figure  // s
+	T15               Figure  // s, from -5 to -20 dB: of averaged takes alone, where noise leaves no T20 ([Takes])
 	C80               Figure  // dB
 	D50               Figure  // 0..1
 
@@ -24,6 +25,7 @@ type Band struct {
 	// T30, of T20 where there is no T30. See [Band.Bend].
 	Curvature, NonLinearity Figure
 
+	met   float64 // where the decay meets the noise, as a share of what was recorded
 	total float64 // the energy of the band, without its noise
 	early float64 // how much slower the second half of T20's range falls than the first, %; NaN where it is not reached
 
@@ -35,22 +37,34 @@ const DecayStepS = 0.01
 
 // figures lists every figure of the band.
 func (m *Band) figures() []*Figure {
-	return []*Figure{&m.EDT, &m.T20, &m.T30, &m.C80, &m.D50, &m.Ts, &m.Curvature, &m.NonLinearity}
+	return []*Figure{&m.EDT, &m.T20, &m.T30, &m.T15, &m.C80, &m.D50, &m.Ts, &m.Curvature, &m.NonLinearity}
 }
 
-// RT is the best reverberation time the band has: T30, else T20, else EDT.
+// RT is the best reverberation time the band has: T30, else T20, else T15, else EDT.
 func (m Band) RT() Figure {
-	for _, f := range []Figure{m.T30, m.T20, m.EDT} {
+	f, _ := m.best()
+	return f
+}
+
+// RTName is what [Band.RT] gives: "T30", "T20", "T15" or "EDT".
+func (m Band) RTName() string {
+	_, name := m.best()
+	return name
+}
+
+func (m Band) best() (Figure, string) {
+	times, names := [...]Figure{m.T30, m.T20, m.T15, m.EDT}, [...]string{"T30", "T20", "T15", "EDT"}
+	for i, f := range times {
 		if f.Reliable {
-			return f
+			return f, names[i]
 		}
 	}
-	for _, f := range []Figure{m.T30, m.T20, m.EDT} {
+	for i, f := range times {
 		if !math.IsNaN(f.Value) {
-			return f
+			return f, names[i]
 		}
 	}
-	return m.EDT
+	return m.EDT, "EDT"
 }
 
 // Measures are the figures of a response.

@@ -21,7 +21,9 @@ type Take struct {
 	Cautions   []string // what is wrong with it; empty for a good one
 	from, to   int      // samples
 	rate       int
+	measured   bool    // it is long enough for figures
 	wrong      string  // what the recorder has done to it
+	quiet      string  // the caution that says why neither 500 Hz nor 1 kHz gives a time by itself
 	first      bool    // nothing rings before it
 	directOver float64 // of the direct sound over the room's answer, dB, beyond what a decay has
 }
@@ -30,9 +32,10 @@ type Take struct {
 type Joined struct {
 	Takes    []Take
 	Result   Result       // means of the takes used; the decays are those of the best
-	Spread   octave.Bands // standard deviation of the reverberation time re its mean, per band; 0 with one take
+	Spread   octave.Bands // standard deviation of the reverberation time re its mean, per band; 0 with one take; of averaged takes that of their time ([Joined.Averaged])
 	Best     int          // index of the take with the widest range above its noise
 	Cautions []string     // what everything made from these takes has to be read with
+	read     [octave.N]reading
 }
 
 // Bounds of what counts as a burst and as trouble. They are our own, set on simulated claps (see takes_test.go).
@@ -49,6 +52,7 @@ const (
 	mostScatter   = 5.95 // dB, of a steady noise in the bins of a short spectrum; 5.3 to 5.8 without suppression
 	mostDrift     = 2.0  // dB, of the noise before a clap
 	mostBulge     = -2.4 // mean curvature of the bands, %
+	mostMet       = 0.85 // of a take, up to where a decay that meets the noise leaves enough noise to know it
 	regainDB      = 1.6  // noise that changes by so much round the clap: automatic gain
 	mostSpread    = 0.10 // takes that differ by more are not sure
 	mostBend      = 7.0  // curvature beyond which the time depends on where it is read, % (ISO 3382-2:2008, Annex B, calls beyond 10 % far from straight)
@@ -86,6 +90,7 @@ func Takes(recordings []*impulse.Response) (Joined, error) {
 		}
 		return j, first
 	}
+	j.together(recordings)
 	j.join()
 	return j, nil
 }
@@ -162,6 +167,7 @@ func (t *Take) measure(rec *impulse.Response, mono []float64) error {
 	}
 	res.OnsetS += float64(start) / float64(rate)
 	t.Result = res
+	t.measured = true
 	t.nearness(rec)
 	wrong := t.handled(mono)
 	for b := range t.Result.Bands {
@@ -187,6 +193,8 @@ func (t *Take) measure(rec *impulse.Response, mono []float64) error {
 		t.Cautions = append(t.Cautions, why)
 		if why == notStraight {
 			wrong = why
+		} else {
+			t.quiet = why
 		}
 	}
 	t.wrong = wrong
@@ -243,7 +251,7 @@ func (t *Take) nearness(rec *impulse.Response) {
 	why := fmt.Sprintf("too near: the direct sound is %.0f dB above the room's response", t.directOver)
 	for b := range t.Result.Bands {
 		band, after := &t.Result.Bands[b], &late.Bands[b]
-		band.T20, band.T30, band.Curvature, band.NonLinearity, band.RangeDB, band.early = after.T20, after.T30, after.Curvature, after.NonLinearity, after.RangeDB, after.early
+		band.T20, band.T30, band.Curvature, band.NonLinearity, band.RangeDB, band.early, band.met = after.T20, after.T30, after.Curvature, after.NonLinearity, after.RangeDB, after.early, after.met
 		band.EDT = Figure{Value: math.NaN(), Why: why} // of the direct sound alone
 		for _, f := range []*Figure{&band.C80, &band.D50, &band.Ts} {
 			if f.Reliable {
@@ -330,14 +338,18 @@ func (j *Joined) join() {
 	for b := range j.Result.Bands {
 		j.joinBand(b)
 	}
-	switch used {
-	case 0:
+	averaged := j.saidOfMeans()
+	switch {
+	case used == 0:
 		j.Cautions = append(j.Cautions, "no clap or burst is good enough: the times are not sure")
-	case 1:
+	case used == 1:
 		j.Cautions = append(j.Cautions, "measured from a single clap or burst: three or more, in different places, show the spread")
+	case len(averaged) > 0:
+		j.Cautions = append(j.Cautions, fmt.Sprintf("measured from %d of %d claps or bursts", used, len(j.Takes)))
 	default:
 		j.Cautions = append(j.Cautions, fmt.Sprintf("measured from %d of %d claps or bursts, which differ by %.0f %% (standard deviation)", used, len(j.Takes), 100*j.MidSpread()))
 	}
+	j.Cautions = append(j.Cautions, averaged...)
 	if used > 0 {
 		j.unsureAt()
 	}
@@ -348,6 +360,19 @@ func (j *Joined) join() {
 			}
 		}
 	}
+}
+
+// saidOfMeans says of 500 Hz and 1 kHz which time noise leaves, and how sure it is.
+func (j *Joined) saidOfMeans() (cautions []string) {
+	for i, hz := range []float64{500, 1000} {
+		name, within, ok := j.Averaged(octave.Index(hz))
+		if !ok {
+			continue
+		}
+		how := map[string]string{"T15": "noise leaves T15 alone, the decay from -5 to -20 dB", "T20": "T20 is read with the noise taken off"}[name]
+		cautions = append(cautions, fmt.Sprintf("at %s %s: sure within %.0f %%", []string{"500 Hz", "1 kHz"}[i], how, math.Ceil(100*within)))
+	}
+	return cautions
 }
 
 // unsureAt cautions where the time of 500 Hz or of 1 kHz is not sure.
@@ -481,6 +506,7 @@ func (j *Joined) joinBand(b int) {
 	if band.distorted(b) {
 		doubt(&band.T30, &band.T20, &band.EDT)
 	}
+	j.readTogether(b)
 }
 
 func meanSpread(v []float64) (mean, sd float64) {

@@ -30,6 +30,9 @@ func givenBands(table map[string]float64, what string, lo, hi float64) (out octa
 		if !(v >= lo && v <= hi) {
 			return out, given, badValue(what+"."+key, "%s: %v at %s Hz: give a number from %g to %g", what, v, key, lo, hi)
 		}
+		if given[band] {
+			return out, given, badValue(what+"."+key, "%s: %s Hz is given twice", what, strconv.FormatFloat(hz, 'g', -1, 64))
+		}
 		out[band], given[band] = v, true
 	}
 	if len(table) == 0 {

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"afterchord/acoustics/geometry"
-	"afterchord/acoustics/octave"
 )
 
 // Description is a church as somebody who stands in it would describe it, where nothing has been measured.
@@ -165,7 +164,11 @@ func (d Description) Plan() (Plan, error) {
 			}
 		}
 	}
-	p.Surfaces = append(p.Surfaces, Surface{"all else: doors, altars, organ case, openings, gaps", 2*floor + walls, allElse})
+	rest, err := FindMaterial(allElse)
+	if err != nil {
+		return p, err
+	}
+	p.Surfaces = append(p.Surfaces, Surface{allElse + ": doors, altars, organ case, openings, gaps", 2*floor + walls, rest.Alpha})
 	mean, least, most := p.Range()
 	p.Cautions = []string{Unmeasured("described in words", mean, least, most)}
 	return p, nil
@@ -175,12 +178,7 @@ func (d Description) Plan() (Plan, error) {
 // that open off the box. Tables of hard surfaces alone would make an empty church of 4000 m³ ring for 10 s; those that exist ring for 3 to 6 (common
 // practice). Over 41 Portuguese churches plain Sabine erred by 71 % for want of such coupled spaces (A. Carvalho, ASA 129th meeting, 1995, 3aAA9). A
 // working figure, set so that the ranges hold the times known of churches from village to cathedral (see described_test.go).
-var allElse = func() (a octave.Bands) {
-	for b := range a {
-		a[b] = 0.06
-	}
-	return a
-}()
+const allElse = "all else"
 
 // Scatter of tabled absorption: the same words stand for surfaces that absorb this much less or more. Tables disagree by
 // about so much for plaster, stone and wood (working figures).

@@ -127,7 +127,7 @@ func (r *Room) calibrate(onset int) {
 		trimmed.R[i] *= scale
 	}
 	r.Measured = trimmed
-	r.fit = fitResponse(trimmed)
+	r.fit = fitResponse(trimmed, r.RT60)
 }
 
 const directMS = 5e-3 // the direct sound of a measured response, s
@@ -136,7 +136,7 @@ const directMS = 5e-3 // the direct sound of a measured response, s
 // bands from 500 Hz up show it) and one or two exponentials whose gains add up
 // to the band's exact energy. Two are used where the early and the late slope differ by
 // more than a tenth.
-func fitResponse(resp *impulse.Response) *measuredFit {
+func fitResponse(resp *impulse.Response, joined octave.Bands) *measuredFit {
 	total := impulse.BandPower(resp)
 	fit := &measuredFit{}
 	m, err := measure.Response(resp)
@@ -155,8 +155,10 @@ func fitResponse(resp *impulse.Response) *measuredFit {
 	share := min(0.95, first/all)
 	last := 1.0
 	for b := range fit.tail {
-		if f := m.Bands[b].RT(); f.Value > 0.05 {
+		if f := m.Bands[b].RT(); f.Reliable && f.Value > 0.05 || joined[b] == 0 && f.Value > 0.05 {
 			last = f.Value
+		} else if joined[b] > 0 { // noise leaves this response none, but all of them together
+			last = joined[b]
 		}
 		fit.direct[b] = total[b] * share
 		rest := total[b] - fit.direct[b]

@@ -125,7 +125,7 @@ func (r *Room) pathToward(source geometry.Point, seat Seat, toward octave.Bands)
 	if r.Measured != nil {
 		fit := r.fit
 		if fit == nil {
-			fit = fitResponse(r.Measured)
+			fit = fitResponse(r.Measured, r.RT60)
 		}
 		p.Direct = fit.direct
 		for i := range p.Tail {

@@ -48,7 +48,7 @@ func (r *Room) WithPeople(people int) (*Room, error) {
 		onset = 0 // the sound begins at once
 	}
 	full.Measured = absorbed(r.Measured, onset, area, r.VolumeM3, c)
-	full.fit = fitResponse(full.Measured)
+	full.fit = fitResponse(full.Measured, full.RT60)
 	full.Cautions = append(append([]string(nil), r.Cautions...),
 		fmt.Sprintf("the people are computed: the recording is taken to be of the empty room, of %.0f m³", r.VolumeM3))
 	return &full, nil

@@ -69,6 +69,20 @@ func (p Plan) RT60() octave.Bands {
 	return withAir(t, p.TempC, p.Humidity)
 }
 
+// longestChurch is the reverberation time, s, mean of 500 Hz and 1 kHz, that hardly any empty church passes; the largest
+// cathedrals ring for 8 to 12 s (common practice).
+const longestChurch = 12.0
+
+// TooLong is what to say of surfaces that make the empty room ring longer than any church; "" of others.
+func (p Plan) TooLong() string {
+	p.People = 0
+	t := midOf(p.RT60())
+	if !(t > longestChurch) {
+		return ""
+	}
+	return fmt.Sprintf("no church rings for %.0f s: surfaces that are not given reflect everything here; add the rest as \"%s\", with the area of floor, ceiling and walls together", t, allElse)
+}
+
 // Room makes the room that the plan describes, with the default seats and background noise.
 // It refuses an impossible plan with a one-line error.
 func (p Plan) Room() (*Room, error) {

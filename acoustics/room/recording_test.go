@@ -39,6 +39,8 @@ func TestTimesNotGiven(t *testing.T) {
 	r, err := Parse([]byte("volume = 3000\n[rt60]\n\"125\" = 3\n\"1000\" = 2.5\n"), "x.toml")
 	require.NoError(t, err)
 	require.Equal(t, []string{"no reverberation time is given at 31.5, 63, 250, 500, 2000, 4000, 8000 Hz: that of the nearest band is taken"}, r.Cautions)
+	_, err = Parse([]byte("volume = 3000\n[rt60]\n\"500\" = 3\n\"1000\" = 2.5\n\"1000.0\" = 2\n"), "x.toml")
+	require.ErrorContains(t, err, "x.toml:5: rt60: 1000 Hz is given twice")
 	_, err = Parse([]byte("volume = 3000\n[rt60]\n\"125\" = 3\n"), "x.toml")
 	require.EqualError(t, err, "x.toml:3: rt60: give the times at 500 and 1000 Hz, on which the reverberation time of a room rests")
 }

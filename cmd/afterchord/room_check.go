@@ -15,7 +15,8 @@ func newRoomCheck() *cobra.Command {
 		Use:   "check FILE",
 		Short: "name every mistake in a room file by its line",
 		Long: `check reads a room file and prints every mistake, "file:line: what is wrong"; the exit code
-is 1 if there is one. A recording that the file names is read too.`,
+is 1 if there is one. A recording that the file names is read too. What the room's figures have to
+be read with (bands that are not given, a single clap) is printed after a "!".`,
 		Example: "  afterchord room check our-church.toml",
 		Args:    exactly(1, "one FILE"),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -39,7 +40,15 @@ is 1 if there is one. A recording that the file names is read too.`,
 			}
 			_, err = fmt.Fprintln(w, screen.Text(fmt.Sprintf("%s: no mistakes; %s s, %s m³, %s", filepath.Base(args[0]),
 				fixed(r.MidRT(), 1), plain(r.VolumeM3), plural.Count(len(r.Seats), "seat"))))
-			return err
+			if err != nil {
+				return err
+			}
+			for _, c := range r.Cautions {
+				if _, err := fmt.Fprintln(w, screen.Text("! "+c)); err != nil {
+					return err
+				}
+			}
+			return nil
 		},
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -43,7 +44,8 @@ func newRoomMake() *cobra.Command {
 
   --surface    from what it is built of: a material (see 'afterchord room materials') and
                its area in m² for each surface. Surfaces left out count as reflecting
-               everything.
+               everything: give doors, altars, organ case, openings and gaps as "all else",
+               with the area of floor, ceiling and walls together.
   --walls, --ceiling, --floor, --windows, --seats, --carpet with --size
                from a description in words, where nothing is measured. What is not said
                is assumed: the first word of each. The time has a wide range, which is
@@ -57,8 +59,8 @@ It prints the time per octave band, empty, half full and full, and what absorbs 
 these: 'afterchord room measure'.`,
 		Example: `  afterchord room make --size 40x16x14 --steps --walls stone --ceiling "wooden vault" --people 200 --out our-church.toml
   afterchord room make --counted 5 --out our-church.toml
-  afterchord room make --size 30x12x11 --surface "stone floor 360" --surface "plaster on masonry 1224" --people 200 --out our-church.toml
-  afterchord room make --volume 4500 --surface "stone wall 1700" --surface "small panes 80" --people 300 --occupied half`,
+  afterchord room make --size 30x12x11 --surface "stone floor 360" --surface "plaster on masonry 1224" --surface "all else 1644" --people 200 --out our-church.toml
+  afterchord room make --volume 4500 --surface "stone wall 1700" --surface "small panes 80" --surface "all else 1800" --people 300 --occupied half`,
 		Args: exactly(0, "flags only"),
 		RunE: func(cmd *cobra.Command, args []string) error { return f.run(cmd) },
 	}
@@ -185,7 +187,11 @@ func (f *roomMake) run(cmd *cobra.Command) error {
 	if err := writePlan(w, o, p, seated); err != nil {
 		return err
 	}
-	for _, c := range p.Cautions {
+	cautions := p.Cautions
+	if c := p.TooLong(); c != "" {
+		cautions = append(slices.Clip(cautions), c)
+	}
+	for _, c := range cautions {
 		if _, err := fmt.Fprintln(w, o.Text(c)); err != nil {
 			return err
 		}

@@ -40,7 +40,9 @@ Bands beyond 10 % or 10 per mille are marked "~", with the likely reason and wha
   impulse      an impulse response, a balloon burst, a hand clap
   interrupted  a chord or a noise that was held and cut off: T20 and T30 only
 Claps and bursts may stand in one recording or in several: each is found, measured and judged
-by itself, and the good ones are joined, with their spread. A noise gate, an automatic gain,
+by itself, and the good ones are joined, with their spread. Where noise leaves none of them
+enough of the decay, the good ones are averaged before the fit, the noise is taken off, and T20
+or else T15 (the decay from -5 to -20 dB) is read if it is sure to 10 %. A noise gate, an automatic gain,
 clipping, noise or a clap too near is reported, here, in the room file and in every report from it.
 --out writes a room file for 'proof --room' and the desk. After an impulse the room sounds
 as it was recorded: the best clap is inside the file.

@@ -18,13 +18,14 @@ type doubt struct {
 	bands map[string][]int
 }
 
-// figureNames are the columns of the table of measures.
+// figureNames are the columns of the table of measures; T15 is shown where a band has one.
 var figureNames = []string{"T20", "T30", "C", "xi", "EDT", "C80", "D50", "Ts"}
 
 // writeMeasures prints the table, the reliability marks and why they are there.
 func writeMeasures(w io.Writer, o table.Options, m measure.Result) error {
 	var rows [][]string
 	var doubts []doubt
+	hasT15 := slices.ContainsFunc(m.Bands[:], func(b measure.Band) bool { return b.T15.Reliable })
 	for b, hz := range octave.Centres {
 		band := m.Bands[b]
 		row := []string{plain(hz), fixed(band.RangeDB, 0)}
@@ -48,9 +49,15 @@ func writeMeasures(w io.Writer, o table.Options, m measure.Result) error {
 			}
 			row = append(row, cell+mark)
 		}
+		if hasT15 {
+			row = append(row, fixed(band.T15.Value, 2)+"  ")
+		}
 		rows = append(rows, row)
 	}
 	head := []string{">band, Hz", ">range, dB", ">T20, s  ", ">T30, s  ", ">C, %  ", ">xi, ‰  ", ">EDT, s  ", ">C80, dB  ", ">D50, %  ", ">Ts, ms  "}
+	if hasT15 {
+		head = append(head, ">T15, s  ")
+	}
 	if err := table.Grid(w, o, head, rows); err != nil {
 		return err
 	}

@@ -19,6 +19,7 @@ type bandJSON struct {
 	RangeDB      *float64   `json:"range_db"`
 	T20          figureJSON `json:"t20_s"`
 	T30          figureJSON `json:"t30_s"`
+	T15          figureJSON `json:"t15_s"`
 	Curvature    figureJSON `json:"curvature_percent"`
 	NonLinearity figureJSON `json:"non_linearity_per_mille"`
 	EDT          figureJSON `json:"edt_s"`
@@ -57,7 +58,7 @@ func measuresJSON(name string, rate int, seconds float64, m measure.Result) reco
 	figure := func(f measure.Figure) figureJSON { return figureJSON{number(f.Value), f.Reliable, f.Why} }
 	for b, hz := range octave.Centres {
 		x := m.Bands[b]
-		out.Bands = append(out.Bands, bandJSON{Hz: hz, RangeDB: number(x.RangeDB), T20: figure(x.T20), T30: figure(x.T30),
+		out.Bands = append(out.Bands, bandJSON{Hz: hz, RangeDB: number(x.RangeDB), T20: figure(x.T20), T30: figure(x.T30), T15: figure(x.T15),
 			Curvature: figure(x.Curvature), NonLinearity: figure(x.NonLinearity), EDT: figure(x.EDT), C80: figure(x.C80),
 			D50: figure(x.D50), Ts: figure(x.Ts)})
 	}

@@ -57,7 +57,13 @@ func printTakes(w io.Writer, o table.Options, paths []string, j measure.Joined) 
 	}
 	if len(j.Takes) > 1 {
 		for _, b := range []int{4, 5} {
-			if f := j.Result.Bands[b].RT(); f.Reliable && j.Spread[b] > 0 {
+			f := j.Result.Bands[b].RT()
+			if name, within, ok := j.Averaged(b); ok {
+				line := fmt.Sprintf("%s at %s: %s s, sure within %s %%; read from the mean of the takes", name, []string{"500 Hz", "1 kHz"}[b-4], fixed(f.Value, 2), fixed(100*within, 0))
+				if _, err := fmt.Fprintln(w, o.Text(line)); err != nil {
+					return err
+				}
+			} else if f.Reliable && j.Spread[b] > 0 {
 				line := fmt.Sprintf("T at %s: %s s, takes within %s %% (standard deviation)", []string{"500 Hz", "1 kHz"}[b-4], fixed(f.Value, 2), fixed(100*j.Spread[b], 0))
 				if _, err := fmt.Fprintln(w, o.Text(line)); err != nil {
 					return err

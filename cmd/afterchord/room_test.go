@@ -108,6 +108,8 @@ func TestRoomMake(t *testing.T) {
 	require.InDelta(t, at1k(100), r.RT(1000), 0.01*at1k(100))
 	require.Equal(t, "hall", r.Name)
 	require.NotContains(t, out, "remark")
+	require.Contains(t, out, "no church rings for 14 s", "bare plaster and stone, as Sabine has them")
+	require.NotContains(t, must(t, "room", "make", "--size", "30x12x11", "--surface", "stone floor 360", "--surface", "plaster on masonry 1284", "--surface", "all else 1644"), "no church rings")
 
 	out = must(t, "room", "make", "--volume", "4000", "--surface", "open arch 300")
 	require.Contains(t, out, "has at least 1512 m2")

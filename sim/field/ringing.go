@@ -12,7 +12,6 @@ type Ringing struct {
 	room   [maxTerms][]float64 // (20 µPa)² per auditory band
 	fading []fading
 	box    *boxState // of the pipe added last
-	lapses *lapses
 }
 
 // fading is the pipes of a chord that have not yet died away.
@@ -29,9 +28,10 @@ const diedAway = 14
 
 // NewRinging is nothing that rings.
 func (h *Hall) NewRinging() *Ringing {
-	r := &Ringing{h: h, lapses: h.newLapses()}
+	r := &Ringing{h: h}
+	rows := rowsOf(h.Model.N(), len(r.room))
 	for t := range r.room {
-		r.room[t] = make([]float64, h.Model.N())
+		r.room[t] = rows()
 	}
 	return r
 }
@@ -54,8 +54,8 @@ func (r *Ringing) AddChord(c *Chord) {
 		return
 	}
 	shut := c.OffS + h.Paths[x.division].DelayS
-	r.until(shut)
-	l := r.lapses
+	l := h.borrowed()
+	r.until(shut, l)
 	all, release := h.shut(x, held, l)
 	box, gone := l.box(x.division, c.OffS), l.after(r.atS-shut)
 	for t := range h.terms {
@@ -66,6 +66,7 @@ func (r *Ringing) AddChord(c *Chord) {
 		}
 	}
 	r.fading = append(r.fading, fading{x, release, shut, r.standing(box)})
+	h.spare.Put(l)
 }
 
 // standing is box, kept as it stands; pipes that stop while it does not move share it.
@@ -78,12 +79,12 @@ func (r *Ringing) standing(box *boxState) *boxState {
 }
 
 // until takes what rings on to a pallet that shuts.
-func (r *Ringing) until(shut float64) {
+func (r *Ringing) until(shut float64, l *lapses) {
 	if !r.began {
 		r.began, r.atS = true, shut
 	}
 	if shut > r.atS {
-		r.advance(shut)
+		r.advance(shut, l)
 	}
 }
 
@@ -96,9 +97,9 @@ func share(r, k float64) float64 {
 }
 
 // advance takes the room's decays on to t.
-func (r *Ringing) advance(t float64) {
+func (r *Ringing) advance(t float64, l *lapses) {
 	h := r.h
-	for b, left := range r.lapses.after(t - r.atS) {
+	for b, left := range l.after(t - r.atS) {
 		for i := range h.terms {
 			r.room[i][b] *= left[i]
 		}
@@ -109,7 +110,9 @@ func (r *Ringing) advance(t float64) {
 // Forward goes on to t (seat clock, s): nobody asks for what rang before.
 func (r *Ringing) Forward(t float64) {
 	if r.began && t > r.atS {
-		r.advance(t)
+		l := r.h.borrowed()
+		r.advance(t, l)
+		r.h.spare.Put(l)
 	}
 	kept := r.fading[:0]
 	for i := range r.fading {
@@ -138,11 +141,13 @@ func (r *Ringing) At(dst []float64, t float64) {
 		return
 	}
 	h := r.h
-	for b, left := range r.lapses.after(t - r.atS) {
+	l := h.borrowed()
+	for b, left := range l.after(t - r.atS) {
 		for i := range h.terms {
 			dst[b] += r.room[i][b] * left[i]
 		}
 	}
+	h.spare.Put(l)
 	for i := range r.fading {
 		f := &r.fading[i]
 		f.release.addOwn(dst, h, f.ensemble, f.box, t-f.shutS)

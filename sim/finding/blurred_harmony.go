@@ -47,11 +47,12 @@ type blur struct {
 	work     *hearing.Work
 	old, now []float64
 	held     []float64 // what the notes that stay give
+	let      *field.Ringing
 }
 
 func newBlur(c *Context) *blur {
 	n := c.Hearing.N()
-	return &blur{c: c, work: c.Hearing.NewWork(), old: make([]float64, n), now: make([]float64, n), held: make([]float64, n)}
+	return &blur{c: c, work: c.Hearing.NewWork(), old: make([]float64, n), now: make([]float64, n), held: make([]float64, n), let: c.Field.Hall.NewRinging()}
 }
 
 const (
@@ -59,7 +60,7 @@ const (
 	latestS  = 10   // and the last: longer than any church blurs
 )
 
-// heardChange is one change of harmony made ready to be heard.
+// heardChange is one change of harmony made ready to be heard, until the next is.
 type heardChange struct {
 	onset    *field.Onset
 	fresh    *field.Rising  // what begins; nil where it is a broken chord
@@ -79,7 +80,8 @@ func (b *blur) prepare(ch harmonyChange) heardChange {
 	clear(b.held)
 	share, tones := c.disturbance(ch.old, ch.now, o.KeyS)
 	if ch.broken != nil {
-		x := heardChange{onset: o, broken: ch.broken, old: ch.old, begins: c.chordsOf(ch.broken), let: c.Field.Hall.NewRinging(), disturbs: share, tones: tones}
+		b.let.Clear()
+		x := heardChange{onset: o, broken: ch.broken, old: ch.old, begins: c.chordsOf(ch.broken), let: b.let, disturbs: share, tones: tones}
 		for _, old := range c.chordsOf(ch.old) {
 			if c.Field.ShutChordS(&old) <= o.HeardS+soonestS {
 				x.let.AddChord(&old)

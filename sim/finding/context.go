@@ -23,6 +23,8 @@ type Context struct {
 	Thresholds  Thresholds
 	Norms       *Norms // what findings are measured against; nil: the program's own, Repertoire
 
+	works sync.Pool // see earWork
+
 	keenOnce sync.Once
 	keenEar  *hearing.Model
 	blurOnce sync.Once
@@ -59,6 +61,14 @@ func (c *Context) norms() *Norms {
 		return c.Norms
 	}
 	return Repertoire()
+}
+
+// earWork is scratch for the ear, to be given back to works. It serves the keen ear too.
+func (c *Context) earWork() *hearing.Work {
+	if w, ok := c.works.Get().(*hearing.Work); ok {
+		return w
+	}
+	return c.Hearing.NewWork()
 }
 
 // keen is the ear at the favourable end of the ranges.

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"slices"
 	"sort"
+
+	"afterchord/acoustics/parallel"
 )
 
 // Places are what the acoustic checks measure all over the piece, whether it is worth a word or not: what the norms of
@@ -77,12 +79,10 @@ const lastHarmonyS = 2
 // HarmonyBlurs are the changes of harmony of the piece, in order.
 func HarmonyBlurs(c *Context) []HarmonyBlur {
 	c.blurOnce.Do(func() {
-		b := newBlur(c)
 		changes := c.harmonyChanges()
 		at := func(i int) float64 { return c.Field.Onsets[changes[i].onset].KeyS }
 		for i, ch := range changes {
 			x := HarmonyBlur{AtS: at(i), LengthS: lastHarmonyS, change: ch}
-			x.BlurS, x.Tones = b.mean(ch)
 			if i+1 < len(changes) {
 				x.LengthS = at(i+1) - x.AtS
 			}
@@ -93,10 +93,17 @@ func HarmonyBlurs(c *Context) []HarmonyBlur {
 			if i := sort.Search(len(changes), func(i int) bool { return at(i) >= t-harmonyS/2 }); i < len(changes) && at(i) < t+harmonyS/2 {
 				continue // the same change, of chords that are held
 			}
-			x := HarmonyBlur{AtS: t, LengthS: ch.lengthS, change: ch}
-			x.BlurS, x.Tones = b.mean(ch)
-			c.blurs = append(c.blurs, x)
+			c.blurs = append(c.blurs, HarmonyBlur{AtS: t, LengthS: ch.lengthS, change: ch})
 		}
+		const together = 32 // share what a blur is measured with
+		chunks := slices.Collect(slices.Chunk(c.blurs, together))
+		parallel.Do(0, len(chunks), func(i int) {
+			b := newBlur(c)
+			for j := range chunks[i] {
+				x := &chunks[i][j]
+				x.BlurS, x.Tones = b.mean(x.change)
+			}
+		})
 		slices.SortStableFunc(c.blurs, func(a, b HarmonyBlur) int { return cmp.Compare(a.AtS, b.AtS) })
 	})
 	return c.blurs

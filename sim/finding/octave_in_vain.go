@@ -142,7 +142,8 @@ func (c *Context) vainOctave(m moment, p octavePair, down heldKeys, memo map[str
 		}
 		return at(v)
 	}
-	w := c.Field.Model.NewWork()
+	w := c.earWork()
+	defer c.works.Put(w)
 	bands := func(notes ...int32) []float64 { return c.steadyBands(c.pipesOf(r, notes), m.atS) }
 	all := c.Field.Model.Loudness(bands(sounding...), w)
 	others := func(i int) []int32 { return slices.Delete(slices.Clone(sounding), i, i+1) }

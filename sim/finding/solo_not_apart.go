@@ -340,7 +340,8 @@ func (c *Context) notApart(solo, acc []moment) (Finding, bool) {
 	together, louder, level, shares := 0, 0, 0, 0.0
 	marks, counted := 0, 0
 	above := 0
-	w := c.Hearing.NewWork()
+	w := c.earWork()
+	defer c.works.Put(w)
 	lo, hi := acc[0].atS, acc[len(acc)-1].atS+1
 	divisions := map[int]bool{}
 	accDivision := -1

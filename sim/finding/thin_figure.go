@@ -7,6 +7,7 @@ import (
 	"slices"
 	"sort"
 
+	"afterchord/acoustics/parallel"
 	"afterchord/sim/field"
 	"afterchord/sim/performance"
 )
@@ -246,9 +247,10 @@ func (c *Context) brokenChords() []brokenChord {
 	c.figureOnce.Do(func() {
 		_, hands := c.limbsOf()
 		for part := range c.Score.Parts {
-			for _, fig := range c.figures(c.moments(func(n *performance.Note) bool { return n.Part == part && hands(n) })) {
-				c.brokenOnes = append(c.brokenOnes, c.broken(fig))
-			}
+			figures := c.figures(c.moments(func(n *performance.Note) bool { return n.Part == part && hands(n) }))
+			first := len(c.brokenOnes)
+			c.brokenOnes = append(c.brokenOnes, make([]brokenChord, len(figures))...)
+			parallel.Do(0, len(figures), func(i int) { c.brokenOnes[first+i] = c.broken(figures[i]) })
 		}
 	})
 	return c.brokenOnes
@@ -269,7 +271,8 @@ func (c *Context) broken(fig []int32) brokenChord {
 	}
 	r := c.Performance.RegistrationAt(f.AtS)
 	model := c.Field.Model
-	w := model.NewWork()
+	w := c.earWork()
+	defer c.works.Put(w)
 	whole := model.Loudness(c.steadyBands(c.pipesOf(r, x.chord), f.AtS), w)
 	if x.sustained = whole <= 0; x.sustained {
 		return x
@@ -310,7 +313,8 @@ type soundingChord struct{ complete, most, loud, frames float64 }
 // soundsBroken follows the keys of a chord that figure breaks; the chord held is so loud in all, and each of its keys gives so much.
 func (c *Context) soundsBroken(fig, chord []int32, fromS, untilS, whole float64, steady []float64) (x soundingChord) {
 	model := c.Field.Model
-	w := model.NewWork()
+	w := c.earWork()
+	defer c.works.Put(w)
 	bands, one := make([]float64, model.N()), make([]float64, model.N())
 	alive := math.Pow(10, -c.Thresholds.ThinAliveDB/10)
 	keen := alive * math.Pow(10, -c.Thresholds.KeenDB/10)

@@ -4,6 +4,8 @@ import (
 	"encoding/binary"
 	"math"
 	"sync"
+
+	"afterchord/voicing"
 )
 
 // memo is what runs in one hall have worked out, by the figures that it was worked out from: a rewriting leaves most of a piece as it was.
@@ -73,6 +75,14 @@ func (f *Figures) Float(values ...float64) {
 	}
 }
 
+// Registration writes which stops are drawn.
+func (f *Figures) Registration(r voicing.Registration) {
+	for _, stops := range r.Stops {
+		f.Int(int(stops))
+	}
+	f.Int(int(r.Couplers), int(r.Tremulants))
+}
+
 // Chords writes which pipes sound, and when.
 func (f *Figures) Chords(chords []Chord) {
 	f.Int(len(chords))
@@ -101,6 +111,14 @@ func (f *Figures) Boxes(fromS, toS float64) {
 		for _, m := range moves[first:end] {
 			f.Float(m.AtS, m.Open)
 		}
+	}
+}
+
+// BoxesAt writes how all boxes stand at a time, s.
+func (f *Figures) BoxesAt(atS float64) {
+	for d, moves := range f.h.box {
+		f.Int(min(1, len(moves)))
+		f.Float(f.h.openAt(d, atS))
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"afterchord/sim/field"
 	"afterchord/sim/performance"
 	"afterchord/voicing"
 )
@@ -142,6 +143,32 @@ func (c *Context) vainOctave(m moment, p octavePair, down heldKeys, memo map[str
 		}
 		return at(v)
 	}
+	x := field.Recall(c.Field.Hall, "octave in vain", func(f *field.Figures) {
+		f.Float(c.Thresholds.VainLoudness, c.Thresholds.CoveredShare)
+		f.Registration(r)
+		f.Int(slices.Index(sounding, p.low), slices.Index(sounding, p.high), c.note(p.low).Key, c.note(p.high).Key, c.note(p.low).Division)
+		f.Int(c.soundKeys(sounding)...)
+		f.BoxesAt(m.atS)
+	}, func() octaveLeftOut { return c.leastMissed(m, p, r, sounding) })
+	best := vain{note: -1, step: x.step, heard: x.heard, other: x.other, keys: len(sounding)}
+	switch {
+	case x.low:
+		best.note, best.by = p.low, p.high
+	case x.high:
+		best.note, best.by = p.high, p.low
+	}
+	memo[key] = best
+	return at(best)
+}
+
+// octaveLeftOut is which key of an octave is missed least among all that sound, neither where none can be spared, and how little: see vain.
+type octaveLeftOut struct {
+	low, high          bool
+	step, heard, other float64
+}
+
+// leastMissed leaves out one key of an octave and the other.
+func (c *Context) leastMissed(m moment, p octavePair, r voicing.Registration, sounding []int32) octaveLeftOut {
 	w := c.earWork()
 	defer c.works.Put(w)
 	bands := func(notes ...int32) []float64 { return c.steadyBands(c.pipesOf(r, notes), m.atS) }
@@ -152,19 +179,16 @@ func (c *Context) vainOctave(m moment, p octavePair, down heldKeys, memo map[str
 		part, alone := c.Field.Model.Partial(bands(sounding[i]), bands(others(i)...), w)
 		return part / max(alone, 1e-6)
 	}
-	best := vain{note: -1, step: 1, keys: len(sounding)}
-	doubled := -1 // best.note in sounding
-	for _, x := range [2][2]int32{{p.low, p.high}, {p.high, p.low}} {
-		i := slices.Index(sounding, x[0])
-		if i < 0 || all <= 0 {
-			continue
-		}
-		if !c.soundsPitch(r, others(i), float64(c.note(x[0]).Key)) {
+	best := octaveLeftOut{step: 1}
+	doubled := -1 // the key in sounding
+	for _, n := range [2]int32{p.low, p.high} {
+		i := slices.Index(sounding, n)
+		if i < 0 || all <= 0 || !c.soundsPitch(r, others(i), float64(c.note(n).Key)) {
 			continue
 		}
 		without := c.Field.Model.Loudness(bands(others(i)...), w)
 		if step := (all - without) / max(without, 1e-6); step < best.step {
-			best.note, best.by, best.step, doubled = x[0], x[1], step, i
+			best.low, best.high, best.step, doubled = n == p.low, n == p.high, step, i
 		}
 	}
 	if best.step < c.Thresholds.VainLoudness && doubled >= 0 { // else nobody asks further
@@ -173,8 +197,7 @@ func (c *Context) vainOctave(m moment, p octavePair, down heldKeys, memo map[str
 			best.other = c.heardOthers(sounding, p, heard)
 		}
 	}
-	memo[key] = best
-	return at(best)
+	return best
 }
 
 // heardOthers is how well the keys that double nothing are heard, mean, for comparison.

@@ -94,7 +94,7 @@ func run(ctx context.Context, in Input, hear hearingRun) (*Proof, error) {
 		limits = *in.Thresholds
 	}
 	c := &finding.Context{Score: p.Score, Organ: in.Organ, Performance: p.Performance, Events: p.Events, Field: p.Field, Hearing: model, Thresholds: limits}
-	p.Document = p.describe(factor, limits, finding.Run(c))
+	p.Document = p.describe(in, factor, limits, finding.Run(c))
 	if p.Field.HeardShare != nil {
 		p.Document.Whole = finding.RoomOnThePiece(c)
 	}
@@ -150,7 +150,7 @@ var shared = sync.OnceValue(func() *hearing.Model { return hearing.New(hearing.O
 // is safe for concurrent use with a Work each.
 func Hearing() *hearing.Model { return shared() }
 
-func (p *Proof) describe(factor float64, limits finding.Thresholds, found []finding.Finding) *Document {
+func (p *Proof) describe(in Input, factor float64, limits finding.Thresholds, found []finding.Finding) *Document {
 	s, f := p.Score, p.Field
 	if found == nil {
 		found = []finding.Finding{}
@@ -160,7 +160,11 @@ func (p *Proof) describe(factor float64, limits finding.Thresholds, found []find
 		Settings: Settings{TempoFactor: factor, Crotchets: s.TempoAt(0), Thresholds: limits.Map(), Version: Version, ReadAs: s.ReadAs},
 		Timeline: Timeline{StepS: f.StepS, LevelDB: f.LevelDB, ResidueDB: f.ResidueDB, HeardShare: f.HeardShare, Clarity: f.Clarity},
 	}
-	d.Room = p.roomInfo()
+	if b := in.Beside; b != nil && b.Room == p.Room && b.Seat == p.Seat && b.Organ == p.Organ {
+		d.Room = b.Document.Room
+	} else {
+		d.Room = p.roomInfo()
+	}
 	d.Organ = p.organInfo()
 	for _, x := range p.Organ.Divisions {
 		d.Divisions = append(d.Divisions, x.Name)

@@ -110,6 +110,10 @@ func All(ctx context.Context, in proof.Input, progress func(done, total float64)
 // ctx ends.
 func (p *Plan) round(ctx context.Context, in proof.Input, round int, step func(share float64)) ([]Change, error) {
 	in.Score, in.Beside = p.Score, p.New
+	written, err := play(in)
+	if err != nil {
+		return nil, err
+	}
 	found := p.New.Document.Findings
 	var queue []Change
 	for i, f := range found[:min(mostFindings, len(found))] {
@@ -121,7 +125,7 @@ func (p *Plan) round(ctx context.Context, in proof.Input, round int, step func(s
 			continue
 		}
 		p.tried[key] = true
-		results, err := quickly(ctx, in, f)
+		results, err := quickly(ctx, in, written, f)
 		switch {
 		case ctx.Err() != nil:
 			continue

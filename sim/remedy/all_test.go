@@ -86,7 +86,7 @@ func TestExcerptsAgreeWithTheWhole(t *testing.T) {
 			require.NoError(t, err)
 			for _, f := range whole.Document.Findings {
 				from, to := around(in, f)
-				cut, err := excerpt(in, from, to)
+				cut, err := excerpt(in, played{}, from, to)
 				require.NoError(t, err)
 				p, err := proof.Run(context.Background(), cut)
 				require.NoError(t, err)

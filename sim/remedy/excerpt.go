@@ -41,17 +41,31 @@ func around(in proof.Input, f finding.Finding) (from, to score.Tick) {
 	return from, to
 }
 
+// played is a score and who plays what of it.
+type played struct {
+	score *score.Score
+	perf  *performance.Performance
+}
+
+func play(in proof.Input) (played, error) {
+	perf, err := performance.Build(in.Score, in.Organ, in.Player)
+	return played{in.Score, perf}, err
+}
+
 // excerpt is the input with the score cut down to [from, to): bars keep their numbers and notes
-// their IDs; who plays what, dynamics and stops are those of the whole piece.
-func excerpt(in proof.Input, from, to score.Tick) (proof.Input, error) {
+// their IDs; who plays what, dynamics and stops are those of the whole piece, which is worked out where it is not known.
+func excerpt(in proof.Input, known played, from, to score.Tick) (proof.Input, error) {
 	s := in.Score
 	if from <= 0 && to >= s.End {
 		return in, nil
 	}
-	perf, err := performance.Build(s, in.Organ, in.Player)
-	if err != nil {
-		return in, err
+	if known.score != s {
+		var err error
+		if known, err = play(in); err != nil {
+			return in, err
+		}
 	}
+	perf := known.perf
 	c := &score.Score{Title: s.Title, File: s.File, Format: s.Format, TicksPerCrotchet: s.TicksPerCrotchet, Parts: s.Parts}
 	for _, n := range s.Notes {
 		if n.On < to && n.Off > from {

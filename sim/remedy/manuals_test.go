@@ -71,7 +71,7 @@ func TestExcerptsKeepTheManuals(t *testing.T) {
 	}
 	for _, bars := range [][2]int{{0, 8}, {4, 12}, {9, 15}, {10, 20}, {18, 24}} {
 		t.Run(fmt.Sprint(bars), func(t *testing.T) {
-			cut, err := excerpt(in, in.Score.Bars[bars[0]].Start, in.Score.Bars[bars[1]-1].Start+4*tpc)
+			cut, err := excerpt(in, played{}, in.Score.Bars[bars[0]].Start, in.Score.Bars[bars[1]-1].Start+4*tpc)
 			require.NoError(t, err)
 			perf, err := performance.Build(cut.Score, cut.Organ, cut.Player)
 			require.NoError(t, err)

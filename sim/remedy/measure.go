@@ -101,14 +101,15 @@ type trial struct {
 	in       proof.Input
 	f        finding.Finding
 	from, to score.Tick
+	written  played // some score that will be proved
 
 	mu     sync.Mutex
 	known  map[*score.Score]verdict
 	beside *proof.Proof // of the passage, the first that was proved
 }
 
-func newTrial(ctx context.Context, in proof.Input, f finding.Finding) *trial {
-	t := &trial{ctx: ctx, in: in, f: f, known: map[*score.Score]verdict{}}
+func newTrial(ctx context.Context, in proof.Input, written played, f finding.Finding) *trial {
+	t := &trial{ctx: ctx, in: in, f: f, written: written, known: map[*score.Score]verdict{}}
 	t.from, t.to = around(in, f)
 	return t
 }
@@ -137,7 +138,7 @@ func (t *trial) run(s *score.Score) verdict {
 func (t *trial) prove(s *score.Score) verdict {
 	in := t.in
 	in.Score = s
-	in, err := excerpt(in, t.from, t.to)
+	in, err := excerpt(in, t.written, t.from, t.to)
 	if err != nil {
 		return verdict{err: err}
 	}

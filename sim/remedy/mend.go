@@ -11,7 +11,6 @@ import (
 	"afterchord/acoustics/plural"
 	"afterchord/sim/field"
 	"afterchord/sim/finding"
-	"afterchord/sim/performance"
 	"afterchord/sim/proof"
 	"afterchord/sim/score"
 )
@@ -56,19 +55,19 @@ func (r *Result) worth() float64 {
 // first. The finding is one of a proof of in. Each draft is proved on the passage with enough of
 // the music before it to ring into it. It errs where ctx ends before all are proved.
 func Mend(ctx context.Context, in proof.Input, f finding.Finding, remedies []Remedy) ([]Result, error) {
-	return inTurn(ctx, in, f, remedies)
-}
-
-// inTurn is Mend for groups of remedies: a group is tried where none of those before it helps, and comes before them.
-func inTurn(ctx context.Context, in proof.Input, f finding.Finding, groups ...[]Remedy) ([]Result, error) {
-	perf, err := performance.Build(in.Score, in.Organ, in.Player)
+	written, err := play(in)
 	if err != nil {
 		return nil, err
 	}
+	return inTurn(ctx, in, written, f, remedies)
+}
+
+// inTurn is Mend for groups of remedies: a group is tried where none of those before it helps, and comes before them.
+func inTurn(ctx context.Context, in proof.Input, written played, f finding.Finding, groups ...[]Remedy) ([]Result, error) {
 	if in.Hall == nil {
 		in = remembering(in)
 	}
-	t := newTrial(ctx, in, f)
+	t := newTrial(ctx, in, written, f)
 	before := t.run(in.Score)
 	if before.err != nil {
 		return nil, before.err
@@ -81,7 +80,7 @@ func inTurn(ctx context.Context, in proof.Input, f finding.Finding, groups ...[]
 	for _, remedies := range groups {
 		results := make([]Result, len(remedies))
 		parallel.Do(0, len(remedies), func(i int) {
-			c := newCase(in, perf, f)
+			c := newCase(in, written.perf, f)
 			c.judge = t.run
 			results[i] = c.prove(remedies[i], before, t)
 		})

@@ -150,7 +150,7 @@ func TestReleaseEarlyIsTheShortestThatClears(t *testing.T) {
 			continue
 		}
 		cleared++
-		trial := newTrial(context.Background(), in, f)
+		trial := newTrial(context.Background(), in, played{}, f)
 		for _, d := range ReleaseEarly(newCase(in, perf, f)) {
 			if d.What == rs[0].What {
 				break

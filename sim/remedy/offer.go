@@ -14,8 +14,12 @@ const offerSpanBars = 24
 // the order of the findings and the most worthwhile first. Findings without a remedy or
 // that run over more than a page are passed over. It errs only where ctx ends before.
 func Offer(ctx context.Context, in proof.Input, p *proof.Proof, max int) ([]proof.RemedyInfo, error) {
+	written, err := play(in)
+	if err != nil {
+		return nil, nil // nothing can be rewritten
+	}
 	var out []proof.RemedyInfo
-	in.Hall = p.Field.Hall.Remembering()
+	in.Hall, in.Beside = p.Field.Hall.Remembering(), p
 	for _, f := range p.Document.Findings {
 		if max == 0 {
 			break
@@ -25,7 +29,7 @@ func Offer(ctx context.Context, in proof.Input, p *proof.Proof, max int) ([]proo
 			continue
 		}
 		max--
-		results, err := quickly(ctx, in, f)
+		results, err := quickly(ctx, in, written, f)
 		switch {
 		case ctx.Err() != nil:
 			return nil, ctx.Err()
@@ -48,7 +52,7 @@ func worthANote(kind string) bool {
 }
 
 // quickly is Mend without the search for a tempo where something else helps.
-func quickly(ctx context.Context, in proof.Input, f finding.Finding) ([]Result, error) {
+func quickly(ctx context.Context, in proof.Input, written played, f finding.Finding) ([]Result, error) {
 	var local, tempo []Remedy
 	for _, r := range For(f.Kind) {
 		if r.Name == "slow" {
@@ -57,7 +61,7 @@ func quickly(ctx context.Context, in proof.Input, f finding.Finding) ([]Result, 
 			local = append(local, r)
 		}
 	}
-	return inTurn(ctx, in, f, local, tempo)
+	return inTurn(ctx, in, written, f, local, tempo)
 }
 
 // Info is the result as the report lists it.

@@ -48,10 +48,9 @@ func (b *besideCheck) draft(t *testing.T, name string, s *score.Score) {
 func (b *besideCheck) every(t *testing.T, f finding.Finding, remedies []Remedy) {
 	perf, err := performance.Build(b.in.Score, b.in.Organ, b.in.Player)
 	require.NoError(t, err)
-	trial := newTrial(context.Background(), remembering(b.in), played{}, f)
 	for _, m := range remedies {
 		c := newCase(b.in, perf, f)
-		c.judge = trial.run
+		c.judge = func(*score.Score) verdict { return verdict{} }
 		for _, d := range m.Write(c) {
 			b.draft(t, m.Name, d.Score)
 		}

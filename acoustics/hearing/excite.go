@@ -16,8 +16,7 @@ func (m *Model) exciteAlone(power []float64, w *Work) {
 }
 
 // exciteTogether excites w.excited, w.masked and w.noisy with signal, masker and noise (nil for none)
-// through filters that all of them shape, w.alone with the signal through its own; w.both is the law
-// of all three together.
+// through filters that all of them shape; w.both is the law of all three together.
 func (m *Model) exciteTogether(signal, masker, noise []float64, w *Work) {
 	m.atOvalWindow(w.signal, signal)
 	m.atOvalWindow(w.masker, masker)
@@ -26,8 +25,6 @@ func (m *Model) exciteTogether(signal, masker, noise []float64, w *Work) {
 	} else {
 		m.atOvalWindow(w.noise, noise)
 	}
-	m.spreadAlone(w)
-
 	total := w.specific // free until the laws
 	vector.Add3(total, w.signal, w.masker, w.noise)
 	m.shapedBy(w, total)
@@ -36,6 +33,7 @@ func (m *Model) exciteTogether(signal, masker, noise []float64, w *Work) {
 	m.laws.compress(w.both, total)
 }
 
+// spreadAlone excites w.alone with the signal through the filters that it shapes itself.
 func (m *Model) spreadAlone(w *Work) {
 	m.shapedBy(w, w.signal)
 	w.spreading.Fill(w.alone, w.signal)

@@ -34,6 +34,7 @@ func (m *Model) LoudnessMonaural(power []float64, w *Work) float64 {
 // the signal belongs to masker. partial is never more than alone.
 func (m *Model) Partial(signal, masker []float64, w *Work) (partial, alone float64) {
 	m.exciteTogether(signal, masker, nil, w)
+	m.spreadAlone(w)
 	m.laws.partials(w.specific, w.excited, w.masked, w)
 	partial = m.loudness(w.specific)
 	m.laws.specifics(w.specific, w.alone)
@@ -70,6 +71,7 @@ func (m *Model) Keener(db float64) *Model {
 // serves both partial loudnesses; the third value is not held below b's loudness alone.
 func (m *Model) Beside(a, b, noise []float64, w *Work) (aBeside, aAlone, bBeside float64) {
 	m.exciteTogether(a, b, noise, w)
+	m.spreadAlone(w)
 	masker, ofB, alone := w.noise, w.signal, w.masker // their powers are used up
 	vector.Add2(masker, w.masked, w.noisy)
 	m.laws.partials(w.specific, w.excited, masker, w)

@@ -120,12 +120,19 @@ func (x *frame) sum() {
 
 func (s *stripes) sum(power []float64) {
 	most := 0.0
-	for i := range s.sums {
+	whole := len(power) / stripe
+	for i := range s.sums[:whole] {
+		p := power[i*stripe : i*stripe+stripe : i*stripe+stripe]
+		sum := p[0] + p[1] + p[2]
+		s.sums[i] = sum
+		most = max(most, sum)
+	}
+	if whole < len(s.sums) { // what is left over
 		sum := 0.0
-		for _, v := range power[i*stripe : min(len(power), (i+1)*stripe)] {
+		for _, v := range power[whole*stripe:] {
 			sum += v
 		}
-		s.sums[i] = sum
+		s.sums[whole] = sum
 		most = max(most, sum)
 	}
 	s.least = max(quietest, most*matters)

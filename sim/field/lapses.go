@@ -38,9 +38,9 @@ func (h *Hall) borrowed() *lapses {
 	return h.newLapses()
 }
 
-// timeGrain is what times are rounded to, s, so that notes as long as each other are so to the bit: a picosecond, too little to
-// be seen in any figure.
-const timeGrain = 1.0 / (1 << 40)
+// timeGrain is what times are rounded to, s, so that notes as long as each other are so to the bit: a quarter of a nanosecond, too little to
+// be seen in any figure, and far more than the differences of times hours into a piece are wrong by.
+const timeGrain = 1.0 / (1 << 32)
 
 func grained(x float64) float64 { return math.RoundToEven(x/timeGrain) * timeGrain }
 

@@ -78,7 +78,9 @@ func roomOfTime(rt, volume float64) (*room.Room, error) {
 // load reads everything that the flags name.
 func (f *inputFlags) load(cmd *cobra.Command, path string) (proof.Input, error) {
 	heap.Reserve()
-	go proof.Hearing() // ready when the files are read
+	// What does not depend on the score is got ready on another core, where there is one, while the files are read.
+	go proof.Hearing()
+	go voicing.BuiltIn(f.organ)
 	var in proof.Input
 	var err error
 	if cmd.Flags().Changed("rt") {
@@ -96,6 +98,7 @@ func (f *inputFlags) load(cmd *cobra.Command, path string) (proof.Input, error) 
 	if in.Room, err = peopled(in.Room, f.people); err != nil {
 		return in, err
 	}
+	go in.Room.Decay()
 	if in.Seat, err = in.Room.Seat(f.seat); err != nil {
 		return in, usageError{err}
 	}

@@ -99,6 +99,7 @@ func (f *proofFlags) run(cmd *cobra.Command, path string) error {
 		return err
 	}
 	defer out.Discard()
+	go report.Prepare()
 	p, err := proof.Run(cmd.Context(), in)
 	if err != nil {
 		return err

@@ -48,9 +48,12 @@ var (
 	sheetCSS string
 	//go:embed page.js
 	pageJS string
-	// pageScript is the page's own, with what explains its terms.
-	pageScript = strings.Replace(ExplainScript, "export function", "function", 1) + pageJS
 )
+
+// pageScript is the page's own, with what explains its terms.
+var pageScript = sync.OnceValue(func() string {
+	return strings.Replace(ExplainScript, "export function", "function", 1) + pageJS
+})
 
 // functions are what the templates call. They call no methods: render/page leaves out what would only be found by name.
 var functions = template.FuncMap{
@@ -93,6 +96,14 @@ func view(name string, texts ...*string) func() *template.Template {
 	})
 }
 
+// Prepare makes what every page takes, whatever it shows: who calls it while the score is proved has the page sooner.
+func Prepare() {
+	engraving.Library()
+	pageScript()
+	notationScript()
+	_ = pageView().Execute(io.Discard, nil) // puts the escaping of each place into the template; it has nothing to show
+}
+
 // WriteHTML writes the report as one self-contained page that needs no network and
 // opens from a file. All text from the score is escaped, and the page's content security
 // policy lets nothing run but its own script.
@@ -101,15 +112,15 @@ func WriteHTML(w io.Writer, d *proof.Document, o Options) error {
 		return fmt.Errorf("report: no document to write")
 	}
 	p := newPage(d)
-	p.CSS, p.JS = template.CSS(pageCSS), template.JS(pageScript)
-	hashes := []string{hashOf(pageScript)}
+	p.CSS, p.JS = template.CSS(pageCSS), template.JS(pageScript())
+	hashes := []string{hashOf(pageScript())}
 	var err error
 	if p.Notation, err = newNotation(d, o.Sheet, o.Language); err != nil {
 		return err
 	}
 	if p.Notation != nil {
-		hashes = append(hashes, hashOf(notationScript), p.Notation.Hash)
-		p.CSS += template.CSS(notationStyle)
+		hashes = append(hashes, hashOf(notationScript()), p.Notation.Hash)
+		p.CSS += template.CSS(notationStyle())
 	}
 	p.Policy = policy(hashes...)
 	p.Audio = audioSource(d, o)

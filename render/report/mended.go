@@ -108,7 +108,7 @@ func WriteMended(w io.Writer, m Mended) error {
 	}
 	if p.Notation != nil {
 		hashes = append(hashes, hashOf(sidesScript), p.Notation.Hash)
-		p.CSS += template.CSS(notationStyle)
+		p.CSS += template.CSS(notationStyle())
 	}
 	p.Policy = policy(hashes...)
 	return execute(w, mendedView(), p, m.Language)

@@ -12,6 +12,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"afterchord/render/engraving"
 	"afterchord/render/internal/words"
@@ -29,8 +30,8 @@ var (
 
 // notationScript engraves and knows this page; notationStyle goes with it.
 var (
-	notationScript = engraving.Script + notationJS
-	notationStyle  = engraving.Style + notationCSS
+	notationScript = sync.OnceValue(func() string { return engraving.Script + notationJS })
+	notationStyle  = sync.OnceValue(func() string { return engraving.Style + notationCSS })
 )
 
 // notation is what the page needs to engrave the score: the library and what it is to draw, both
@@ -64,7 +65,7 @@ func newNotation(d *proof.Document, s *engraving.Sheet, l *terms.Language) (*not
 	if err != nil {
 		return nil, fmt.Errorf("report: the notation cannot be put into the page: %w", err)
 	}
-	return &notation{Library: libraryMark, Hash: e.Hash, JS: template.JS(notationScript), Data: packed, Licences: e.Licences, Guessed: s.Guessed}, nil
+	return &notation{Library: libraryMark, Hash: e.Hash, JS: template.JS(notationScript()), Data: packed, Licences: e.Licences, Guessed: s.Guessed}, nil
 }
 
 // engravedScore is a whole score with the findings over its bars, as a script draws it.

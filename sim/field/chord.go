@@ -39,6 +39,7 @@ func (e *engine) gatherChords() {
 	f := e.f
 	f.chordOf = make([]int32, len(f.Events))
 	f.chords = make([]Chord, 0, len(f.Events)/4)
+	e.h.voiceAll(f.Events)
 	var pipes []voicing.PipeID
 	var voices []*voice
 	for from := 0; from < len(f.Events); {

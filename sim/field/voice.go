@@ -6,6 +6,8 @@ import (
 	"sync/atomic"
 
 	"afterchord/acoustics/octave"
+	"afterchord/acoustics/parallel"
+	"afterchord/sim/pipework"
 	"afterchord/voicing"
 )
 
@@ -61,12 +63,38 @@ type voice struct {
 // voice returns the pipe's voice, made once; two that ask at the same time may both make it, to
 // the same figures.
 func (h *Hall) voice(id voicing.PipeID) *voice {
-	slot := &h.voices[h.base[id.Division][id.Stop]+int(id.Rank)<<7+int(id.Key&127)]
+	slot := &h.voices[h.seat(id)]
 	if v := slot.Load(); v != nil {
 		return v
 	}
 	slot.CompareAndSwap(nil, h.newVoice(h.Organ.Pipe(id)))
 	return slot.Load()
+}
+
+// seat is the place of a pipe's voice.
+func (h *Hall) seat(id voicing.PipeID) int {
+	return h.base[id.Division][id.Stop] + int(id.Rank)<<7 + int(id.Key&127)
+}
+
+// voiceAll makes the voices of the pipes that sound and have none yet, spread over the cores.
+func (h *Hall) voiceAll(events []pipework.Event) {
+	var silent []voicing.PipeID
+	var asked []bool
+	for i := range events {
+		id := events[i].Pipe
+		seat := h.seat(id)
+		if h.voices[seat].Load() != nil {
+			continue
+		}
+		if asked == nil {
+			asked = make([]bool, len(h.voices))
+		}
+		if !asked[seat] {
+			asked[seat] = true
+			silent = append(silent, id)
+		}
+	}
+	parallel.Do(0, len(silent), func(i int) { h.voice(silent[i]) })
 }
 
 // seatVoices makes a place for the voice of every pipe of the organ.

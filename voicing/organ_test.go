@@ -210,3 +210,29 @@ ff = ["Flute 8"]`), "odd.toml")
 	require.Contains(t, remarks[0], "Great: f jumps by 1")
 	require.Contains(t, remarks[1], "Great: ff is not louder")
 }
+
+// A step that a coupled manual makes says so.
+func TestPlanJumpsWithACoupledManual(t *testing.T) {
+	o, err := Parse([]byte(`
+[[division]]
+name = "Great"
+stops = [{ name = "Flute 8", family = "flute" }, { name = "Principal 8", family = "principal" }, { name = "Principal 4", family = "principal" }]
+[[division]]
+name = "Swell"
+stops = [{ name = "Gedackt 8", family = "flute" }, { name = "Trumpet 8", family = "reed" }]
+[[coupler]]
+name = "Sw to Gt"
+keys_of = "Great"
+sounds = "Swell"
+[plan.Great]
+p = ["Flute 8"]
+f = ["Flute 8", "Principal 8", "Principal 4", "Sw to Gt"]
+[plan.Swell]
+p = ["Gedackt 8"]
+f = ["Gedackt 8", "Trumpet 8"]`), "odd.toml")
+	require.NoError(t, err)
+	remarks := PlanRemarks(o)
+	require.NotEmpty(t, remarks)
+	require.Contains(t, remarks[0], "Great: f jumps by 1")
+	require.Contains(t, remarks[0], "Sw to Gt comes on")
+}

@@ -3,6 +3,8 @@ package voicing
 import (
 	"fmt"
 	"math/bits"
+	"slices"
+	"strings"
 )
 
 // Steps of loudness between dynamic marks that players expect, phon: a third louder at least, twice as loud at most (common practice; by
@@ -47,8 +49,8 @@ func PlanSteps(o *Organ) []PlanStep {
 	return out
 }
 
-// oneStopMore is the stop that a mark draws beyond the one before, where it is the only one and no coupler comes with it; "" where there is more.
-func (o *Organ) oneStopMore(s PlanStep) string {
+// stepDrawn is what is drawn at the mark before s and at s.
+func (o *Organ) stepDrawn(s PlanStep) (was, is Registration) {
 	before := ""
 	for i, mark := range marks {
 		if mark == s.Mark {
@@ -63,13 +65,36 @@ func (o *Organ) oneStopMore(s PlanStep) string {
 		by[s.Division] = mark
 		return o.Draw(by)
 	}
-	was, is := drawn(before), drawn(s.Mark)
+	return drawn(before), drawn(s.Mark)
+}
+
+// oneStopMore is the stop that a mark draws beyond the one before, where it is the only one and no coupler comes with it; "" where there is more.
+func (o *Organ) oneStopMore(s PlanStep) string {
+	was, is := o.stepDrawn(s)
 	more := is.Stops[s.Division] &^ was.Stops[s.Division]
 	is.Stops[s.Division], was.Stops[s.Division] = 0, 0
 	if bits.OnesCount64(uint64(more)) != 1 || is != was {
 		return ""
 	}
 	return o.Divisions[s.Division].Stops[bits.TrailingZeros64(uint64(more))].Name
+}
+
+// coupledChange says which divisions that are coupled to the division change at the step, and which couplers come on; "" where none does.
+func (o *Organ) coupledChange(s PlanStep) string {
+	was, is := o.stepDrawn(s)
+	var parts []string
+	for c, coupler := range o.Couplers {
+		if coupler.To != s.Division && is.Couplers&^was.Couplers>>c&1 == 1 {
+			parts = append(parts, coupler.Name+" comes on")
+		}
+	}
+	for d := range o.Divisions {
+		held := slices.ContainsFunc(o.Couplers, func(c Coupler) bool { return c.From == s.Division && c.To == d })
+		if d != s.Division && held && was.Stops[d] != 0 && was.Stops[d] != is.Stops[d] {
+			parts = append(parts, fmt.Sprintf("%s, coupled to it, changes too", o.Divisions[d].Name))
+		}
+	}
+	return strings.Join(parts, ", ")
 }
 
 // PlanRemarks says, a line each, where a dynamic plan is not an even crescendo: a mark that is not louder than the one before, or
@@ -91,6 +116,8 @@ func PlanRemarks(o *Organ) []string {
 			remark := fmt.Sprintf("%s: %s jumps by %.1f phon over the mark before it", name, s.Mark, s.Step)
 			if stop := o.oneStopMore(s); stop != "" {
 				remark += fmt.Sprintf("; %s alone makes the step, so that no plan can part it", stop)
+			} else if change := o.coupledChange(s); change != "" {
+				remark += "; " + change
 			}
 			out = append(out, remark)
 		}

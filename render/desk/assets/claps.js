@@ -6,7 +6,8 @@ import { inEnglish, t } from './terms.js';
 
 const LONGEST = 60; // s of one recording
 const LOUD = -0.2;  // dB re full scale, of a clap that is cut off at the top
-const CLEAR = 40;   // dB that a clap stands over the quiet, at least: 35 are measured in each band
+const CLEAR = 28;   // dB that a block with a clap stands over the quiet, to give a time by itself: 35 are measured in each band, and the first milliseconds stand some 12 over a block
+const FAINT = 16;   // dB below which claps together give none either
 const RISE = 12;    // dB within a block: a clap
 const QUIET = 4;    // dB over the quiet: the church has died away
 
@@ -49,7 +50,8 @@ export class Ear {
 
   judge(peak) {
     if (peak > LOUD) this.said(this.claps, t`too loud: step back or turn the level down`);
-    else if (this.top - this.floor < CLEAR - 12) this.said(this.claps, t`too noisy or too soft: clap louder, or in a quieter hour`); // a block's level is some 12 dB under the first milliseconds
+    else if (this.top - this.floor < FAINT) this.said(this.claps, t`too noisy or too soft: clap louder, or in a quieter hour`);
+    else if (this.top - this.floor < CLEAR) this.said(this.claps, t`some noise: clap five times or more, they are read together`);
     else this.said(this.claps, t`good`);
   }
 }
@@ -176,7 +178,8 @@ export class Claps {
     return [
       el('p', {}, el('b', {}, rt ? t`${number(rt, 1)} s` : t`The time is not sure.`)),
       fillings ? el('p', {}, t`Empty, as measured: ${number(rt, 1)} s. With people, computed: ${fillings.slice(1).map(f => t`${f.people} people ${number(f.rt_s, 1)} s`).join(', ')}.`) : null,
-      el('ul', {}, takes.map((x, i) => el('li', {}, t`Clap ${i + 1}: ${x.rt_s ? t`${number(x.rt_s, 1)} s` : t`no time`}`, x.used ? '' : t`, not used`, x.cautions.length ? el('span', inEnglish, ` (${brief(x.cautions)})`) : ''))),
+      el('ul', {}, takes.map((x, i) => el('li', {}, t`Clap ${i + 1}: ${x.rt_s ? t`${number(x.rt_s, 1)} s` : x.used ? t`read with the others` : t`no time`}`, x.used ? '' : t`, not used`, x.cautions.length ? el('span', inEnglish, ` (${brief(x.cautions)})`) : ''))),
+      rt ? null : el('p', {}, t`What helps: five claps or more with silence between them, a louder burst (a balloon, two boards), a quieter hour, a place farther from the microphone.`),
       ...cautions.map(c => el('p', { class: 'hint sentence', ...inEnglish }, `${c}.`)),
       el('p', { class: 'row' },
         toml ? this.own.offered(toml, 'our-church.toml', t`Use this church`) : null,

@@ -22,6 +22,7 @@ func TestRoomWithoutMeasuring(t *testing.T) {
 			must(t, append([]string{"room", "make", "--out", file}, args...)...)
 			out := must(t, "room", "check", file)
 			assert.Contains(t, out, "ours.toml: no mistakes")
+			assert.Contains(t, out, "! ", "the caution that it is not measured")
 			r, err := room.Load(file)
 			require.NoError(t, err)
 			require.Len(t, r.Cautions, 1)

@@ -72,7 +72,7 @@ export class Claps {
     this.button = el('button', { class: 'big', onclick: () => (this.halt ? this.halt() : this.record()) }, t`Record`);
     const files = el('input', { type: 'file', id: 'own-recordings', multiple: true, accept: 'audio/*,.wav,.m4a', onchange: e => { this.bring([...e.target.files]); e.target.value = ''; } });
     this.own.sheet(t`Claps in your church`,
-      el('p', {}, t`Stand where a listener would sit, some metres from the wall, the microphone an arm’s length away or more. Clap once, wait until all is quiet, clap again: three claps or more.`),
+      el('p', {}, t`Lay the microphone where a listener would sit, some metres from the wall, and clap from five metres away or more: nearer, it hears your hands and not the church. Clap once, wait until all is quiet, clap again: three claps or more, five where it is not quiet.`),
       el('p', { class: 'hint' }, t`Switch off noise suppression and automatic level where the machine has them. A bursting balloon is louder; hold it away and protect your ears.`),
       el('p', { class: 'row' }, this.button, el('label', { class: 'button file', for: 'own-recordings' }, t`Recordings from a phone …`, files)),
       el('div', { class: 'level' }, el('label', { for: 'own-level' }, t`Level`), this.meter), this.say, this.heard);
@@ -98,6 +98,7 @@ export class Claps {
     this.own.answer.replaceChildren();
     this.heard.replaceChildren();
     this.button.disabled = true;
+    this.say.textContent = t`Waiting for the microphone …`;
     let blob;
     try {
       const stream = await navigator.mediaDevices.getUserMedia({ audio: { echoCancellation: false, noiseSuppression: false, autoGainControl: false } });

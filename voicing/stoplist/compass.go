@@ -34,6 +34,9 @@ func findCompass(text string, pedal bool) (low, high int, rest string, short, ok
 		low, high, ok = keysOf(lowText, highText, pedal, count)
 		if ok {
 			short = strings.ContainsAny(lowText, "DE") && len(lowText) > 3
+			if n := high - low + 1; abs(n-count) >= 10 && (pedal && count >= 12 && count <= 33 || !pedal && count >= 40 && count <= 73) {
+				high = low + count - 1 // the keys that are counted, where the octave is written in a way of its own: "27 notes CCC - d0"
+			}
 			return low, high, strings.TrimSpace(text[:m[2]] + " " + text[m[5]:]), short, true
 		}
 	}

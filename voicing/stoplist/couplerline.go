@@ -39,6 +39,7 @@ func (r *reader) couplers(text string) {
 		text = strings.Join(parts, "; ")
 	}
 	text = strings.ReplaceAll(actionBracket.ReplaceAllString(text, ""), " sowie ", ", ")
+	text = toTheSame(text)
 	var pieces []string
 	text = atOctaves.ReplaceAllString(strings.ReplaceAll(text, "koppel / ", "koppel, "), " octave")
 	for _, sentence := range sentences(text) {
@@ -121,6 +122,38 @@ func withPairs(lines []string) []string {
 		out[i-1], out[i] = strings.TrimSpace(lines[i-1])+" "+strings.TrimSpace(lines[i]), ""
 	}
 	return out
+}
+
+// toTheSame spells "Great, Swell, Choir to Pedal" out as three couplers.
+func toTheSame(text string) string {
+	parts := splitList(text)
+	last := len(parts) - 1
+	if last < 1 || !isPair(parts[last]) {
+		return text
+	}
+	m := spokenPair.FindStringIndex(parts[last])
+	if m == nil || slices.ContainsFunc(parts[:last], func(p string) bool { return isPair(p) || refOf(p).role == "" }) {
+		return text
+	}
+	for i := range parts[:last] {
+		parts[i] += parts[last][m[0]:]
+	}
+	return strings.Join(parts, "; ")
+}
+
+// oneOctave is an octave coupler of a manual by its name and pitch alone: "Swell 4".
+var oneOctave = lazyregexp.New(`^(\pL[\pL.]*)(?: to \pL[\pL.]*)? (?:16|4)'?$`)
+
+// ownOctave tells whether a line is an octave coupler of a manual: among the couplers, or behind the stops of that manual.
+func (r *reader) ownOctave(text string) bool {
+	m := oneOctave.FindStringSubmatch(plain(text))
+	if m == nil || refOf(m[1]).role == "" {
+		return false
+	}
+	if r.section == inCouplers {
+		return true
+	}
+	return r.current >= 0 && r.list.Divisions[r.current].Role == refOf(m[1]).role && len(r.list.Divisions[r.current].Stops) > 0 && !r.inPedal()
 }
 
 // speaksOfCouplers tells whether a part of a text is a coupler.

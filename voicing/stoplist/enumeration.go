@@ -82,7 +82,7 @@ func (r *reader) enumeration(text string) bool {
 			continue
 		}
 		if d, ok := headingWithin(p.head); ok {
-			if m := fromKey.FindStringSubmatch(p.head); m != nil { // "the Swell, which goes down to tenor C only"
+			if m := fromKey.FindStringSubmatch(p.head); m != nil && !bareCompass.MatchString(p.head) { // "the Swell, which goes down to tenor C only"
 				d.LowKey = keyNamed(m[1])
 			}
 			r.current, r.section, r.columns = r.open(d), inStops, nil
@@ -187,6 +187,10 @@ func (r *reader) namesOf(list string) []string {
 		}
 		if _, behind, found := strings.Cut(piece, ": "); found { // "y como de combinación : bombardas"
 			piece = behind
+		}
+		if n := len(items) - 1; n >= 0 && len(spans(items[n])) == 0 && onlySizeAndNotes(piece) { // "Stopped Diapason, bass and treble, 8 feet"
+			items[n] += " " + piece
+			continue
 		}
 		for _, p := range apartByAnd(leadingAnd.ReplaceAllString(strings.TrimSpace(piece), "")) {
 			p = strings.TrimSpace(article.ReplaceAllString(closingWord.ReplaceAllString(p, ""), ""))

@@ -68,7 +68,13 @@ var extraWords = []string{
 	"windlosser", "afsluit", "afsluiter", "vaste comb", "feste komb", "omloop", "nachthoorn ster", "combinatie",
 }
 
+// divisionPistons are the fixed combinations of a division or the numbers of its pistons: "Great 1-8", "Great forte".
+var divisionPistons = lazyregexp.New(`^(\pL+)(?: organ)?:? (?:(?:nos?\.? ?)?1 ?(?:-|to|thru) ?\d{1,2}\b|(?:forte|piano|mezzo|mezzo-forte|mezzo-piano)$)`)
+
 func isExtra(low string) bool {
+	if m := divisionPistons.FindStringSubmatch(low); m != nil && refOf(m[1]).known() {
+		return true
+	}
 	for _, w := range extraWords {
 		if i := strings.Index(low, w); i >= 0 && (len(w) > 5 || i == 0 || !unicode.IsLetter(rune(low[i-1])) && low[i-1] < 0x80) {
 			return true
@@ -87,6 +93,9 @@ func (r *reader) other(text, low string, words int) {
 	}
 	if countsUp(low) {
 		r.say(IsProse, "no part of the stop list", "")
+		return
+	}
+	if r.enclosedSaid(text, low, words) {
 		return
 	}
 	if parts := partsBySign(text); len(parts) > 2 && r.section != inExtras && !beginsWithDashedPair(text) {
@@ -176,8 +185,38 @@ func (r *reader) other(text, low string, words int) {
 		}
 		return
 	}
+	if unknownWork.MatchString(text) && r.section == inStops {
+		r.current, r.columns = r.open(Division{Name: text, unknown: true}), nil
+		r.say(IsHeading, r.headingText(r.current), "taken as a division for its name")
+		return
+	}
 	r.say(IsUnread, strings.TrimSpace(text), "")
 }
+
+// standsInBox says that divisions stand in a swell box: "Choir and Swell enclosed".
+var standsInBox = lazyregexp.New(`(?:^|[^\pL])(?:enclosed|i svell|i svallare|i svelle|svellebart?|in (?:a|one|separate) (?:swell )?box(?:es)?|im schwellkasten|im schweller|in (?:de )?zwelkast|en boite expressive)(?:$|[^\pL])`)
+
+// enclosedSaid reads a short sentence that says which divisions stand in a box.
+func (r *reader) enclosedSaid(text, low string, words int) bool {
+	if words < 3 || words > 12 || !standsInBox.MatchString(low) || containsAny(low, "unenclosed", "not enclosed") {
+		return false
+	}
+	var set []string
+	for i := range r.list.Divisions {
+		d := &r.list.Divisions[i]
+		if !d.Pedal && slices.Contains(strings.FieldsFunc(low, func(c rune) bool { return !unicode.IsLetter(c) }), plain(d.Name)) {
+			d.Enclosed = true
+			set = append(set, d.Name)
+		}
+	}
+	if len(set) > 0 {
+		r.say(IsFact, strings.Join(set, ", ")+": in a swell box", "")
+	}
+	return len(set) > 0
+}
+
+// unknownWork is a word that is made like the names of divisions: "Pastoraleverk".
+var unknownWork = lazyregexp.New(`^\p{Lu}\p{Ll}{3,}(?:werk|verk|værk)$`)
 
 // worksAlone tells whether a sentence is a tremulant or a coupler and nothing else.
 func worksAlone(sentence string) bool {

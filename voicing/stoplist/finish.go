@@ -139,7 +139,14 @@ func (r *reader) englishHalves() {
 				continue
 			}
 			for b := range stops {
-				if strings.HasSuffix(plain(stops[b].Name), " treble") && stops[b].Feet == stops[a].Feet {
+				if a == b || stops[b].Feet != stops[a].Feet {
+					continue
+				}
+				base := strings.TrimSuffix(plain(stops[a].Name), " bass")
+				switch name := plain(stops[b].Name); {
+				case stops[b].LowKey == 48 && (name == base || base == "unison"): // the others begin at tenor C
+					stops[a].HighKey = 47
+				case strings.HasSuffix(name, " treble"):
 					stops[a].HighKey = r.divide() - 1
 				}
 			}

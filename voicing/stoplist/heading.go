@@ -100,6 +100,9 @@ func plainHeading(text string) (d Division, ok bool) {
 	low := plain(text)
 	pedal := strings.Contains(low, "ped") || strings.Contains(low, "contras")
 	if l, h, rest, _, found := findCompass(text, pedal); found {
+		if compassText.MatchString(text) && len(keyCount.FindAllStringIndex(text, 2)) == 1 { // "Pedal C-f', 30 Töne"
+			rest = keyCount.ReplaceAllString(rest, " ")
+		}
 		d.LowKey, d.HighKey, text = l, h, rest
 	}
 	if m := shortCompass.FindStringSubmatch(text); m != nil && d.HighKey == 0 {

@@ -57,6 +57,13 @@ var couplerShort = []struct {
 	{lazyregexp.New(`(?i)\bottav([ae]) grav[ei]\b`), "sottottava"}, {lazyregexp.New(`(?i)\bottav([ae]) acut[ae]\b`), "superottava"}, {lazyregexp.New(`(?i)\bunione t\. ?p\.?`), "unione tasto pedale"},
 }
 
+var (
+	// gluedYear is a table's row of number, name, length and year that a copy left nothing between: "1Grand Bourdon32'1954".
+	gluedYear = lazyregexp.New(`^ *(\d{1,3})(\p{Lu}\p{Ll}.*\pL ?(?:\d{1,2}(?: \d/\d)?'|\d-?fach|[IVX]+))(1[4-9]\d\d|20\d\d)$`)
+	// gluedPedal is "PedalC-f'".
+	gluedPedal = lazyregexp.New(`^([\pL. ]*\p{Ll}{3})(C{1,3} ?- ?[a-g]['1-4])`)
+)
+
 // symbolAsBullet writes a sign that pages put before the items of a list as the plain one.
 func symbolAsBullet(r rune) rune {
 	switch {
@@ -75,6 +82,8 @@ func tidy(s string) string {
 	for _, w := range couplerShort {
 		s = w.short.ReplaceAllString(s, w.long)
 	}
+	s = gluedYear.ReplaceAllString(s, "$1. $2 $3")
+	s = gluedPedal.ReplaceAllString(s, "$1 $2")
 	s = ditto.ReplaceAllString(s, `$1"`)
 	s = withoutLeaders(s)
 	s = ranksSpelled.ReplaceAllStringFunc(s, func(m string) string {

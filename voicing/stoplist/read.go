@@ -303,6 +303,10 @@ func (r *reader) piece(text string, mixed bool) {
 			return
 		}
 	}
+	if r.ownOctave(bare) {
+		r.couplers(bare)
+		return
+	}
 	for _, t := range []string{text, bare} {
 		if strings.HasPrefix(strings.TrimSpace(text), "+") { // "2 claviers" and below it "+ pédale"
 			break

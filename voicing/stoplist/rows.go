@@ -332,14 +332,19 @@ func rejoin(lines []string) []string {
 func lengthsAtEnd(lines []string, isName, isLength func(string) bool) []string {
 	var names, sizes []int
 	for i, l := range lines {
-		switch {
-		case isName(l):
-			names = append(names, i)
-		case isLength(l):
+		if isLength(l) {
 			sizes = append(sizes, i)
 		}
 	}
-	if len(names) != len(sizes) || len(names) < 4 || names[len(names)-1] > sizes[0] {
+	if len(sizes) < 4 {
+		return lines
+	}
+	for i, l := range lines[:sizes[0]] {
+		if isName(l) {
+			names = append(names, i)
+		}
+	}
+	if len(names) != len(sizes) {
 		return lines
 	}
 	out := slices.Clone(lines)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
 	"afterchord/acoustics/lazyregexp"
 	"afterchord/voicing"
@@ -18,18 +19,35 @@ const (
 
 var sectionWords = map[string][]string{
 	inStops:    {"disposizione fonica", "disposizione", "composizione fonica", "disposition", "dispositie", "specification", "stop list", "stoplist", "composition", "composition des jeux", "disposición", "disposicion", "composición", "registri", "registri della", "registri del", "registros", "disposition der orgel"},
-	inCouplers: {"coppeln", "coppel", "copplungen", "copplung", "couplen", "spojky", "łączniki", "połączenia", "kopler", "koblinger", "kopulace", "couplers", "coupler", "koppeln", "koppel", "koppelingen", "accouplements", "accouplement", "unioni", "unioni e accoppiamenti", "acoplamientos", "enganches", "koppelungen", "kopplungen", "tirasses et accouplements", "accouplements et tirasses", "inter-manual couplers", "normalkoppeln", "koppels", "unioni ed accoppiamenti", "unions", "copulas", "tirasses", "manual couplers", "pedal couplers", "accoppiamenti", "mechanische koppeln", "elektrische koppeln", "pedalkoppeln", "manualkoppeln", "koppeln und spielhilfen", "koppelwerk", "accouplements, accessoires", "accouplements , accessoires", "koppeln, spielhilfen", "kobling", "kopplingar", "koppling", "kopplinger", "koplinger", "kopling", "koppel:", "mekaniske koblinger", "mekaniska koppel", "mechanical couplers", "electric couplers", "electrical couplers", "divisional couplers", "coupler tabs"},
+	inCouplers: {"coppeln", "coppel", "copplungen", "copplung", "couplen", "spojky", "łączniki", "połączenia", "kopler", "koblinger", "kopulace", "couplers", "coupler", "koppeln", "koppel", "koppelingen", "accouplements", "accouplement", "unioni", "unioni e accoppiamenti", "acoplamientos", "enganches", "koppelungen", "kopplungen", "tirasses et accouplements", "accouplements et tirasses", "inter-manual couplers", "intermanual couplers", "intramanual couplers", "inter-divisional couplers", "unison couplers", "octave couplers", "normalkoppeln", "koppels", "unioni ed accoppiamenti", "unions", "copulas", "tirasses", "manual couplers", "pedal couplers", "accoppiamenti", "mechanische koppeln", "elektrische koppeln", "pedalkoppeln", "manualkoppeln", "koppeln und spielhilfen", "koppelwerk", "accouplements, accessoires", "accouplements , accessoires", "koppeln, spielhilfen", "kobling", "kopplingar", "koppling", "kopplinger", "koplinger", "kopling", "koppel:", "mekaniske koblinger", "mekaniska koppel", "mechanical couplers", "electric couplers", "electrical couplers", "divisional couplers", "coupler tabs"},
 	inExtras: {"accessories", "accessori", "accessoires", "spielhilfen", "accesorios", "accessoire", "nebenregister", "accessory", "combinations", "pistons", "speelhulpen", "werktuiglijke registers", "playing aids", "details", "technical", "notes", "note", "compass", "umfang", "ambitus", "nebenzüge", "hilfsregister", "werkregister", "kombinationen", "combinaisons", "divers", "annullatori", "annulateur", "annulateurs", "pedaletti", "pistoncini", "toe pistons", "composition pedals", "combination pedals", "thumb pistons", "swell pedals", "sonstiges", "anmerkungen",
-		"winddruck", "wind", "klaviaturumfänge", "technische daten", "key action", "traktur", "effekte", "effektregister", "action", "registrierhilfen", "bemerkungen", "legende", "quellen", "literatur", "history", "historique", "historie", "geschichte", "baugeschichte", "geschiedenis", "storia", "historia", "beschreibung", "description", "beschrijving", "descrizione", "references", "einzelnachweise", "mechanicals", "spelhjälpmedel", "spillehjælpemidler", "spilhjælpemidler", "spillehjelpemidler", "hjälpregister", "andra register", "historik", "orgelns historia"},
+		"winddruck", "wind", "klaviaturumfänge", "technische daten", "key action", "traktur", "effekte", "effektregister", "action", "registrierhilfen", "bemerkungen", "legende", "quellen", "literatur", "history", "historique", "historie", "geschichte", "baugeschichte", "geschiedenis", "storia", "historia", "beschreibung", "description", "beschrijving", "descrizione", "references", "einzelnachweise", "mechanicals", "spelhjälpmedel", "spillehjælpemidler", "spilhjælpemidler", "spillehjelpemidler", "hjälpregister", "ranks", "analysis", "rank analysis", "pipe analysis", "stop analysis", "unit analysis", "tonal analysis", "tonal resources", "andra register", "historik", "orgelns historia"},
 }
+
+// sectionByWord is the section that a plain heading begins.
+var sectionByWord = sync.OnceValue(func() map[string]string {
+	sections := map[string]string{}
+	for s, words := range sectionWords {
+		for _, w := range words {
+			sections[plain(w)] = s
+		}
+	}
+	return sections
+})
 
 func sectionOf(text string) string {
 	low := strings.Trim(plain(text), " .:*-_()")
-	for s, words := range sectionWords {
-		for _, w := range words {
-			if low == plain(w) {
-				return s
-			}
+	if s := sectionByWord()[low]; s != "" {
+		return s
+	}
+	if parts := andBetween.Split(text, -1); len(parts) == 2 { // "Couplers & Mechanicals"
+		first, second := sectionOf(parts[0]), sectionOf(parts[1])
+		switch {
+		case first == "" || second == "":
+		case first == inCouplers || second == inCouplers:
+			return inCouplers
+		default:
+			return first
 		}
 	}
 	if first, rest, found := strings.Cut(text, "/"); found { // "ACCOUPLEMENTS / COUPLERS"
@@ -146,7 +164,14 @@ func beginsWithDigit(s string) bool { return s != "" && digit(s[0]) }
 
 // labelled reads "Great: Open Diapason 8, …", "Koppeln: II/I" and "Action: mechanical".
 func (r *reader) labelled(label, rest string) bool {
-	if d, ok := heading(label); ok {
+	d, ok := heading(label)
+	if ok && (d.Pedal || d.Role == "" && d.Number == 0) && onlyKeyCount(rest, d.Pedal) && !r.stopsFollow() { // "Manual compass: 61 notes CC-C; Pedal compass: 32 notes"
+		if said := r.list.compasses(label+" "+rest, plain(label+" "+rest)); len(said) > 0 {
+			r.say(IsFact, strings.Join(said, ", "), "")
+			return true
+		}
+	}
+	if ok {
 		if remark, list, found := strings.Cut(rest, " : "); found && beginsWithDigit(remark) { // "Positif : 50 notes, devenu expressif : Flûte 8 - …"
 			d.Enclosed = d.Enclosed || strings.Contains(plain(remark), "express")
 			if lo, hi, _, _, found := findCompass(remark, d.Pedal); found {
@@ -212,6 +237,30 @@ func (r *reader) labelled(label, rest string) bool {
 		return true
 	}
 	return false
+}
+
+// stopsFollow tells whether the next line that is not empty is a stop.
+func (r *reader) stopsFollow() bool {
+	next := stripBullet(r.neighbour(r.at, 1))
+	if label, _, found := strings.Cut(next, ":"); found {
+		if _, ok := heading(label); ok {
+			return false
+		}
+	}
+	found, _ := r.stopsIn(next, r.inPedal())
+	return len(found) > 0
+}
+
+// onlyKeyCount tells whether a text gives keys, of one keyboard or of the pedal too, and names no stop.
+func onlyKeyCount(text string, pedal bool) bool {
+	first, rest, more := strings.Cut(text, ";")
+	_, _, left, _, ok := findCompass(first, pedal)
+	left = keyCount.ReplaceAllString(bareCompass.ReplaceAllString(" "+left+" ", " "), " ")
+	if !ok || strings.Trim(parens.ReplaceAllString(left, " "), " .,:;-=") != "" {
+		return false
+	}
+	_, behind, found := strings.Cut(rest, ":")
+	return !more || strings.TrimSpace(rest) == "" || found && onlyKeyCount(strings.TrimSpace(behind), true)
 }
 
 // accessoryLabel stands before what the player's feet and thumbs work.

@@ -20,8 +20,14 @@ func stripBullet(s string) string {
 	if m := indexed.FindString(s); m != "" && len(m) < len(s) && !manualCount.MatchString(s) {
 		s = s[len(m):]
 	}
+	if m := lettered.FindStringSubmatch(s); m != nil {
+		s = s[len(m[1]):]
+	}
 	return bullet.ReplaceAllString(s, "")
 }
+
+// lettered is a number with a letter before a name: "18a Contrabasso".
+var lettered = lazyregexp.New(`^((?:\d{1,3}[a-d]|\d{2,3}[ef]) +)\p{Lu}\p{Ll}{2}`)
 
 // cutDash parts text at the first dash that stands between spaces.
 func cutDash(text string) (head, rest string, found bool) {

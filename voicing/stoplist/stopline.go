@@ -58,6 +58,10 @@ func (r *reader) items(text string) {
 	if r.noStop(text, low) {
 		return
 	}
+	if r.section == inExtras && r.current < 0 && r.anyHeading { // a table of the ranks ahead of the list
+		r.other(text, low, words)
+		return
+	}
 	found, left := r.stopsIn(text, r.inPedal())
 	if r.isProse(text, low, words, found, left) || len(found) == 0 || r.current < 0 && !r.startsUnheaded(found, text) {
 		r.other(text, low, words)
@@ -388,7 +392,7 @@ func (r *reader) compassLine(text string) bool {
 	}
 	d := &r.list.Divisions[r.current]
 	low, high, rest, _, ok := findCompass(strings.Trim(text, "() "), d.Pedal)
-	rest = keyCount.ReplaceAllString(rest, " ")
+	rest = bareCompass.ReplaceAllString(" "+keyCount.ReplaceAllString(rest, " ")+" ", " ")
 	if !ok || strings.Trim(parens.ReplaceAllString(rest, " "), " .,:;-") != "" {
 		return false
 	}

@@ -40,6 +40,7 @@ var (
 	tenorC       = lazyregexp.New(`(?i)(?:^|[^\pL])(?:t\.? ?c\.?|tenor c|ten\.? c)(?:$|[^\pL])`)
 	middleC      = lazyregexp.New(`(?i)[( ](?:mid\.?|middle) c[), ]`)
 	gamutG       = lazyregexp.New(`(?i:[(\[](?:from )?(?:low|gamut|bass) g[)\]])|\(GG\)`)
+	greatA       = lazyregexp.New(`(?i:[(\[](?:from )?(?:low|bass) a[)\]])|\(AA\)`)
 	trebleOnly   = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:diskant|discant|disc\.?|disk\.?|dessus|soprani|soprano|soprana|soprane|treble|tiples?|m\.? ?d\.?|mano derecha|de tiple|discantus|sop\.?|ne' soprani|superius)(?:$|[^\pL/+])`)
 	bassOnly     = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:bassi|bass-?seite|basse|bas|m\.? ?i\.?|mano izquierda|de bajos?|ne' bassi|bassa|bajos?)(?:$|[^\pL/+])`)
 	trebleSign   = lazyregexp.New(`(?:^|[^\pL/+&])D\.?(?:$|[^\pL/+&'])`)
@@ -198,6 +199,8 @@ func (r *reader) stopsOf(text string, pedal bool) (found []foundStop, left []str
 			} else if t := strings.Trim(text[at:], " .,:;-()"); t != "" {
 				if len(found) > 0 && (noteOnly(t) || startsSmall(t) || strings.HasPrefix(strings.TrimSpace(text[at:]), "(")) {
 					r.note(&found[len(found)-1], t)
+				} else if len(found) > 0 && r.fromDivision(t) { // "Trumpet 8 Gt"
+					found[len(found)-1].Borrowed = true
 				} else {
 					left = append(left, t)
 				}
@@ -503,7 +506,7 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 			name, group = name+" "+strings.Repeat("I", group[0].ranks), nil
 		}
 	}
-	if printed == 0 && s.Ranks == 0 {
+	if printed == 0 {
 		printed = s.bracketed(note)
 	}
 	half := note
@@ -584,7 +587,9 @@ func (s *foundStop) bracketed(note string) (printed float64) {
 		}
 		for _, g := range spans(phraseOf(words[:n])) {
 			if g.ranks > 0 {
-				s.Ranks, s.Least = g.ranks, g.least
+				if s.Ranks == 0 {
+					s.Ranks, s.Least = g.ranks, g.least
+				}
 			} else if printed == 0 {
 				printed = g.feet
 			}
@@ -749,6 +754,8 @@ func (r *reader) note(s *foundStop, text string) {
 		s.LowKey = 60
 	case gamutG.MatchString(text):
 		s.LowKey = 43
+	case greatA.MatchString(text):
+		s.LowKey = 45
 	case r.list.Language == "it" && bassLetter.MatchString(text) || r.list.Language == "nl" && bassLetter.MatchString(text):
 		r.halve(s, false)
 	case r.list.Language == "it" && trebleLetter.MatchString(text):
@@ -859,6 +866,18 @@ func keyNamed(s string) int {
 	return 0
 }
 
+// drawnFrom tells whether a bracket behind a pedal stop names another that stands in the pedal at another length, whose pipes it has: "Bass Flute
+// (Bourdon) 8" beside "Bourdon 16".
+func (r *reader) drawnFrom(division int, s *foundStop) bool {
+	for _, b := range nameBrackets.FindAllString(s.Text, -1) {
+		name := fold(withoutSizes(strings.Trim(b, "()[] ")))
+		if slices.ContainsFunc(r.list.Divisions[division].Stops, func(x Stop) bool { return name != "" && fold(x.Name) == name && x.Feet != s.Feet }) {
+			return true
+		}
+	}
+	return false
+}
+
 // add puts a stop into its division.
 func (r *reader) add(division int, s foundStop) {
 	if s.silent {
@@ -875,6 +894,7 @@ func (r *reader) add(division int, s foundStop) {
 		s.LowKey = r.divide()
 	}
 	s.Line = r.list.Lines[len(r.list.Lines)-1].Number
+	s.Borrowed = s.Borrowed || r.list.Divisions[division].Pedal && r.drawnFrom(division, &s)
 	if r.italianTreble(&s) && !toPedal && !r.list.Divisions[division].Pedal {
 		r.halve(&s, true)
 	}

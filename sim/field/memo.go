@@ -19,7 +19,8 @@ type memo struct {
 // mostRemembered is how many bytes of figures a memo holds; it then begins anew.
 const mostRemembered = 64 << 20
 
-// Remembering is the hall with a memory: what runs in it ask of [Recall] is worked out once for the same figures.
+// Remembering is the hall with a memory: what runs in it ask of [Recall] is worked out once for the same figures, and they keep checkpoints
+// for [RunBeside].
 func (h *Hall) Remembering() *Hall {
 	other := h.With(nil)
 	other.box = h.box

@@ -43,7 +43,7 @@ type heard struct {
 	drift  float64 // of the noise before and after, dB
 }
 
-// together gives the bands that no take gives a sure time, from all good takes averaged. It returns the takes that have part in it, and the bands.
+// together reads every band from all good takes averaged: a time where they give none by themselves, and whether the decay bends past the range. Takes that have part in a time are used.
 func (j *Joined) together(recordings []*impulse.Response) {
 	good := j.clean()
 	if len(good) == 0 {
@@ -351,7 +351,7 @@ func (h *heard) time(b int) reading {
 			}
 			off = max(off, math.Abs(d.rate/o.rate-1))
 		}
-		r := reading{name: fit.name, time: 6 * math.Ln10 / d.rate * h.stepS, sigma: math.Hypot(sigma, off), takes: h.takes}
+		r := reading{name: fit.name, time: 6 * math.Ln10 / d.rate * h.stepS, sigma: math.Hypot(sigma, off)}
 		tail := math.Abs(math.Log(max(d.tail, 1e-3)))
 		switch bend := math.Abs(d.second/d.first - 1); {
 		case bend > max(mostHalves, 2*halves), tail > max(mostTail, 2*math.Hypot(tails, d.tailBy*(math.Pow(10, max(noiseUnsure, h.drift/2)/10/math.Sqrt(float64(h.takes)))-1))):

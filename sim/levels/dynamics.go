@@ -2,6 +2,7 @@ package levels
 
 import (
 	"math"
+	"slices"
 
 	"afterchord/voicing"
 )
@@ -20,9 +21,13 @@ type Step struct {
 	draws voicing.Registration
 }
 
+// heardStep is the least that a mark must be louder than the one before to count as one, phon.
+const heardStep = 0.5
+
 // Dynamics is the level of each mark that the organ's dynamic plan gives: for each division with pipes the chord on its own keys, with
 // what it couples drawn at the same mark; then for the whole organ all divisions drawn at the mark, the hands on the main
-// manual and a foot on the pedal. The swell boxes stand open. A mark that draws the same as the one before is left out.
+// manual and a foot on the pedal. The swell boxes stand open. A mark that draws the same as the one before is left out,
+// and of the whole organ's one that the main manual's plan does not give and that makes it no louder.
 func (l *Listener) Dynamics() []Step {
 	var out []Step
 	planned := map[string]bool{}
@@ -38,12 +43,17 @@ func (l *Listener) Dynamics() []Step {
 		}
 	}
 	first := true
+	main := l.organ.PlanMarks(MainManual(l.organ))
 	for _, mark := range voicing.Marks() {
-		if planned[mark] {
-			by, parts := whole(l.organ, mark)
-			out = l.add(out, first, Whole, mark, by, parts)
-			first = false
+		if !planned[mark] {
+			continue
 		}
+		by, parts := whole(l.organ, mark)
+		out = l.add(out, first, Whole, mark, by, parts)
+		if last := len(out) - 1; !first && out[last].Mark == mark && out[last].StepPhon < heardStep && !slices.Contains(main, mark) {
+			out = out[:last]
+		}
+		first = false
 	}
 	return out
 }

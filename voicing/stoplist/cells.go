@@ -27,10 +27,12 @@ func barredTable(lines []string) []string {
 		i = run[len(run)-1].line + 1
 		head, heads := headingCells(run)
 		if len(heads) < 2 {
+			oneColumn(out, run)
 			continue
 		}
 		from, wide := barredRows(run[head:], len(heads))
 		if wide == 0 {
+			oneColumn(out, run)
 			continue
 		}
 		for _, c := range run {
@@ -68,12 +70,50 @@ func barredTable(lines []string) []string {
 	return out
 }
 
+// oneColumn puts the rows of a table together that has the stops of all divisions below each other, headings and counts in cells of their own.
+func oneColumn(out []string, run []barred) {
+	const enough = 0.8 // headings stand in cells of any kind
+	best, from, wide := enough, 0, 0
+	for w := 2; w <= 6; w++ {
+		for first := range w {
+			if first+4*w > len(run) {
+				continue
+			}
+			if share := alike(run[first:], w, w); share > best+1e-9 {
+				best, from, wide = share, first, w
+			}
+		}
+	}
+	if wide == 0 {
+		return
+	}
+	cells := run[from:]
+	counted := countColumns(cells, wide, 1)
+	for ; len(cells) > 0; cells = cells[min(wide, len(cells)):] {
+		var row []string
+		for k, c := range cells[:min(wide, len(cells))] {
+			out[c.line] = ""
+			if c.text != "" && !(counted[k] && onlyNumber.MatchString(strings.TrimRight(c.text, ".)"))) {
+				row = append(row, c.text)
+			}
+		}
+		out[cells[0].line] = strings.Join(row, " ")
+	}
+}
+
 // barredRun is the cells of the lines from line i on that end with a bar and have no other; a line without a bar is a cell too where it is a
 // count, which pages print without one.
 func barredRun(lines []string, i int) (run []barred) {
 	for ; i < len(lines); i++ {
 		text := strings.TrimSpace(tidy(lines[i]))
 		cell, bar := strings.CutSuffix(text, "|")
+		if !bar && i+1 < len(lines) && strings.TrimSpace(lines[i+1]) == "|" { // the bar of a heading may stand on the next line
+			if _, ok := heading(text); ok {
+				run = append(run, barred{i, text})
+				i++
+				continue
+			}
+		}
 		if cell = strings.TrimSpace(cell); !bar && text != "" || strings.Contains(cell, "|") {
 			break
 		}

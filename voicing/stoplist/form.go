@@ -13,7 +13,7 @@ import (
 var formLabels = func() map[string]bool {
 	labels := map[string]bool{}
 	for _, l := range []string{
-		"typ", "traktur", "spieltraktur", "tontraktur", "tastentraktur", "registertraktur", "registratur", "registersteuerung", "windladen", "windlade", "windladensystem", "ladensystem", "ladentyp", "baujahr", "erbaut", "jahr", "opus", "einweihung", "orgelweihe",
+		"tonumfang", "umfang", "manualumfang", "pedalumfang", "klaviaturumfang", "manualumfange", "estensione", "typ", "traktur", "spieltraktur", "tontraktur", "tastentraktur", "registertraktur", "registratur", "registersteuerung", "windladen", "windlade", "windladensystem", "ladensystem", "ladentyp", "baujahr", "erbaut", "jahr", "opus", "einweihung", "orgelweihe",
 		"orgelbauer", "erbauer", "hersteller", "orgelbaufirma", "manuale", "anzahl manuale", "manualzahl", "register", "registerzahl", "anzahl register", "anzahl der register", "klingende register", "klingende stimmen", "stimmtonhohe", "stimmung", "stimmungsart", "temperierung", "temperatur",
 		"winddruck", "stand", "standort", "info", "infos", "bild", "bilder", "foto", "fotos", "quelle", "text", "ort", "kirche", "konfession", "gehause", "prospekt", "intonation", "geblase", "windversorgung", "spieltisch", "spielanlage", "vorabzuge", "doppelschleifen", "wechselschleifen",
 		"zustand", "restaurierung", "umbau", "renovierung", "besonderheiten", "bemerkung", "anzahl pfeifen", "pfeifen", "orgelbaumeister", "sachverstandiger", "adresse", "architekt", "mensuren", "balg", "balge", "bestand",
@@ -27,12 +27,15 @@ var formLabels = func() map[string]bool {
 	return labels
 }()
 
+// compassLabel stands before the compass of the keyboards.
+var compassLabel = lazyregexp.New(`umfang|umfange$|^estensione|^skala`)
+
 // formLine reads a line of a form; false where it is none.
 func (r *reader) formLine(label, value string) bool {
 	if !formLabels[plain(label)] || len(sentences(value)) > 1 || r.namesStop(value) {
 		return false
 	}
-	if d, ok := heading(value); ok && (d.Role != "" || d.HighKey > 0) && value != "" {
+	if d, ok := heading(value); ok && (d.Role != "" || d.HighKey > 0) && value != "" && !compassLabel.MatchString(plain(label)) {
 		return false
 	}
 	if tremulantText.MatchString(value) {

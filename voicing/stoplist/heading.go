@@ -99,11 +99,14 @@ func plainHeading(text string) (d Division, ok bool) {
 	printed := text
 	low := plain(text)
 	pedal := strings.Contains(low, "ped") || strings.Contains(low, "contras")
+	text = bothManuals.ReplaceAllString(text, "Manual $1")
 	if l, h, rest, _, found := findCompass(text, pedal); found {
 		if compassText.MatchString(text) && len(keyCount.FindAllStringIndex(text, 2)) == 1 { // "Pedal C-f', 30 Töne"
 			rest = keyCount.ReplaceAllString(rest, " ")
 		}
 		d.LowKey, d.HighKey, text = l, h, rest
+	} else if m := compassText.FindStringSubmatchIndex(text); m != nil { // a misprint, of no keyboard
+		text = text[:m[2]] + " " + text[m[5]:]
 	}
 	if m := shortCompass.FindStringSubmatch(text); m != nil && d.HighKey == 0 {
 		if n := atoi(m[1]); !pedal { // a keyboard of the treble alone ends where the others end, D6 in the organs that have one
@@ -230,6 +233,7 @@ func nearWord(w string) bool {
 
 var (
 	keysSaid       = lazyregexp.New(`(?i)= ?\d\d (?:noten|töne|tasten|notes|keys|touches|tasti|tonen|toetsen|n\.)\b`)
+	bothManuals    = lazyregexp.New(`(?i)^manual(?:e|en)? (I{1,3}) ?[/+&] ?I{1,3}\b`)
 	footSign       = lazyregexp.New(`\d ?'`)
 	numberedManual = lazyregexp.New(`^(i{1,3}|iv|v|[1-5])\.?(?:manual|man|klavier|clavier|manuaal|manuale|tastiera|m|teclado|werk)\.?$`)
 	headingWords   = lazyregexp.New(`[\s,;:()\[\]/]+`)

@@ -12,7 +12,7 @@ import (
 var quintSeries = []float64{8, 4, 2 + 2.0/3, 2, 1 + 1.0/3, 1, 2.0 / 3, 0.5, 1.0 / 3, 0.25, 1.0 / 6, 0.125}
 
 // rows are the rows of a compound stop between two keys of its division, "C2: 1 1/3, 1, 2/3". Mixtures break back one
-// step an octave, so that no pipe is smaller than can be made (common practice); cornets and sesquialteras do not break.
+// step an octave, so that no pipe is smaller than can be made (common practice); cornets, sesquialteras and two low ranks do not break.
 func (s *Stop) rows(low, high int) []string {
 	switch {
 	case len(s.degrees) > 0:
@@ -47,6 +47,9 @@ func (s *Stop) rows(low, high int) []string {
 		}
 	}
 	n := min(s.Ranks, 10)
+	if n <= 2 && s.Feet >= 2 { // a Rauschquinte of fifth and octave goes through
+		return []string{row(low, quintSeries[from:min(len(quintSeries), from+n)], 0)}
+	}
 	return s.breaking(low, high, quintSeries[from:min(len(quintSeries), from+n)])
 }
 

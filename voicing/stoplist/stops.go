@@ -535,6 +535,9 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 	if beats && k.Compound == "" && k.Family != voicing.Reed {
 		k = table().best("celeste", asked{})
 	}
+	if k.Family != voicing.Reed && k.Compound == "" && withTongue.MatchString(note) {
+		k = table().best(fold("Physharmonika"), a)
+	}
 	s.Kind, s.how, s.as, s.Name = k, how, as, name
 	s.printedFeet = printed > 0
 	if bare := printed == float64(int(printed)) && printed >= 3 && printed <= 8 && k.Compound != ""; bare && s.Ranks == 0 && len(group) == 1 &&
@@ -572,7 +575,9 @@ func (s *foundStop) group(name string, group []span, sounds []int) (printed floa
 
 var (
 	// beating is a stop that is tuned off the others, or from a key on, from which it does so; below it sounds alone.
-	beating    = lazyregexp.New(`(?i)(?:(?:^|[ ,(])ab [a-h][°']{0,2} ?|\b)(?:schwebend|in schwebung)\b`)
+	beating = lazyregexp.New(`(?i)(?:(?:^|[ ,(])ab [a-h][°']{0,2} ?|\b)(?:schwebend|in schwebung)\b`)
+	// withTongue says that a stop is a reed.
+	withTongue = lazyregexp.New(`(?i)durchschlagend|aufschlagend|\bzunge\b`)
 	withRemark = lazyregexp.New(` (?:with|mit|avec|con|met) (?:\p{Ll}|\d).*$`)
 	tenorAtEnd = lazyregexp.New(`(?i) (?:t\.? ?c\.?|ten\.? ?c\.?|tenor c)$`)
 )

@@ -100,7 +100,7 @@ func (r *reader) hasHeading(line string) bool {
 var firstCount = lazyregexp.New(`^\s*1[.)]\s+\pL`)
 
 // keysOfAll is what is said of the compass of the manuals.
-var keysOfAll = lazyregexp.New(`(?i)^(?:manual|clavier|klavier|tastier|teclad|keyboard)`)
+var keysOfAll = lazyregexp.New(`(?i)^(?:(?:ton|klaviatur)?umf[aä]ng\pL*:? |manual|clavier|klavier|tastier|teclad|keyboard)`)
 
 // onlyKeys tells whether the line i, "Pedal C-f1", says what keys there are and heads no stops: the line before says it of the manuals, and
 // behind it no stop of a pedal follows.

@@ -52,6 +52,7 @@ var couplerShort = []struct {
 }{
 	{lazyregexp.New(`(?i)(\b|oktav|octav)kopp?\.`), "${1}koppel"}, {lazyregexp.New(`(?i)copplung`), "koppel"}, {lazyregexp.New(`(?i)\bman(?:\.|ual)[ -]?[ck]opp?el`), "Manualkoppel"}, {lazyregexp.New(`(?i)\bped(?:\.|al)[ -]?[ck]opp?el`), "Pedalkoppel"},
 	{lazyregexp.New(`(?i)\bsub ?ottav`), "sottottav"}, {lazyregexp.New(`(?i)\bo[ck]tav[ck]opp`), "Oktavkopp"}, {lazyregexp.New(`(?i)\b(manual|pedal)[ck]oppl`), "${1}koppel"}, {lazyregexp.New(`(?i)(\pL )(sub|super)octav$`), "${1}${2}octave"},
+	{lazyregexp.New(`(?i)(^|[^\d])([2-9]) di rip(?:ieno\b|\.|$)`), "${1}Ripieno $2 file"}, {lazyregexp.New(`(\d ?['’′]) Basso($|\t)`), "$1 bassi$2"}, {lazyregexp.New(`(\d ?['’′]) Soprano($|\t)`), "$1 soprani$2"},
 	{lazyregexp.New(`(?i)\bcop\. ?`), ""}, {lazyregexp.New(`(?i)\bacc\. normaux\b`), "accouplements"}, {lazyregexp.New(`(?i)\bacc\. ?([IVGRP])`), "Accouplement $1"}, {lazyregexp.New(`(?i)\boct\. ?gr\.`), "octaves graves"}, {lazyregexp.New(`(?i)\boct\. ?aig\.`), "octaves aiguës"},
 	{lazyregexp.New(`(?i)\baangeh\.`), "aangehangen"}, {lazyregexp.New(`(?i)\bangeh\.`), "angehängt"}, {lazyregexp.New(`(?i)\bexpr\. `), "expression "}, {lazyregexp.New(`(?i)\bcplrs?\b\.?`), "couplers"},
 	{lazyregexp.New(`(?i)\bottav([ae]) grav[ei]\b`), "sottottava"}, {lazyregexp.New(`(?i)\bottav([ae]) acut[ae]\b`), "superottava"}, {lazyregexp.New(`(?i)\bunione t\. ?p\.?`), "unione tasto pedale"},

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"afterchord/acoustics/lazyregexp"
+	"afterchord/voicing"
 )
 
 // maxText bounds a stop list, bytes.
@@ -79,6 +80,10 @@ func Read(text string) *List {
 			continue
 		}
 		if r.couplersBySign(line) {
+			continue
+		}
+		if low := plain(line); strings.HasPrefix(low, "divis") && halvesMeet.MatchString(low) {
+			r.say(IsFact, "the halves of the keyboard meet at "+voicing.KeyText(r.divide()), "")
 			continue
 		}
 		for _, part := range runOn(line) {

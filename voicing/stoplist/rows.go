@@ -51,8 +51,19 @@ func spellHalves(text string) string {
 	})
 }
 
-// spellDegrees writes "19a" as XIX.
+// severalTens are ranks of a ripieno that share the word for their tens: "Vigesima II, VI, IX".
+var severalTens = lazyregexp.New(`(?i)\b(decima|vigesima|trigesima) ((?:II|III|V|VI|IX)(?:(?:, ?| e | )(?:II|III|V|VI|IX))+)$`)
+
+// spellDegrees writes "19a" as XIX, and "Vigesima II, VI, IX" as XXII-XXVI-XXIX.
 func spellDegrees(text string) string {
+	if m := severalTens.FindStringSubmatchIndex(text); m != nil {
+		ten := map[string]string{"decima": "X", "vigesima": "XX", "trigesima": "XXX"}[strings.ToLower(text[m[2]:m[3]])]
+		var ranks []string
+		for _, unit := range oneRoman.FindAllString(strings.ToUpper(text[m[4]:m[5]]), -1) {
+			ranks = append(ranks, ten+unit)
+		}
+		text = text[:m[0]] + strings.Join(ranks, "-")
+	}
 	text = inEighth.ReplaceAllString(text, "$1 ottava$2")
 	for range 2 { // neighbours share the space between them
 		text = degreeSign.ReplaceAllStringFunc(text, func(m string) string {

@@ -513,7 +513,7 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 	a := asked{feet: printed, ranks: s.Ranks, pedal: pedal, lang: r.list.Language}
 	if m := italianHalf.FindStringIndex(name); m != nil && a.lang == "it" && !pedal {
 		half, name = half+" "+name[m[0]:], trimName(name[:m[0]])
-		if strings.Contains(half, "basso") || bassLetter.MatchString(half) {
+		if strings.Contains(strings.ToLower(half), "basso") || bassLetter.MatchString(half) {
 			half += " bassi"
 		}
 		if trebleLetter.MatchString(half) {

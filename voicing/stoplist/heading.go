@@ -75,6 +75,22 @@ var (
 // heading reads text as the heading of a division; ok is false where it is anything else. What stands in brackets may be
 // anything.
 func heading(text string) (d Division, ok bool) {
+	h := headed.of(text, func(text string) (h headingRead) {
+		h.division, h.ok = readHeading(text)
+		return h
+	})
+	return h.division, h.ok
+}
+
+// headingRead is what heading gives.
+type headingRead struct {
+	division Division
+	ok       bool
+}
+
+var headed memo[headingRead]
+
+func readHeading(text string) (d Division, ok bool) {
 	if d, ok = plainHeading(text); ok || !strings.ContainsAny(text, "([") {
 		return d, ok
 	}

@@ -78,7 +78,11 @@ func symbolAsBullet(r rune) rune {
 // brokenFeet is "1 pied 1/3".
 var brokenFeet = lazyregexp.New(`(\d) ?(?:pieds?|piedi|pie|pies|voet|ft|feet) (\d/\d)`)
 
-func tidy(s string) string {
+func tidy(s string) string { return tidied.of(s, tidyText) }
+
+var tidied memo[string]
+
+func tidyText(s string) string {
 	s = glyphs.Replace(strings.Map(symbolAsBullet, s))
 	for _, w := range couplerShort {
 		s = w.short.ReplaceAllString(s, w.long)

@@ -69,6 +69,7 @@ const (
 	costCounted   = 0.4 // no number, in a page that counts its stops
 	costHead      = 0.6
 	costLost      = 2.0 // a word within a list that is not understood
+	costRemark    = 1.2 // the same in small letters, a remark
 	costIn        = 3.0 // a list that begins without a heading
 	costOut       = 1.2 // a list that ends without the end of a sentence before it
 	costFalseHead = 4.0 // a heading with prose below it
@@ -108,12 +109,15 @@ func newPage(line, lang string) *page {
 		core := strings.TrimRight(w.text, ".,;:")
 		behind := w.text[len(core):]
 		t := token{word: w, core: core, low: plain(strings.TrimLeft(core, "([")), soft: behind != ""}
-		t.end = strings.ContainsAny(behind, ";:") || strings.Contains(behind, ".") && len([]rune(core)) > 3
+		t.end = strings.ContainsAny(behind, ";:") || strings.Contains(behind, ".") && (len([]rune(core)) > 3 || strings.HasSuffix(core, "'"))
 		t.sign = strings.Trim(w.text, "•·●○▪|-*/+~&.,:;") == ""
 		p.tokens = append(p.tokens, t)
 	}
 	for i := range p.plain {
 		p.plain[i].text = strings.TrimRight(p.plain[i].text, ",;:")
+		if n := strings.TrimSuffix(p.plain[i].text, "."); footNumber.MatchString(n) && n != "1" { // at the end of a sentence
+			p.plain[i].text = n
+		}
 		p.tokens[i].hint = p.hintsCoupler(i)
 	}
 	sizes := 0
@@ -247,15 +251,22 @@ func (p *page) moves(s state, x piece, at int) []move {
 		return []move{{s, x.cost}}
 	case IsProse:
 		lost := x.cost + costLost
+		if startsSmall(p.tokens[at].core) {
+			lost = x.cost + costRemark
+		}
+		coupled := 0.4
+		if !p.tokens[at].hint && beginsWithLetter(p.tokens[at].core) && !refOf(p.tokens[at].core).known() {
+			coupled = 1.1
+		}
 		switch s {
 		case inProse:
 			return []move{{inProse, x.cost}}
 		case inList:
 			return []move{{inProse, x.cost + leave + 0.8}, {inList, lost}}
 		case underHead:
-			return []move{{inProse, x.cost + costFalseHead}, {underHead, lost}}
+			return []move{{inProse, x.cost + costFalseHead}, {underHead, x.cost + 0.9}}
 		case inCoupled:
-			return []move{{inProse, x.cost + leave + 0.4}, {inCoupled, 0.5}}
+			return []move{{inProse, x.cost + leave*0.4 + 0.4}, {inCoupled, coupled}}
 		}
 		return []move{{inProse, x.cost + leave}, {inOthers, 0.45}}
 	case IsHeading:
@@ -264,6 +275,9 @@ func (p *page) moves(s state, x piece, at int) []move {
 			return []move{{underHead, x.cost + 0.6 + leave*0.5}}
 		case underHead:
 			return []move{{underHead, x.cost + costHeadInRow}}
+		}
+		if s == inCoupled && !broken {
+			return []move{{underHead, x.cost + 0.6}}
 		}
 		return []move{{underHead, x.cost}}
 	case inCouplers, inExtras:
@@ -277,11 +291,16 @@ func (p *page) moves(s state, x piece, at int) []move {
 		return []move{{to, x.cost}}
 	case IsCoupler:
 		switch s {
+		case inCoupled:
+			return []move{{inCoupled, 0.3}}
 		case inProse:
 			return []move{{inList, x.cost + costIn}}
 		case underHead:
 			return []move{{inList, x.cost + costHeadInRow}}
 		}
+		return []move{{s, x.cost}}
+	}
+	if x.as == IsTremulant && (s == inCoupled || s == inOthers) {
 		return []move{{s, x.cost}}
 	}
 	switch s { // a stop or a tremulant
@@ -299,13 +318,31 @@ func (p *page) words(i int) []piece {
 	switch {
 	case t.sign:
 		return []piece{{words: 1, cost: 0.1}}
+	case smallRoman.MatchString(t.core): // counts a coupler
+		return []piece{{words: 1, cost: 0.3}}
 	case strings.ContainsAny(t.core, "'0123456789"):
 		return []piece{{words: 1, cost: 0.6, as: IsProse}}
+	case closingAnd.MatchString(t.core):
+		return []piece{{words: 1, cost: 0.3}}
 	case startsSmall(t.core):
 		return []piece{{words: 1, cost: 0.3, as: IsProse}}
+	case p.knownName(t.core).ok:
+		return []piece{{words: 1, cost: 0.8, as: IsProse}}
 	}
 	return []piece{{words: 1, cost: 0.45, as: IsProse}}
 }
+
+// twoTremulants are told apart by how they shake.
+var twoTremulants = lazyregexp.New(`(?i)^(?:tremblant|tr[ée]molo|temblor) (?:doux|fort|dolce|forte|suave|fuerte)$`)
+
+// shiftWord goes on with a coupler: "Swell to Great Sub Octave".
+var shiftWord = lazyregexp.New(`^(?:sub|super|octave|suboctave|superoctave|sub-octave|super-octave|coupler|16'?|8'?|4'?)$`)
+
+// closingAnd stands before the last of several stops.
+var closingAnd = lazyregexp.New(`^(?:y|e|et|and|und|en)$`)
+
+// smallRoman is a Roman numeral in small letters.
+var smallRoman = lazyregexp.New(`^(?:i{1,3}|iv|vi{0,3}|ix|xi{0,3}|xiv|xvi{0,3})$`)
 
 // headsAt are the headings, couplers and tremulants that begin at i.
 func (p *page) headsAt(i int) []piece {
@@ -314,7 +351,7 @@ func (p *page) headsAt(i int) []piece {
 	if t.sign || t.low == "" || !beginsWithLetter(strings.TrimLeft(t.text, "([")) && !beginsWithDigit(t.text) {
 		return nil
 	}
-	hint, mayHead := false, p.mayHead(i)
+	hint, mayHead, coupler := false, p.mayHead(i), 0
 	afterJoin := i > 0 && joins(strings.ToLower(p.tokens[i-1].core))
 	for n := 1; n <= 9 && i+n <= len(p.tokens); n++ {
 		last := &p.tokens[i+n-1]
@@ -325,12 +362,19 @@ func (p *page) headsAt(i int) []piece {
 			switch {
 			case degrees:
 				out = append(out, piece{words: n, cost: costStop, as: IsStop, text: phrase, sized: true})
-			case n <= 2 && t.low[0] == 't' && tremulantAlone(phrase):
+			case n <= 2 && t.low[0] == 't' && (tremulantAlone(phrase) || twoTremulants.MatchString(phrase)):
 				out = append(out, piece{words: n, cost: costStop, as: IsTremulant})
-			case !hint:
-			case n >= 3 && spokenCoupler(phrase), strings.ContainsAny(phrase, "/-+") && strings.ContainsFunc(phrase, unicode.IsLetter) && isPair(phrase) && !p.knownName(phrase).ok,
-				n > 1 && looksLikeCoupler(phrase) && !p.knownName(phrase).ok && !last.sign:
+			case !hint && !strings.HasPrefix(t.low, "m"):
+			case coupler > 0 && !shiftWord.MatchString(last.low): // "Great to Pedal" goes no further
+				coupler = 9
+			case coupler < 9 && (n >= 3 && spokenCoupler(phrase) || strings.ContainsAny(phrase, "/-+") && strings.ContainsFunc(phrase, unicode.IsLetter) && isPair(phrase) && !p.knownName(phrase).ok ||
+				n > 1 && t.hint && !joins(t.low) && !joins(last.low) && p.section(i, t.core) == "" && looksLikeCoupler(phrase) && !p.knownName(phrase).ok && !last.sign):
 				out = append(out, piece{words: n, cost: costHead + 0.1, as: IsCoupler})
+				if n >= 3 || isPair(t.core) {
+					coupler = n
+				}
+			case n <= 2 && (n == 2 || strings.HasPrefix(t.text, "(") || strings.HasSuffix(t.text, ":")) && handOf(strings.Trim(phrase, "()")) != "":
+				out = append(out, piece{words: n, cost: costHead, as: IsExtra})
 			}
 		}
 		if s := p.section(i, phrase); n <= 4 && s != "" && s != inStops && !startsSmall(phrase) {
@@ -345,17 +389,20 @@ func (p *page) headsAt(i int) []piece {
 				out = append(out, h)
 			}
 		}
-		if last.end && !strings.HasSuffix(last.text, ".") {
+		if last.end && !strings.HasSuffix(last.text, ".") && !(i+n < len(p.tokens) && lowestKey.MatchString(p.tokens[i+n].text)) {
 			break
 		}
 	}
 	return out
 }
 
+// lowestKey begins a compass: "Hauptwerk: C-g3".
+var lowestKey = lazyregexp.New(`^C{1,3}(?:$|[-,])`)
+
 // hintsCoupler tells whether the word i may stand in a coupler and in no stop.
 func (p *page) hintsCoupler(i int) bool {
 	t := &p.tokens[i]
-	return joins(t.low) || strings.ContainsAny(t.core, "/+-") && strings.ContainsFunc(t.core, unicode.IsLetter) ||
+	return joins(t.low) || t.low == "y" || strings.ContainsAny(t.core, "/+-") && strings.ContainsFunc(t.core, unicode.IsLetter) ||
 		slices.ContainsFunc(couplerWords, func(w string) bool { first, _, _ := strings.Cut(w, " "); return strings.Contains(t.low, first) }) || strings.HasPrefix(t.low, "tir") || t.sign
 }
 
@@ -382,7 +429,7 @@ var headWords = sync.OnceValue(func() map[string]bool {
 
 // section is the section that a phrase at i heads; sections are told by their first words.
 func (p *page) section(i int, phrase string) string {
-	if startsSmall(phrase) || !sectionFirst()[p.tokens[i].low] {
+	if startsSmall(phrase) || strings.HasPrefix(p.tokens[i].low, "tirasse") || !sectionFirst()[p.tokens[i].low] {
 		return ""
 	}
 	return sectionOf(phrase)
@@ -406,7 +453,7 @@ func (p *page) headingPiece(i, n int, phrase string) piece {
 	if i+n < len(p.tokens) {
 		next = strings.ToLower(p.tokens[i+n].core)
 	}
-	if last.sign || joins(next) || strings.HasPrefix(phrase, "(") || strings.ContainsAny(phrase, ";") || endsWithSlash(phrase) || strings.Count(phrase, "(") != strings.Count(phrase, ")") {
+	if last.sign || strings.Contains(phrase, "(mano") || joins(next) || strings.HasPrefix(phrase, "(") || strings.ContainsAny(phrase, ";") || endsWithSlash(phrase) || strings.Count(phrase, "(") != strings.Count(phrase, ")") {
 		return piece{}
 	}
 	d, ok := heading(phrase)
@@ -423,7 +470,7 @@ func (p *page) headingPiece(i, n int, phrase string) piece {
 		cost -= 0.2
 	}
 	if startsSmall(phrase) {
-		cost += 1.2
+		cost += 2
 	}
 	if d.Role == "" {
 		cost += 0.4
@@ -472,15 +519,13 @@ func (p *page) look(name string) (x named) {
 		}
 	}
 	cost := 0.0
-	if words := strings.Fields(bare); len(words) > 1 {
-		switch role := roleOf(fold(words[0])); role { // "Great Open Diapason" is a name, too
-		case "great", "swell", "choir", "positive", "pedal":
-			if len(t.byKey[fold(strings.Join(words[1:], " "))]) > 0 {
-				cost = 0.7
-			}
-		}
+	if first, rest, several := strings.Cut(bare, " "); several && mainDivision.MatchString(first) && len(t.byKey[fold(rest)]) > 0 {
+		cost = 0.7 // "Great Open Diapason": rather the Great and its Open Diapason
 	}
 	add(key, cost)
+	if head, degree := lastWord(bare); !x.ok && degreeOf.MatchString(degree) { // "Nasardo 12ª"
+		add(fold(head), 0)
+	}
 	for _, s := range []string{halfAtEnd.ReplaceAllString(bare, ""), italianHalf.ReplaceAllString(bare, "")} {
 		if !x.ok && s != bare {
 			add(fold(s), 0.05)
@@ -552,8 +597,14 @@ func (p *page) oneSizeAt(i int) (s size) {
 	if i >= len(p.tokens) || p.counted[i] == mustCount {
 		return s
 	}
+	if i+1 < len(p.tokens) && p.tokens[i+1].core == "h" && smallCount.MatchString(p.tokens[i].core) && atoi(p.tokens[i].core) <= 9 { // hileras
+		return size{words: 2, ranks: true}
+	}
 	n := sizeAt(p.plain[i:])
 	if n == 0 {
+		if p.tokens[i].low == "de" && i+1 < len(p.tokens) && palms[float64(atoi(p.tokens[i+1].core))] > 0 { // "Flautado de 13"
+			return size{words: 2, feet: float64(atoi(p.tokens[i+1].core))}
+		}
 		return s
 	}
 	if !romanless(p.plain[i+n-1].text) {
@@ -566,8 +617,19 @@ func (p *page) oneSizeAt(i int) (s size) {
 	return size{words: n, feet: f}
 }
 
+// mainDivision heads a division far more often than it begins the name of a stop.
+var mainDivision = lazyregexp.New(`(?i)^(?:great|swell|choir|pedal|pedale|pedaal|p[ée]dale|hauptwerk|hoofdwerk|positif|positiv)$`)
+
+// degreeOf tells the stops of a name by the interval that they sound.
+var degreeOf = lazyregexp.New(`^(?:5|8|10|12|15|17|19|22|24|26)[ªa°]$`)
+
+func lastWord(name string) (head, last string) {
+	i := strings.LastIndexByte(name, ' ')
+	return name[:max(i, 0)], name[i+1:]
+}
+
 // ordinalName begins a name by its interval or its place: "12th", "1re Trompette".
-var ordinalName = lazyregexp.New(`^(?:\d{1,2}(?:st|nd|rd|th)|1re|2e)$`)
+var ordinalName = lazyregexp.New(`^(?:\d{1,2}(?:st|nd|rd|th)|1re|1[eè]re|2e|2[eè]me)$`)
 
 // suits tells whether one of the kinds is made in a length.
 func suits(kinds []*Kind, feet float64) bool {
@@ -616,13 +678,13 @@ func (p *page) stopsFrom(i, from int, o order, extra float64) (out []piece) {
 		if n > 1 && p.tokens[nameAt+n-2].end && !strings.HasSuffix(p.tokens[nameAt+n-2].text, ".") || n > 1 && p.tokens[nameAt+n-2].sign {
 			break
 		}
-		if !beginsWithLetter(last.text) && !ordinalName.MatchString(last.core) && last.text != "&" && !(n > 1 && strings.HasPrefix(strings.ToLower(p.tokens[nameAt+n-2].text), "no")) {
+		if !beginsWithLetter(last.text) && !ordinalName.MatchString(last.core) && !(n > 1 && degreeOf.MatchString(last.core)) && last.text != "&" && !(n > 1 && strings.HasPrefix(strings.ToLower(p.tokens[nameAt+n-2].text), "no")) {
 			break
 		}
-		if n == 1 && (halfWord.MatchString(plain(last.core)) || last.text == "&") {
+		if n == 1 && last.text == "&" {
 			break
 		}
-		if last.text == "&" || last.sign {
+		if n == 1 && halfWord.MatchString(last.low) || last.text == "&" || last.sign {
 			continue
 		}
 		name := p.phrase(nameAt, nameAt+n)
@@ -676,6 +738,9 @@ func (p *page) stopsNamed(i, from, nameAt, n int, name string, before size, o or
 
 // sizedStops are the stops of a name whose name and size end before the word end.
 func (p *page) sizedStops(i, from, nameAt, n, end int, name string, before, size size, o order, known named, cost float64) (out []piece) {
+	if startsSmall(name) && n > 1 && !startsSmall(p.tokens[nameAt+n-1].core) {
+		cost++
+	}
 	switch has := size.feet > 0 || size.ranks; {
 	case has && known.ok:
 		cost += known.cost
@@ -696,8 +761,8 @@ func (p *page) sizedStops(i, from, nameAt, n, end int, name string, before, size
 			cost += 1
 		}
 	case known.ok:
-		cost += known.cost + 0.3
-		if p.sized {
+		cost += known.cost + 0.1
+		if own := (i == 0 || p.tokens[i-1].soft || p.tokens[i-1].end || p.tokens[i-1].sign) && (p.tokens[end-1].soft || end < len(p.tokens) && p.tokens[end].sign); p.sized && !own {
 			cost += costLengthOut
 		}
 		if startsSmall(name) {
@@ -733,6 +798,9 @@ func (p *page) sizedStops(i, from, nameAt, n, end int, name string, before, size
 	said, m := "", 0
 	if !p.tokens[end-1].end {
 		said, m = notesAt(p.plain[end:])
+	}
+	if strings.Contains(said, "(mano") {
+		said, m = "", 0
 	}
 	if m > 0 {
 		add(end+m, cost+0.05*float64(m), said)
@@ -839,9 +907,9 @@ func (p *page) lines(way []step) []stretch {
 		j := k + 1
 		end := x.from + x.words
 		together := func(x step) bool { // words that are not told apart
-			return x.as == IsProse || (x.to == inCoupled || x.to == inOthers) && (x.as == "" || x.as == IsCoupler)
+			return x.as == IsProse || x.as == "" && x.to != inList && x.to != underHead || (x.to == inCoupled || x.to == inOthers) && x.as == IsCoupler
 		}
-		for together(x) && j < len(way) && way[j].to == x.to && together(way[j]) {
+		for together(x) && j < len(way) && way[j].to == x.to && together(way[j]) && !(x.to == inCoupled && way[j].as == IsCoupler) {
 			if x.to == inProse && p.tokens[end-1].end {
 				break
 			}
@@ -856,6 +924,8 @@ func (p *page) lines(way []step) []stretch {
 			continue
 		case x.as == IsStop:
 			s.text = x.text
+		case x.to == inCoupled:
+			s.text = closingWord.ReplaceAllString(s.text, "")
 		case x.as == IsProse:
 			s.text, s.prose = printed, x.to == inProse
 		}

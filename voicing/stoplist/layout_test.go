@@ -276,7 +276,7 @@ var everyList = flag.Bool("every", false, "take every list in every layout and m
 func TestLayoutDoesNotMatter(t *testing.T) {
 	right, all := 0, 0
 	printedLists := lists(t)
-	every := longtest.Of(48, 12) // each list in every so many layouts
+	every := longtest.Of(60, 15) // each list in every so many layouts
 	for i, layout := range layouts {
 		r, a := 0, 0
 		for j, name := range slices.Sorted(maps.Keys(printedLists)) {

@@ -51,7 +51,7 @@ const (
 	states
 )
 
-// reading of a run of words as one thing.
+// piece is a run of words read as one thing.
 type piece struct {
 	words int
 	cost  float64
@@ -292,7 +292,7 @@ func (p *page) moves(s state, x piece, at int) []move {
 	case IsCoupler:
 		switch s {
 		case inCoupled:
-			return []move{{inCoupled, 0.3}}
+			return []move{{inCoupled, x.cost - 0.4}}
 		case inProse:
 			return []move{{inList, x.cost + costIn}}
 		case underHead:
@@ -332,6 +332,9 @@ func (p *page) words(i int) []piece {
 	return []piece{{words: 1, cost: 0.45, as: IsProse}}
 }
 
+// accessoryWord is an accessory among the stops, or what it works on: "Appel anches Récit".
+var accessoryWord = lazyregexp.New(`^(?:appel|anches|ventil|motor|kalkant|[zc]ymbelstern|zimbelstern|nachtigall|rossignol|chimes|glockenspiel|tutti)$`)
+
 // twoTremulants are told apart by how they shake.
 var twoTremulants = lazyregexp.New(`(?i)^(?:tremblant|tr[ée]molo|temblor) (?:doux|fort|dolce|forte|suave|fuerte)$`)
 
@@ -362,14 +365,22 @@ func (p *page) headsAt(i int) []piece {
 			switch {
 			case degrees:
 				out = append(out, piece{words: n, cost: costStop, as: IsStop, text: phrase, sized: true})
-			case n <= 2 && t.low[0] == 't' && (tremulantAlone(phrase) || twoTremulants.MatchString(phrase)):
+			case n <= 2 && t.low[0] == 't' && (tremulantAlone(phrase) || twoTremulants.MatchString(phrase) || n == 2 && tremulantAlone(t.core) && refOf(last.core).role != ""):
 				out = append(out, piece{words: n, cost: costStop, as: IsTremulant})
+			case n <= 3 && !startsSmall(t.core) && accessoryWord.MatchString(t.low) && (n == 1 || n == 2 && accessoryWord.MatchString(last.low) || refOf(strings.TrimRight(last.text, ",;:")).role != ""):
+				out = append(out, piece{words: n, cost: costHead + 0.1*float64(n), as: IsExtra})
 			case !hint && !strings.HasPrefix(t.low, "m"):
 			case coupler > 0 && !shiftWord.MatchString(last.low): // "Great to Pedal" goes no further
 				coupler = 9
 			case coupler < 9 && (n >= 3 && spokenCoupler(phrase) || strings.ContainsAny(phrase, "/-+") && strings.ContainsFunc(phrase, unicode.IsLetter) && isPair(phrase) && !p.knownName(phrase).ok ||
 				n > 1 && t.hint && !joins(t.low) && !joins(last.low) && p.section(i, t.core) == "" && looksLikeCoupler(phrase) && !p.knownName(phrase).ok && !last.sign):
-				out = append(out, piece{words: n, cost: costHead + 0.1, as: IsCoupler})
+				cost := costHead + 0.1
+				for k := i; k < i+n; k++ {
+					if w := &p.tokens[k]; !w.hint && !shiftWord.MatchString(w.low) && !refOf(w.core).known() {
+						cost += 1.1
+					}
+				}
+				out = append(out, piece{words: n, cost: cost, as: IsCoupler})
 				if n >= 3 || isPair(t.core) {
 					coupler = n
 				}
@@ -721,9 +732,8 @@ func (p *page) stopsNamed(i, from, nameAt, n int, name string, before size, o or
 			}
 		}
 	} else {
-		if said, m := notesAt(p.plain[end:]); m > 0 && p.sizesAt(end+m).words > 0 { // "Open Diapason, wood 16"
+		if _, m := notesAt(p.plain[end:]); m > 0 && p.sizesAt(end+m).words > 0 { // "Open Diapason, wood 16"
 			end += m
-			_ = said
 		}
 		if !(p.tokens[end-1].end && !strings.HasSuffix(p.tokens[end-1].text, ".")) {
 			size = p.sizesAt(end)

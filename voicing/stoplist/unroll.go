@@ -78,7 +78,6 @@ const (
 
 // page is a line to be unrolled.
 type page struct {
-	lang    string
 	text    string
 	tokens  []token
 	plain   []word
@@ -101,8 +100,8 @@ var degreeAlone = lazyregexp.New(`^(?:(?:15|19|22|26|29|33|36)[aª°]|X(?:V|IX)|
 
 var partingSign = lazyregexp.New(`[•·●○▪|]`)
 
-func newPage(line, lang string) *page {
-	p := &page{lang: lang, names: map[string]named{}, mixed: lowerCase(line)}
+func newPage(line string) *page {
+	p := &page{names: map[string]named{}, mixed: lowerCase(line)}
 	p.text = secondLength.ReplaceAllString(partingSign.ReplaceAllString(line, " $0 "), "$1 II")
 	p.plain = wordsOf(p.text)
 	for _, w := range p.plain {
@@ -135,11 +134,11 @@ func (p *page) phrase(from, to int) string {
 }
 
 // unroll parts a page into its lines; nil where the line is no page.
-func unroll(line, lang string) []stretch {
+func unroll(line string) []stretch {
 	if strings.Contains(line, "\t") || len(line) < 120 {
 		return nil
 	}
-	p := newPage(line, lang)
+	p := newPage(line)
 	if len(p.tokens) < leastWords {
 		return nil
 	}
@@ -553,7 +552,7 @@ func (p *page) look(name string) (x named) {
 		add(short, cost)
 	}
 	if !x.ok && cutWord.MatchString(name) {
-		if k, _ := t.longForm(name, asked{lang: p.lang}); k != nil {
+		if k, _ := t.longForm(name, asked{}); k != nil {
 			return named{0.1, []*Kind{k}, true}
 		}
 	}
@@ -567,7 +566,7 @@ func (p *page) likeName(name string) named {
 		return x
 	}
 	var x named
-	if k, how, as := table().lookUp(name, asked{lang: p.lang}); k != nil {
+	if k, how, as := table().lookUp(name, asked{}); k != nil {
 		x = named{kinds: []*Kind{k}, ok: true}
 		switch how {
 		case exactly, byBeginning:
@@ -955,7 +954,7 @@ type origin struct {
 // unrolled puts the lines of each page in the place of it.
 func unrolled(lines []string) (out []string, from []origin) {
 	for i, line := range lines {
-		parts := unroll(tidy(line), "")
+		parts := unroll(tidy(line))
 		if parts == nil {
 			out, from = append(out, line), append(from, origin{i + 1, strings.TrimSpace(line), false})
 		}

@@ -439,7 +439,7 @@ func (l *List) french(low string, add adder) bool {
 
 // pair reads "II/I", "Swell to Great", "HW-P", "Réc. sur G.O. 16".
 func (l *List) pair(body string, fixed bool, add adder) bool {
-	for _, w := range []string{"superoktavkoppeln", "suboktavkoppeln", "superoktavkoppel", "suboktavkoppel", "superoktave", "suboktave", "super-oktavkoppel", "sub-oktavkoppel", "oberoktavkoppel", "unteroktavkoppel", "oktavkoppel", "superkoppel", "subkoppel", "super", "sub", "octaves graves", "octaves aigues", "octave grave", "octave aigue", "superottava", "sottottava", "oberoctavkoppel", "oktavkoppeln", "superkoppeln", "subkoppeln", "doppeloktavkoppel"} {
+	for _, w := range []string{"superoktavkoppeln", "suboktavkoppeln", "superoktavkoppel", "suboktavkoppel", "superoktave", "suboktave", "super-oktavkoppel", "sub-oktavkoppel", "oberoktavkoppel", "unteroktavkoppel", "oktavkoppel", "superoctaafkoppel", "suboctaafkoppel", "superkoppel", "subkoppel", "super", "sub", "octaves graves", "octaves aigues", "octave grave", "octave aigue", "superottava", "sottottava", "oberoctavkoppel", "oktavkoppeln", "superkoppeln", "subkoppeln", "doppeloktavkoppel"} {
 		if rest, found := strings.CutPrefix(body, w+" "); found {
 			mark := " 4'"
 			if containsAny(w, "sub", "grave", "sotto", "unter") {

@@ -39,7 +39,7 @@ var (
 	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:(?:ab|down to|(?:only )?to|from|von|à partir de|a partir de|dal|dès|des|vanaf|desde|från|fra|frå|fr\.o\.m\.|starts? at|van|v\.?a\.?) (?:l'|le )?|à partir d')((?:tenor|ten\.?|middle|mid\.?|gamut) ?[a-g]|t\.?c\.?|(?:do|ut|sol|fa|re|ré|mi|la|si)[ -]?\d|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)|[a-h](?:is|s|#)?\b)`)
 	tenorC       = lazyregexp.New(`(?i)(?:^|[^\pL])(?:t\.? ?c\.?|tenor c|ten\.? c)(?:$|[^\pL])`)
 	middleC      = lazyregexp.New(`(?i)[( ](?:mid\.?|middle) c[), ]`)
-	gamutG       = lazyregexp.New(`(?i:[(\[](?:from )?(?:low|gamut|bass) g[)\]])|\(GG\)`)
+	gamutG       = lazyregexp.New(`(?i:[(\[](?:from )?(?:low|gamut|bass) g[)\]])|\((?:GG|from G)\)`)
 	greatA       = lazyregexp.New(`(?i:[(\[](?:from )?(?:low|bass) a[)\]])|\(AA\)`)
 	trebleOnly   = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:diskant|discant|disc\.?|disk\.?|dessus|soprani|soprano|soprana|soprane|treble|tiples?|m\.? ?d\.?|mano derecha|de tiple|discantus|sop\.?|ne' soprani|superius)(?:$|[^\pL/+])`)
 	bassOnly     = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:bassi|bass-?seite|basse|bas|m\.? ?i\.?|mano izquierda|de bajos?|ne' bassi|bassa|bajos?)(?:$|[^\pL/+])`)
@@ -722,7 +722,7 @@ func (r *reader) note(s *foundStop, text string) {
 			text, ranged = strings.Replace(text, b, " ", 1), true
 			continue
 		}
-		if r.fromDivision(strings.Trim(b, "()[] ")) {
+		if r.fromDivision(strings.Trim(b, "()[] ")) && !(s.Kind.Celeste && gamutG.MatchString(b)) { // a celeste "(from G)" begins there
 			s.Borrowed = true
 			text = strings.Replace(text, b, " ", 1)
 		}
@@ -749,6 +749,8 @@ func (r *reader) note(s *foundStop, text string) {
 	}
 	switch m := fromKey.FindStringSubmatch(text); {
 	case bothHalves.MatchString(text), ranged:
+	case s.Kind.Celeste && gamutG.MatchString(text):
+		s.LowKey = 43
 	case m != nil && keyNamed(m[1]) > 0:
 		s.LowKey = keyNamed(m[1])
 	case bareKey.MatchString(text):

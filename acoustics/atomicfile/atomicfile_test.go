@@ -32,13 +32,18 @@ func content(t *testing.T, path string) string {
 }
 
 func TestReplacesWholeFiles(t *testing.T) {
+	t.Run("made by a person", func(t *testing.T) { testReplacesWholeFiles(t) })
+	t.Run("recomputable", func(t *testing.T) { testReplacesWholeFiles(t, Recomputable) })
+}
+
+func testReplacesWholeFiles(t *testing.T, options ...Option) {
 	dir := filepath.Join(t.TempDir(), "Präludium & Fuge")
 	require.NoError(t, os.Mkdir(dir, 0o755))
 	path := filepath.Join(dir, "old.txt")
-	require.NoError(t, WriteFile(path, []byte("first")))
+	require.NoError(t, WriteFile(path, []byte("first"), options...))
 	assert.Equal(t, "first", content(t, path))
 
-	f, err := Create(path)
+	f, err := Create(path, options...)
 	require.NoError(t, err)
 	_, err = io.WriteString(f, "sec")
 	require.NoError(t, err)

@@ -70,7 +70,8 @@ type Writer struct {
 	err     error
 }
 
-// Create starts the file path. Until Close there is no file of that name (or the old one stays).
+// Create starts the file path. Until Close there is no file of that name (or the old one stays). The file is
+// [atomicfile.Recomputable], as sounds that the program writes are.
 func Create(path string, o Options) (*Writer, error) {
 	w, err := newWriter(o)
 	if err != nil {
@@ -79,7 +80,7 @@ func Create(path string, o Options) (*Writer, error) {
 	if bytes := o.Frames * int64(w.frameBytes()); bytes > w.limit {
 		return nil, w.tooLarge(bytes)
 	}
-	file, err := atomicfile.Create(path)
+	file, err := atomicfile.Create(path, atomicfile.Recomputable)
 	if err != nil {
 		return nil, fmt.Errorf("wav: %w", err)
 	}

@@ -8,7 +8,6 @@ import (
 	"path/filepath"
 	"slices"
 
-	"afterchord/render/engraving"
 	"afterchord/render/report"
 	"afterchord/render/table"
 	"afterchord/sim/compare"
@@ -174,7 +173,12 @@ func (f *compareFlags) run(cmd *cobra.Command, args []string) error {
 		}
 	}
 	page := report.NewCompared(ps[0].Document, ps[1].Document, d)
-	page.Folders, page.Scores = [2]string{"a", "b"}, [2]*engraving.Sheet{bars(ps[0]), bars(ps[1])}
+	page.Folders = [2]string{"a", "b"}
+	var notation [2]engraved
+	for i, p := range ps {
+		notation[i] = engrave(p.Score, p.Organ)
+		page.Scores[i] = notation[i].bars(p)
+	}
 	if !f.noAudio {
 		match := compare.SameLoudness
 		if f.sameScale {
@@ -190,14 +194,14 @@ func (f *compareFlags) run(cmd *cobra.Command, args []string) error {
 		}
 	}
 	for i, p := range ps {
-		if err := writeReports(p, dirs[i]); err != nil {
+		if err := writeReports(p, notation[i], dirs[i]); err != nil {
 			return err
 		}
 	}
-	if err := writeWhole(filepath.Join(out, "compare.html"), func(w io.Writer) error { return report.WriteMended(w, page) }); err != nil {
+	if err := writeResult(filepath.Join(out, "compare.html"), func(w io.Writer) error { return report.WriteMended(w, page) }); err != nil {
 		return err
 	}
-	if err := writeWhole(filepath.Join(out, "compare.json"), func(w io.Writer) error { return indented(w, c) }); err != nil {
+	if err := writeResult(filepath.Join(out, "compare.json"), func(w io.Writer) error { return indented(w, c) }); err != nil {
 		return err
 	}
 	if err := res.Place(); err != nil {

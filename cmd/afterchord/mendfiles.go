@@ -48,8 +48,9 @@ func (f *mendFlags) write(cmd *cobra.Command, out string, m *mended) error {
 			return err
 		}
 	}
+	notation := [2]engraved{engrave(m.old.Score, m.old.Organ), engrave(m.new.Score, m.new.Organ)}
 	page := report.Mended{Why: m.Why, Folders: [2]string{"before", "after"}, Before: m.old.Document, After: m.new.Document,
-		Scores: [2]*engraving.Sheet{bars(m.old), bars(m.new)}}
+		Scores: [2]*engraving.Sheet{notation[0].bars(m.old), notation[1].bars(m.new)}}
 	if !f.noAudio && m.score != nil {
 		if _, err := twoSounds(cmd, [2]*proof.Proof{m.old, m.new}, sides, compare.SameScale, f.audio); err != nil {
 			return err
@@ -57,7 +58,7 @@ func (f *mendFlags) write(cmd *cobra.Command, out string, m *mended) error {
 		page.Sounds = [2]string{"before/" + f.audio.file(), "after/" + f.audio.file()}
 	}
 	for i, p := range [2]*proof.Proof{m.old, m.new} {
-		if err := writeReports(p, sides[i]); err != nil {
+		if err := writeReports(p, notation[i], sides[i]); err != nil {
 			return err
 		}
 	}
@@ -67,21 +68,21 @@ func (f *mendFlags) write(cmd *cobra.Command, out string, m *mended) error {
 	for _, l := range m.Left {
 		page.Left = append(page.Left, report.MendedChange{Where: l.Where, Remedy: l.Kind, What: l.Why})
 	}
-	if err := writeWhole(filepath.Join(out, "mend.html"), func(w io.Writer) error { return report.WriteMended(w, page) }); err != nil {
+	if err := writeResult(filepath.Join(out, "mend.html"), func(w io.Writer) error { return report.WriteMended(w, page) }); err != nil {
 		return err
 	}
 	if f.sheet {
-		if err := m.sheet(cmd, out); err != nil {
+		if err := m.sheet(cmd, notation, out); err != nil {
 			return err
 		}
 	}
-	return writeWhole(filepath.Join(out, "mend.json"), func(w io.Writer) error { return indented(w, m) })
+	return writeResult(filepath.Join(out, "mend.json"), func(w io.Writer) error { return indented(w, m) })
 }
 
 // writeScore writes the score in the format that it came in.
 func writeScore(s *score.Score, out string) (string, error) {
 	name := mendedName(s)
-	return name, writeWhole(filepath.Join(out, name), func(w io.Writer) error { return file.Write(w, s) })
+	return name, writeResult(filepath.Join(out, name), func(w io.Writer) error { return file.Write(w, s) })
 }
 
 func mendedName(s *score.Score) string { return "mended" + file.Extension(s) }
@@ -157,13 +158,12 @@ func yes(b bool) string {
 const mostOnSheet = 3
 
 // sheet writes the lesson sheet of the finding that was mended, or the first that a plan changed.
-func (m *mended) sheet(cmd *cobra.Command, out string) error {
+func (m *mended) sheet(cmd *cobra.Command, notation [2]engraved, out string) error {
 	found := m.old.Document.Findings
 	if len(found) == 0 {
 		return nil
 	}
-	s := report.Sheet{Before: m.old.Document, Finding: found[0]}
-	s.Scores[0] = bars(m.old)
+	s := report.Sheet{Before: m.old.Document, Finding: found[0], Scores: [2]*engraving.Sheet{notation[0].bars(m.old)}}
 	id := found[0].ID
 	switch {
 	case m.Finding != nil:
@@ -177,7 +177,7 @@ func (m *mended) sheet(cmd *cobra.Command, out string) error {
 		}
 	}
 	if len(m.Changes) > 0 {
-		s.After, s.Scores[1] = m.new.Document, bars(m.new)
+		s.After, s.Scores[1] = m.new.Document, notation[1].bars(m.new)
 		for i, c := range m.Changes {
 			if i == mostOnSheet {
 				s.Remedy += fmt.Sprintf(" And %d more changes.", len(m.Changes)-i)

@@ -84,7 +84,7 @@ func (f *organMake) run(cmd *cobra.Command, path string) error {
 	}
 	w := cmd.OutOrStdout()
 	if f.out != "" {
-		if err := writeData(f.out, source); err != nil {
+		if err := writeOwn(f.out, filled(source)); err != nil {
 			return err
 		}
 	}

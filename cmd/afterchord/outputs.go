@@ -91,15 +91,22 @@ func within(folder string, names ...string) []string {
 	return out
 }
 
-// writeWhole writes a file beside its place and renames it, so that it is there whole or not at all.
-func writeWhole(path string, fill func(io.Writer) error) error {
-	if err := atomicfile.Write(path, inTerms(path, fill)); err != nil {
+// writeResult writes what was computed from the user's files, beside its place and renamed, so that it is there whole or not at all.
+func writeResult(path string, fill func(io.Writer) error) error {
+	return writeWhole(path, fill, atomicfile.Recomputable)
+}
+
+// writeOwn writes a room or an organ that the user described, as writeResult does, and waits until the disk has it.
+func writeOwn(path string, fill func(io.Writer) error) error { return writeWhole(path, fill) }
+
+func writeWhole(path string, fill func(io.Writer) error, options ...atomicfile.Option) error {
+	if err := atomicfile.Write(path, inTerms(path, fill), options...); err != nil {
 		return plainError(path, err)
 	}
 	return nil
 }
 
-// writeData is writeWhole for what is at hand.
-func writeData(path string, data []byte) error {
-	return writeWhole(path, func(w io.Writer) error { _, err := w.Write(data); return err })
+// filled is what writes data.
+func filled(data []byte) func(io.Writer) error {
+	return func(w io.Writer) error { _, err := w.Write(data); return err }
 }

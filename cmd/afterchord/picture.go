@@ -49,7 +49,7 @@ func (f *picture) draw(figure func() (figures.Figure, error)) error {
 		if err != nil {
 			return err
 		}
-		if err := writeData(out.path, data); err != nil {
+		if err := writeResult(out.path, filled(data)); err != nil {
 			return err
 		}
 	}

@@ -100,6 +100,9 @@ func (f *proofFlags) run(cmd *cobra.Command, path string) error {
 	}
 	defer out.Discard()
 	go report.Prepare()
+	played, _ := in.AsPlayed()
+	notation := engrave(played, in.Organ)
+	notation.begin()
 	p, err := proof.Run(cmd.Context(), in)
 	if err != nil {
 		return err
@@ -117,7 +120,7 @@ func (f *proofFlags) run(cmd *cobra.Command, path string) error {
 			return err
 		}
 	}
-	if err := writeReports(p, out.Dir()); err != nil {
+	if err := writeReports(p, notation, out.Dir()); err != nil {
 		return err
 	}
 	if f.annotate {
@@ -126,7 +129,7 @@ func (f *proofFlags) run(cmd *cobra.Command, path string) error {
 		}
 	}
 	if f.sheet && len(p.Document.Findings) > 0 {
-		s := report.Sheet{Before: p.Document, Finding: p.Document.Findings[0], Scores: [2]*engraving.Sheet{bars(p)}}
+		s := report.Sheet{Before: p.Document, Finding: p.Document.Findings[0], Scores: [2]*engraving.Sheet{notation.bars(p)}}
 		if err := writeSheet(cmd.Context(), s, out.Dir(), cmd.ErrOrStderr()); err != nil {
 			return err
 		}
@@ -195,13 +198,13 @@ func (f *proofFlags) sound(ctx context.Context, p *proof.Proof, out string) erro
 }
 
 // writeReports writes the two files that describe the run, at the same time.
-func writeReports(p *proof.Proof, out string) error {
-	d, o := p.Document, pageOptions(p)
+func writeReports(p *proof.Proof, notation engraved, out string) error {
+	d, o := p.Document, notation.pageOptions(p)
 	page := make(chan error, 1)
 	go func() {
-		page <- writeWhole(filepath.Join(out, "proof.html"), func(w io.Writer) error { return report.WriteHTML(w, d, o) })
+		page <- writeResult(filepath.Join(out, "proof.html"), func(w io.Writer) error { return report.WriteHTML(w, d, o) })
 	}()
-	err := writeWhole(filepath.Join(out, "proof.json"), func(w io.Writer) error { return report.WriteJSON(w, d) })
+	err := writeResult(filepath.Join(out, "proof.json"), func(w io.Writer) error { return report.WriteJSON(w, d) })
 	if err2 := <-page; err == nil {
 		err = err2
 	}

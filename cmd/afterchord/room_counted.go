@@ -37,7 +37,7 @@ func (f *roomMake) count(cmd *cobra.Command) error {
 	if err := writeLines(w, o, text); err != nil || f.out == "" {
 		return err
 	}
-	if err := writeWhole(f.out, r.WriteTOML); err != nil {
+	if err := writeOwn(f.out, r.WriteTOML); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintf(w, "\n%s\n", f.out)

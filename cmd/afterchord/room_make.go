@@ -199,7 +199,7 @@ func (f *roomMake) run(cmd *cobra.Command) error {
 	if f.out == "" {
 		return nil
 	}
-	if err := writeWhole(f.out, p.WriteTOML); err != nil {
+	if err := writeOwn(f.out, p.WriteTOML); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintf(w, "\n%s\n", f.out)

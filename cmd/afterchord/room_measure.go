@@ -153,7 +153,7 @@ func (f *roomMeasure) write(cmd *cobra.Command, path string, recordings []*impul
 	if err := f.draw(func() (figures.Figure, error) { return figures.MeasuredRoom(r, m) }); err != nil || f.out == "" {
 		return err
 	}
-	if err := writeWhole(f.out, r.WriteTOML); err != nil || f.json {
+	if err := writeOwn(f.out, r.WriteTOML); err != nil || f.json {
 		return err
 	}
 	_, err = fmt.Fprintf(cmd.OutOrStdout(), "\n%s\n", f.out)

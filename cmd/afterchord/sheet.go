@@ -24,7 +24,7 @@ var sheetFiles = []string{"sheet.html", "sheet.pdf"}
 // writeSheet writes sheet.html and, where a browser is there to print it, sheet.pdf.
 func writeSheet(ctx context.Context, s report.Sheet, out string, messages io.Writer) error {
 	page := filepath.Join(out, "sheet.html")
-	if err := writeWhole(page, func(w io.Writer) error { return report.WriteSheet(w, s) }); err != nil {
+	if err := writeResult(page, func(w io.Writer) error { return report.WriteSheet(w, s) }); err != nil {
 		return err
 	}
 	for _, b := range browsers {
@@ -66,7 +66,7 @@ func printPDF(ctx context.Context, browser, page, pdf string) error {
 	if err != nil {
 		return err
 	}
-	return writeData(pdf, pdfDate.Regexp().ReplaceAll(data, []byte("${1}20000101000000+00'00'")))
+	return writeResult(pdf, filled(pdfDate.Regexp().ReplaceAll(data, []byte("${1}20000101000000+00'00'"))))
 }
 
 // pdfDate is when a browser made a PDF file: left as it is, the same sheet would have other bytes each time.

@@ -151,7 +151,7 @@ func writeSweep(r *sweep.Result, out string) error {
 		if err != nil {
 			return err
 		}
-		if err := writeData(filepath.Join(out, heat[i]), svg); err != nil {
+		if err := writeResult(filepath.Join(out, heat[i]), filled(svg)); err != nil {
 			return err
 		}
 	}
@@ -163,7 +163,7 @@ func writeSweep(r *sweep.Result, out string) error {
 		{"sweep.csv", r.WriteCSV},
 		{"sweep.html", func(w io.Writer) error { return report.WriteSweep(w, r) }},
 	} {
-		if err := writeWhole(filepath.Join(out, x.name), x.fill); err != nil {
+		if err := writeResult(filepath.Join(out, x.name), x.fill); err != nil {
 			return err
 		}
 	}

@@ -48,7 +48,7 @@ func (d *Desk) Announce(address string) (end func(), err error) {
 	if f, err := os.OpenFile(file, os.O_CREATE, 0o600); err == nil {
 		f.Close()
 	}
-	if err := atomicfile.WriteFile(file, append(data, '\n')); err != nil {
+	if err := atomicfile.WriteFile(file, append(data, '\n'), atomicfile.Recomputable); err != nil {
 		return nil, shelfError(err)
 	}
 	d.key = a.Key

@@ -109,7 +109,12 @@ func NewSheet(p *proof.Proof) (*Sheet, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Sheet{Music: *m, Places: NewPlaces(p), Moments: NewMoments(p.Score)}, nil
+	return m.Sheet(p), nil
+}
+
+// Sheet lays the findings of a proof of the score over it.
+func (m *Music) Sheet(p *proof.Proof) *Sheet {
+	return &Sheet{Music: *m, Places: NewPlaces(p), Moments: NewMoments(p.Score)}
 }
 
 // printedBar is the place on the page of the bar that sounds at a tick, from 0.

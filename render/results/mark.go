@@ -55,13 +55,15 @@ func readMark(dir string) (mark, error) {
 	return m, nil
 }
 
+// write puts the mark into the folder. It stands and falls with the results, and is as [atomicfile.Recomputable] as they: where
+// it is lost, results count as files of the user's.
 func (m mark) write(dir string) error {
 	data, err := json.MarshalIndent(m, "", " ")
 	if err != nil {
 		return err
 	}
 	path := filepath.Join(dir, markName)
-	if err := atomicfile.WriteFile(path, append(data, '\n')); err != nil {
+	if err := atomicfile.WriteFile(path, append(data, '\n'), atomicfile.Recomputable); err != nil {
 		return plain(path, err)
 	}
 	return nil

@@ -108,19 +108,20 @@ func Play(in Input) (*Proof, error) {
 	return p, err
 }
 
+// AsPlayed is the score at the tempo of the run, and that tempo as a factor of the written one.
+func (in *Input) AsPlayed() (*score.Score, float64) {
+	if in.Tempo == 0 || in.Tempo == 1 {
+		return in.Score, 1
+	}
+	return in.Score.Scaled(in.Tempo), in.Tempo
+}
+
 // play gives the tempo factor too.
 func play(in Input) (*Proof, float64, error) {
-	s := in.Score
-	if len(s.Notes) == 0 {
-		return nil, 0, fmt.Errorf("%s: the score has no notes; nothing would sound", s.File)
+	if len(in.Score.Notes) == 0 {
+		return nil, 0, fmt.Errorf("%s: the score has no notes; nothing would sound", in.Score.File)
 	}
-	factor := in.Tempo
-	if factor == 0 {
-		factor = 1
-	}
-	if factor != 1 {
-		s = s.Scaled(factor)
-	}
+	s, factor := in.AsPlayed()
 	if err := playable(s); err != nil {
 		return nil, 0, err
 	}

@@ -65,7 +65,7 @@ func (t *nameTable) longForm(name string, a asked) (*Kind, string) {
 	var found *Kind
 	var as string
 	top := 0.0
-	for _, n := range t.names {
+	for _, n := range t.names[joined[0]] {
 		if !beginAlike(words, joined, n.words, n.key) {
 			continue
 		}
@@ -115,7 +115,7 @@ func (t *nameTable) contracted(key string, a asked) (*Kind, string) {
 		return nil, ""
 	}
 	best := ""
-	for _, n := range t.names {
+	for _, n := range t.names[key[0]] {
 		if len(n.words) != 1 || len(n.key) > len(key)*5/3 || len(n.key) <= len(key) || n.key[len(n.key)-1] != key[len(key)-1] || !hasInOrder(n.key, key) {
 			continue
 		}

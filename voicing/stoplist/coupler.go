@@ -1,7 +1,6 @@
 package stoplist
 
 import (
-	"maps"
 	"slices"
 	"strings"
 
@@ -130,7 +129,11 @@ func (r ref) known() bool { return r.role != "" || r.number > 0 }
 var shortRefs = map[string]string{"gd": "great", "zw": "swell", "exp": "swell", "expr": "swell", "schw": "swell", "p": "pedal", "ped": "pedal", "pd": "pedal", "g": "great", "gt": "great", "go": "great", "hw": "great", "h": "great", "sw": "swell", "s": "swell", "r": "swell", "rec": "swell", "re": "swell", "ch": "choir", "pos": "positive", "po": "positive", "ps": "positive", "rp": "positive", "rw": "positive", "so": "solo", "sl": "solo",
 	"ec": "echo", "bw": "breast", "ow": "upper", "nw": "upper", "bomb": "bombarde", "b": "bombarde", "uw": "choir", "e": "swell", "esp": "swell", "espr": "swell", "pd.": "pedal", "fw": "echo", "bov": "upper", "cad": "positive", "om": "great", "pedali": "pedal", "pedalier": "pedal", "recit": "swell", "mw": "great", "man": "great", "manual": "great", "manuaal": "great", "manuale": "great", "tast": "great", "kw": "positive", "pw": "pedal", "hm": "great", "bp": "breast", "op": "upper", "hv": "great", "sv": "swell", "ov": "upper", "bv": "breast", "brv": "breast", "ryp": "positive"}
 
-func refOf(s string) ref {
+func refOf(s string) ref { return refs.of(s, readRef) }
+
+var refs textMemo[ref]
+
+func readRef(s string) ref {
 	s = strings.Trim(plain(s), " .:,;()")
 	for _, w := range []string{"du ", "de la ", "de l'", "del ", "della ", "dell'", "des ", "of the ", "van het ", "vom ", "al ", "au "} {
 		s = strings.TrimPrefix(s, w)
@@ -156,10 +159,9 @@ func refOf(s string) ref {
 		return ref{role: d.Role, number: d.Number}
 	}
 	if key := fold(s); len(key) >= 5 { // "Peadle"
-		roles, _ := rolesAndBoxes()
-		for _, known := range slices.Sorted(maps.Keys(roles)) {
-			if oneEdit(known, key) && len(known) >= 5 {
-				return ref{role: roles[known]}
+		for _, known := range longRoleNames() {
+			if len(known) >= 5 && oneEdit(known, key) {
+				return ref{role: roleOf(known)}
 			}
 		}
 	}

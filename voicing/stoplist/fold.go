@@ -14,7 +14,11 @@ var foldPairs = strings.NewReplacer("fløyte", "flote", "fløjte", "flote", "fl�
 
 // fold is the form in which names are compared: letters and digits without case, accents, hyphens, spaces and the spellings
 // of foldPairs, double letters once.
-func fold(s string) string {
+func fold(s string) string { return folded.of(s, foldText) }
+
+var folded textMemo[string]
+
+func foldText(s string) string {
 	var b strings.Builder
 	for _, r := range norm.NFD.String(strings.ToLower(s)) {
 		if unicode.IsLetter(r) || unicode.IsDigit(r) {

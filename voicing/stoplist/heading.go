@@ -88,7 +88,7 @@ type headingRead struct {
 	ok       bool
 }
 
-var headed memo[headingRead]
+var headed textMemo[headingRead]
 
 func readHeading(text string) (d Division, ok bool) {
 	if d, ok = plainHeading(text); ok || !strings.ContainsAny(text, "([") {
@@ -221,7 +221,7 @@ func nearRole(word string) string {
 		return ""
 	}
 	for _, known := range longRoleNames() {
-		if oneEdit(known, key) {
+		if len(known) >= 6 && oneEdit(known, key) {
 			return roleOf(known)
 		}
 	}
@@ -231,7 +231,7 @@ func nearRole(word string) string {
 // longRoleNames are the folded names of divisions that are long enough to be told with a wrong letter, in order.
 var longRoleNames = sync.OnceValue(func() []string {
 	roles, _ := rolesAndBoxes()
-	return slices.DeleteFunc(slices.Sorted(maps.Keys(roles)), func(name string) bool { return len(name) < 6 })
+	return slices.DeleteFunc(slices.Sorted(maps.Keys(roles)), func(name string) bool { return len(name) < 5 })
 })
 
 // nearWord tells whether w is a word for a swell box with one wrong letter.

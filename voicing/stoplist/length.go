@@ -80,7 +80,7 @@ var brokenFeet = lazyregexp.New(`(\d) ?(?:pieds?|piedi|pie|pies|voet|ft|feet) (\
 
 func tidy(s string) string { return tidied.of(s, tidyText) }
 
-var tidied memo[string]
+var tidied textMemo[string]
 
 func tidyText(s string) string {
 	s = glyphs.Replace(strings.Map(symbolAsBullet, s))

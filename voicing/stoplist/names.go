@@ -3,11 +3,13 @@ package stoplist
 import (
 	_ "embed"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strconv"
 	"strings"
 	"sync"
+	"unicode/utf8"
 
 	"afterchord/acoustics/lazyregexp"
 	"afterchord/voicing"
@@ -39,10 +41,13 @@ type knownName struct {
 }
 
 type nameTable struct {
-	kinds    []*Kind
-	names    []spelledName
-	byKey    map[string][]knownName // by folded name
-	byLength map[int][]string       // the folded names by their length in bytes
+	kinds []*Kind
+	names map[byte][]spelledName // by the first byte of their folded forms and of their first words
+	byKey map[string][]knownName // by folded name
+	found memo[asked, foundName]
+	near  textMemo[string]
+	begin map[byte][]string   // the folded names by their first byte, in order
+	tails map[string][]string // the folded names by all but their first letter, in order
 }
 
 // spelledName is a known name in one language, its folded words and all of them as one, and its place among the kind's names.
@@ -63,7 +68,7 @@ var table = sync.OnceValue(func() *nameTable {
 
 // readNames reads names.txt.
 func readNames(text string) (*nameTable, error) {
-	t := &nameTable{byKey: map[string][]knownName{}}
+	t := &nameTable{byKey: map[string][]knownName{}, names: map[byte][]spelledName{}}
 	for i, line := range strings.Split(text, "\n") {
 		if line = strings.TrimSpace(line); line == "" || line[0] == '#' {
 			continue
@@ -118,16 +123,25 @@ func readNames(text string) (*nameTable, error) {
 				}
 				k.Names[lang] = append(k.Names[lang], name)
 				t.byKey[fold(name)] = append(t.byKey[fold(name)], knownName{k, lang})
-				t.names = append(t.names, spelledName{name, lang, nameWords(name), fold(name), len(k.Names[lang])})
+				t.addName(spelledName{name, lang, nameWords(name), fold(name), len(k.Names[lang])})
 			}
 		}
 		t.kinds = append(t.kinds, k)
 	}
-	t.byLength = map[int][]string{}
-	for key := range t.byKey {
-		t.byLength[len(key)] = append(t.byLength[len(key)], key)
+	t.begin, t.tails = map[byte][]string{}, map[string][]string{}
+	for _, key := range slices.Sorted(maps.Keys(t.byKey)) {
+		t.begin[key[0]] = append(t.begin[key[0]], key)
+		_, n := utf8.DecodeRuneInString(key)
+		t.tails[key[n:]] = append(t.tails[key[n:]], key)
 	}
 	return t, nil
+}
+
+func (t *nameTable) addName(n spelledName) {
+	t.names[n.key[0]] = append(t.names[n.key[0]], n)
+	if len(n.words) > 0 && n.words[0][0] != n.key[0] { // "La Trompette"
+		t.names[n.words[0][0]] = append(t.names[n.words[0][0]], n)
+	}
 }
 
 // halfAtEnd are the words that leave half of a compass.
@@ -183,7 +197,7 @@ func (t *nameTable) scored(key string, a asked) (found *Kind, top float64) {
 }
 
 // endings read a name that is not in the table by how it ends or begins, the longest first where several fit.
-var endings = []struct{ part, as string }{
+var endings = []ending{
 	{"celeste", "Vox coelestis"}, {"schwebung", "Schwebung"}, {"rohrflote", "Rohrflöte"}, {"flote", "Flöte"}, {"flotte", "Flöte"}, {"flute", "Flute"}, {"flauto", "Flauto"}, {"flauta", "Flauta"},
 	{"fluit", "Fluit"}, {"gedackt", "Gedackt"}, {"gedeckt", "Gedackt"}, {"gedekt", "Gedackt"}, {"bourdon", "Bourdon"}, {"bordun", "Bordun"}, {"diapason", "Open Diapason"},
 	{"principal", "Principal"}, {"prinzipal", "Principal"}, {"principaal", "Principal"}, {"principale", "Principal"}, {"prestant", "Prestant"}, {"flautado", "Flautado"}, {"octave", "Octave"},
@@ -196,6 +210,8 @@ var endings = []struct{ part, as string }{
 	{"sesquialtera", "Sesquialtera"}, {"quinte", "Quinte"}, {"quint", "Quint"}, {"nasard", "Nasard"}, {"nasat", "Nasat"}, {"nazard", "Nazard"}, {"terz", "Terz"}, {"tierce", "Tierce"}, {"gemshorn", "Gemshorn"}, {"subbass", "Subbass"},
 	{"quintade", "Quintadena"}, {"piccolo", "Piccolo"}, {"geigen", "Geigenprincipal"}, {"lieblich", "Gedackt"}, {"contras", "Contras"}, {"contrabass", "Contrabass"}, {"tapad", "Tapado"}, {"horn", "Horn"},
 }
+
+type ending struct{ part, as string }
 
 // sure is how well a name was found.
 type sure int
@@ -210,6 +226,21 @@ const (
 
 // lookUp finds what a name means.
 func (t *nameTable) lookUp(name string, a asked) (k *Kind, how sure, as string) {
+	found := t.found.of(name, a, func(name string, a asked) (f foundName) {
+		f.kind, f.how, f.as = t.search(name, a)
+		return f
+	})
+	return found.kind, found.how, found.as
+}
+
+// foundName is what lookUp gives.
+type foundName struct {
+	kind *Kind
+	how  sure
+	as   string
+}
+
+func (t *nameTable) search(name string, a asked) (k *Kind, how sure, as string) {
 	key := fold(name)
 	if key == "" {
 		return nil, 0, ""
@@ -267,13 +298,29 @@ func (t *nameTable) lookUp(name string, a asked) (k *Kind, how sure, as string) 
 }
 
 // nearest is the first known name that differs from key by one letter, "" where there is none.
-func (t *nameTable) nearest(key string) string {
+func (t *nameTable) nearest(key string) string { return t.near.of(key, t.searchNear) }
+
+func (t *nameTable) searchNear(key string) string {
 	nearest := ""
-	for n := len(key) - 3; n <= len(key)+3; n++ {
-		for _, known := range t.byLength[n] {
-			if (nearest == "" || known < nearest) && oneEdit(known, key) {
-				nearest = known
+	first := func(known []string) {
+		for _, k := range known {
+			if nearest != "" && k >= nearest {
+				return
 			}
+			if oneEdit(k, key) {
+				nearest = k
+				return
+			}
+		}
+	}
+	first(t.begin[key[0]])
+	one, n := utf8.DecodeRuneInString(key)
+	two, m := utf8.DecodeRuneInString(key[n:])
+	first(t.tails[key[n:]])                                                      // another first letter
+	first(t.tails[key])                                                          // one letter less before it
+	for _, k := range []string{key[n:], string(two) + string(one) + key[n+m:]} { // one more, or two changed over
+		if _, known := t.byKey[k]; known {
+			first([]string{k})
 		}
 	}
 	return nearest
@@ -281,8 +328,8 @@ func (t *nameTable) nearest(key string) string {
 
 func (t *nameTable) ending(key string, a asked) (*Kind, sure, string) {
 	as, longest := "", 0
-	for _, e := range endings {
-		part := fold(e.part)
+	for _, e := range foldedEndings() {
+		part := e.part
 		if len(part) > longest && len(key) > len(part) && (strings.HasSuffix(key, part) || strings.HasPrefix(key, part)) {
 			as, longest = e.as, len(part)
 		}
@@ -292,6 +339,15 @@ func (t *nameTable) ending(key string, a asked) (*Kind, sure, string) {
 	}
 	return t.best(fold(as), a), byEnding, as
 }
+
+// foldedEndings are endings with their parts folded.
+var foldedEndings = sync.OnceValue(func() []ending {
+	out := slices.Clone(endings)
+	for i := range out {
+		out[i].part = foldText(out[i].part)
+	}
+	return out
+})
 
 // spelled is a name whose folded form is key.
 func (t *nameTable) spelled(key string) string {
@@ -308,8 +364,7 @@ func (t *nameTable) spelled(key string) string {
 // withoutBass is a folded name without "bass" or a division's octave at its head or end.
 func withoutBass(key string) []string {
 	var out []string
-	for _, w := range []string{"bass", "basso", "bas", "contra", "kontra", "contre", "double", "pedal", "grand", "groß", "gross", "echo", "solo", "klein", "petit", "bassi", "soprani", "diskant"} {
-		f := fold(w)
+	for _, f := range bassWords() {
 		for _, short := range []string{strings.TrimSuffix(key, f), strings.TrimPrefix(key, f)} {
 			if short != key && len(short) >= 4 {
 				out = append(out, short)
@@ -318,3 +373,12 @@ func withoutBass(key string) []string {
 	}
 	return out
 }
+
+// bassWords are what withoutBass leaves out, folded.
+var bassWords = sync.OnceValue(func() []string {
+	words := []string{"bass", "basso", "bas", "contra", "kontra", "contre", "double", "pedal", "grand", "groß", "gross", "echo", "solo", "klein", "petit", "bassi", "soprani", "diskant"}
+	for i, w := range words {
+		words[i] = foldText(w)
+	}
+	return words
+})

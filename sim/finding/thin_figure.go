@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"maps"
 	"math"
+	"math/bits"
 	"slices"
 	"sort"
 
@@ -128,24 +129,12 @@ func (c *Context) harmonies(line []int32) [][]int32 {
 	}
 	least := c.Thresholds.ThinNotes
 	for i := 0; i+least <= len(line); {
-		keys := map[int]int{}
+		var keys chordKeys
 		j := i
-		for j < len(line) {
-			k := c.note(line[j]).Key
-			// two keys a second apart belong to a melody, not to a chord (the seventh chord's inversion is the one exception)
-			if keys[k] == 0 && (full(keys, k) || seconds(keys, k) > 0) {
-				break
-			}
-			keys[k]++
+		for j < len(line) && keys.take(c.note(line[j]).Key) {
 			j++
 		}
-		repeated := 0
-		for _, n := range keys {
-			if n > 1 {
-				repeated++
-			}
-		}
-		if j-i >= least && len(keys) >= 3 && 3*repeated >= 2*len(keys) && c.leaps(line[i:j]) {
+		if j-i >= least && keys.n >= 3 && 3*keys.repeated() >= 2*keys.n && c.leaps(line[i:j]) {
 			out = append(out, line[i:j])
 			i = j
 			continue
@@ -167,14 +156,9 @@ func (c *Context) shortHarmonies(line []int32) [][]int32 {
 	best, next := make([]int, n+1), make([]int, n+1)
 	for i := n - 1; i >= 0; i-- {
 		best[i], next[i] = best[i+1], i
-		keys := map[int]int{}
-		for j := i; j < min(n, i+longest); j++ {
-			k := c.note(line[j]).Key
-			if keys[k] == 0 && (full(keys, k) || seconds(keys, k) > 0) {
-				break
-			}
-			keys[k]++
-			if length := j + 1 - i; length >= shortest && len(keys) >= 3 && c.leaps(line[i:j+1]) && length+best[j+1] >= best[i] {
+		var keys chordKeys
+		for j := i; j < min(n, i+longest) && keys.take(c.note(line[j]).Key); j++ {
+			if length := j + 1 - i; length >= shortest && keys.n >= 3 && c.leaps(line[i:j+1]) && length+best[j+1] >= best[i] {
 				best[i], next[i] = length+best[j+1], j+1
 			}
 		}
@@ -200,20 +184,41 @@ func (c *Context) shortHarmonies(line []int32) [][]int32 {
 // A broken chord has so many pitch classes at the most, and so many keys: it may go up and down through octaves.
 const mostClasses, mostKeys = 4, 8
 
-// full reports whether k is one more than keys can have as a chord.
-func full(keys map[int]int, k int) bool {
-	classes := map[int]bool{k % 12: true}
-	for x := range keys {
-		classes[x%12] = true
-	}
-	return len(keys) == mostKeys || len(classes) > mostClasses
+// chordKeys are the keys of a broken chord as far as it has come.
+type chordKeys struct {
+	n       int
+	keys    [mostKeys]int
+	struck  [mostKeys]int // how often each of them has been
+	classes uint16        // their pitch classes, a bit each
 }
 
-// seconds counts the keys within a tone of k.
-func seconds(keys map[int]int, k int) int {
+// take takes one more key in; false where it does not belong to the chord.
+func (c *chordKeys) take(key int) bool {
+	for i, x := range c.keys[:c.n] {
+		if x == key {
+			c.struck[i]++
+			return true
+		}
+	}
+	classes := c.classes | 1<<(key%12)
+	if c.n == mostKeys || bits.OnesCount16(classes) > mostClasses {
+		return false
+	}
+	for _, x := range c.keys[:c.n] { // two keys a second apart belong to a melody, not to a chord
+		if abs(x-key) <= 2 {
+			return false
+		}
+	}
+	c.keys[c.n], c.struck[c.n], c.classes = key, 1, classes
+	c.n++
+	return true
+}
+
+// repeated counts the keys that were struck more than once.
+func (c *chordKeys) repeated() int {
 	n := 0
-	for x := range keys {
-		if d := x - k; d != 0 && d >= -2 && d <= 2 {
+	for _, times := range c.struck[:c.n] {
+		if times > 1 {
 			n++
 		}
 	}

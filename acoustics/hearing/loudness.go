@@ -34,7 +34,7 @@ func (m *Model) LoudnessMonaural(power []float64, w *Work) float64 {
 // the signal belongs to masker. partial is never more than alone.
 func (m *Model) Partial(signal, masker []float64, w *Work) (partial, alone float64) {
 	m.exciteTogether(signal, masker, nil, w)
-	m.spreadAlone(w)
+	m.spreadAlone(w.signal, w)
 	m.laws.partials(w.specific, w.excited, w.masked, w)
 	partial = m.loudness(w.specific)
 	m.laws.specifics(w.specific, w.alone)
@@ -70,8 +70,16 @@ func (m *Model) Keener(db float64) *Model {
 // Partial(a, b+noise). The filters are shaped by all three sounds together, so one pass over them
 // serves both partial loudnesses; the third value is not held below b's loudness alone.
 func (m *Model) Beside(a, b, noise []float64, w *Work) (aBeside, aAlone, bBeside float64) {
-	m.exciteTogether(a, b, noise, w)
-	m.spreadAlone(w)
+	m.Enter(w.signal, a)
+	m.Enter(w.masker, b)
+	m.Enter(w.noise, noise)
+	return m.BesideInside(w.signal, w.masker, w.noise, w)
+}
+
+// BesideInside is [Model.Beside] for sounds and a noise as [Model.Enter] gives them.
+func (m *Model) BesideInside(a, b, noise []float32, w *Work) (aBeside, aAlone, bBeside float64) {
+	m.spreadTogether(a, b, noise, w)
+	m.spreadAlone(a, w)
 	masker, ofB, alone := w.noise, w.signal, w.masker // their powers are used up
 	vector.Add2(masker, w.masked, w.noisy)
 	m.laws.partials(w.specific, w.excited, masker, w)

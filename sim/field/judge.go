@@ -8,7 +8,7 @@ import (
 
 // batchFrames is how many frames go to an ear at once: long enough that handing over
 // costs nothing, short enough that a batch stays in the cache.
-const batchFrames = 64
+const batchFrames = 128
 
 // judge asks the ear about the frames that differ from those before; what lies between is interpolated. Frames are handed over
 // in batches to as many ears as there are cores; each batch knows its places, so that results do not depend on the cores.
@@ -42,7 +42,7 @@ type stripes struct {
 type batch struct {
 	n              int
 	at             [batchFrames]int32 // which frames
-	now, old       []float64
+	now, old       []float32          // as they enter the ear, one frame behind the other
 	share, clarity [batchFrames]float32
 }
 
@@ -64,12 +64,14 @@ func newJudge(f *Field) *judge {
 		plane, n := planes(bands, 2), (bands+stripe-1)/stripe
 		*x = &frame{now: plane(), old: plane(), sounds: stripes{sums: make([]float64, n)}, lingers: stripes{sums: make([]float64, n)}}
 	}
-	n := batchFrames * bands
+	n := batchFrames * f.Model.Inside()
 	for range cap(j.free) {
-		j.free <- &batch{now: make([]float64, 0, n), old: make([]float64, 0, n)}
+		j.free <- &batch{now: make([]float32, n), old: make([]float32, n)}
 	}
+	noise := make([]float32, f.Model.Inside())
+	f.Model.Enter(noise, f.Noise)
 	for range ears {
-		go ear{f: f, work: f.Model.NewWork()}.listen(j.full, j.free)
+		go ear{f.Model, noise, f.Model.NewWork()}.listen(j.full, j.free)
 	}
 	return j
 }
@@ -94,16 +96,19 @@ func (j *judge) frame() {
 	j.last, j.this = j.this, j.last
 }
 
-// ask hands a frame to the ears.
+// ask hands a frame to the ears, which have nothing to say of silence.
 func (j *judge) ask(at int, x *frame) {
 	j.heard = append(j.heard, int32(at))
-	b := j.filling
-	if b == nil {
-		b = j.take()
-		b.now, b.old = b.now[:0], b.old[:0]
-		j.filling = b
+	if x.silent {
+		return
 	}
-	b.now, b.old = append(b.now, x.now...), append(b.old, x.old...)
+	if j.filling == nil {
+		j.filling = j.take()
+	}
+	b, m := j.filling, j.f.Model
+	from := b.n * m.Inside()
+	m.Enter(b.now[from:], x.now)
+	m.Enter(b.old[from:], x.old)
 	b.at[b.n] = int32(at)
 	if b.n++; b.n == batchFrames {
 		j.full <- b
@@ -125,7 +130,9 @@ func (s *stripes) sum(power []float64) {
 		p := power[i*stripe : i*stripe+stripe : i*stripe+stripe]
 		sum := p[0] + p[1] + p[2]
 		s.sums[i] = sum
-		most = max(most, sum)
+		if sum > most { // quicker than max, which thinks of what is no number
+			most = sum
+		}
 	}
 	if whole < len(s.sums) { // what is left over
 		sum := 0.0
@@ -196,12 +203,13 @@ func (j *judge) between(from, to int) {
 
 // ear judges batches.
 type ear struct {
-	f    *Field
-	work *hearing.Work
+	model *hearing.Model
+	noise []float32 // as it enters the ear
+	work  *hearing.Work
 }
 
 func (e ear) listen(full <-chan *batch, done chan<- *batch) {
-	n := e.f.Model.N()
+	n := e.model.Inside()
 	for b := range full {
 		for i := range b.n {
 			b.share[i], b.clarity[i] = e.frame(b.now[i*n:(i+1)*n], b.old[i*n:(i+1)*n])
@@ -214,11 +222,8 @@ func (e ear) listen(full <-chan *batch, done chan<- *batch) {
 const unheard = 1e-3
 
 // frame is the heard share and the clarity of one frame.
-func (e ear) frame(now, old []float64) (share, clarity float32) {
-	if silent(now) {
-		return 1, 1
-	}
-	part, alone, left := e.f.Model.Beside(now, old, e.f.Noise, e.work)
+func (e ear) frame(now, old []float32) (share, clarity float32) {
+	part, alone, left := e.model.BesideInside(now, old, e.noise, e.work)
 	if alone <= unheard {
 		return 1, 1
 	}

@@ -3,7 +3,6 @@ package stoplist
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -179,7 +178,7 @@ func spans(text string) []span {
 		}
 		return false
 	}
-	for _, m := range every(ranksText.Regexp(), text) {
+	for _, m := range every(ranksText, text) {
 		from, to := m[2], m[1]
 		if to > from && to <= len(text) && !wordEnd(text, to) {
 			to--
@@ -195,7 +194,7 @@ func spans(text string) []span {
 			out = append(out, s)
 		}
 	}
-	for _, m := range every(romanRun.Regexp(), text) {
+	for _, m := range every(romanRun, text) {
 		from, to := m[2], m[3]
 		if taken(from, to) || from > 0 && text[from-1] == '.' || initial.MatchString(text[from:]) {
 			continue
@@ -217,7 +216,7 @@ func spans(text string) []span {
 		}
 		out = append(out, s)
 	}
-	for _, m := range every(lengthRun.Regexp(), text) {
+	for _, m := range every(lengthRun, text) {
 		from, to := m[2], m[5]
 		if taken(from, to) {
 			continue
@@ -275,7 +274,7 @@ func exactFeet(k *Kind, printed float64) (feet float64, ok bool) {
 var palms = map[float64]float64{52: 32, 26: 16, 13: 8, 24: 16, 22: 16, 12: 8, 7: 4, 6.5: 4, 14: 8}
 
 // every is all matches of re, also such as share the character between them.
-func every(re *regexp.Regexp, text string) [][]int {
+func every(re *lazyregexp.Regexp, text string) [][]int {
 	var out [][]int
 	for at := 0; at <= len(text); {
 		m := re.FindStringSubmatchIndex(text[at:])

@@ -1,0 +1,131 @@
+package lazyregexp
+
+import (
+	"math/bits"
+	"regexp/syntax"
+	"slices"
+	"unicode"
+)
+
+// An expression with captures runs the slow way of the standard library, some tenths of a microsecond a letter, and most of those that a reader
+// of texts asks match nothing. What bytes a match cannot do without is seen from the expression: a text that lacks one of them is answered
+// without running it.
+
+// bytesOf is a set of bytes.
+type bytesOf [4]uint64
+
+func (b *bytesOf) add(c byte) { b[c>>6] |= 1 << (c & 63) }
+
+func (b *bytesOf) addAll(o bytesOf) {
+	for i := range b {
+		b[i] |= o[i]
+	}
+}
+
+func (b *bytesOf) meets(o *bytesOf) bool {
+	return b[0]&o[0]|b[1]&o[1]|b[2]&o[2]|b[3]&o[3] != 0
+}
+
+// addRunes adds the bytes with which the runes from lo to hi begin; beyond ASCII all of them.
+func (b *bytesOf) addRunes(lo, hi rune) {
+	for r := lo; r <= min(hi, 0x7f); r++ {
+		b.add(byte(r))
+	}
+	if hi > 0x7f {
+		b[2], b[3] = ^uint64(0), ^uint64(0)
+	}
+}
+
+// usual is about how often a text has one of the bytes: letters that are in every word count most.
+func (b *bytesOf) usual() int {
+	n := bits.OnesCount64(b[0]) + bits.OnesCount64(b[1])*2
+	for _, c := range []byte(" aeinorst") {
+		if b[c>>6]>>(c&63)&1 != 0 {
+			n += 20
+		}
+	}
+	if b[2] != 0 {
+		n += 4
+	}
+	return n
+}
+
+// mostNeeds is the number of sets that are kept, the rarest.
+const mostNeeds = 4
+
+// needsOf are sets of bytes of which every text that matches has one each.
+func needsOf(text string) []bytesOf {
+	re, err := syntax.Parse(text, syntax.Perl)
+	if err != nil {
+		return nil
+	}
+	needs := needed(re)
+	slices.SortStableFunc(needs, func(a, b bytesOf) int { return a.usual() - b.usual() })
+	needs = slices.Compact(needs)
+	return needs[:min(len(needs), mostNeeds)]
+}
+
+func needed(re *syntax.Regexp) []bytesOf {
+	switch re.Op {
+	case syntax.OpLiteral:
+		var out []bytesOf
+		for _, r := range re.Rune {
+			var b bytesOf
+			b.addRunes(r, r)
+			if re.Flags&syntax.FoldCase != 0 {
+				for f := unicode.SimpleFold(r); f != r; f = unicode.SimpleFold(f) {
+					b.addRunes(f, f)
+				}
+			}
+			out = append(out, b)
+		}
+		return out
+	case syntax.OpCharClass:
+		var b bytesOf
+		for i := 0; i+1 < len(re.Rune); i += 2 {
+			b.addRunes(re.Rune[i], re.Rune[i+1])
+		}
+		return []bytesOf{b}
+	case syntax.OpCapture, syntax.OpPlus:
+		return needed(re.Sub[0])
+	case syntax.OpRepeat:
+		if re.Min > 0 {
+			return needed(re.Sub[0])
+		}
+	case syntax.OpConcat:
+		var out []bytesOf
+		for _, sub := range re.Sub {
+			out = append(out, needed(sub)...)
+		}
+		return out
+	case syntax.OpAlternate:
+		var any bytesOf
+		for _, sub := range re.Sub {
+			needs := needed(sub)
+			if len(needs) == 0 {
+				return nil
+			}
+			any.addAll(slices.MinFunc(needs, func(a, b bytesOf) int { return a.usual() - b.usual() }))
+		}
+		return []bytesOf{any}
+	}
+	return nil
+}
+
+// lacks tells whether s lacks a byte that every match has.
+func (r *Regexp) lacks(s string) bool {
+	if len(r.needs) == 0 {
+		return false
+	}
+	var has bytesOf
+	for i := range len(s) {
+		c := s[i]
+		has[c>>6] |= 1 << (c & 63)
+	}
+	for i := range r.needs {
+		if !r.needs[i].meets(&has) {
+			return true
+		}
+	}
+	return false
+}

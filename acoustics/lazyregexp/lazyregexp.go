@@ -13,7 +13,7 @@ type Regexp struct {
 	compile sync.Once
 	re      *regexp.Regexp
 	look    sync.Once
-	needs   []bytesOf
+	needs   []need
 }
 
 // New is the regular expression of a text. One that is wrong panics at its first use.

@@ -16,12 +16,6 @@ type bytesOf [4]uint64
 
 func (b *bytesOf) add(c byte) { b[c>>6] |= 1 << (c & 63) }
 
-func (b *bytesOf) addAll(o bytesOf) {
-	for i := range b {
-		b[i] |= o[i]
-	}
-}
-
 func (b *bytesOf) meets(o *bytesOf) bool {
 	return b[0]&o[0]|b[1]&o[1]|b[2]&o[2]|b[3]&o[3] != 0
 }
@@ -50,25 +44,41 @@ func (b *bytesOf) usual() int {
 	return n
 }
 
-// mostNeeds is the number of sets that are kept, the rarest.
+// mostNeeds is the number of needs of one expression or alternative that are kept, the rarest.
 const mostNeeds = 4
 
-// needsOf are sets of bytes of which every text that matches has one each.
-func needsOf(text string) []bytesOf {
+// need is what a match cannot do without: one byte of a set, or else all that one of several alternatives needs.
+type need struct {
+	one  bytesOf
+	ways [][]need
+}
+
+func (n *need) usual() int {
+	if n.ways == nil {
+		return n.one.usual()
+	}
+	return 0 // few texts hold a whole alternative
+}
+
+// needsOf are the needs of every match of an expression.
+func needsOf(text string) []need {
 	re, err := syntax.Parse(text, syntax.Perl)
 	if err != nil {
 		return nil
 	}
-	needs := needed(re)
-	slices.SortStableFunc(needs, func(a, b bytesOf) int { return a.usual() - b.usual() })
-	needs = slices.Compact(needs)
+	return rarest(needed(re))
+}
+
+func rarest(needs []need) []need {
+	slices.SortStableFunc(needs, func(a, b need) int { return a.usual() - b.usual() })
+	needs = slices.CompactFunc(needs, func(a, b need) bool { return a.ways == nil && b.ways == nil && a.one == b.one })
 	return needs[:min(len(needs), mostNeeds)]
 }
 
-func needed(re *syntax.Regexp) []bytesOf {
+func needed(re *syntax.Regexp) []need {
 	switch re.Op {
 	case syntax.OpLiteral:
-		var out []bytesOf
+		var out []need
 		for _, r := range re.Rune {
 			var b bytesOf
 			b.addRunes(r, r)
@@ -77,7 +87,7 @@ func needed(re *syntax.Regexp) []bytesOf {
 					b.addRunes(f, f)
 				}
 			}
-			out = append(out, b)
+			out = append(out, need{one: b})
 		}
 		return out
 	case syntax.OpCharClass:
@@ -85,7 +95,7 @@ func needed(re *syntax.Regexp) []bytesOf {
 		for i := 0; i+1 < len(re.Rune); i += 2 {
 			b.addRunes(re.Rune[i], re.Rune[i+1])
 		}
-		return []bytesOf{b}
+		return []need{{one: b}}
 	case syntax.OpCapture, syntax.OpPlus:
 		return needed(re.Sub[0])
 	case syntax.OpRepeat:
@@ -93,39 +103,43 @@ func needed(re *syntax.Regexp) []bytesOf {
 			return needed(re.Sub[0])
 		}
 	case syntax.OpConcat:
-		var out []bytesOf
+		var out []need
 		for _, sub := range re.Sub {
 			out = append(out, needed(sub)...)
 		}
 		return out
 	case syntax.OpAlternate:
-		var any bytesOf
+		var ways [][]need
 		for _, sub := range re.Sub {
-			needs := needed(sub)
+			needs := rarest(needed(sub))
 			if len(needs) == 0 {
 				return nil
 			}
-			any.addAll(slices.MinFunc(needs, func(a, b bytesOf) int { return a.usual() - b.usual() }))
+			ways = append(ways, needs)
 		}
-		return []bytesOf{any}
+		return []need{{ways: ways}}
 	}
 	return nil
 }
 
-// lacks tells whether s lacks a byte that every match has.
+func met(needs []need, has *bytesOf) bool {
+	for i := range needs {
+		n := &needs[i]
+		if n.ways == nil && !n.one.meets(has) || n.ways != nil && !slices.ContainsFunc(n.ways, func(way []need) bool { return met(way, has) }) {
+			return false
+		}
+	}
+	return true
+}
+
+// lacks tells whether s lacks what every match needs.
 func (r *Regexp) lacks(s string) bool {
 	if len(r.needs) == 0 {
 		return false
 	}
 	var has bytesOf
 	for i := range len(s) {
-		c := s[i]
-		has[c>>6] |= 1 << (c & 63)
+		has.add(s[i])
 	}
-	for i := range r.needs {
-		if !r.needs[i].meets(&has) {
-			return true
-		}
-	}
-	return false
+	return !met(r.needs, &has)
 }

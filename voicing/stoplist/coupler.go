@@ -159,10 +159,8 @@ func readRef(s string) ref {
 		return ref{role: d.Role, number: d.Number}
 	}
 	if key := fold(s); len(key) >= 5 { // "Peadle"
-		for _, known := range longRoleNames() {
-			if len(known) >= 5 && oneEdit(known, key) {
-				return ref{role: roleOf(known)}
-			}
+		if known := roleSpellings().nearest(key, 5); known != "" {
+			return ref{role: roleOf(known)}
 		}
 	}
 	return ref{}

@@ -1,6 +1,8 @@
 package stoplist
 
 import (
+	"maps"
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -50,6 +52,55 @@ func plain(s string) string {
 		}
 	}
 	return strings.Join(strings.Fields(b.String()), " ")
+}
+
+// spellings are known words, to be found with one wrong letter.
+type spellings struct {
+	known map[string]bool
+	begin map[byte][]string   // by their first byte, in order
+	tails map[string][]string // by all but their first letter, in order
+}
+
+func spellingsOf(words []string) *spellings {
+	s := &spellings{map[string]bool{}, map[byte][]string{}, map[string][]string{}}
+	for _, w := range words {
+		if w != "" {
+			s.known[w] = true
+		}
+	}
+	for _, w := range slices.Sorted(maps.Keys(s.known)) {
+		s.begin[w[0]] = append(s.begin[w[0]], w)
+		_, n := utf8.DecodeRuneInString(w)
+		s.tails[w[n:]] = append(s.tails[w[n:]], w)
+	}
+	return s
+}
+
+// nearest is the first known word of least bytes and more that differs from word, which is not empty, by one letter; "" where there is none.
+func (s *spellings) nearest(word string, least int) string {
+	nearest := ""
+	first := func(known []string) {
+		for _, k := range known {
+			if nearest != "" && k >= nearest {
+				return
+			}
+			if len(k) >= least && oneEdit(k, word) {
+				nearest = k
+				return
+			}
+		}
+	}
+	first(s.begin[word[0]])
+	one, n := utf8.DecodeRuneInString(word)
+	two, m := utf8.DecodeRuneInString(word[n:])
+	first(s.tails[word[n:]])                                                       // another first letter
+	first(s.tails[word])                                                           // one letter less before it
+	for _, k := range []string{word[n:], string(two) + string(one) + word[n+m:]} { // one more, or two changed over
+		if s.known[k] {
+			first([]string{k})
+		}
+	}
+	return nearest
 }
 
 // oneEdit tells whether a and b differ by one letter added, dropped or changed, or two neighbours changed over.

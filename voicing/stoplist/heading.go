@@ -220,18 +220,13 @@ func nearRole(word string) string {
 	if len(key) < 6 || nearWord(key) || len(table().byKey[key]) > 0 {
 		return ""
 	}
-	for _, known := range longRoleNames() {
-		if len(known) >= 6 && oneEdit(known, key) {
-			return roleOf(known)
-		}
-	}
-	return ""
+	return roleOf(roleSpellings().nearest(key, 6))
 }
 
-// longRoleNames are the folded names of divisions that are long enough to be told with a wrong letter, in order.
-var longRoleNames = sync.OnceValue(func() []string {
+// roleSpellings are the folded names of divisions.
+var roleSpellings = sync.OnceValue(func() *spellings {
 	roles, _ := rolesAndBoxes()
-	return slices.DeleteFunc(slices.Sorted(maps.Keys(roles)), func(name string) bool { return len(name) < 5 })
+	return spellingsOf(slices.Collect(maps.Keys(roles)))
 })
 
 // nearWord tells whether w is a word for a swell box with one wrong letter.

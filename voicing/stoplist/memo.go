@@ -21,7 +21,7 @@ type textMemo[V any] struct {
 }
 
 const (
-	longestKept = 160  // bytes of a text
+	longestKept = 512  // bytes of a text
 	mostKept    = 8192 // texts
 )
 

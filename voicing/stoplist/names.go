@@ -9,7 +9,6 @@ import (
 	"strconv"
 	"strings"
 	"sync"
-	"unicode/utf8"
 
 	"afterchord/acoustics/lazyregexp"
 	"afterchord/voicing"
@@ -41,13 +40,12 @@ type knownName struct {
 }
 
 type nameTable struct {
-	kinds []*Kind
-	names map[byte][]spelledName // by the first byte of their folded forms and of their first words
-	byKey map[string][]knownName // by folded name
-	found memo[asked, foundName]
-	near  textMemo[string]
-	begin map[byte][]string   // the folded names by their first byte, in order
-	tails map[string][]string // the folded names by all but their first letter, in order
+	kinds     []*Kind
+	names     map[byte][]spelledName // by the first byte of their folded forms and of their first words
+	byKey     map[string][]knownName // by folded name
+	found     memo[asked, foundName]
+	near      textMemo[string]
+	spellings *spellings
 }
 
 // spelledName is a known name in one language, its folded words and all of them as one, and its place among the kind's names.
@@ -128,12 +126,7 @@ func readNames(text string) (*nameTable, error) {
 		}
 		t.kinds = append(t.kinds, k)
 	}
-	t.begin, t.tails = map[byte][]string{}, map[string][]string{}
-	for _, key := range slices.Sorted(maps.Keys(t.byKey)) {
-		t.begin[key[0]] = append(t.begin[key[0]], key)
-		_, n := utf8.DecodeRuneInString(key)
-		t.tails[key[n:]] = append(t.tails[key[n:]], key)
-	}
+	t.spellings = spellingsOf(slices.Collect(maps.Keys(t.byKey)))
 	return t, nil
 }
 
@@ -298,32 +291,8 @@ func (t *nameTable) search(name string, a asked) (k *Kind, how sure, as string) 
 }
 
 // nearest is the first known name that differs from key by one letter, "" where there is none.
-func (t *nameTable) nearest(key string) string { return t.near.of(key, t.searchNear) }
-
-func (t *nameTable) searchNear(key string) string {
-	nearest := ""
-	first := func(known []string) {
-		for _, k := range known {
-			if nearest != "" && k >= nearest {
-				return
-			}
-			if oneEdit(k, key) {
-				nearest = k
-				return
-			}
-		}
-	}
-	first(t.begin[key[0]])
-	one, n := utf8.DecodeRuneInString(key)
-	two, m := utf8.DecodeRuneInString(key[n:])
-	first(t.tails[key[n:]])                                                      // another first letter
-	first(t.tails[key])                                                          // one letter less before it
-	for _, k := range []string{key[n:], string(two) + string(one) + key[n+m:]} { // one more, or two changed over
-		if _, known := t.byKey[k]; known {
-			first([]string{k})
-		}
-	}
-	return nearest
+func (t *nameTable) nearest(key string) string {
+	return t.near.of(key, func(key string) string { return t.spellings.nearest(key, 0) })
 }
 
 func (t *nameTable) ending(key string, a asked) (*Kind, sure, string) {

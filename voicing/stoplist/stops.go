@@ -56,7 +56,6 @@ var (
 	bothHalves   = lazyregexp.New(`(?i)(?:bass?e? ?[/&+] ?(?:haute|dessus|treble|discant|disk(?:ant)?|sop(?:rani)?|superius|hauts?)|bass? (?:and|und|et|en) (?:treble|diskant|dessus|discant)|dessus et basse|basse et dessus|b/d|bas ?/ ?disc|b\+d|bass[ieoa] e(?:d)? sopran[ieoa]|bass ?/ ?disk|b\. ?/ ?s|\bb\.? (?:e|y|und|et) [sd]\b\.?|bas en disc|bassi/soprani|b\.? ?& ?d|bas/dis|b\.-d\.)`)
 	borrowed     = lazyregexp.New(`(?i)(?:^|[^\pL])(?:ext\.?|extension|transm\.?|transmission|emprunt|emprunté|emp\.|from|aus|trasm\.?|borrowed|derived|prolungamento|prol\.|transmissie|tr\.|duplexed|unit|extensie|auszug|vorabzug|ex)(?:$|[^\pL])`)
 	nameBrackets = lazyregexp.New(`[(\[][^)\]]*[)\]]?`)
-	cleanName    = lazyregexp.New(`^[\s.,:;\-–*_"/+=]+|[\s.,:;\-–*_"/+=(]+$`)
 )
 
 // intervalFeet is the length in feet of each interval above the key at 8 ft, by scale degree.
@@ -315,10 +314,8 @@ func stopName(s string) string {
 var endsCut = lazyregexp.New(`\pL\.[ '"]*$`)
 
 func trimName(s string) string {
-	for range 2 {
-		s = cleanName.ReplaceAllString(s, "")
-	}
-	return strings.TrimSpace(s)
+	const around = " \t\n\f\r.,:;-–*_\"/+="
+	return strings.TrimSpace(strings.TrimRight(strings.TrimLeft(s, around), around+"("))
 }
 
 // takeNote is what stands behind a length and belongs to the stop before it: brackets and words such as "Holz" or "ab c0".

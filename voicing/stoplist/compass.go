@@ -8,7 +8,7 @@ import (
 
 var (
 	// compassText is "C-g3", "C, D - c'''", "CC to g'''", "Do1-La5", "CDEFGA-c3".
-	compassText = lazyregexp.New(`(?:^|[^\pL\d'])(CDEFGA|CDE|CD|C\.D|C, ?D, ?E, ?F, ?G, ?A|C ?D ?E ?F ?G ?A|C, ?D|C ?D|C/E|(?i:do|ut|fa) ?-?\d|C{1,3}|HH|FF|GG|F|G|C1|C2)(?: ?(?:-|\.\.\.?|to|bis|à|a|au|tot|t/m|al) ?|-)((?:(?i:do|re|ré|mi|fa|sol|la|si) ?\d|[a-h](?:is|s|#|b)? ?(?:(?:['"] ?){1,5}|\d|°)|[A-H]\d))(?:$|[^\pL\d'])`)
+	compassText = lazyregexp.New(`(?:^|[^\pL\d'])(CDEFGA|CDE|CD|C\.D|C, ?D, ?E, ?F, ?G, ?A|C ?D ?E ?F ?G ?A|C, ?D|C ?D|C/E|(?i:do|ut|fa) ?-?\d|C{1,3}|HH|FF|GG|F|G|C1|C2)(?: ?(?:-|\.\.\.?|to|bis|à|a|au|tot|t/m|al) ?|-)((?:(?i:do|re|ré|mi|fa|sol|la|si) ?#? ?\d|[a-h](?:is|s|#|b)? ?(?:(?:['"] ?){1,5}|\d|°)|[A-H]\d))(?:$|[^\pL\d'])`)
 	countBehind = lazyregexp.New(`(?i)(?:tasti|pedali|note|tasten|notes|keys) +(?:n\.? ?[°º]?|nr?\.?|n°|num\.)? ?(\d{2})`)
 	keysBehind  = lazyregexp.New(`(?i)edal\pL* (?:[\pL\-–]+ ){0,4}?(?:di|of|de|van|mit|à) (\d{2})(?:$|[^\d'])`)
 	keyCount    = lazyregexp.New(`(?i)(?:^|[^\d.,/])(\d{2}) ?-? ?(?:di )?(?:notes?|keys?|tasten|töne|touches|marches|tasti|note|pedali|teclas|notas|n|toetsen|tonen|key|pipes|pedals)(?:$|[^\pL])`)
@@ -68,8 +68,19 @@ func findCompass(text string, pedal bool) (low, high int, rest string, short, ok
 			return 36, 36 + n + missing - 1, strings.TrimSpace(text[:m[2]] + " " + text[min(len(text), m[1]):]), missing > 0, true
 		}
 	}
+	if m := englishCompass.FindStringSubmatchIndex(text); m != nil && (text[m[2]:m[3]] == "CCC") == pedal {
+		if keys := englishKeys[pedal][text[m[4]]|0x20]; keys > 0 {
+			return 36, 35 + keys, strings.TrimSpace(text[:m[2]] + " " + text[m[5]:]), false, true
+		}
+	}
 	return 0, 0, text, false, false
 }
+
+// englishCompass is "CC to g", "CCC-f": English lists leave the octave of the highest key out.
+var englishCompass = lazyregexp.New(`(?:^|[^\pL\d])(CCC?)(?: to |-| - )([a-gA-G])(?:$|[^\pL\d'#])`)
+
+// englishKeys are the keyboards that end on a key, manuals and pedals (common practice).
+var englishKeys = map[bool]map[byte]int{false: {'f': 54, 'g': 56, 'a': 58, 'c': 61}, true: {'d': 27, 'e': 29, 'f': 30, 'g': 32}}
 
 // keysOf reads both ends of a compass. The octave of the upper one is written in several ways (g3 and g”' of Helmholtz, with c' = C4;
 // la5 of Italian and sol5 of French lists, with do1 = C2; G6 of the scientific ones): the first that makes a keyboard is taken, where
@@ -100,7 +111,14 @@ func keysOf(lowText, highText string, pedal bool, count int) (low, high int, ok 
 	}
 	h := strings.ToLower(strings.ReplaceAll(highText, " ", ""))
 	for name, pc := range solmization {
-		if rest, found := strings.CutPrefix(h, name); found && len(rest) == 1 {
+		if rest, found := strings.CutPrefix(h, name); found {
+			rest, sharp := strings.CutPrefix(rest, "#")
+			if len(rest) != 1 {
+				continue
+			}
+			if sharp {
+				pc++
+			}
 			if key := 36 + 12*(int(rest[0]-'0')-1) + pc; fits(key) {
 				return low, key, true
 			}

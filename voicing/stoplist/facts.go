@@ -13,6 +13,7 @@ var (
 	pitchText    = lazyregexp.New(`(?i)(?:^|[^\pL])(?:(?:a|la|a ?1|a ?'|a'|la ?3)(?:[^\pL\d][^\d\n]{0,30}?|)|(?:stimmtonhöhe|stimmung|tonhöhe|pitch|diapason|corista|toonhoogte|afinación|kammerton|accord)[^\d\n]{0,30}?)(3[5-9]\d|4\d\d)(?:[.,](\d))? ?(?:hz|hertz|herz|vibr)?`)
 	pitchHz      = lazyregexp.New(`(?i)(?:^|[^\d])(3[5-9]\d|4[0-9]\d)(?:[.,](\d))? ?(?:hz|hertz)`)
 	windText     = lazyregexp.New(`(?i)(?:wind ?druck|winddruck|wind ?pressure|wind|pression|pressione|presión|winddruk|druk|w\.p\.)[^\n]{0,40}?(?:(\d{2,3})(?:[.,]\d)? ?(?:mm|ws|wk)|(\d(?:[ -]?\d/\d|\.\d+)?) ?(?:"|inches|inch|in\.|''))`)
+	windInches   = lazyregexp.New(`(?i)(wind(?: ?pressures?)?(?: of| is)?:? ?)(\d(?: \d/\d|\.\d+)?)'`) // where the sign for inches was taken for one of feet
 	windMM       = lazyregexp.New(`(?i)(\d{2,3}) ?mm ?(?:ws|wc|wk|wassersäule|waterkolom|w\.s\.|d'eau|di colonna|c\.a\.|water)`)
 	pedalWind    = lazyregexp.New(`(?i)ped\w*\.?:? ?(\d{2,3}) ?mm`)
 	yearText     = lazyregexp.New(`(?:^|[^\d])(1[4-9]\d\d|20[0-2]\d)(?:$|[^\d])`)
@@ -134,7 +135,10 @@ func (l *List) facts(text string) (said []string) {
 		said = append(said, fmt.Sprintf("A4 = %g Hz", hz))
 	}
 	said = append(said, l.temperament(low)...)
-	if m := windText.FindStringSubmatch(text); m != nil {
+	winds := l.windsByDivision(text)
+	if len(winds) > 0 {
+		said = append(said, winds...)
+	} else if m := windText.FindStringSubmatch(windInches.ReplaceAllString(text, `$1$2"`)); m != nil {
 		if w := windOf(m[1], m[2]); w > 0 {
 			f.WindMM = w
 			said = append(said, fmt.Sprintf("wind %g mm", w))
@@ -143,7 +147,7 @@ func (l *List) facts(text string) (said []string) {
 		f.WindMM = windOf(m[1], "")
 		said = append(said, fmt.Sprintf("wind %g mm", f.WindMM))
 	}
-	if f.WindMM > 0 {
+	if f.WindMM > 0 && len(winds) == 0 {
 		if m := pedalWind.FindStringSubmatch(text); m != nil && strings.Contains(low, "mm") {
 			f.PedalWindMM = float64(atoi(m[1]))
 			said = append(said, fmt.Sprintf("pedal wind %g mm", f.PedalWindMM))
@@ -205,11 +209,25 @@ func (l *List) temperament(low string) []string {
 	return nil
 }
 
+var (
+	// bothCounts are the keys of manuals and pedal: "Compass 61/32", "Compass: 58 / 30 notes".
+	bothCounts = lazyregexp.New(`(?i)(?:compass|keyboards?|(?:tasten)?umfang|omvang|étendue|estensione)[: ]+([4-6]\d) ?(?:notes)?/ ?(2\d|3[0-2])(?:$|[^\pL\d/]| notes| keys)`)
+	// footLevers are pedals that play no note: "3 composition pedals", "balanced swell pedal".
+	footLevers = lazyregexp.New(`(?i)(?:composition|combination|expression|swell|crescendo|forte|piano|balanced|shifting) pedals?\b`)
+)
+
 // compasses reads "Manuals C-g3, Pedal C-f1" and "2 claviers de 56 notes et pédalier de 30 marches".
 func (l *List) compasses(text, low string) (said []string) {
 	f := &l.Facts
+	if m := bothCounts.FindStringSubmatch(text); m != nil {
+		if keys, pedal := atoi(m[1]), atoi(m[2]); keys >= 49 && keys <= 61 {
+			f.ManualLow, f.ManualHigh, f.PedalLow, f.PedalHigh = 36, 35+keys, 36, 35+pedal
+			return []string{fmt.Sprintf("manuals of %d keys", keys), fmt.Sprintf("pedal of %d keys", pedal)}
+		}
+	}
+	text = footLevers.ReplaceAllStringFunc(text, func(m string) string { return strings.Repeat(" ", len(m)) })
 	at := len(text)
-	for _, w := range []string{"edal", "édal", "edaa", "edał", "edál", "ped."} {
+	for _, w := range []string{"edal", "édal", "edaa", "edał", "edál", "ped.", "ped ", "Ped "} {
 		if i := strings.Index(text, w); i >= 0 {
 			at = min(at, i)
 		}

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"afterchord/acoustics/lazyregexp"
+	"afterchord/voicing"
 )
 
 // roleOrder is how keyboards lie, nearest first, where a list does not number them (common practice).
@@ -90,6 +91,7 @@ func (r *reader) finish() {
 		}
 		reading.Text, reading.Ask = joinNames(names), ask
 	}
+	l.giveWinds()
 	r.fillCompass()
 }
 
@@ -244,7 +246,12 @@ func (r *reader) fillCompass() {
 			low, high = d.LowKey, d.HighKey
 		}
 	}
-	if high == 0 && len(l.manuals()) > 0 {
+	switch {
+	case high > 0 || len(l.manuals()) == 0:
+	case r.fullRank > 0:
+		low, high = 36, 35+min(r.fullRank, 61)
+		l.Assumed = append(l.Assumed, fmt.Sprintf("compass of the manuals not given: C2-%s, from the %d pipes of their ranks", voicing.KeyText(high), r.fullRank))
+	default:
 		low, high = 36, 91
 		l.Assumed = append(l.Assumed, "compass of the manuals not given: C2-G6, 56 keys")
 	}

@@ -233,6 +233,9 @@ func (r *reader) headings(list []cell) bool {
 			found = splitHeadings(gluedWords.ReplaceAllString(list[0].text, "$1 $2"))
 		}
 		at = make([]cell, len(found))
+		for i := range at { // the cells of a table below it, in their order
+			at[i].index = i
+		}
 	}
 	if len(found) < 2 {
 		return false

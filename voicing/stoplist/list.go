@@ -9,6 +9,8 @@ type List struct {
 	Lines     []Line // every line that is not empty, in order
 	Language  string // "en", "de", "fr", "it", "es", "nl", "sv" for Swedish, Danish and Norwegian; "" where it cannot be told
 	Assumed   []string
+
+	winds []divisionWind
 }
 
 // Division is one keyboard's stops.

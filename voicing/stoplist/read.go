@@ -86,7 +86,11 @@ func Read(text string) *List {
 			r.say(IsFact, "the halves of the keyboard meet at "+voicing.KeyText(r.divide()), "")
 			continue
 		}
-		for _, part := range runOn(line) {
+		parts := runOn(line)
+		if len(parts) > 1 && splitHeadings(line) != nil { // "Hoofdwerk: Rugwerk: Pedaal:" over the columns of a table
+			parts = []string{line}
+		}
+		for _, part := range parts {
 			r.line(i, part)
 		}
 	}

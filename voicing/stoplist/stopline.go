@@ -244,7 +244,7 @@ func (r *reader) sideBySide(text string) bool {
 // underRow takes the headings that stood one after the other without stops for those of the columns that begin here: as many stops stand
 // side by side.
 func (r *reader) underRow(list []cell) {
-	if n := len(r.columns); n > 1 && n == len(list) && r.columns[n-1].offset == 0 && r.columns[n-1].cell == 0 { // their headings stood in one cell
+	if n := len(r.columns); n > 1 && n == len(list) && r.columns[n-1].offset == 0 { // their headings stood in one cell
 		for _, c := range list {
 			if !r.isOneStop(stripBullet(c.text)) {
 				return

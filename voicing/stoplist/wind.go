@@ -1,0 +1,72 @@
+package stoplist
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"afterchord/acoustics/lazyregexp"
+)
+
+// divisionWind is the wind of one division, which is told when all divisions are known.
+type divisionWind struct {
+	of ref
+	mm float64
+}
+
+var (
+	// windLabel stands before the pressures of several divisions.
+	windLabel = lazyregexp.New(`(?i)^(?:die |the )?(?:wind ?pressures?|wind ?dr[uü]cke?|winddruk|wind|pressions?(?: du vent)?|pressione(?: del vento)?|pressioni)(?: \(\pL+\))?[: ]`)
+	// onePressure is a pressure and what stands before it.
+	onePressure = lazyregexp.New(`(?i)([\pL .&+/()-]+?)[:= ]+(?:(\d{2,3})(?:[.,]\d)? ?(?:mm)?|(\d{1,2}(?: \d/\d|\.\d+)?) ?(?:'|"|inches|inch|in\b))(?:[^,;]*)$`)
+	// reedsAlone is said of a pressure that is not the whole division's.
+	reedsAlone = lazyregexp.New(`\b(?:reeds?|zungen|tuba|anches|ance|tongwerken|chorus)\b`)
+	windAnd    = lazyregexp.New(`\s*(?:&|\+|/|\band\b|\bund\b|\bet\b|\ben\b|\be\b)\s*`)
+)
+
+// windsByDivision reads "Winddruck: HW 75 mm, RP 65 mm" and "Wind pressures: Pedal & Great fluework 3 1/2", Great reeds 7", Swell 4"". What is said
+// of the reeds alone is left out: the pipes of a division stand on its flue work's wind.
+func (l *List) windsByDivision(text string) (said []string) {
+	m := windLabel.FindStringIndex(text)
+	if m == nil {
+		return nil
+	}
+	var found []divisionWind
+	for _, part := range strings.FieldsFunc(text[m[1]:], func(c rune) bool { return c == ',' || c == ';' }) {
+		p := onePressure.FindStringSubmatch(strings.TrimSpace(part))
+		if p == nil || reedsAlone.MatchString(plain(p[1])) {
+			continue
+		}
+		mm := windOf(p[2], p[3])
+		if mm == 0 {
+			continue
+		}
+		for _, name := range windAnd.Split(strings.TrimSpace(p[1]), -1) {
+			words := strings.Fields(name)
+			for n := len(words); n > 0; n-- { // "Great fluework"
+				if of := refOf(strings.Trim(strings.Join(words[:n], " "), ".:")); of.known() {
+					found = append(found, divisionWind{of, mm})
+					said = append(said, fmt.Sprintf("wind of %s %g mm", name, mm))
+					break
+				}
+			}
+		}
+	}
+	if len(found) < 2 {
+		return nil
+	}
+	l.winds = append(l.winds, found...)
+	return said
+}
+
+// giveWinds gives the divisions the wind that was said of each.
+func (l *List) giveWinds() {
+	for _, w := range l.winds {
+		if i := l.resolve(w.of); i >= 0 && l.Divisions[i].WindMM == 0 {
+			l.Divisions[i].WindMM = w.mm
+		}
+	}
+	if len(l.winds) > 0 && l.Facts.WindMM == 0 { // what the others stand on
+		l.Facts.WindMM = slices.MinFunc(l.winds, func(a, b divisionWind) int { return int(a.mm - b.mm) }).mm
+	}
+}

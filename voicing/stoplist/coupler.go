@@ -11,7 +11,7 @@ var (
 	couplerWords    = []string{"koppel", "kopplung", "coupler", "couplage", "coupelon", "copula", "accoupl", "tirasse", "unione", "unioni", "union ", "acoplamiento", "enganche", "acople", "koppeling", "copula ", "superottava", "sottottava", "ottave sopra", "unione", "octaves graves", "octaves aigu", "octave grave", "octave aigu", "unison off", "unisson", "suboctave", "sub octave", "super octave coupler", "intermanual", "koppl", "pedalkoppel", "tir.", "accoppiament", "tirasses", "angehangt", "angehängt", "aangehangen", "pull-down", "pulldown", "superkoppel", "koppeln", "kobling", "koppling", "kopling"}
 	supText         = lazyregexp.New(`^sup(?:er)?(?:\. ?| )`)
 	pitchRun        = lazyregexp.New(`(?i) (?:16|8|4|uo)'?(?:[-/](?:16|8|4|uo)'?)+$`)
-	tirasseParts    = lazyregexp.New(`,| et | e |&|\+|;|/| - `)
+	tirasseParts    = lazyregexp.New(`,| et | e | y |&|\+|;|/| - `)
 	andBetween      = lazyregexp.New(` (?:und|and|et|e|y|en|u\.) | ?& ?`)
 	severalText     = lazyregexp.New(`(^| )([2-9]|zwei|drei|two|three|deux|trois|due|tre|dos|tres|twee|drie) `)
 	countedCouplers = lazyregexp.New(`^([2-9]|zwei|drei|two|three|twee|drie|deux|trois) (normal)?(koppeln|couplers|koppelingen|koppels|accouplements)`)
@@ -338,7 +338,10 @@ func (l *List) coupler(line int, text string) (names []string, ask string, ok bo
 	for _, w := range []string{" coupler", " koppel", " a tiroir", " par tiroir", " a cassetto"} {
 		body = strings.TrimSpace(strings.TrimSuffix(body, w))
 	}
-	body = strings.TrimPrefix(strings.TrimPrefix(body, "couplage "), "par tiroir ")
+	body = strings.TrimPrefix(strings.TrimPrefix(strings.TrimPrefix(body, "couplage "), "par tiroir "), "a tiroir ")
+	if m := pitchesBefore.FindStringSubmatch(body); m != nil && isPair(m[2]) {
+		body = m[2] + " " + strings.Join(pitchNumber.FindAllString(m[1], -1), "' ") + "'"
+	}
 	for _, b := range nameBrackets.FindAllString(low, -1) { // "Manualkoppel (II/I)"
 		if in := strings.Trim(b, "()[] "); isPair(in) && !(strings.HasPrefix(low, "manualkoppel") && l.toPedal(in)) && l.pair(in, fixed, add) {
 			return names, ask, len(names) > 0
@@ -363,6 +366,12 @@ var (
 	pitchGlued = lazyregexp.New(`(^|[ /\-]i{1,3}|^i{1,3}|iv)(16|4)'?($|[ /\-])`)
 	// octaveDash is "Sub-II", "Super-II-Pedal".
 	octaveDash = lazyregexp.New(`^(sub|super)-((?:i|v|p|\d|hw|sw|rp|ow|bw)[ivxed]*)`)
+)
+
+var (
+	// pitchesBefore is "8 et 4 Réc/GO", "en 8', 16' y 4' III/I".
+	pitchesBefore = lazyregexp.New(`^(?:en )?((?:(?:16|8|4)'?(?:, ?| et | y | e |/|-| )+(?:en )?)+)(\D.*)$`)
+	pitchNumber   = lazyregexp.New(`16|8|4`)
 )
 
 // toPedal tells whether a pair of divisions has the pedal in it.
@@ -586,6 +595,9 @@ func (l *List) general(low string, fixed bool, add adder) bool {
 		return toPedal(several || strings.Contains(low, "koppeln") && len(manuals) > 1)
 	case containsAny(low, "manualkoppel", "manualkobling", "manualkoppling", "manualkopling", "manuaalkoppel", "klavierkoppel", "manual coupler", "unione tastiere", "unione manuali", "accouplement", "schiebekoppel", "manualschiebekoppel", "accouplements des claviers", "koppel manuale", "unione delle tastiere", "klaviaturkoppel", "shove coupler", "acoplamiento de teclados", "gavelkoppel", "gabelkoppel"):
 		return toMain()
+	case low == "octaves graves" || low == "octave grave" || low == "octaves aigues" || low == "octave aigue":
+		add(main, main, map[bool]int{true: -12, false: 12}[strings.Contains(low, "grave")], false, which+": the main manual is taken")
+		return main >= 0
 	case containsAny(low, "ottave sopra", "superoktavkoppel", "superottava", "octave coupler", "oktavkoppel", "oktavkobling") && len(manuals) > 0:
 		i := manuals[len(manuals)-1]
 		add(i, i, 12, false, which+": the upper manual is taken")

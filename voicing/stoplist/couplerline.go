@@ -49,7 +49,7 @@ func (r *reader) couplers(text string) {
 				pieces = append(pieces, strings.Split(run, "; ")...)
 				continue
 			}
-			if len(pieces) > from && (refOf(p).known() && !isPair(p) && !(isPair(pieces[len(pieces)-1]) && strings.ContainsAny(pieces[len(pieces)-1], "/-")) || shiftMarks.MatchString(p) && stripShift(p) == "") {
+			if len(pieces) > from && (namesDivisions(p) && !isPair(p) && !(isPair(pieces[len(pieces)-1]) && strings.ContainsAny(pieces[len(pieces)-1], "/-")) || shiftMarks.MatchString(p) && stripShift(p) == "") {
 				pieces[len(pieces)-1] += ", " + p // "Tirasses GO, Pos, Réc"; "Swell to Great 16, 8, 4"
 				continue
 			}
@@ -95,6 +95,11 @@ func (r *reader) couplers(text string) {
 		at := len(r.list.Lines) - 1
 		r.waiting = append(r.waiting, waiting{at, len(r.list.Lines[at].Readings) - 1, p, r.current})
 	}
+}
+
+// namesDivisions tells whether text is a division or several: "II y III".
+func namesDivisions(text string) bool {
+	return refOf(text).known() || !slices.ContainsFunc(andBetween.Split(text, -1), func(p string) bool { return !refOf(p).known() })
 }
 
 var (

@@ -55,14 +55,14 @@ func (r *reader) tremulant(text, low string) bool {
 // extraWords are parts of the names of what sounds without pipes of its own or not at all, without accents.
 var extraWords = []string{
 	"zimbelstern", "cymbelstern", "cimbelstern", "zymbelstern", "cymbalstern", "nachtigall", "rossignol", "nightingale", "vogel",
-	"glocken", "campan", "chimes", "timball", "timpan", "terza mano", "terzamano", "tambour", "tambur", "uccelli", "pedaletti", "pauke",
+	"glocken", "campan", "chimes", "timpan", "terza mano", "terzamano", "tambour", "tambur", "uccelli", "pedaletti", "pauke",
 	"ventil", "kalkant", "calcant", "walze", "crescendo", "schweller", "schwelltritt", "swell pedal", "expression", "espressione",
 	"staffa", "appel", "llamada", "lenguetas", "expresion", "afsluiting", "combination", "sperrventil", "harp", "arpa", "usignol", "banda", "gran cassa", "rollante", "polisire",
 	"tiratutti", "setzer", "leerlauf", "tutti", "handregister", "zungen ab", "anches", "transpos", "midi", "einfuhrungstritt",
 	"windablas", "windausl", "motor", "blank", "stern", "pleno", "plenum", "fortissimo", "graduatore", "cuckoo", "kuckuck", "piston",
 	"reversible", "absteller", "4 chore", "dzwon", "zvon", "pedalumschalt", "umschaltung", "pianopedal", "automatisch", "automat. ", "druckknopf", "abschalter", "ausloser", "rollschweller", "sequenzer", "kollektiv", "annull", "xylophon", "celesta", "marimba", "balanced", "storm", "orage", "donner", "drum",
 	"stella", "bellows", "fuelle", "balg", "trommel", "forte general", "rullante", "drawstop", "toe stud", "kombination", "combinazion",
-	"combinaison", "vacant", "prepared", "glissando", "pajar", "cascabel", "ruisenor", "gaita", "zampogna a mano", "bells",
+	"combinaison", "vacant", "prepared", "glissando", "pajar", "cascabel", "ruisenor", "gaita", "tambor", "timbal", "boite", "caja expresiva", "caja de expres", "pajaro", "passarinh", "rossinyol", "ocells", "introduction", "jonction", "machine g", "rouxinol", "zampogna a mano", "bells",
 	"cloches", "carillon", "usignuolo", "sonnerie", "cymbala", "jalousie", "registerschweller", "rollschweller", "gruppenzug",
 	"prolongement", "sostenuto", "organo pleno", "shutters", "swell to mixture", "zink stern", "lingue", "sustain", "ventiel",
 	"windlosser", "afsluit", "afsluiter", "vaste comb", "feste komb", "omloop", "nachthoorn ster", "combinatie",

@@ -54,6 +54,10 @@ var couplerShort = []struct {
 	{lazyregexp.New(`(?i)(^|[^\d])([2-9]) di rip(?:ieno\b|\.|$)`), "${1}Ripieno $2 file"}, {lazyregexp.New(`(\d ?['’′]) Basso($|\t)`), "$1 bassi$2"}, {lazyregexp.New(`(\d ?['’′]) Soprano($|\t)`), "$1 soprani$2"},
 	{lazyregexp.New(`(?i)\bcop\. ?`), ""}, {lazyregexp.New(`(?i)\bacc\. normaux\b`), "accouplements"}, {lazyregexp.New(`(?i)\bacc\. ?([IVGRP])`), "Accouplement $1"}, {lazyregexp.New(`(?i)\boct\. ?gr\.`), "octaves graves"}, {lazyregexp.New(`(?i)\boct\. ?aig\.`), "octaves aiguës"},
 	{lazyregexp.New(`(?i)\baangeh\.`), "aangehangen"}, {lazyregexp.New(`(?i)\bangeh\.`), "angehängt"}, {lazyregexp.New(`(?i)\bexpr\. `), "expression "}, {lazyregexp.New(`(?i)\bcplrs?\b\.?`), "couplers"},
+	{lazyregexp.New(`(?i)\b(?:acoplamentos|acoblaments)\b`), "Acoplamientos"}, {lazyregexp.New(`(?i)\b(?:acoplamento|acoblament|acopl?\b\.?)(\P{L}|$)`), "Acoplamiento$1"}, {lazyregexp.New(`(?i)\b(?:enganxaments|enganxes|engates)\b`), "Enganches"}, {lazyregexp.New(`(?i)\b(?:enganxament|enganxe|engate)\b`), "Enganche"},
+	{lazyregexp.New(`(?i)\b(?:enganche|tirasa)(s?):? (?:de |del )?(?:teclado )?((?:I{1,3}|IV)(?:(?:,| y|, y| e) (?:I{1,3}|IV))*) *\.?$`), "Tirasse$1 $2"}, {lazyregexp.New(`(?i)\b(?:oct|oit)avas? (?:graves?|bajas?)\b`), "octaves graves"}, {lazyregexp.New(`(?i)\b(?:oct|oit)avas? agudas?\b`), "octaves aigues"},
+	{lazyregexp.New(`(?i)\b(flautado|bordão|bordón) (de \d{1,2}(?: palmos)?) (tapado|aberto|abierto)\b`), "$1 $3 $2"}, {lazyregexp.New(`(?i) de (?:52|28|2[46]|1[234]|[67]|3)(?: palmos)? ?([\[(]\d{1,2} ?['’′\])])`), " $1"}, {lazyregexp.New(`(/P|/I{1,3}) i (I{1,3}/)`), "$1, $2"},
+	{lazyregexp.New(`(?i)\b(?:re)?uni[óo]n de (?:los )?teclados\b`), "Acoplamiento de teclados"}, {lazyregexp.New(`(?i)^( *)r[ée]union (du|de la|des) `), "${1}Accouplement $2 "},
 	{lazyregexp.New(`(?i)\bottav([ae]) grav[ei]\b`), "sottottava"}, {lazyregexp.New(`(?i)\bottav([ae]) acut[ae]\b`), "superottava"}, {lazyregexp.New(`(?i)\bunione t\. ?p\.?`), "unione tasto pedale"},
 }
 
@@ -86,6 +90,7 @@ func tidyText(s string) string {
 	for _, w := range couplerShort {
 		s = w.short.ReplaceAllString(s, w.long)
 	}
+	s = iberianDegrees(s)
 	s = gluedYear.ReplaceAllString(s, "$1. $2 $3")
 	s = gluedPedal.ReplaceAllString(s, "$1 $2")
 	s = ditto.ReplaceAllString(s, `$1"`)
@@ -134,9 +139,9 @@ func tidyText(s string) string {
 }
 
 // palmWords are the lengths of Spanish lists in words, behind a name or before it.
-var palmWords = lazyregexp.New(`(?i)(^|[ ,;(\-])(cincuenta y dos|veintis[eé]is|veinte y seis|trece|siete)($|[ ,;.)\-])`)
+var palmWords = lazyregexp.New(`(?i)(^|[ ,;(\-])(cincuenta y dos|veintis[eé]is|veinte y seis|veinticuatro|vinte e quatro|trece|catorce|doze|siete)($|[ ,;.)\-])`)
 
-var palmsSpelled = map[string]string{"cincuenta y dos": "52", "veintiséis": "26", "veintiseis": "26", "veinte y seis": "26", "trece": "13", "siete": "7"}
+var palmsSpelled = map[string]string{"cincuenta y dos": "52", "veintiséis": "26", "veintiseis": "26", "veinte y seis": "26", "trece": "13", "siete": "7", "doze": "12", "vinte e quatro": "24", "veinticuatro": "24", "catorce": "14"}
 
 // spelled are numbers of ranks in words.
 var spelled = map[string]int{"due": 2, "tre": 3, "quattro": 4, "cinque": 5, "sei": 6, "zwei": 2, "drei": 3, "vier": 4, "fünf": 5, "sechs": 6, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6,
@@ -271,7 +276,7 @@ func exactFeet(k *Kind, printed float64) (feet float64, ok bool) {
 }
 
 // palms are the lengths of Spanish (palmos) lists and of Italian and Dutch organs that begin below C: the octave they stand for, ft.
-var palms = map[float64]float64{52: 32, 26: 16, 13: 8, 24: 16, 22: 16, 12: 8, 7: 4, 6.5: 4, 14: 8}
+var palms = map[float64]float64{52: 32, 26: 16, 13: 8, 24: 16, 22: 16, 12: 8, 7: 4, 6.5: 4, 6: 4, 14: 8, 28: 16}
 
 // every is all matches of re, also such as share the character between them.
 func every(re *lazyregexp.Regexp, text string) [][]int {

@@ -410,7 +410,7 @@ var (
 )
 
 // oneHand heads the stops of half a keyboard.
-var oneHand = lazyregexp.New(`^(?:(mano izquierda|m(?:ano|\.)? izq(?:da|\.)?\.?|izq(?:uierd|d)a\.?|left hand|bajos?|bassi|m\.? ?i\.?|basse|bas|bass)|mano derecha|m(?:ano|\.)? d(?:er|ch|cha)\.?|derecha|dcha\.?|right hand|tiples?|soprani|m\.? ?d\.?|dessus|discant|diskant|treble)$`)
+var oneHand = lazyregexp.New(`^(?:(mano izquierda|mao esquerda|ma esquerra|mao esq\.?|baixos?|m(?:ano|\.)? izq(?:da|\.)?\.?|izq(?:uierd|d)a\.?|left hand|bajos?|bassi|m\.? ?i\.?|basse|bas|bass)|mano derecha|mao direita|ma dreta|mao dir\.?|m(?:ano|\.)? d(?:er|ch|cha)\.?|derecha|dcha\.?|right hand|tiples?|soprani|m\.? ?d\.?|dessus|discant|diskant|treble)$`)
 
 // handOf is the half of the keyboard that a heading stands for, "bass" or "treble"; "" for none.
 func handOf(text string) string {

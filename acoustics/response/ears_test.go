@@ -46,13 +46,7 @@ func TestDiffuseCoherence(t *testing.T) {
 // ears renders what stands to the left, to the right and in the middle of a room.
 func ears(t *testing.T, roomName, seat string) (r *room.Room, s room.Seat, sides []geometry.Point, early []*impulse.Response, late *impulse.Response) {
 	t.Helper()
-	r, _ = room.BuiltIn(roomName)
-	s, err := r.Seat(seat)
-	if err != nil {
-		t.Fatal(err)
-	}
-	side := r.SizeM[1] / 3
-	sides = []geometry.Point{{X: -side, Y: -1, Z: 5}, {X: side, Y: -1, Z: 5}, {X: 0, Y: -1, Z: 5}}
+	r, s, sides = sidesOf(t, roomName, seat)
 	parts, tail, err := Ears(t.Context(), r, everywhere(sides...), s, 48000)
 	if err != nil {
 		t.Fatal(err)
@@ -61,6 +55,18 @@ func ears(t *testing.T, roomName, seat string) (r *room.Room, s room.Seat, sides
 		early = append(early, e.Whole())
 	}
 	return r, s, sides, early, allOf(t, tail)
+}
+
+// sidesOf is a seat of a room and sources at the left, at the right and in the middle of its organ.
+func sidesOf(t *testing.T, roomName, seat string) (*room.Room, room.Seat, []geometry.Point) {
+	t.Helper()
+	r, _ := room.BuiltIn(roomName)
+	s, err := r.Seat(seat)
+	if err != nil {
+		t.Fatal(err)
+	}
+	side := r.SizeM[1] / 3
+	return r, s, []geometry.Point{{X: -side, Y: -1, Z: 5}, {X: side, Y: -1, Z: 5}, {X: 0, Y: -1, Z: 5}}
 }
 
 func allOf(t *testing.T, tail *Tail) *impulse.Response {
@@ -123,27 +129,43 @@ func TestEarsAgreeWithPath(t *testing.T) {
 }
 
 // The tail joins without a step: in windows about the mixing time the energy of two ears follows the
-// plain rendering's.
+// plain rendering's, in the mean of four noises (one alone is off by a tenth of a decibel either way).
 func TestEarsJoinAsThePair(t *testing.T) {
-	r, seat, sides, early, late := ears(t, "cathedral", "middle")
-	plainEarly, plainLate, err := Pair(t.Context(), r, everywhere(sides...), seat, 48000)
-	if err != nil {
-		t.Fatal(err)
-	}
+	r, seat, sides := sidesOf(t, "cathedral", "middle")
+	windows := [][2]float64{{-0.002, 0.005}, {0.005, 0.03}, {0.03, 0.06}, {0.06, 0.09}, {0.09, 0.12}, {0.12, 0.3}, {0.3, 1}}
 	energy := func(x *impulse.Response, from, to float64) (sum float64) {
 		for i := int(from * 48000); i < int(to*48000); i++ {
 			sum += x.L[i]*x.L[i] + x.R[i]*x.R[i]
 		}
 		return 10 * math.Log10(sum)
 	}
+	const noises = 4
+	louder := make([][]float64, len(sides)) // dB, by source and window
+	for i := range louder {
+		louder[i] = make([]float64, len(windows))
+	}
+	for range noises {
+		heard, heardLate, err := Ears(t.Context(), r, everywhere(sides...), seat, 48000)
+		if err != nil {
+			t.Fatal(err)
+		}
+		plain, plainLate, err := Pair(t.Context(), r, everywhere(sides...), seat, 48000)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range sides {
+			a, b := sum(heard[i].Whole(), heardLate.Beginning()), sum(plain[i].Whole(), plainLate.Beginning())
+			d := r.Path(sides[i], seat).DelayS
+			for k, w := range windows {
+				louder[i][k] += (energy(a, d+w[0], d+w[1]) - energy(b, d+w[0], d+w[1])) / noises
+			}
+		}
+		r.Seed++
+	}
 	for i := range sides {
-		a, b := sum(early[i], late), sum(plainEarly[i].Whole(), allOf(t, plainLate))
-		d := r.Path(sides[i], seat).DelayS
-		for _, w := range [][2]float64{{-0.002, 0.005}, {0.005, 0.03}, {0.03, 0.06}, {0.06, 0.09}, {0.09, 0.12}, {0.12, 0.3}, {0.3, 1}} {
-			x, y := energy(a, d+w[0], d+w[1]), energy(b, d+w[0], d+w[1])
-			t.Logf("source %d, %3.0f to %4.0f ms: %+.2f dB", i, 1000*w[0], 1000*w[1], x-y)
-			if math.Abs(x-y) > 1 {
-				t.Errorf("source %d, %g to %g s: ears %+.2f dB re the pair", i, w[0], w[1], x-y)
+		for k, w := range windows {
+			if math.Abs(louder[i][k]) > 1 {
+				t.Errorf("source %d, %g to %g s: ears %+.2f dB re the pair", i, w[0], w[1], louder[i][k])
 			}
 		}
 	}

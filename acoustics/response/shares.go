@@ -28,7 +28,14 @@ func powerShares(n, rate int) *shares {
 	s := new(shares)
 	for b := range s {
 		s[b] = make([]float64, n/2+1)
-		for k := range s[b] {
+		from, to := 0, n/2 // beyond an octave to either side the weight is 0
+		if b > 0 {
+			from = int(octave.Exact(b) / 2 * float64(n) / float64(rate))
+		}
+		if b < octave.N-1 {
+			to = min(to, int(octave.Exact(b)*2*float64(n)/float64(rate)))
+		}
+		for k := from; k <= to; k++ {
 			w := octave.Weight(b, float64(k)*float64(rate)/float64(n), 1)
 			s[b][k] = w * w
 		}

@@ -33,16 +33,12 @@ func newChiff(noise voicing.Noise, rate int, seed uint64, buf *buffers) chiff {
 	gain := math.Sqrt(3*noise.ChiffPower/filter.b0) / (1 << 15) // of uniform noise between ±2¹⁵
 	random := rand.NewPCG(seed, 0xc41f)
 	const warm = 256
-	band := sized(&buf.part, n+(chiffTakes-1)*takeStep(n)) // each take begins at a place of its own
-	for i := -warm; i < len(band); i += 4 {
-		u := random.Uint64()
-		for k := i; k < min(i+4, len(band)); k++ {
-			y := filter.next(float64(int16(u)))
-			u >>= 16
-			if k >= 0 {
-				band[k] = gain * y
-			}
-		}
+	band := sized(&buf.part, warm+n+(chiffTakes-1)*takeStep(n)) // each take begins at a place of its own
+	sixteenBits(band, random)
+	filter.filter(band)
+	band = band[warm:]
+	for i := range band {
+		band[i] *= gain
 	}
 	if edge := 2 * math.Pi * noise.EdgeHz / float64(rate); noise.EdgePower > 0 && edge < 2*math.Pi*highestPartial {
 		// Each take meets the edge tone in another phase.

@@ -66,7 +66,7 @@ func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
 	s.period = float64(rate) / p.Hz
 	periods, length := loopLength(s.period)
 	s.periods = periods
-	var partials []voicing.Partial
+	partials := make([]voicing.Partial, 0, len(p.Partials))
 	onset := 0
 	for _, q := range p.Partials {
 		if q.Hz < highestPartial*float64(rate) && q.Power > 0 && q.N > 0 {
@@ -91,7 +91,7 @@ func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
 	for g := range voicing.ReleaseGroups {
 		if group := inGroup(partials, g); len(group) > 0 {
 			groups = append(groups, group)
-			s.releases = append(s.releases, newRelease(group, p.Speech.ReleaseOf(g), onset, rate))
+			s.releases = append(s.releases, newRelease(group, p.Speech.ReleaseOf(g), onset, rate, buf))
 		}
 	}
 	for i := range len(groups) - 1 {
@@ -118,7 +118,7 @@ func newPipeSound(p voicing.Pipe, rate int, seed uint64) *pipeSound {
 	enter := onset % length // the loop is entered where the onset leaves it
 	shorts(s.loop, loop[enter:], s.unit)
 	shorts(s.loop[length-enter:], loop[:enter], s.unit)
-	s.rise = riseCurve(partials, onset, rate)
+	s.rise = riseCurve(partials, onset, rate, buf)
 	return s
 }
 
@@ -165,26 +165,28 @@ func riseSamples(q voicing.Partial, rate int) int {
 }
 
 // riseCurve is the rms of the partials, re steady, at every gridth sample of the onset.
-func riseCurve(partials []voicing.Partial, onset, rate int) []float32 {
-	curve := make([]float32, onset/grid+2)
+func riseCurve(partials []voicing.Partial, onset, rate int, buf *buffers) []float32 {
+	powers := cleared(&buf.part, onset/grid+2)
 	total := 0.0
 	for _, q := range partials {
 		total += q.Power
+		left, fall := 1.0, 0.0 // what it lacks, which falls from one value to the next
+		if q.RiseS > 0 {
+			fall = math.Exp(-grid / (q.RiseS * float64(rate)))
+		} else {
+			left = 0
+		}
+		for i := range powers {
+			powers[i] += float64(q.Power * (1 - left) * (1 - left))
+			left *= fall
+		}
 	}
 	if total == 0 {
 		total = 1
 	}
-	for i := range curve {
-		t := float64(i*grid) / float64(rate)
-		sum := 0.0
-		for _, q := range partials {
-			a := 1.0
-			if q.RiseS > 0 {
-				a = -math.Expm1(-t / q.RiseS)
-			}
-			sum += q.Power * a * a
-		}
-		curve[i] = float32(math.Sqrt(sum / total))
+	curve := make([]float32, len(powers))
+	for i, p := range powers {
+		curve[i] = float32(math.Sqrt(p / total))
 	}
 	return curve
 }

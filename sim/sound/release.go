@@ -18,9 +18,9 @@ type release struct {
 	step int64
 }
 
-func newRelease(group []voicing.Partial, releaseS float64, onset, rate int) release {
+func newRelease(group []voicing.Partial, releaseS float64, onset, rate int, buf *buffers) release {
 	tau := math.Max(1, releaseS*float64(rate))
-	r := release{rise: riseCurve(group, onset, rate), step: min(grid, int64(1)<<max(2, int(math.Log2(tau/4))))}
+	r := release{rise: riseCurve(group, onset, rate, buf), step: min(grid, int64(1)<<max(2, int(math.Log2(tau/4))))}
 	r.curve = make([]float32, int(math.Ceil(fadeSpan*tau/float64(r.step)))+1)
 	for i := range len(r.curve) - 1 {
 		x := float64(int64(i)*r.step) / tau

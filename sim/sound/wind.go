@@ -3,6 +3,7 @@ package sound
 import (
 	"math"
 	"math/rand/v2"
+	"sync"
 
 	"afterchord/acoustics/octave"
 )
@@ -11,46 +12,58 @@ import (
 // than its neighbour.
 const windLength = 1 << 17
 
-// windTables holds noise of mean square 1 in each octave band, made when first wanted. The wind of all the
+// windTables holds noise of mean square 1 in each octave band, nil where it is not wanted yet. The wind of all the
 // speaking pipes of a division is one noise per band, of the sum of their powers.
 type windTables [octave.N][]float32
 
 func (w *windTables) ensure(band, rate int) {
-	if w[band] != nil {
-		return
+	if w[band] == nil {
+		w[band] = windNoise(band, rate)
 	}
-	w[band] = make([]float32, windLength)
+}
+
+type windKey struct{ band, rate int }
+
+// windMade keeps the noise for whoever renders next: half a megabyte a band.
+var windMade sync.Map // of func() []float32, by windKey
+
+// windNoise is noise of mean square 1 in a band, nobody's to change; 0 where the band lies beyond the rate.
+func windNoise(band, rate int) []float32 {
+	key := windKey{band, rate}
+	made, ok := windMade.Load(key)
+	if !ok {
+		made, _ = windMade.LoadOrStore(key, sync.OnceValue(func() []float32 { return newWindNoise(band, rate) }))
+	}
+	return made.(func() []float32)()
+}
+
+func newWindNoise(band, rate int) []float32 {
+	out := make([]float32, windLength)
 	hz := octave.Centres[band]
-	if hz > highestPartial*float64(rate) { // the band lies beyond the rate
-		return
+	if hz > highestPartial*float64(rate) {
+		return out
 	}
-	random := rand.New(rand.NewPCG(uint64(band), 0x71d))
 	buf := scratch.Get().(*buffers)
 	defer scratch.Put(buf)
-	noise, out := sized(&buf.part, windLength), sized(&buf.loop, windLength)
-	for i := 0; i < windLength; i += 4 {
-		for u, k := random.Uint64(), i; k < i+4; k++ {
-			noise[k] = float64(int16(u))
-			u >>= 16
-		}
-	}
-	// A resonance an octave wide, run round once before so that end and beginning meet.
+	noise := sized(&buf.part, windLength)
+	sixteenBits(noise, rand.NewPCG(uint64(band), 0x71d))
+	// A resonance an octave wide, which has gone through the end before the beginning so that the two meet: it has forgotten all else
+	// by then (a quarter is 47 of its time constants in the lowest band at 48 kHz).
 	const q = math.Sqrt2
 	filter := newBandPass(hz, q, rate)
-	filter.x2, filter.x1 = noise[windLength-2], noise[windLength-1]
+	end := sized(&buf.loop, windLength/4)
+	copy(end, noise[windLength-len(end):])
+	filter.filter(end)
+	filter.filter(noise)
 	total := 0.0
-	for range 2 {
-		total = 0
-		for i, x := range noise {
-			y := filter.next(x)
-			out[i] = y
-			total += y * y
-		}
+	for _, y := range noise {
+		total += y * y
 	}
 	scale := math.Sqrt(windLength / total)
-	for i, v := range out {
-		w[band][i] = float32(v * scale)
+	for i, v := range noise {
+		out[i] = float32(v * scale)
 	}
+	return out
 }
 
 // windAt adds to power, per octave band, the wind of the voice at sample t.

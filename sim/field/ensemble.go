@@ -220,16 +220,23 @@ func (x *ensemble) begun(phase int) [][]float64 {
 	}
 	began := float64(phase) / attackPhases * Step
 	width := make([]int, 0, 32)
+	parts, most := 0, 0
+	for _, v := range x.voices {
+		parts, most = parts+len(v.parts), max(most, len(v.parts))
+	}
+	unsettled := make([]int32, 0, parts) // rows, of each component
 	for _, v := range x.voices {
 		starts := began + v.dead - x.first // into the first frame
-		for j := range v.parts {
-			c := &v.parts[j]
-			rows := c.rows(starts)
-			for len(width) < rows {
-				width = append(width, 0)
-			}
-			if rows > 0 {
-				width[rows-1] = max(width[rows-1], int(c.band)-x.from+1)
+		for i, b := range v.bands {
+			for _, rise := range v.rise[v.first[i]:v.first[i+1]] {
+				rows := unsettledFrames(rise, starts)
+				unsettled = append(unsettled, int32(rows))
+				for len(width) < rows {
+					width = append(width, 0)
+				}
+				if rows > 0 {
+					width[rows-1] = max(width[rows-1], int(b)-x.from+1)
+				}
 			}
 		}
 	}
@@ -245,27 +252,29 @@ func (x *ensemble) begun(phase int) [][]float64 {
 	for row, n := range width {
 		table[row], values = values[:n:n], values[n:]
 	}
-	most := 0
-	for _, v := range x.voices {
-		most = max(most, len(v.parts))
-	}
-	wants := planes(most, 1)()
+	plane := planes(most, 2)
+	wants, frame := plane(), plane() // e^(−rise·x) in the middle of a component's first frame, and for a frame
 	for _, v := range x.voices {
 		starts := began + v.dead - x.first
 		silent := max(0, int(math.Ceil(starts/Step-0.5))) // rows before there is anything
 		fallen(wants[:len(v.rise)], v.rise, (float64(silent)+0.5)*Step-starts)
-		for j := range v.parts {
-			c := &v.parts[j]
-			k, q := int(c.band)-x.from, wants[j]
-			for row, lacks := range table[:c.rows(starts)] {
-				if row < silent {
-					lacks[k] += c.power
-					continue
+		fallen(frame[:len(v.rise)], v.rise, Step)
+		for i, b := range v.bands {
+			k := int(b) - x.from
+			for j := v.first[i]; j < v.first[i+1]; j++ {
+				rows := table[:unsettled[j]]
+				power, q, fall := v.parts[j].power, wants[j], frame[j]
+				mute := min(silent, len(rows))
+				for _, lacks := range rows[:mute] {
+					lacks[k] += power
 				}
-				lacks[k] += c.power * (2 - q) * q
-				q *= c.frame
+				for _, lacks := range rows[mute:] {
+					lacks[k] += power * (2 - q) * q
+					q *= fall
+				}
 			}
 		}
+		unsettled = unsettled[len(v.parts):]
 	}
 	x.attack[phase].Store(&table)
 	return table

@@ -299,3 +299,11 @@ func (h *Hall) leave(dst *[maxTerms][]float64, v *voice, x float64, g *octave.Ba
 		}
 	}
 }
+
+// rest is e^(−kx) of the decays of an auditory band.
+func (h *Hall) rest(band int32, x float64) (left [maxTerms]float64) {
+	for t := range h.terms {
+		left[t] = math.Exp(-h.rate[band][t] * x)
+	}
+	return left
+}

@@ -18,17 +18,14 @@ const settled = 0.998
 // and what it has put into a decay of rate k, k∫₀ˣ power·(1−e^(−rise·u))²·e^(−k(x−u)) du, is
 // power·((1−e^(−kx)) − deficit·e^(−kx)) + late·q − soon·q².
 type component struct {
-	band       int32
 	power      float64 // pW
-	rise       float64 // 1/τ, 1/s
-	frame      float64 // e^(−rise·x) for a frame
-	upS        float64 // until it is settled
 	late, soon [maxTerms]float64
 }
 
-// rows is how many frames pass until the component is settled where it starts so far into the first of them, s.
-func (c *component) rows(starts float64) int {
-	return max(0, int(math.Ceil((starts+c.upS)/Step-0.5)))
+// unsettledFrames is how many frames pass until a component of such a rise (1/τ, 1/s) is settled where it starts so far into the first of
+// them, s.
+func unsettledFrames(rise, starts float64) int {
+	return max(0, int(math.Ceil((starts+unsettledTimes/rise)/Step-0.5)))
 }
 
 // unsettledTimes is how many times its time constant a component rises until it is settled.
@@ -46,7 +43,7 @@ type voice struct {
 	attackS  float64      // from first sound until every component is settled
 	prompt   bool         // every rise is quicker than the room's decay, so deficit holds
 	parts    []component
-	rise     []float64 // of each of them, a plane
+	rise     []float64 // of each of them, 1/τ, 1/s, a plane
 
 	first   []int32   // of parts in each of bands, and their number
 	bands   []int32   // distinct auditory bands, ascending
@@ -113,18 +110,19 @@ func (h *Hall) seatVoices() {
 func (h *Hall) newVoice(p voicing.Pipe) *voice {
 	v := &voice{division: int(p.ID.Division), dead: p.Speech.DeadS}
 	slowest := 1e-3
-	var room [128]component // as many as most pipes have
+	var room [128]placed // as many as most pipes have
 	parts := room[:0]
 	var falls falls
 	add := func(hz, power, rise, releaseS float64) {
 		for _, s := range h.Model.Shares(hz) {
 			if s.Part > 0 {
-				parts = append(parts, component{band: int32(s.Band), power: s.Part * power, rise: rise})
+				parts = append(parts, placed{int32(s.Band), s.Part * power, rise})
 				falls.add(h.octaveOf[s.Band], s.Part*power, releaseS/2)
 			}
 		}
 	}
-	for _, q := range p.Partials {
+	for i := range p.Partials {
+		q := &p.Partials[i]
 		tau := max(q.RiseS, 1e-4)
 		slowest = max(slowest, tau)
 		add(q.Hz, q.Power, 1/tau, p.Speech.ReleaseOf(voicing.ReleaseGroup(q.N)))
@@ -137,17 +135,17 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 		v.lasts[o] = 1 / fall
 	}
 	v.attackS = slowest * unsettledTimes
-	slices.SortStableFunc(parts, func(a, b component) int { return int(a.band) - int(b.band) })
-	v.parts = slices.Clone(parts)
+	slices.SortStableFunc(parts, func(a, b placed) int { return int(a.band) - int(b.band) })
 	n := 0
 	for i, c := range parts {
 		if i == 0 || c.band != parts[i-1].band {
 			n++
 		}
 	}
-	ends, rows := make([]int32, 2*n+1), rowsOf(n, 2)
+	v.parts = make([]component, len(parts))
+	ends, plane := make([]int32, 2*n+1), planes(len(parts), 3)
 	v.bands, v.first = ends[:0:n], ends[n:n]
-	v.steady, v.full = rows()[:0], rows()
+	v.rise, v.steady, v.full = plane()[:len(parts)], plane()[:0], plane()[:n]
 	for i, c := range parts {
 		if n := len(v.bands); n == 0 || v.bands[n-1] != c.band {
 			v.bands = append(v.bands, c.band)
@@ -157,39 +155,44 @@ func (h *Hall) newVoice(p voicing.Pipe) *voice {
 		v.steady[len(v.steady)-1] += c.power
 	}
 	v.first = append(v.first, int32(len(parts)))
-	pairs := make([][maxTerms]float64, 3*n)
-	v.deficit, v.undead, v.wanting = pairs[:n:n], pairs[n:2*n:2*n], pairs[2*n:]
+	pairs := make([][maxTerms]float64, 3*n+1) // room for a whole vector behind undead
+	v.deficit, v.wanting, v.undead = pairs[:n:n], pairs[n:2*n:2*n], pairs[2*n:3*n]
 	v.octave = make([]uint8, n)
 	for i, b := range v.bands {
-		o := h.octaveOf[b]
-		v.octave[i] = uint8(o)
-		v.undead[i] = h.rest(b, -v.dead)
+		v.octave[i] = uint8(h.octaveOf[b])
+		v.undead[i] = h.rate[b]
 		v.full[i] = v.steady[i] * h.through[v.division][b]
 	}
+	decays(v.undead, v.undead, -v.dead)
 	v.prompt = true
-	v.rise = planes(len(v.parts), 1)()
-	for i := range v.bands {
+	for i, b := range v.bands {
+		rates, gain := &h.rate[b], &h.gain[v.division][b]
 		for j := v.first[i]; j < v.first[i+1]; j++ {
-			c := &v.parts[j]
-			rates := &h.rate[c.band]
+			c, power, rise := &v.parts[j], parts[j].power, parts[j].rise
 			for t := range h.terms { // a rise as quick as a decay is taken as a little quicker
-				for math.Abs(c.rise-rates[t]) < 1e-6*rates[t] || math.Abs(2*c.rise-rates[t]) < 1e-6*rates[t] {
-					c.rise *= 1 + 1e-5
+				for math.Abs(rise-rates[t]) < 1e-6*rates[t] || math.Abs(2*rise-rates[t]) < 1e-6*rates[t] {
+					rise *= 1 + 1e-5
 				}
 			}
-			v.rise[j] = c.rise
-			c.upS = unsettledTimes / c.rise
-			c.frame = math.Exp(-c.rise * Step)
+			c.power, v.rise[j] = power, rise
 			for t := range h.terms {
-				d, ok := deficit(c.rise, rates[t])
+				d, ok := deficit(rise, rates[t])
 				v.prompt = v.prompt && ok
-				v.deficit[i][t] += c.power * d
-				v.wanting[i][t] = h.gain[v.division][c.band][t] * (v.steady[i] + v.deficit[i][t]) * v.undead[i][t]
-				c.late[t], c.soon[t] = c.power*2*rates[t]/(c.rise-rates[t]), c.power*rates[t]/(2*c.rise-rates[t])
+				v.deficit[i][t] += power * d
+				c.late[t], c.soon[t] = power*2*rates[t]/(rise-rates[t]), power*rates[t]/(2*rise-rates[t])
 			}
+		}
+		for t := range h.terms {
+			v.wanting[i][t] = gain[t] * (v.steady[i] + v.deficit[i][t]) * v.undead[i][t]
 		}
 	}
 	return v
+}
+
+// placed is what an auditory band takes of a partial.
+type placed struct {
+	band        int32
+	power, rise float64 // pW, 1/s
 }
 
 // speaking is e^(−kx) of the decays of band i after speaking for x s, from what the decays have left since the pallet opened.
@@ -278,12 +281,4 @@ func expDiff(a, k, x, ek, ea float64) float64 {
 		return (ek - ea) / d
 	}
 	return x * ek
-}
-
-// rest is e^(−kx) of the decays of an auditory band.
-func (h *Hall) rest(band int32, x float64) (left [maxTerms]float64) {
-	for t := range h.terms {
-		left[t] = math.Exp(-h.rate[band][t] * x)
-	}
-	return left
 }

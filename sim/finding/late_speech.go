@@ -36,11 +36,8 @@ type speechKey struct {
 type latency struct {
 	c     *Context
 	cache map[speechKey]float64
-	parts []speakingPart // scratch
+	pipes field.Speaking // scratch
 }
-
-// speakingPart is a partial of a pipe as it speaks.
-type speakingPart struct{ power, dead, rise float64 }
 
 func newLatency(c *Context) *latency { return &latency{c: c, cache: map[speechKey]float64{}} }
 
@@ -70,28 +67,21 @@ func (l *latency) speak(note int32, share float64) float64 {
 
 // reaches is how long the pipes of events take to reach a share of their amplitude together, s.
 func (l *latency) reaches(events []int32, share float64) float64 {
-	c, parts := l.c, l.parts[:0]
-	total, latest := 0.0, 0.0
+	c := l.c
+	l.pipes.Clear()
+	total, latest, times := 0.0, 0.0, -math.Log1p(-share) // time constants
 	for _, e := range events {
 		p := c.Organ.Pipe(c.Field.Events[e].Pipe)
-		for _, q := range p.Partials {
+		l.pipes.Pipe(p.Speech.DeadS)
+		for i := range p.Partials {
+			q := &p.Partials[i]
 			w := q.Power * weighting.A(q.Hz)
-			parts = append(parts, speakingPart{w, p.Speech.DeadS, q.RiseS})
+			l.pipes.Partial(w, q.RiseS)
 			total += w
-			latest += w * (p.Speech.DeadS - q.RiseS*math.Log1p(-share))
+			latest += w * (p.Speech.DeadS + q.RiseS*times)
 		}
 	}
-	l.parts = parts
-	return crossing(0, 4, latest/total, total*share*share, func(t float64) float64 {
-		sum := 0.0
-		for i := range parts {
-			if p := &parts[i]; t > p.dead {
-				a := 1 - math.Exp(-(t-p.dead)/p.rise)
-				sum += p.power * a * a
-			}
-		}
-		return sum
-	})
+	return crossing(0, 4, latest/total, total*share*share, l.pipes.At)
 }
 
 // begins is how long after its pallets open a stroke has reached a share of the amplitude of the note that speaks soonest, s: a chord is

@@ -300,17 +300,17 @@ func randomLines(spec []complex128, seed int64, stream uint64, b, channel int, d
 			w = octave.Weight(b, hz, tailCrossover)
 		}
 		if w > 0 && hz >= lowestTail {
-			angle := 2 * math.Pi * rng.Float64()
-			if channel == 1 {
-				coherence := between(hz)
-				if coherence > 1 { // the built-in minimum is a call where the compiler knows no instruction
-					coherence = 1
-				} else if coherence < -1 {
-					coherence = -1
+			sin, cos := math.Sincos(2 * math.Pi * rng.Float64())
+			if channel == 1 { // turned by the angle whose cosine is the coherence
+				c := between(hz)
+				if c > 1 { // the built-in minimum is a call where the compiler knows no instruction
+					c = 1
+				} else if c < -1 {
+					c = -1
 				}
-				angle += math.Copysign(math.Acos(coherence), side.Float64()-0.5)
+				s := math.Copysign(math.Sqrt(1-float64(c*c)), side.Float64()-0.5)
+				sin, cos = float64(sin*c)+float64(cos*s), float64(cos*c)-float64(sin*s)
 			}
-			sin, cos := math.Sincos(angle)
 			spec[k] = complex(w*cos, w*sin)
 		}
 	}

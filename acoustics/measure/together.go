@@ -295,7 +295,6 @@ type reading struct {
 	name  string  // "T20" or "T15"
 	time  float64 // s
 	sigma float64 // standard deviation re the time
-	takes int     // that were averaged
 	why   string  // why it is not sure
 }
 

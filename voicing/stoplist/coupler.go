@@ -135,7 +135,7 @@ var refs textMemo[ref]
 
 func readRef(s string) ref {
 	s = strings.Trim(plain(s), " .:,;()")
-	for _, w := range []string{"du ", "de la ", "de l'", "del ", "della ", "dell'", "des ", "of the ", "van het ", "vom ", "al ", "au "} {
+	for _, w := range []string{"du ", "de la ", "de l'", "del ", "della ", "dell'", "des ", "of the ", "van het ", "vom ", "al ", "au ", "de "} {
 		s = strings.TrimPrefix(s, w)
 	}
 	for _, w := range []string{"manual ", "man. ", "man ", "clavier ", "klavier ", "tastiera ", "the ", "das ", "die "} {

@@ -9,7 +9,7 @@ import (
 	"afterchord/voicing"
 )
 
-var tremulantText = lazyregexp.New(`(?i)^(?:kanal|bock|fort|doux|\d )?[ -]*(?:tremulante?n?|tremoll?os?|trémolos?|tremblante?|tramblants?|tramblan|tremblants?|trem\.?|tremul\.?|trémol[oi]s?|bebung|vibratore|tremulation|tremolant[e]?|tremor|trémulant|temblor|tremulo)(?:$|[^\pL])(.*)$`)
+var tremulantText = lazyregexp.New(`(?i)^(?:kanal|bock|fort|doux|\d )?[ -]*(?:tremulante?n?|tremoll?os?|trémolos?|tremblante?|tramblants?|tramblan|tremblants?|trem\.?|tremul\.?|tr[éeè]mol[oi]?s?|bebung|vibratore|tremulation|tremolant[e]?|tremor|trémulant|temblor|tremulo)(?:$|[^\pL])(.*)$`)
 
 // tremulantLabel stands before the divisions that have one: "Tremulanten: Choir, Swell".
 var tremulantLabel = lazyregexp.New(`^(?:tremulanten?|tremolos?|tremolo|tremulants|tremblants?|tremblant|tremoli) ?:`)
@@ -62,7 +62,7 @@ var extraWords = []string{
 	"windablas", "windausl", "motor", "blank", "stern", "pleno", "plenum", "fortissimo", "graduatore", "cuckoo", "kuckuck", "piston",
 	"reversible", "absteller", "4 chore", "dzwon", "zvon", "pedalumschalt", "umschaltung", "pianopedal", "automatisch", "automat. ", "druckknopf", "abschalter", "ausloser", "rollschweller", "sequenzer", "kollektiv", "annull", "xylophon", "celesta", "marimba", "balanced", "storm", "orage", "donner", "drum",
 	"stella", "bellows", "fuelle", "balg", "trommel", "forte general", "rullante", "drawstop", "toe stud", "kombination", "combinazion",
-	"combinaison", "vacant", "prepared", "glissando", "pajar", "cascabel", "ruisenor", "gaita", "tambor", "timbal", "boite", "caja expresiva", "caja de expres", "pajaro", "passarinh", "rossinyol", "ocells", "introduction", "jonction", "machine g", "rouxinol", "zampogna a mano", "bells",
+	"combinaison", "vacant", "prepared", "glissando", "pajar", "cascabel", "ruisenor", "gaita", "tambor", "timbal", "boite", "caja expresiva", "caja de expres", "pajaro", "passarinh", "rossinyol", "ocells", "expressio", "combinacio lliure", "introduction", "jonction", "machine g", "rouxinol", "zampogna a mano", "bells",
 	"cloches", "carillon", "usignuolo", "sonnerie", "cymbala", "jalousie", "registerschweller", "rollschweller", "gruppenzug",
 	"prolongement", "sostenuto", "organo pleno", "shutters", "swell to mixture", "zink stern", "lingue", "sustain", "ventiel",
 	"windlosser", "afsluit", "afsluiter", "vaste comb", "feste komb", "omloop", "nachthoorn ster", "combinatie",

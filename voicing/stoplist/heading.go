@@ -23,7 +23,7 @@ var roleNames = map[string][]string{
 	"solo":     {"Solowerk", "Hochdruckwerk", "Hochdruck-Solo", "Solo", "So", "Solo Organ", "Solowerk", "Assolo", "Organo Solo", "Solo-Werk", "Chamades", "Trompeteria", "Batalla"},
 	"echo":     {"Echo", "Ec", "Echo Organ", "Echowerk", "+Fernwerk", "FW", "Écho", "Eco", "Organo Eco", "Eco Organo", "Antiphonal", "Antiphonal Organ", "Organo di eco", "Órgano de ecos", "Ecos", "Echo-Werk", "Órgão de eco", "Órgão de ecos", "Orgue d'eco", "Eco expresivo", "Arca de eco", "Cajón de ecos", "Ecos y contraecos", "Órgano de eco", "Teclado de eco", "Teclado de ecos", "Orgue d'écho", "Clavier d'écho", "Cadereta de ecos", "Arca de ecos", "Celestial", "Ethereal", "Kroonwerk", "Gallery", "Gallery Organ", "+Fjärrverk", "+Fjernværk", "Ekoverk", "Ekkoværk"},
 	"bombarde": {"Bombarde", "Bomb", "Bombardwerk", "Bombarde Organ", "Bombardes", "Bombardenwerk", "Résonance", "Grand Choeur Organ", "Bombardwerk", "Clavier de Bombarde", "Clavier de bombardes", "Clavier de résonance", "Bombardas", "Trompetenwerk", "Auxiliary", "Tuba Organ", "Tuba"},
-	"pedal":    {"Pedał", "Pedál", "Sekcja pedału", "Pedal", "Pedals", "Ped", "Pedalwerk", "Pédale", "Pedale", "Pédalier", "Pedaliera", "Pédales", "P", "Pedaal", "Pedal Organ", "Pedalier", "Pedalero", "Pedalera", "Pedalklaviatur", "Grosspedal", "Kleinpedal", "Pedale Organo", "Pedaalwerk", "Vrij Pedaal", "Contras", "Pisas", "Pedaleira", "Pedaler", "Pédalier séparé", "Pédale à la française", "Pedales", "Pedal de contras", "Teclado de pedal", "Teclado de contras", "Clavier de pédale", "Contres", "Teclado de pisas", "Pedal-Werk", "Zelfstandig pedaal", "Organo Pedale", "Großpedal", "Pédale séparée", "Pedalorgel", "Hauptpedal", "Orgue de Pédale", "Orgelpedal", "Pedal (Transmission)", "Freies Pedal", "Pedalverk", "Pedalværk", "Pedalen"},
+	"pedal":    {"Pedał", "Pedál", "Sekcja pedału", "Pedal", "Pedals", "Ped", "Pedalwerk", "Pédale", "Pedale", "Pédalier", "Pedaliera", "Pédales", "P", "Pedaal", "Pedal Organ", "Pedalier", "Pedalero", "Pedalera", "Pedalklaviatur", "Grosspedal", "Kleinpedal", "Pedale Organo", "Pedaalwerk", "Vrij Pedaal", "Contras", "Pisas", "Pedaleira", "Pedaler", "Pédalier séparé", "Pedales", "Pedal de contras", "Teclado de pedal", "Teclado de contras", "Clavier de pédale", "Contres", "Teclado de pisas", "Pedal-Werk", "Zelfstandig pedaal", "Organo Pedale", "Großpedal", "Pédale séparée", "Pedalorgel", "Hauptpedal", "Orgue de Pédale", "Orgelpedal", "Pedal (Transmission)", "Freies Pedal", "Pedalverk", "Pedalværk", "Pedalen"},
 }
 
 // rolesAndBoxes maps a folded name to its role, and holds the folded names that stand for a swell box.
@@ -55,7 +55,7 @@ var manualNumbers = map[string]int{"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "
 	"erstes": 1, "zweites": 2, "drittes": 3, "viertes": 4, "1er": 1, "2e": 2, "2eme": 2, "3e": 3, "3eme": 3, "premier": 1, "deuxieme": 2, "troisieme": 3, "prima": 1, "seconda": 2, "terza": 3, "quarta": 4, "primo": 1, "secondo": 2, "terzo": 3, "primero": 1, "primer": 1, "tercer": 3, "cuarto": 4, "segundo": 2, "tercero": 3,
 	"eerste": 1, "tweede": 2, "derde": 3, "1e": 1, "1ste": 1, "2de": 2, "3de": 3, "1°": 1, "2°": 2, "3°": 3, "1a": 1, "2a": 2, "3a": 3, "1º": 1, "2º": 2, "3º": 3, "4°": 4, "second manual": 2, "unteres": 1, "oberes": 2, "1.": 1, "1re": 1, "2nde": 2, "4e": 4, "iº": 1, "iiº": 2, "i°": 1, "ii°": 2, "iii°": 3}
 
-var manualWords = map[string]bool{"manual": true, "man": true, "manuaal": true, "manuale": true, "clavier": true, "klavier": true, "tastiera": true, "teclado": true, "keyboard": true, "manuel": true, "klaviatur": true, "manualwerk": true, "manuals": true, "manualiter": true, "werk": true, "werck": true, "tast": true, "teclat": true, "claviers": true, "m": true, "manualen": true, "manuaal:": true}
+var manualWords = map[string]bool{"manual": true, "man": true, "manuaal": true, "manuale": true, "clavier": true, "klavier": true, "tastiera": true, "teclado": true, "keyboard": true, "manuel": true, "klaviatur": true, "manualwerk": true, "manuals": true, "manualiter": true, "werk": true, "werck": true, "tast": true, "teclat": true, "m": true, "manualen": true, "manuaal:": true}
 
 var boxWords = map[string]bool{"enclosed": true, "expressif": true, "expressive": true, "expressiv": true, "schwellbar": true, "schwellkasten": true, "schweller": true, "swell": false, "espressivo": true, "espressiva": true, "expresivo": true, "expressivo": true, "expressiu": true, "expr": true, "exp": true, "schwellwerk": true, "schwell": true, "zwelkast": true, "in": false,
 	"geschwellt": true, "espressione": true, "jalousieschweller": true, "schwellbares": true, "expression": true, "expressief": true, "box": true, "generalschweller": true, "im": false, "en": false, "espr": true, "cassa": true, "under": false, "sous": false}
@@ -114,7 +114,7 @@ func plainHeading(text string) (d Division, ok bool) {
 	}
 	printed := text
 	low := plain(text)
-	if expressionPedal.MatchString(low) {
+	if expressionPedal.MatchString(low) || pedalPair.MatchString(low) {
 		return d, false
 	}
 	pedal := strings.Contains(low, "ped") || strings.Contains(low, "contras")
@@ -253,7 +253,9 @@ var (
 	headingWords   = lazyregexp.New(`[\s,;:()\[\]/]+`)
 	// expressionPedal works a swell box: "Pedal de expresión", "Pédale d'expression".
 	expressionPedal = lazyregexp.New(`^pedale?s? (?:de |d'|di )?(?:expres|espres)`)
-	romanOnly       = lazyregexp.New(`^[IVX]{1,3}\.?:?$`)
+	// pedalPair is a coupler: "II/Ped."
+	pedalPair = lazyregexp.New(`^(?:i{1,3}|iv|[1-4]) ?[/>] ?(?:ped(?:al|ale|aal)?\.?|p\.?)$`)
+	romanOnly = lazyregexp.New(`^[IVX]{1,3}\.?:?$`)
 )
 
 // titled is the name of a division as it is printed, without compass, number and brackets.

@@ -72,6 +72,9 @@ func (r *reader) lengthsInCells(line string) bool {
 		return false
 	}
 	second := strings.TrimSpace(cells[1])
+	if len(cells) > 2 && onlyNumber.MatchString(strings.TrimSpace(cells[0])) { // the stops are numbered
+		second = strings.TrimSpace(cells[2])
+	}
 	return onlyLength(second) || second == "" && r.rowCells > r.headCells
 }
 
@@ -240,6 +243,9 @@ func (r *reader) headings(list []cell) bool {
 	if len(found) < 2 {
 		return false
 	}
+	if r.underHeadings(found, at) {
+		return true
+	}
 	r.columns, r.section, r.headCells = nil, inStops, at[len(at)-1].index+1
 	for i, d := range found {
 		n := -1
@@ -359,8 +365,30 @@ type hand struct {
 	offset int
 }
 
+// underHeadings gives the divisions of a row of headings what the row below says of them: "(1e clavier, 11 jeux)".
+func (r *reader) underHeadings(found []Division, at []cell) bool {
+	if len(found) != len(r.columns) || slices.ContainsFunc(at, func(c cell) bool { return !strings.HasPrefix(c.text, "(") }) || slices.ContainsFunc(found, func(d Division) bool { return d.Role != "" }) {
+		return false
+	}
+	for i, f := range found {
+		if r.columns[i].division < 0 || len(r.list.Divisions[r.columns[i].division].Stops) > 0 {
+			return false
+		}
+		d := &r.list.Divisions[r.columns[i].division]
+		if f.Number > 0 && d.Number == 0 {
+			d.Number = f.Number
+		}
+		if f.HighKey > 0 && d.HighKey == 0 {
+			d.LowKey, d.HighKey = f.LowKey, f.HighKey
+		}
+		r.say(IsFact, d.Name+": "+strings.Trim(at[i].text, "()"), "")
+	}
+	return true
+}
+
 // twoHands reads "Mano izquierda     Mano derecha": the halves stand side by side from here on.
 func (r *reader) twoHands(list []cell) bool {
+	list = slices.DeleteFunc(slices.Clone(list), func(c cell) bool { return c.text == "" })
 	if len(list) != 2 {
 		return false
 	}

@@ -263,6 +263,7 @@ func (r *reader) line(number int, line string) {
 			filled++
 		}
 	}
+	inOrder := 0 // the cells before that have text
 	for _, c := range list {
 		if c.text == "" {
 			continue
@@ -273,7 +274,10 @@ func (r *reader) line(number int, line string) {
 			continue
 		}
 		if len(r.hands) > 1 {
-			r.half = r.handOver(c)
+			if r.half = r.handOver(c); filled == len(r.hands) {
+				r.half = r.hands[inOrder].half
+			}
+			inOrder++
 			r.piece(c.text, false)
 			continue
 		}

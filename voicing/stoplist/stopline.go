@@ -392,6 +392,15 @@ func (r *reader) compassLine(text string) bool {
 	}
 	d := &r.list.Divisions[r.current]
 	low, high, rest, _, ok := findCompass(strings.Trim(text, "() "), d.Pedal)
+	if m := shortCompass.FindStringSubmatch(text); m != nil && !ok && !d.Pedal && strings.Trim(strings.Replace(text, m[0], "", 1), "() .:") == "" { // a Récit of the treble
+		high = 86 // the top of the organs that have one (common practice), or of the other keyboards where the list says it
+		for i := range r.list.Divisions {
+			if o := &r.list.Divisions[i]; !o.Pedal {
+				high = max(high, o.HighKey)
+			}
+		}
+		low, rest, ok = high+1-atoi(m[1]), "", true
+	}
 	rest = bareCompass.ReplaceAllString(" "+keyCount.ReplaceAllString(rest, " ")+" ", " ")
 	if !ok || strings.Trim(parens.ReplaceAllString(rest, " "), " .,:;-") != "" {
 		return false

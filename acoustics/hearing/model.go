@@ -29,6 +29,7 @@ type Model struct {
 	edges    []float64 // upper end of each, Hz
 	transfer []float64 // power ratio, field to oval window
 	entry    []float64 // [Model.entrance] at the centres
+	divided  []bool    // whether components between a band and the next above are
 	width    []float32 // Cam that each filter stands for in the sum over the scale
 	plane    int       // length of a plane
 	reach    int       // neighbours on either side that shape a band's skirt
@@ -93,6 +94,10 @@ func New(opts Options) *Model {
 		m.edges = append(m.edges, HzOfCam(to))
 		low, high := max(lowestCam-exactStep/2, from), min(highestCam+exactStep/2, to)
 		m.width = append(m.width, float32(max(0, high-low)))
+	}
+	m.divided = make([]bool, n)
+	for i := range n - 1 {
+		m.divided[i] = math.Abs(10*math.Log10(m.entry[i+1]/m.entry[i])) >= divideDB
 	}
 	m.reach = int(neighbourCams / m.step)
 	m.plane = vector.Padded(n)

@@ -24,17 +24,12 @@ func (m *Model) Shares(hz float64) [2]Share {
 	if low < 0 || low == len(m.bands)-1 {
 		return [2]Share{{nearest, 1}}
 	}
-	if !m.divides(low) {
+	if !m.divided[low] {
 		return [2]Share{{nearest, 1}}
 	}
 	a, b := m.entry[low], m.entry[low+1]
 	up := min(1, max(0, (m.entrance(hz)-a)/(b-a)))
 	return [2]Share{{low, 1 - up}, {low + 1, up}}
-}
-
-// divides is whether components between band and the next above are divided.
-func (m *Model) divides(band int) bool {
-	return math.Abs(10*math.Log10(m.entry[band+1]/m.entry[band])) >= divideDB
 }
 
 // Tones are bands of more than so much power as components at their centres, for [Roughness]; two neighbours between which components
@@ -45,7 +40,7 @@ func (m *Model) Tones(power []float64, least float64) (tones []Component) {
 		if !(p > least) {
 			continue
 		}
-		if i+1 < len(power) && power[i+1] > least && m.divides(i) {
+		if i+1 < len(power) && power[i+1] > least && m.divided[i] {
 			hz, p = (hz*p+m.bands[i+1]*power[i+1])/(p+power[i+1]), p+power[i+1]
 			i++
 		}

@@ -38,7 +38,9 @@ func (e *engine) snapshot(onset, frame int) {
 	o.OldDB = -99
 	last := max(0, int(o.HeardS/e.step)-1)
 	for i := max(0, last-int(OldS/e.step)); i <= last && i < len(e.f.LevelDB); i++ {
-		o.OldDB = max(o.OldDB, e.f.LevelDB[i])
+		if v := e.f.LevelDB[i]; v > o.OldDB { // quicker than max, which thinks of what is no number
+			o.OldDB = v
+		}
 	}
 	for t := 0; t < e.h.terms; t++ {
 		o.Residue[t] = e.row(len(e.residue[t]))

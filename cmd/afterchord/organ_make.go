@@ -30,8 +30,9 @@ func newOrganMake() *cobra.Command {
 		Use:   "make STOPLIST.txt",
 		Short: "make an organ from its printed stop list",
 		Long: `make reads a stop list as a programme, a builder or a parish page prints it, in English, German, French,
-Italian, Spanish or Dutch: divisions as headings, stops with their lengths, couplers, tremulants, compass,
-action, pitch, wind, temperament. It prints beside each line how it was read, then what was assumed, what was
+Italian, Spanish, Dutch, Swedish, Danish or Norwegian: divisions as headings, stops with their lengths,
+couplers, tremulants, compass, action, pitch, wind, temperament; a stop a line, several on a line, in columns,
+or the whole page in one line. It prints beside each line how it was read, then what was assumed, what was
 not understood (and left out), and how loud each dynamic mark is. STOPLIST "-" reads from standard input.
 
 --out writes the description: a text file in which each assumption is a comment, to be

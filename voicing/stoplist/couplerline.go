@@ -103,8 +103,8 @@ func namesDivisions(text string) bool {
 }
 
 var (
-	// actionBracket says how a coupler works.
-	actionBracket = lazyregexp.New(`(?i) ?\((?:elektr|mechan|pneum|elettr|meccan|electr)\pL*\.?\)`)
+	// actionBracket says how a coupler works or is drawn: "(elektrisch)", "als Zug und Tritt", "(ausgebaut bis c5)".
+	actionBracket = lazyregexp.New(`(?i) ?\((?:elektr|mechan|pneum|elettr|meccan|electr)\pL*\.?\)| ?\((?:durchgehend |bis \S+ )?ausgebaut[^()]*\)| als (?:(?:register|manual)?z[uü]ge?|(?:fuß)?tritte?|wechseltritte?|hakentritte?)(?: (?:und|u\.) (?:z[uü]ge?|(?:fuß)?tritte?))?\b`)
 	// melodyCoupler couples the highest key that is held, or the lowest.
 	melodyCoupler = lazyregexp.New(`^(?:melodie|diskant|bass|melody|solo)-?(?:koppeln?|kopp\.?|coupler)`)
 	// drawsCouplers is one knob for all couplers.

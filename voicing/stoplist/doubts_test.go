@@ -25,6 +25,38 @@ func TestUnlikelyReadingsAreDoubted(t *testing.T) {
 	}
 }
 
+// A number of stops that the text states is held against what was read: alike in any of the ways in which lists count, or doubted; a division's own
+// number and two numbers that differ say nothing.
+func TestStopsThatTheTextCounts(t *testing.T) {
+	list := "Great\nOpen Diapason 8\nPrincipal 4\nSwell (enclosed)\nGedackt 8\nOboe 8\nTremulant\nPedal\nBourdon 16\nBass Flute 8 (ext.)\n"
+	for _, c := range []struct{ line, doubt string }{
+		{"An organ of 6 speaking stops.", ""},
+		{"An organ of 5 speaking stops.", ""}, // without the extension
+		{"An organ of 7 drawing stops.", ""},  // with the tremulant
+		{"An organ of 14 speaking stops.", "the text speaks of 14 stops, and 6 were read"},
+		{"Die Orgel hat 14 klingende Register.", "the text speaks of 14 stops, and 6 were read"},
+		{"It had 14 stops until 1890, and has 20 stops today.", ""},
+	} {
+		doubts := Read(c.line + "\n\n" + list).Doubts()
+		if c.doubt == "" {
+			require.Empty(t, doubts, c.line)
+		} else {
+			require.Equal(t, []string{c.doubt}, doubts, c.line)
+		}
+	}
+	require.Empty(t, Read("Great (14 stops)\n"+list[6:]).Doubts(), "a heading counts its division")
+}
+
+// Ranks that a copy left nothing before are the stop's: the name loses none of its letters and what stands behind is kept.
+func TestRanksGluedToTheName(t *testing.T) {
+	s := Read("Manual\nMixturIV 2'\nSesquialteraII, Quinte 2 2/3\nCornetIII-V\n").Divisions[0].Stops
+	require.Len(t, s, 4)
+	require.Equal(t, []any{"Mixtur", 4, 2.0}, []any{s[0].Name, s[0].Ranks, s[0].Feet})
+	require.Equal(t, []any{"Sesquialtera", 2}, []any{s[1].Name, s[1].Ranks})
+	require.Equal(t, "Quinte", s[2].Name)
+	require.Equal(t, []any{"Cornet", 5, 3}, []any{s[3].Name, s[3].Ranks, s[3].Least})
+}
+
 // Headings and blocks that were read wrongly without a word about it.
 func TestStopsStandUnderTheirKeyboard(t *testing.T) {
 	for _, c := range []struct {

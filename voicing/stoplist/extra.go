@@ -55,7 +55,7 @@ func (r *reader) tremulant(text, low string) bool {
 // extraWords are parts of the names of what sounds without pipes of its own or not at all, without accents.
 var extraWords = []string{
 	"zimbelstern", "cymbelstern", "cimbelstern", "zymbelstern", "cymbalstern", "nachtigall", "rossignol", "nightingale", "vogel",
-	"glocken", "campan", "chimes", "timpan", "terza mano", "terzamano", "tambour", "tambur", "uccelli", "pedaletti", "pauke",
+	"glocken", "campan", "chimes", "timpan", "terza mano", "terzamano", "tambour", "tambur", "uccelli", "pedalett", "windabschwach", "pauke",
 	"ventil", "kalkant", "calcant", "walze", "crescendo", "schweller", "schwelltritt", "swell pedal", "expression", "espressione",
 	"staffa", "appel", "llamada", "lenguetas", "expresion", "afsluiting", "combination", "sperrventil", "harp", "arpa", "usignol", "banda", "gran cassa", "rollante", "polisire",
 	"tiratutti", "setzer", "leerlauf", "tutti", "handregister", "zungen ab", "anches", "transpos", "midi", "einfuhrungstritt",

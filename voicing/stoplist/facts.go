@@ -170,6 +170,11 @@ func (l *List) facts(text string) (said []string) {
 		f.Pistons = max(f.Pistons, atoi(m[1]))
 		said = append(said, fmt.Sprintf("%d general pistons", atoi(m[1])))
 	} else if m := pistonText.FindStringSubmatch(text); m != nil {
+		for _, next := range pistonText.FindAllStringSubmatch(text, -1) { // "5 thumb pistons to Great; 8 general pistons"
+			if strings.Contains(strings.ToLower(next[0]), "general") {
+				m = next
+			}
+		}
 		n := atoi(m[1])
 		if n == 0 {
 			n = map[string]int{"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "eight": 8, "ten": 10, "twelve": 12}[strings.ToLower(m[1])]

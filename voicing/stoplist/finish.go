@@ -97,6 +97,9 @@ func (r *reader) finish() {
 
 var pulledDown = lazyregexp.New(`(?i)sempre unita|unita alla tastiera|constantly coupled|angehängt|angehangt|angehangen|angehaengt|aangehangen|pull-?down|ständig wirkende pedalkoppel|tirasse permanente|fest gekoppelt|pedal coupled permanently|costantemente`)
 
+// pullDown is the coupler of a pedal that pulls the manual's keys down.
+const pullDown = "pull-down pedals"
+
 // pedalIfPulled adds a pedal without stops where the list says that the manual's keys are pulled down.
 func (r *reader) pedalIfPulled() {
 	for _, d := range r.list.Divisions {
@@ -120,7 +123,7 @@ func (r *reader) pedalIfPulled() {
 			if !waitingAlready {
 				at := &r.list.Lines[i]
 				at.Readings = append(at.Readings, Reading{What: IsCoupler})
-				r.waiting = append(r.waiting, waiting{i, len(at.Readings) - 1, "angehängtes Pedal", -1})
+				r.waiting = append(r.waiting, waiting{i, len(at.Readings) - 1, pullDown, -1})
 			}
 			return
 		}
@@ -147,6 +150,8 @@ func (r *reader) englishHalves() {
 				base := strings.TrimSuffix(plain(stops[a].Name), " bass")
 				switch name := plain(stops[b].Name); {
 				case stops[b].LowKey == 48 && (name == base || base == "unison"): // the others begin at tenor C
+					stops[a].HighKey = 47
+				case stops[b].LowKey == 48 && stops[a].Kind.Name == "Stopped Diapason" && stops[b].Kind.Family == voicing.Flute: // the lowest octave of a Clarabella
 					stops[a].HighKey = 47
 				case strings.HasSuffix(name, " treble"):
 					stops[a].HighKey = r.divide() - 1
@@ -263,6 +268,9 @@ func (r *reader) fillCompass() {
 			d.LowKey, d.HighKey = max(d.LowKey, low), high
 		case l.Facts.PedalHigh > 0:
 			d.LowKey, d.HighKey = l.Facts.PedalLow, l.Facts.PedalHigh
+		case r.fullPedal > 0:
+			d.LowKey, d.HighKey = 36, 35+r.fullPedal
+			l.Assumed = append(l.Assumed, fmt.Sprintf("compass of the pedal not given: C2-%s, from the %d pipes of its ranks", voicing.KeyText(d.HighKey), r.fullPedal))
 		default:
 			d.LowKey, d.HighKey = 36, 65
 			l.Assumed = append(l.Assumed, "compass of the pedal not given: C2-F4, 30 keys")

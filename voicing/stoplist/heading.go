@@ -103,6 +103,8 @@ func readHeading(text string) (d Division, ok bool) {
 	}
 	if lo, hi, _, _, found := findCompass(strings.Trim(strings.Join(nameBrackets.FindAllString(text, -1), " "), "()[] "), d.Pedal); found && d.LowKey == 0 {
 		d.LowKey, d.HighKey = lo, hi
+	} else if !d.Pedal && d.LowKey == 0 && (tenorC.MatchString(inside) || strings.Contains(inside, "from tenor c")) {
+		d.LowKey = 48 // "Swell (from tenor C)"
 	}
 	return d, true
 }
@@ -269,6 +271,9 @@ func titled(d Division, printed string) string {
 	}
 	// the printed words that made the role
 	words := headingWords.Split(printed, -1)
+	if n := slices.IndexFunc(words, func(w string) bool { return w == "-" }); n > 0 && n+1 < len(words) && manualNumbers[plain(words[0])] > 0 && roleOf(fold(strings.Join(words[n+1:], " "))) == d.Role {
+		words = words[n+1:] // "Prima tastiera - Grand'Organo"
+	}
 	for n := min(4, len(words)); n > 0; n-- {
 		for i := 0; i+n <= len(words); i++ {
 			phrase := strings.Join(words[i:i+n], " ")

@@ -62,7 +62,35 @@ func (r *reader) cells(line string) (list []cell, table bool) {
 			at = g[1]
 		}
 	}
+	if !table {
+		list = r.cutAtColumns(list)
+	}
 	return r.together(list), table
+}
+
+// cutAtColumns parts a cell that runs with a single space up to where the next column begins: "16' Bourdon (1-12 from Ped.) 8' Gedackt".
+func (r *reader) cutAtColumns(list []cell) []cell {
+	if len(r.columns) < 2 || r.columns[len(r.columns)-1].offset == 0 || len(list) < 2 { // a line without a gap keeps no places
+		return list
+	}
+	var out []cell
+	for _, c := range list {
+		for _, col := range r.columns[1:] {
+			text := []rune(c.text)
+			at := col.offset - c.offset
+			if at < 4 || at >= len(text) || text[at-1] != ' ' || text[at] == ' ' {
+				continue
+			}
+			head, rest := strings.TrimSpace(string(text[:at])), string(text[at:])
+			if !printsFeet(nameBrackets.ReplaceAllString(head, "")) || !printsFeet(rest) || onlyLength(head) || onlyLength(rest) {
+				continue
+			}
+			out = append(out, cell{head, len(out), c.offset})
+			c = cell{rest, len(out), col.offset}
+		}
+		out = append(out, cell{c.text, len(out), c.offset})
+	}
+	return out
 }
 
 // lengthsInCells tells whether the second cell of a table's row is the length of the name in the first.

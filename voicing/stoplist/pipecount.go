@@ -15,19 +15,26 @@ var pipesSaid = lazyregexp.New(`(?i)[ ,;:–-]*\b(\d{1,4}) (?:pipes|pfeifen|tuya
 // octaves is the most that is added to a rank where another pitch is drawn from it, pipes.
 const octaves = 24
 
-// countFull finds how many pipes a whole rank of the manuals has: the count of 49 and more that most stops have.
+// countFull finds how many pipes a whole rank has: of the manuals the count of 49 and more that most stops have, of the pedal 27, 30 or 32.
 func (r *reader) countFull(lines []string) {
-	times := map[int]int{}
+	times, pedal := map[int]int{}, map[int]int{}
 	for _, line := range lines {
 		for _, m := range pipesSaid.FindAllStringSubmatch(line, -1) {
 			if n := atoi(m[1]); n >= 49 && n <= 73 {
 				times[n]++
+			} else if n == 27 || n == 30 || n == 32 {
+				pedal[n]++
 			}
 		}
 	}
 	for n, count := range times {
 		if count > times[r.fullRank] || count == times[r.fullRank] && n > r.fullRank {
 			r.fullRank = n
+		}
+	}
+	for _, n := range []int{27, 30, 32} {
+		if pedal[n] > 0 && pedal[n] >= pedal[r.fullPedal] {
+			r.fullPedal = n
 		}
 	}
 }

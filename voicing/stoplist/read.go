@@ -27,7 +27,7 @@ type reader struct {
 	half         string // "bass" or "treble" under a heading for one hand
 	hands        []hand // the two halves side by side
 	laidOut      bool   // the text keeps the places of its columns: some line begins far to the right
-	bareNames    int    // lines that are the name of a stop and nothing else
+	bareNames    int    // lines and cells that are the name of a stop and nothing else
 	waiting      []waiting
 	bordered     bool   // the rows of tables begin with a bar
 	row          []int  // divisions headed one after the other
@@ -39,6 +39,7 @@ type reader struct {
 	unheaded     int      // manuals opened without a heading
 	makers       bool     // letters in brackets name the makers of the pipes
 	fullRank     int      // pipes of a whole rank, where the list counts them
+	fullPedal    int      // and of the pedal
 	trebleKey    int      // where the halves of the keyboard meet; 0 where the list does not say
 	anyHeading   bool     // some line heads a manual
 	lines        []string
@@ -156,9 +157,11 @@ func (r *reader) survey(lines []string) {
 		} else if _, _, ok := headAndFact(text); ok {
 			r.anyHeading = true
 		}
-		bare, _, _ := strings.Cut(nameBrackets.ReplaceAllString(spellHalves(text), " "), ",")
-		if len(table().byKey[fold(halfAtEnd.ReplaceAllString(strings.TrimSpace(bare), ""))]) > 0 {
-			r.bareNames++
+		for _, c := range strings.Split(text, "\t") {
+			bare, _, _ := strings.Cut(nameBrackets.ReplaceAllString(spellHalves(c), " "), ",")
+			if len(table().byKey[fold(halfAtEnd.ReplaceAllString(strings.TrimSpace(bare), ""))]) > 0 {
+				r.bareNames++
+			}
 		}
 		for _, name := range namesIn(text) {
 			langs := map[string]bool{}
@@ -305,7 +308,7 @@ func (r *reader) piece(text string, mixed bool) {
 	if r.chronicle(bare) || r.legend(text) {
 		return
 	}
-	if label, rest, found := strings.Cut(bare, ":"); found && len(label) < 60 {
+	if label, rest, found := strings.Cut(bare, ":"); found && len(nameBrackets.ReplaceAllString(label, "")) < 60 {
 		if r.labelled(strings.TrimSpace(label), strings.TrimSpace(rest)) {
 			return
 		}

@@ -311,7 +311,7 @@ func (r *reader) keyboard(d Division, text string) {
 
 // pulled is a pedal without stops of its own that plays the manual's.
 func (r *reader) pulled() {
-	r.wait(IsCoupler, "angehängtes Pedal", r.current)
+	r.wait(IsCoupler, pullDown, r.current)
 }
 
 // namesStop tells whether a text holds a known name with its length, or begins with one.

@@ -124,6 +124,11 @@ func (r *reader) withoutRemark(text string) string {
 	if m := lowestOctave.FindStringIndex(text); m != nil && r.isOneStop(text[:m[0]]) {
 		return text[:m[0]]
 	}
+	if m := lowestFrom.FindStringIndex(text); m != nil {
+		if head := strings.TrimSpace(pipesSaid.ReplaceAllString(text[:m[0]], "")); r.isOneStop(head) {
+			return head
+		}
+	}
 	if head, rest, found := cutDash(text); found && r.remarks && isRemark(head, rest) {
 		return head
 	}
@@ -140,6 +145,9 @@ func (r *reader) withoutRemark(text string) string {
 
 // lowestOctave begins a remark on how the lowest pipes are made: "C-H Holz / ab c Prospekt". The stop goes through.
 var lowestOctave = lazyregexp.New(`[ ,;]+\(?C ?-(?: ?Cis)? ?[D-H](?:is|s|#)? \pL`)
+
+// lowestFrom says that the lowest pipes are another stop's: "49 pipes, 1-12 from Bourdon". The stop goes through.
+var lowestFrom = lazyregexp.New(`(?i)[ ,;]+\(?(?:notes )?1 ?- ?(?:7|12|17|18|19|24) (?:from|in|aus|mit|with|common|gemeinsam|aus dem) \pL`)
 
 // inPedal says whether the division under way is the pedal.
 func (r *reader) inPedal() bool { return r.current >= 0 && r.list.Divisions[r.current].Pedal }

@@ -54,7 +54,7 @@ var (
 	inPedal      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:al |ai |in |im |en |au |à la )?(?:ped|pédalier|pedalier|pedal|pedale|pedali|pedaliera|pedaal|pédale|pedal:)(?:$|[^\pL])`)
 	tremoloEnd   = lazyregexp.New(`(?i)[ ,]+(?:tremolo|tremulant|tremblant|trémolo)$`)
 	bothHalves   = lazyregexp.New(`(?i)(?:bass?e? ?[/&+] ?(?:haute|dessus|treble|discant|disk(?:ant)?|sop(?:rani)?|superius|hauts?)|bass? (?:and|und|et|en) (?:treble|diskant|dessus|discant)|dessus et basse|basse et dessus|b/d|bas ?/ ?disc|b\+d|bass[ieoa] e(?:d)? sopran[ieoa]|bass ?/ ?disk|b\. ?/ ?s|\bb\.? (?:e|y|und|et) [sd]\b\.?|bas en disc|bassi/soprani|b\.? ?& ?d|bas/dis|b\.-d\.)`)
-	borrowed     = lazyregexp.New(`(?i)(?:^|[^\pL])(?:ext\.?|extension|transm\.?|transmission|emprunt|emprunté|emp\.|from|aus|trasm\.?|borrowed|derived|prolungamento|prol\.|transmissie|tr\.|duplexed|unit|extensie|auszug|vorabzug|ex)(?:$|[^\pL])`)
+	borrowed     = lazyregexp.New(`(?i)(?:^|[^\pL])(?:ext\.?|extension|transm\.?|transmission|emprunt|emprunté|emp\.|from|aus|trasm\.?|trm\.|borrowed|derived|prolungamento|prol\.|transmissie|tr\.|duplexed|unit|extensie|auszug|vorabzug|ex)(?:$|[^\pL])`)
 	nameBrackets = lazyregexp.New(`[(\[][^)\]]*[)\]]?`)
 )
 

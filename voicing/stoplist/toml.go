@@ -54,7 +54,13 @@ func (l *List) style() (st style, said []string) {
 			st.delayMS = map[string]float64{"tracker": 18, "electro-pneumatic": 75, "electric": 12}[f.Action]
 		}
 	default:
-		if st.action == "tracker" && manuals >= 4 && f.Year >= 1900 {
+		octaves := 0
+		for _, c := range l.Couplers {
+			if c.Shift != 0 {
+				octaves++
+			}
+		}
+		if st.action == "tracker" && (manuals >= 4 && f.Year >= 1900 || octaves >= 4 && f.Year == 0 && l.Language == "en") { // so many octave couplers are an American or English console of the twentieth century (common practice)
 			st.action, st.delayMS = "electro-pneumatic", 60
 		}
 		said = append(said, "action not given: "+st.action)

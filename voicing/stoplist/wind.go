@@ -68,5 +68,8 @@ func (l *List) giveWinds() {
 	}
 	if len(l.winds) > 0 && l.Facts.WindMM == 0 { // what the others stand on
 		l.Facts.WindMM = slices.MinFunc(l.winds, func(a, b divisionWind) int { return int(a.mm - b.mm) }).mm
+		if main := l.main(); main >= 0 && l.Divisions[main].WindMM > 0 {
+			l.Facts.WindMM = l.Divisions[main].WindMM
+		}
 	}
 }

@@ -82,7 +82,7 @@ export class Own {
   organ() {
     const list = el('textarea', { id: 'own-list', rows: 10, spellcheck: 'false', placeholder: 'Great\nOpen Diapason 8\nPrincipal 4\n…\nPedal\nBourdon 16' });
     this.sheet(t`Your organ, from its stop list`,
-      el('label', { for: 'own-list' }, t`Paste the stop list as a programme, a builder or a parish page prints it, in English, German, French, Italian, Spanish or Dutch`), list,
+      el('label', { for: 'own-list' }, t`Paste the stop list as a programme, a builder or a parish page prints it, in English, German, French, Italian, Spanish, Dutch, Swedish, Danish or Norwegian`), list,
       el('button', { onclick: () => this.working(() => api.describeOrgan(list.value), reading => { list.rows = 4; return this.reading(reading); }) }, t`Read it`));
   }
 

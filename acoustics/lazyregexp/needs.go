@@ -132,9 +132,13 @@ func met(needs []need, has *bytesOf) bool {
 	return true
 }
 
+// longestLooked is the length of text from which the expression is run at once, bytes: a long text lacks little, and one that is gone through match
+// by match would be looked through to its end at each.
+const longestLooked = 1024
+
 // lacks tells whether s lacks what every match needs.
 func (r *Regexp) lacks(s string) bool {
-	if len(r.needs) == 0 {
+	if len(r.needs) == 0 || len(s) > longestLooked {
 		return false
 	}
 	var has bytesOf

@@ -27,6 +27,14 @@ func listener(t testing.TB, organ, roomName, seat string) (*Listener, *voicing.O
 
 // The softest stop is well above the background noise of 27 dB(A), and full organ 95-100 dB at a middle seat (common
 // practice); a dB more or less where the building is larger or smaller than the organ was made for.
+// The Hauptwerk is the main manual though the Rückpositiv lies below it, in whatever language (common practice).
+func TestMainManualIsTheHauptwerk(t *testing.T) {
+	for below, main := range map[string]string{"Rückpositiv": "Hauptwerk", "Positif": "Grand-Orgue", "Positif de dos": "Grand Orgue", "Organo Positivo": "Grand'Organo", "Rugwerk": "Hoofdwerk", "Choir": "Great", "Positivo": "Grand Organo", "Cadereta": "Órgano Mayor", "Ryggpositiv": "Huvudverk", "Rygpositiv": "Hovedværk"} {
+		o := &voicing.Organ{Divisions: []voicing.Division{{Name: below}, {Name: main}, {Name: "Pedal", Pedal: true}}}
+		require.Equal(t, 1, MainManual(o), main)
+	}
+}
+
 func TestMinsterIsAsLoudAsALargeOrgan(t *testing.T) {
 	for _, roomName := range []string{"parish-church", "abbey", "cathedral"} {
 		t.Run(roomName, func(t *testing.T) {

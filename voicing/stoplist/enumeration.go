@@ -27,7 +27,7 @@ func clauses(text string) []string {
 			continue
 		}
 		if text[m[0]] == ';' {
-			v := enumerates.FindStringIndex(text[m[1]:])
+			v := enumerates.FindStringIndex(text[m[1]:min(len(text), m[1]+300)])
 			if v == nil || v[0] > 60 || strings.ContainsAny(text[m[1]:m[1]+v[0]], ";.") {
 				continue
 			}

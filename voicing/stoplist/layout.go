@@ -113,6 +113,9 @@ var onlyNumber = lazyregexp.New(`^\(?\d{1,3}[.)]?$`)
 
 // onlyLength tells whether text is a length or ranks and no name.
 func onlyLength(text string) bool {
+	if len(text) > 300 {
+		return false
+	}
 	s := spans(text)
 	if first, _, _ := strings.Cut(text, ","); len(s) == 0 || romanDegree[strings.Trim(text, " .")] > 0 || isLetterPair(first) { // "XV" is a name, "I/P" a coupler
 		return false

@@ -219,12 +219,18 @@ const (
 
 // lookUp finds what a name means.
 func (t *nameTable) lookUp(name string, a asked) (k *Kind, how sure, as string) {
+	if len(name) > longestName { // a paragraph: each beginning and end of it would be tried
+		return nil, 0, ""
+	}
 	found := t.found.of(name, a, func(name string, a asked) (f foundName) {
 		f.kind, f.how, f.as = t.search(name, a)
 		return f
 	})
 	return found.kind, found.how, found.as
 }
+
+// longestName bounds what may be the name of a stop with what is said of it, bytes.
+const longestName = 200
 
 // foundName is what lookUp gives.
 type foundName struct {

@@ -281,11 +281,14 @@ func rejoin(lines []string) []string {
 	out := slices.Clone(lines)
 	isName := func(l string) bool {
 		l = strings.TrimSpace(stripBullet(tidy(l)))
-		if _, head := heading(l); head || l == "" || sectionOf(l) != "" {
+		if l == "" || len(strings.Fields(l)) > 4 || len(spans(l)) > 0 || sectionOf(l) != "" {
+			return false
+		}
+		if _, head := heading(l); head {
 			return false
 		}
 		k, how, _ := table().lookUp(l, asked{})
-		return len(spans(l)) == 0 && k != nil && how <= byEnding && len(strings.Fields(l)) <= 4
+		return k != nil && how <= byEnding
 	}
 	isLength := func(l string) bool {
 		l = strings.Trim(tidy(l), " |")

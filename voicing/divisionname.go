@@ -24,15 +24,19 @@ var roleNames = map[string]role{
 	"great": roleGreat, "gt": roleGreat, "great organ": roleGreat, "hauptwerk": roleGreat, "hw": roleGreat, "grand orgue": roleGreat,
 	"grand-orgue": roleGreat, "go": roleGreat, "g.o": roleGreat, "grand'organo": roleGreat, "grand organo": roleGreat, "grandorgano": roleGreat, "hoofdwerk": roleGreat, "manual": roleGreat, "manuals": roleGreat, "manuale": roleGreat, "gto": roleGreat, "gdo": roleGreat, "gorg": roleGreat,
 	"grande organo": roleGreat, "grand' organo": roleGreat, "hptw": roleGreat, "hauptw": roleGreat, "hoofdmanuaal": roleGreat,
+	"hauptmanual": roleGreat, "haupt-werk": roleGreat, "hoofdklavier": roleGreat, "grande orgue": roleGreat, "órgano mayor": roleGreat, "organo mayor": roleGreat, "orgue major": roleGreat, "huvudverk": roleGreat, "huvudmanual": roleGreat, "hovedværk": roleGreat, "hovedverk": roleGreat,
 	"swell": roleSwell, "sw": roleSwell, "swell organ": roleSwell, "schwellwerk": roleSwell, "récit": roleSwell, "recit": roleSwell,
 	"récit expressif": roleSwell, "recit expressif": roleSwell, "réc": roleSwell, "rec": roleSwell, "espressivo": roleSwell, "recitativo": roleSwell, "organo espressivo": roleSwell, "r": roleSwell, "espr": roleSwell, "orgespr": roleSwell, "org espr": roleSwell, "oe": roleSwell, "schwellw": roleSwell, "zwelwerk": roleSwell,
+	"svällverk": roleSwell, "svellverk": roleSwell, "svelleværk": roleSwell, "órgano expresivo": roleSwell, "organo expresivo": roleSwell, "expresivo": roleSwell, "recitativo espressivo": roleSwell,
 	"choir": roleChoir, "ch": roleChoir, "choir organ": roleChoir, "chororgel": roleChoir, "chorwerk": roleChoir, "unterwerk": roleChoir, "corale": roleChoir,
 	"positive": rolePositive, "positiv": rolePositive, "pos": rolePositive, "positif": rolePositive, "rückpositiv": rolePositive, "rückpos": rolePositive, "rückp": rolePositive, "ruckpositiv": rolePositive, "rueckpositiv": rolePositive,
 	"positivo": rolePositive, "rugwerk": rolePositive, "rp": rolePositive, "rw": rolePositive, "tergale": rolePositive, "chair": rolePositive,
+	"positif de dos": rolePositive, "positif intérieur": rolePositive, "organo positivo": rolePositive, "positivo tergale": rolePositive, "cadereta": rolePositive, "cadireta": rolePositive, "positief": rolePositive, "rugpositief": rolePositive, "rückwerk": rolePositive, "ryggpositiv": rolePositive, "rygpositiv": rolePositive,
 	"solo": roleSolo, "so": roleSolo, "solo organ": roleSolo, "solowerk": roleSolo, "assolo": roleSolo,
 	"echo": roleEcho, "ec": roleEcho, "echo organ": roleEcho, "echowerk": roleEcho, "fernwerk": roleEcho, "fw": roleEcho, "écho": roleEcho, "eco": roleEcho,
 	"bombarde": roleBombarde, "bomb": roleBombarde, "bombardwerk": roleBombarde,
 	"brustwerk": roleBrust, "bw": roleBrust, "oberwerk": roleBrust, "ow": roleBrust, "borstwerk": roleBrust, "bovenwerk": roleBrust,
+	"bröstverk": roleBrust, "brystværk": roleBrust, "brystverk": roleBrust, "öververk": roleBrust, "overværk": roleBrust, "oververk": roleBrust,
 }
 
 // standIns is, for a role that an organ lacks, the roles that take its part, best first.

@@ -29,7 +29,9 @@ func listener(t testing.TB, organ, roomName, seat string) (*Listener, *voicing.O
 // practice); a dB more or less where the building is larger or smaller than the organ was made for.
 // The Hauptwerk is the main manual though the Rückpositiv lies below it, in whatever language (common practice).
 func TestMainManualIsTheHauptwerk(t *testing.T) {
-	for below, main := range map[string]string{"Rückpositiv": "Hauptwerk", "Positif": "Grand-Orgue", "Positif de dos": "Grand Orgue", "Organo Positivo": "Grand'Organo", "Rugwerk": "Hoofdwerk", "Choir": "Great", "Positivo": "Grand Organo", "Cadereta": "Órgano Mayor", "Ryggpositiv": "Huvudverk", "Rygpositiv": "Hovedværk"} {
+	for _, c := range [][2]string{{"Rückpositiv", "Hauptwerk"}, {"Positif", "Grand-Orgue"}, {"Positif de dos", "Grand Orgue"}, {"Organo Positivo", "Grand'Organo"}, {"Rugwerk", "Hoofdwerk"}, {"Choir", "Great"},
+		{"Positivo", "Grand Organo"}, {"Cadereta", "Órgano Mayor"}, {"Ryggpositiv", "Huvudverk"}, {"Rygpositiv", "Hovedværk"}} {
+		below, main := c[0], c[1]
 		o := &voicing.Organ{Divisions: []voicing.Division{{Name: below}, {Name: main}, {Name: "Pedal", Pedal: true}}}
 		require.Equal(t, 1, MainManual(o), main)
 	}

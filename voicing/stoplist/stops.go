@@ -653,6 +653,9 @@ func (r *reader) length(s *foundStop, k *Kind, printed float64) {
 		}
 	} else {
 		s.Feet = k.Feet[0]
+		if r.list.Language == "es" && k.Name == "Bassoon" && !r.inPedal() { // Iberian manuals have it at the pitch of the Flautado (common practice)
+			s.Feet = 8
+		}
 		if feet := r.italianLength(s.Name, k); feet > 0 && (k.Bass || !r.inPedal()) {
 			s.Feet = feet
 		}

@@ -42,29 +42,18 @@ func (m *Band) figures() []*Figure {
 
 // RT is the best reverberation time the band has: T30, else T20, else T15, else EDT.
 func (m Band) RT() Figure {
-	f, _ := m.best()
-	return f
-}
-
-// RTName is what [Band.RT] gives: "T30", "T20", "T15" or "EDT".
-func (m Band) RTName() string {
-	_, name := m.best()
-	return name
-}
-
-func (m Band) best() (Figure, string) {
-	times, names := [...]Figure{m.T30, m.T20, m.T15, m.EDT}, [...]string{"T30", "T20", "T15", "EDT"}
-	for i, f := range times {
+	times := [...]Figure{m.T30, m.T20, m.T15, m.EDT}
+	for _, f := range times {
 		if f.Reliable {
-			return f, names[i]
+			return f
 		}
 	}
-	for i, f := range times {
+	for _, f := range times {
 		if !math.IsNaN(f.Value) {
-			return f, names[i]
+			return f
 		}
 	}
-	return m.EDT, "EDT"
+	return m.EDT
 }
 
 // Measures are the figures of a response.

@@ -43,6 +43,7 @@ type nameTable struct {
 	kinds     []*Kind
 	names     map[byte][]spelledName // by the first byte of their folded forms and of their first words
 	byKey     map[string][]knownName // by folded name
+	joined    map[string]bool        // folded names that have a word for and between their parts however they are spelled
 	found     memo[asked, foundName]
 	near      textMemo[string]
 	spellings *spellings
@@ -66,7 +67,7 @@ var table = sync.OnceValue(func() *nameTable {
 
 // readNames reads names.txt.
 func readNames(text string) (*nameTable, error) {
-	t := &nameTable{byKey: map[string][]knownName{}, names: map[byte][]spelledName{}}
+	t := &nameTable{byKey: map[string][]knownName{}, joined: map[string]bool{}, names: map[byte][]spelledName{}}
 	for i, line := range strings.Split(text, "\n") {
 		if line = strings.TrimSpace(line); line == "" || line[0] == '#' {
 			continue
@@ -120,7 +121,9 @@ func readNames(text string) (*nameTable, error) {
 					continue // halves are read from their words
 				}
 				k.Names[lang] = append(k.Names[lang], name)
-				t.byKey[fold(name)] = append(t.byKey[fold(name)], knownName{k, lang})
+				key := fold(name)
+				t.joined[key] = andWord.MatchString(name) && (t.joined[key] || len(t.byKey[key]) == 0)
+				t.byKey[key] = append(t.byKey[key], knownName{k, lang})
 				t.addName(spelledName{name, lang, nameWords(name), fold(name), len(k.Names[lang])})
 			}
 		}
@@ -128,6 +131,11 @@ func readNames(text string) (*nameTable, error) {
 	}
 	t.spellings = spellingsOf(slices.Collect(maps.Keys(t.byKey)))
 	return t, nil
+}
+
+// isTwo tells whether a name is in the table only with a word for and that it lacks: "Dozena e quinzena" is one knob, "Docena Quincena" two.
+func (t *nameTable) isTwo(name string) bool {
+	return t.joined[fold(name)] && strings.Contains(name, " ") && !strings.ContainsAny(name, "&+/-") && !andWord.MatchString(name)
 }
 
 func (t *nameTable) addName(n spelledName) {
@@ -244,7 +252,7 @@ func (t *nameTable) search(name string, a asked) (k *Kind, how sure, as string) 
 	if key == "" {
 		return nil, 0, ""
 	}
-	if k := t.best(key, a); k != nil {
+	if k := t.best(key, a); k != nil && !t.isTwo(name) {
 		return k, exactly, name
 	}
 	for _, short := range withoutBass(key) {

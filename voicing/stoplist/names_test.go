@@ -157,3 +157,29 @@ func TestWhatLeavesMostOutIsNoShortName(t *testing.T) {
 	require.Len(t, unread, 1)
 	require.Equal(t, 2, unread[0].Number)
 }
+
+// Two names with nothing between them are two knobs, and a word for and makes them one; what two words are a name of stays one stop (common practice).
+func TestNamesSideBySide(t *testing.T) {
+	for _, c := range []struct {
+		line string
+		want []float64 // ft
+	}{
+		{"Docena Quincena", []float64{2 + 2.0/3, 2}},
+		{"Docena y quincena", []float64{2 + 2.0/3}},
+		{"Quincena Decinovena", []float64{2, 1 + 1.0/3}},
+		{"Clarín Trompeta real", []float64{8, 8}},
+		{"Flauta travesera", []float64{8}},
+		{"Nasardo 17ª", []float64{1.6}},
+	} {
+		l := Read("Órgano Mayor\nFlautado de 13\nViolón\nOctava\nLleno III\nCadereta\nTapadillo 4'\n" + c.line + "\n")
+		var got []float64
+		for _, s := range l.Divisions[1].Stops[1:] {
+			got = append(got, s.Feet)
+			if len(c.want) > 1 {
+				require.Contains(t, strings.Join(s.Assumed, "; "), "taken as 2 stops")
+			}
+		}
+		require.Equal(t, c.want, got, c.line)
+	}
+	require.Nil(t, namesSideBySide("Rohrflöte Quinte"))
+}

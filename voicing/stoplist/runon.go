@@ -214,7 +214,7 @@ func known(name string) bool {
 		if len(key) < 2 {
 			continue
 		}
-		if len(t.byKey[key]) > 0 {
+		if len(t.byKey[key]) > 0 && !t.isTwo(s) {
 			return true
 		}
 		for _, short := range withoutBass(key) {

@@ -169,6 +169,18 @@ func (r *reader) stopsOf(text string, pedal bool) (found []foundStop, left []str
 	if s, ok := r.nameOnly(text, pedal, nil); ok && s.how == exactly && len(spans(nameBrackets.ReplaceAllString(text, ""))) == 0 {
 		return []foundStop{s}, nil
 	}
+	if names := namesSideBySide(text); names != nil {
+		for _, name := range names {
+			s, ok := r.nameOnly(name, pedal, nil)
+			if !ok {
+				left = append(left, name)
+				continue
+			}
+			s.Assumed = append(s.Assumed, fmt.Sprintf("%q is no name, its parts are: taken as %d stops", strings.Trim(text, " ."), len(names)))
+			found = append(found, s)
+		}
+		return found, left
+	}
 	text, sounds := degrees(text)
 	sp := spans(text)
 	if r.lengthFirst && len(sp) > 0 && sp[0].from <= 1 && sp[len(sp)-1].to < len(strings.TrimRight(text, " .")) {
@@ -221,6 +233,38 @@ func (r *reader) stopsOf(text string, pedal bool) (found []foundStop, left []str
 		at = next
 	}
 	return found, left
+}
+
+// namesSideBySide parts names without lengths that stand one after the other and are no name together, "Docena Quincena"; nil for anything
+// else. Each is in the table as it stands and begins with a capital: "Clarinet flute" says how a flute sounds, and "Rohrflöte Quinte" which
+// pipes a fifth has.
+func namesSideBySide(text string) []string {
+	words := strings.Fields(strings.Trim(text, " ."))
+	if len(words) < 2 || len(words) > 6 || strings.ContainsAny(text, ",;:/()[]") || known(text) || len(spans(text)) > 0 {
+		return nil
+	}
+	var out []string
+	var before *Kind
+	for at := 0; at < len(words); {
+		n := len(words) - at
+		for ; n > 0; n-- {
+			name := strings.Join(words[at:at+n], " ")
+			k, how, _ := table().lookUp(name, asked{})
+			if k == nil || how != exactly || onlyNotes(name) || !unicode.IsUpper([]rune(name)[0]) {
+				continue
+			}
+			if before != nil && before.Family != k.Family && k.Compound == "" && !octaveOf(k.Feet[0]) {
+				return nil
+			}
+			out, before = append(out, name), k
+			break
+		}
+		if n == 0 {
+			return nil
+		}
+		at += n
+	}
+	return out
 }
 
 func insideBrackets(text string, at int) bool {

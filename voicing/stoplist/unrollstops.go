@@ -36,7 +36,9 @@ func (p *page) look(name string) (x named) {
 	if first, rest, several := strings.Cut(bare, " "); several && mainDivision.MatchString(first) && len(t.byKey[fold(rest)]) > 0 {
 		cost = 0.7 // "Great Open Diapason": rather the Great and its Open Diapason
 	}
-	add(key, cost)
+	if !t.isTwo(bare) {
+		add(key, cost)
+	}
 	if head, degree := lastWord(bare); !x.ok && degreeOf.MatchString(degree) { // "Nasardo 12ª"
 		add(fold(head), 0)
 	}

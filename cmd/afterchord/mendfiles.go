@@ -52,7 +52,7 @@ func (f *mendFlags) write(cmd *cobra.Command, out string, m *mended) error {
 	page := report.Mended{Why: m.Why, Folders: [2]string{"before", "after"}, Before: m.old.Document, After: m.new.Document,
 		Scores: [2]*engraving.Sheet{notation[0].bars(m.old), notation[1].bars(m.new)}}
 	if !f.noAudio && m.score != nil {
-		if _, err := twoSounds(cmd, [2]*proof.Proof{m.old, m.new}, sides, compare.SameScale, f.audio); err != nil {
+		if _, err := twoSounds(cmd, [2]*proof.Proof{m.old, m.new}, sides, compare.ScaleAlone, f.audio); err != nil {
 			return err
 		}
 		page.Sounds = [2]string{"before/" + f.audio.file(), "after/" + f.audio.file()}

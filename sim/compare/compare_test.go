@@ -94,6 +94,26 @@ func TestSoundsAreMatched(t *testing.T) {
 	require.Empty(t, left)
 }
 
+// What sounds of one place have in common, and what is not measured, changes no sample.
+func TestASoundIsTheSameBesideAnother(t *testing.T) {
+	dir := t.TempDir()
+	j := run(t, "drop", "chapel", 1).Job(16000, false)
+	j.Events = j.Events[:20]
+	write := func(m Match, jobs ...sound.Job) ([]byte, []Level) {
+		paths := []string{filepath.Join(dir, "a.wav"), filepath.Join(dir, "b.wav")}[:len(jobs)]
+		levels, err := Sounds(context.Background(), jobs, paths, afwav.Int24, m, nil)
+		require.NoError(t, err)
+		b, err := os.ReadFile(paths[len(paths)-1])
+		require.NoError(t, err)
+		return b, levels
+	}
+	alone, measured := write(SameScale, j)
+	beside, levels := write(ScaleAlone, j, j)
+	require.Equal(t, alone, beside)
+	require.Equal(t, measured[0].PeakDBFS, levels[1].PeakDBFS)
+	require.True(t, math.IsNaN(levels[1].LoudnessLKFS))
+}
+
 func TestSoundsStopAndLeaveNothing(t *testing.T) {
 	dir := t.TempDir()
 	ctx, stop := context.WithCancel(context.Background())

@@ -13,6 +13,7 @@ import (
 	"slices"
 
 	"afterchord/acoustics/loudness"
+	"afterchord/acoustics/parallel"
 	"afterchord/acoustics/wav"
 	"afterchord/sim/sound"
 )
@@ -27,6 +28,8 @@ const (
 	// SameLoudness brings all to one programme loudness (ITU-R BS.1770 integrated loudness),
 	// so that what is compared is not the level.
 	SameLoudness
+	// ScaleAlone is SameScale for those whom the loudness does not interest: it is not measured, and LoudnessLKFS is NaN.
+	ScaleAlone
 )
 
 // peakDBFS is the highest that any sample comes, dB re full scale.
@@ -35,7 +38,7 @@ const peakDBFS = -1
 // Level is what one of the sounds was before and is after matching.
 type Level struct {
 	sound.Report
-	LoudnessLKFS float64 // of the file as written; -Inf for silence
+	LoudnessLKFS float64 // of the file as written; -Inf for silence, NaN where it was not measured
 	GainDB       float64 // what was put on it beside the others' common scale
 }
 
@@ -55,15 +58,18 @@ func Sounds(ctx context.Context, jobs []sound.Job, paths []string, format wav.Fo
 			}
 		}
 	}()
-	for i, job := range jobs {
+	jobs = slices.Clone(jobs)
+	for i := range jobs {
+		if err := shareResponses(ctx, jobs, i); err != nil {
+			return nil, err
+		}
+		job := jobs[i]
 		r, err := newRaw(filepath.Dir(paths[i]))
 		if err != nil {
 			return nil, err
 		}
 		raws[i] = r
-		rep, err := sound.Render(ctx, job, func(block []float32) error {
-			return r.add(block)
-		}, func(done, total float64) { progress(float64(i)+done/max(total, 1e-9), float64(len(jobs))) })
+		rep, err := sound.Render(ctx, job, r.add, func(done, total float64) { progress(float64(i)+done/max(total, 1e-9), float64(len(jobs))) })
 		if err != nil {
 			return nil, err
 		}
@@ -73,12 +79,47 @@ func Sounds(ctx context.Context, jobs []sound.Job, paths []string, format wav.Fo
 	if err != nil {
 		return nil, err
 	}
-	for i, job := range jobs {
-		if err := raws[i].write(ctx, paths[i], wav.Options{Rate: job.Rate, Format: format, Seed: uint64(job.Organ.Seed), Frames: raws[i].n / 2}, gains[i]); err != nil {
-			return nil, err
-		}
+	if err := eachAtOnce(raws, func(i int, r *raw) error {
+		o := wav.Options{Rate: jobs[i].Rate, Format: format, Seed: uint64(jobs[i].Organ.Seed), Frames: r.n / 2}
+		return r.write(ctx, paths[i], o, gains[i])
+	}); err != nil {
+		return nil, err
 	}
 	return out, nil
+}
+
+// shareResponses makes the responses of job i for it and those after it that are heard in the same place; it does nothing where there is
+// none, or where job i has them.
+func shareResponses(ctx context.Context, jobs []sound.Job, i int) error {
+	same := func(j sound.Job) bool {
+		k := jobs[i]
+		return j.Organ == k.Organ && j.Room == k.Room && j.Seat == k.Seat && j.Rate == k.Rate && j.Dry == k.Dry && j.Ears == k.Ears
+	}
+	if jobs[i].Responses != nil || !slices.ContainsFunc(jobs[i+1:], same) {
+		return nil
+	}
+	made, err := sound.NewResponses(ctx, jobs[i])
+	if err != nil {
+		return err
+	}
+	for k := i; k < len(jobs); k++ {
+		if same(jobs[k]) {
+			jobs[k].Responses = made
+		}
+	}
+	return nil
+}
+
+// eachAtOnce does something to every sound, all at the same time, and returns the first error of their order.
+func eachAtOnce(raws []*raw, do func(i int, r *raw) error) error {
+	errs := make([]error, len(raws))
+	parallel.Do(0, len(raws), func(i int) { errs[i] = do(i, raws[i]) })
+	for _, err := range errs {
+		if err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // matched is the gain for each sound, dB, and puts it into the levels. Loudness is measured on the sound
@@ -92,33 +133,41 @@ func matched(ctx context.Context, levels []Level, raws []*raw, m Match) ([]float
 			room = math.Min(room, gains[i])
 		}
 	}
-	if m == SameScale && !math.IsInf(room, 1) {
+	if m != SameLoudness && !math.IsInf(room, 1) {
 		for i := range gains {
 			gains[i] = room
 		}
 	}
-	target := math.Inf(1)
-	for i, r := range raws {
-		var err error
-		if levels[i].LoudnessLKFS, err = r.loudness(ctx, levels[i].Rate, gains[i]); err != nil {
-			return nil, err
+	measure := func(i int, r *raw) (err error) {
+		levels[i].LoudnessLKFS = math.NaN()
+		if m != ScaleAlone {
+			levels[i].LoudnessLKFS, err = r.loudness(ctx, levels[i].Rate, gains[i])
 		}
+		return err
+	}
+	if err := eachAtOnce(raws, measure); err != nil {
+		return nil, err
+	}
+	target := math.Inf(1)
+	for i := range levels {
 		if l := levels[i].LoudnessLKFS; !math.IsInf(l, -1) {
 			target = math.Min(target, l)
 		}
 	}
-	for i, r := range raws {
+	if err := eachAtOnce(raws, func(i int, r *raw) error {
 		for range 6 {
 			over := levels[i].LoudnessLKFS - target
 			if m != SameLoudness || !(over > 0.01) {
 				break
 			}
 			gains[i] -= over
-			var err error
-			if levels[i].LoudnessLKFS, err = r.loudness(ctx, levels[i].Rate, gains[i]); err != nil {
-				return nil, err
+			if err := measure(i, r); err != nil {
+				return err
 			}
 		}
+		return nil
+	}); err != nil {
+		return nil, err
 	}
 	least := slices.Min(gains)
 	for i := range levels {
@@ -155,11 +204,15 @@ func (r *raw) close() {
 }
 
 func (r *raw) add(block []float32) error {
-	r.b = r.b[:0]
-	for _, x := range block {
-		r.peak = math.Max(r.peak, math.Abs(float64(x)))
-		r.b = binary.LittleEndian.AppendUint32(r.b, math.Float32bits(x))
+	r.b = slices.Grow(r.b[:0], 4*len(block))[:4*len(block)]
+	const sign = 1 << 31
+	peak := math.Float32bits(float32(r.peak)) // without their sign the bits of numbers stand in the order of their size
+	for i, x := range block {
+		bits := math.Float32bits(x)
+		peak = max(peak, bits&^sign)
+		binary.LittleEndian.PutUint32(r.b[4*i:], bits)
 	}
+	r.peak = float64(math.Float32frombits(peak))
 	r.n += int64(len(block))
 	if _, err := r.buf.Write(r.b); err != nil {
 		return fmt.Errorf("compare: %w", err)

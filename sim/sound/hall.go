@@ -23,9 +23,12 @@ type Responses struct {
 	ears   bool
 }
 
-// NewResponses computes the responses of the job's organ, room, seat, rate, Dry and Ears, of a job that Render
-// takes. It errs as ctx does, which it asks at times, and as [response.Ears].
+// NewResponses computes the responses of the job's organ, room, seat, rate, Dry and Ears. It errs for a job that Render
+// does not take, as ctx does, which it asks at times, and as [response.Ears].
 func NewResponses(ctx context.Context, j Job) (*Responses, error) {
+	if err := j.check(); err != nil {
+		return nil, err
+	}
 	return j.computeResponses(ctx)
 }
 

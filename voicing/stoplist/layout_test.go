@@ -300,3 +300,25 @@ func TestLayoutDoesNotMatter(t *testing.T) {
 	}
 	require.GreaterOrEqual(t, float64(right), 0.97*float64(all), "%d of %d", right, all)
 }
+
+// A French page in one line ends with its couplers, what calls the reeds, and the tremulant: each is read by itself.
+func TestCouplersAndTremulantAtTheEndOfAPage(t *testing.T) {
+	const stops = "Grand-Orgue : Montre 8, Bourdon 8, Prestant 4, Trompette 8. Positif : Bourdon 8, Flûte 4. Récit : Gambe 8, Voix céleste 8, Flûte 4. Pédale : Soubasse 16, Flûte 8. "
+	for text, want := range map[string][]string{
+		"Tirasse G.O. Tirasse Récit. Accouplement Pos/G.O. Appel anches G.O. Appel anches Récit Trémolo Récit":                     {"Grand-Orgue to Pédale", "Récit to Pédale", "Positif to Grand-Orgue"},
+		"Accouplement à tiroir Pos/GO. Tirasses GO, Pos, Réc. Appel anches G.O. Appel mixtures G.O. Forte général. Trémolo Récit.": {"Positif to Grand-Orgue", "Grand-Orgue to Pédale", "Positif to Pédale", "Récit to Pédale"},
+		"Accessoires Tirasse G.O. Tirasse Récit Accouplement à tiroir Pos/GO Appel anches G.O. Appel anches Récit Trémolo Récit":   {"Grand-Orgue to Pédale", "Récit to Pédale", "Positif to Grand-Orgue"},
+		"Accouplements Pos/GO, Réc/GO, Réc/Pos Tirasses GO, Pos Appel anches G.O. Trémolo Récit":                                   {"Positif to Grand-Orgue", "Récit to Grand-Orgue", "Récit to Positif", "Grand-Orgue to Pédale", "Positif to Pédale"},
+	} {
+		l := Read(stops + text + "\n")
+		require.Len(t, l.Divisions, 4, text)
+		var got []string
+		for _, c := range l.Couplers {
+			got = append(got, l.couplerName(c))
+			require.Empty(t, c.Assumed, text)
+		}
+		require.ElementsMatch(t, want, got, text)
+		require.True(t, l.Divisions[2].Tremulant, text)
+		require.Empty(t, l.Unread(), text)
+	}
+}

@@ -294,17 +294,25 @@ func (p *page) moves(s state, x piece, at int) []move {
 			return []move{{inList, x.cost + costIn}}
 		case underHead:
 			return []move{{inList, x.cost + costHeadInRow}}
+		case inList:
+			if p.opensCoupler(at) { // couplers may go on without a heading
+				return []move{{inList, x.cost}, {inCoupled, x.cost + 0.6}}
+			}
 		}
 		return []move{{s, x.cost}}
 	}
-	if x.as == IsTremulant && (s == inCoupled || s == inOthers) {
+	if (x.as == IsTremulant || x.as == IsExtra && accessoryWord.MatchString(p.tokens[at].low)) && (s == inCoupled || s == inOthers) {
 		return []move{{s, x.cost}}
 	}
 	switch s { // a stop or a tremulant
 	case inList, underHead:
 		return []move{{inList, x.cost}}
 	case inProse:
-		return []move{{inList, x.cost + costIn}}
+		moves := []move{{inList, x.cost + costIn}}
+		if x.as == IsTremulant && x.words == 2 && refOf(p.tokens[at+1].core).role != "" { // "Forte général. Trémolo Récit."
+			moves = append(moves, move{inProse, x.cost + 0.3})
+		}
+		return moves
 	}
 	return []move{{inList, x.cost + 1.5}}
 }

@@ -67,13 +67,13 @@ func (p *page) headsAt(i int) []piece {
 			case n <= 3 && !startsSmall(t.core) && accessoryWord.MatchString(t.low) && (n == 1 || n == 2 && accessoryWord.MatchString(last.low) || refOf(strings.TrimRight(last.text, ",;:")).role != ""):
 				out = append(out, piece{words: n, cost: costHead + 0.1*float64(n), as: IsExtra})
 			case !hint && !strings.HasPrefix(t.low, "m"):
-			case coupler > 0 && !shiftWord.MatchString(last.low): // "Great to Pedal" goes no further
+			case coupler > 0 && !shiftWord.MatchString(last.low), n > 1 && p.opensCoupler(i+n-1): // "Great to Pedal" goes no further
 				coupler = 9
 			case coupler < 9 && (n >= 3 && spokenCoupler(phrase) || strings.ContainsAny(phrase, "/-+") && strings.ContainsFunc(phrase, unicode.IsLetter) && isPair(phrase) && !p.knownName(phrase).ok ||
-				n > 1 && t.hint && !joins(t.low) && !joins(last.low) && p.section(i, t.core) == "" && looksLikeCoupler(phrase) && !p.knownName(phrase).ok && !last.sign):
+				n > 1 && t.hint && !joins(t.low) && !joins(last.low) && (p.section(i, t.core) == "" || bySlide.MatchString(phrase)) && looksLikeCoupler(phrase) && !p.knownName(phrase).ok && !last.sign):
 				cost := costHead + 0.1
 				for k := i; k < i+n; k++ {
-					if w := &p.tokens[k]; !w.hint && !shiftWord.MatchString(w.low) && !refOf(w.core).known() {
+					if w := &p.tokens[k]; !w.hint && !shiftWord.MatchString(w.low) && w.low != "tiroir" && !refOf(w.core).known() {
 						cost += 1.1
 					}
 				}
@@ -103,6 +103,15 @@ func (p *page) headsAt(i int) []piece {
 	}
 	return out
 }
+
+// opensCoupler tells whether the word i begins another coupler: "Tirasse G.O. Tirasse Récit".
+func (p *page) opensCoupler(i int) bool {
+	t := &p.tokens[i]
+	return !startsSmall(t.core) && (strings.HasPrefix(t.low, "tirasse") || strings.HasPrefix(t.low, "accouplement"))
+}
+
+// bySlide is a coupler that is drawn by sliding a keyboard: "Accouplement à tiroir Pos/GO".
+var bySlide = lazyregexp.New(`(?i)^accouplements? (?:à|par) tiroir `)
 
 // lowestKey begins a compass: "Hauptwerk: C-g3".
 var lowestKey = lazyregexp.New(`^C{1,3}(?:$|[-,])`)

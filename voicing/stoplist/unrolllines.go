@@ -36,7 +36,7 @@ func (p *page) lines(way []step) []stretch {
 		together := func(x step) bool { // words that are not told apart
 			return x.as == IsProse || x.as == "" && x.to != inList && x.to != underHead || (x.to == inCoupled || x.to == inOthers) && x.as == IsCoupler
 		}
-		for together(x) && j < len(way) && way[j].to == x.to && together(way[j]) && !(x.to == inCoupled && way[j].as == IsCoupler) {
+		for together(x) && j < len(way) && way[j].to == x.to && together(way[j]) && !(x.to == inCoupled && way[j].as == IsCoupler) && !(x.to != inProse && p.opensCoupler(way[j].from)) {
 			if x.to == inProse && p.tokens[end-1].end {
 				break
 			}

@@ -88,6 +88,17 @@ func actionOf(low string) string {
 	return best
 }
 
+// actionSaid is the action that was taken as another kind, "" where a description can say it.
+func actionSaid(low, kind string) string {
+	switch low = blower.ReplaceAllString(low, " "); {
+	case kind == "tracker" && strings.Contains(low, "barker"):
+		return "Barker levers"
+	case kind == "electro-pneumatic" && !containsAny(low, "electr", "elektr", "elettr", "eletr"):
+		return "tubular-pneumatic"
+	}
+	return ""
+}
+
 // windOf is a pressure in mm of water from millimetres or from inches.
 func windOf(mm, inches string) float64 {
 	if mm != "" {
@@ -155,7 +166,7 @@ func (l *List) facts(text string) (said []string) {
 	}
 	if kind := keyAction(low); kind != "" && (len(low) < 60 || containsAny(low, "action", "traktur", "transmission", "trasmissione", "traction", "transmision", "mechaniek", "lade")) {
 		if f.Action == "" {
-			f.Action = kind
+			f.Action, f.ActionSaid = kind, actionSaid(low, kind)
 		}
 		said = append(said, kind+" action")
 	}

@@ -66,6 +66,7 @@ type Facts struct {
 	WindMM                float64
 	PedalWindMM           float64
 	Action                string
+	ActionSaid            string // where the list has an action that a description cannot say: "tubular-pneumatic", "Barker levers"
 	Pistons               int
 	Year                  int
 	ManualLow, ManualHigh int // keys

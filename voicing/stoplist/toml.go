@@ -53,6 +53,13 @@ func (l *List) style() (st style, said []string) {
 			st.action = f.Action
 			st.delayMS = map[string]float64{"tracker": 18, "electro-pneumatic": 75, "electric": 12}[f.Action]
 		}
+		switch f.ActionSaid { // delays within those of FORMAT.md; air in tubes is the slowest (common practice)
+		case "tubular-pneumatic":
+			st.delayMS = 100
+			said = append(said, "tubular-pneumatic action: electro-pneumatic is the nearest, with the longer delay of tubes, 100 ms")
+		case "Barker levers":
+			said = append(said, "Barker levers: tracker action is the nearest")
+		}
 	default:
 		octaves := 0
 		for _, c := range l.Couplers {

@@ -140,8 +140,18 @@ func ofFamily(f Family) func(*Stop) bool {
 	return func(s *Stop) bool { return s.Family == f && !s.Mixture() && !s.celeste() }
 }
 
-// Mixture tells whether the stop has several ranks.
-func (s *Stop) Mixture() bool { return len(s.Ranks) > 1 }
+// Mixture tells whether the stop has several ranks and is not an acoustic bass.
+func (s *Stop) Mixture() bool { return len(s.Ranks) > 1 && !s.resultant() }
+
+// resultant tells whether the stop is an octave and a fifth whose difference is heard as the length on its knob: an acoustic 32 ft of 16 and 10 2/3 ft
+// (common practice).
+func (s *Stop) resultant() bool {
+	if len(s.Ranks) != 2 || s.Feet < 16 {
+		return false
+	}
+	octave, fifth := s.Ranks[0].Breaks[0].Feet, s.Ranks[1].Breaks[0].Feet
+	return math.Abs(octave-s.Feet/2) < 0.01 && math.Abs(fifth-s.Feet/3) < 0.01
+}
 
 func (s *Stop) celeste() bool { return s.DetuneCents != 0 }
 

@@ -53,6 +53,15 @@ func (s *Stop) rows(low, high int) []string {
 	return s.breaking(low, high, quintSeries[from:min(len(quintSeries), from+n)])
 }
 
+// resultant are the octave and the fifth that an acoustic stop is made of, ft: their difference is heard as its length (common practice); nil for
+// any other stop.
+func (s *Stop) resultant() []float64 {
+	if s.Kind.Name != "Acoustic Bass" || s.Feet < 16 {
+		return nil
+	}
+	return []float64{s.Feet / 2, s.Feet / 3}
+}
+
 // breaking moves ranks up the series of octaves and fifths by one step an octave.
 func (s *Stop) breaking(low, high int, first []float64) []string {
 	silent := max(0, s.Ranks-max(1, s.Least))

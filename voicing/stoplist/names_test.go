@@ -183,3 +183,22 @@ func TestNamesSideBySide(t *testing.T) {
 	}
 	require.Nil(t, namesSideBySide("Rohrflöte Quinte"))
 }
+
+// An acoustic 32 ft has no pipes of that length: a 16 ft and its fifth, 10 2/3 ft, whose difference is heard as 32 ft (common practice).
+func TestAcousticStopsAreAnOctaveAndAFifth(t *testing.T) {
+	for _, name := range []string{"Acoustic Bass 32", "Resultant 32", "Soubasse 32 (acoustique)", "Untersatz 32' (akustisch)", "Bourdon 32"} {
+		source, o, err := Read("Great\nOpen Diapason 8\nOctave 4\nPedal\nSubbass 16\n" + name + "\n").Organ("trial")
+		require.NoError(t, err)
+		s := &o.Divisions[1].Stops[1]
+		require.Equal(t, 32.0, s.Feet, name)
+		require.False(t, s.Mixture(), name)
+		if name == "Bourdon 32" {
+			require.Len(t, s.Ranks, 1)
+			continue
+		}
+		require.Len(t, s.Ranks, 2, name)
+		require.InDelta(t, 16, s.Ranks[0].Breaks[0].Feet, 1e-6, name)
+		require.InDelta(t, 10+2.0/3, s.Ranks[1].Breaks[0].Feet, 1e-6, name)
+		require.Contains(t, string(source), "acoustic: sounds as 16 and 10 2/3 ft together", name)
+	}
+}

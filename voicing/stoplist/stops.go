@@ -579,6 +579,9 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 	if k.Family != voicing.Reed && k.Compound == "" && withTongue.MatchString(note) {
 		k = table().best(fold("Physharmonika"), a)
 	}
+	if k.Family != voicing.Reed && k.Compound == "" && printed >= 32 && ofTwoRanks.MatchString(note) { // "Soubasse 32 (acoustique)"
+		k = table().best(fold("Acoustic Bass"), a)
+	}
 	s.Kind, s.how, s.as, s.Name = k, how, as, name
 	s.printedFeet = printed > 0
 	if bare := printed == float64(int(printed)) && printed >= 3 && printed <= 8 && k.Compound != ""; bare && s.Ranks == 0 && len(group) == 1 &&
@@ -586,6 +589,9 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 		s.Ranks, s.Least, printed = int(printed), int(printed), 0 // "Mixture 4"
 	}
 	r.length(&s, k, printed)
+	if ranks := s.resultant(); ranks != nil {
+		s.Assumed = append(s.Assumed, fmt.Sprintf("acoustic: sounds as %s and %s ft together", voicing.FeetText(ranks[0]), voicing.FeetText(ranks[1])))
+	}
 	r.note(&s, half)
 	if how == byWords && stoppedNote.MatchString(name) && k.Family != voicing.Reed {
 		s.Stopped = true
@@ -619,6 +625,8 @@ var (
 	beating = lazyregexp.New(`(?i)(?:(?:^|[ ,(])ab [a-h][°']{0,2} ?|\b)(?:schwebend|in schwebung)\b`)
 	// withTongue says that a stop is a reed.
 	withTongue = lazyregexp.New(`(?i)durchschlagend|aufschlagend|\bzunge\b`)
+	// ofTwoRanks says that a long stop is made of two shorter ones.
+	ofTwoRanks = lazyregexp.New(`(?i)acoust|akust|acúst|resultant|résultant|risultant`)
 	withRemark = lazyregexp.New(` (?:with|mit|avec|con|met) (?:\p{Ll}|\d).*$`)
 	tenorAtEnd = lazyregexp.New(`(?i) (?:t\.? ?c\.?|ten\.? ?c\.?|tenor c)$`)
 )

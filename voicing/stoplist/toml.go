@@ -302,6 +302,9 @@ func (w *writer) stop(d *Division, s *Stop, wind, trim float64, names map[string
 		if s.Feet == math.Trunc(s.Feet) {
 			feet = fmt.Sprintf("%g", s.Feet)
 		}
+		if ranks := s.resultant(); ranks != nil {
+			feet += fmt.Sprintf(", mixture = [%q]", row(low, ranks, 0))
+		}
 		w.line("%s, feet = %s }, # %s", t, feet, remark)
 	}
 }

@@ -63,11 +63,17 @@ type Result struct {
 	Bands   [octave.N]Band
 }
 
+// MidBands are the octave bands, with their names, whose reverberation times stand for a room: 500 Hz and 1 kHz.
+var MidBands = [...]struct {
+	Band int
+	Name string
+}{{octave.Index(500), "500 Hz"}, {octave.Index(1000), "1 kHz"}}
+
 // MidTime is the mean reverberation time of 500 Hz and 1 kHz, s, or that of the one which is sure; ok is false where neither is.
 func (r *Result) MidTime() (s float64, ok bool) {
 	n := 0.0
-	for _, hz := range []float64{500, 1000} {
-		if t := r.Bands[octave.Index(hz)].RT(); t.Reliable && !math.IsNaN(t.Value) {
+	for _, m := range MidBands {
+		if t := r.Bands[m.Band].RT(); t.Reliable && !math.IsNaN(t.Value) {
 			s += t.Value
 			n++
 		}

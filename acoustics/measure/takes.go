@@ -208,8 +208,8 @@ const notStraight = "the decay is not straight: an automatic gain in the recorde
 // noTime says the one reason why neither 500 Hz nor 1 kHz gives a time; "" where one does.
 func (t *Take) noTime() string {
 	var mid *Band
-	for _, b := range []int{4, 5} {
-		mid = &t.Result.Bands[b]
+	for _, m := range MidBands {
+		mid = &t.Result.Bands[m.Band]
 		if mid.T30.Reliable || mid.T20.Reliable {
 			return ""
 		}
@@ -229,8 +229,8 @@ func (t *Take) noTime() string {
 func (t *Take) nearness(rec *impulse.Response) {
 	over, n := 0.0, 0.0
 	i := int(math.Round(directEndS / DecayStepS))
-	for _, b := range []int{4, 5} {
-		band := &t.Result.Bands[b]
+	for _, m := range MidBands {
+		band := &t.Result.Bands[m.Band]
 		if rt := band.RT().Value; len(band.Decay) > i && rt > 0 {
 			over += -band.Decay[i] - 60*directEndS/rt
 			n++
@@ -364,22 +364,22 @@ func (j *Joined) join() {
 
 // saidOfMeans says of 500 Hz and 1 kHz which time noise leaves, and how sure it is.
 func (j *Joined) saidOfMeans() (cautions []string) {
-	for i, hz := range []float64{500, 1000} {
-		name, within, ok := j.Averaged(octave.Index(hz))
+	for _, m := range MidBands {
+		name, within, ok := j.Averaged(m.Band)
 		if !ok {
 			continue
 		}
 		how := map[string]string{"T15": "noise leaves T15 alone, the decay from -5 to -20 dB", "T20": "T20 is read with the noise taken off"}[name]
-		cautions = append(cautions, fmt.Sprintf("at %s %s: sure within %.0f %%", []string{"500 Hz", "1 kHz"}[i], how, math.Ceil(100*within)))
+		cautions = append(cautions, fmt.Sprintf("at %s %s: sure within %.0f %%", m.Name, how, math.Ceil(100*within)))
 	}
 	return cautions
 }
 
 // unsureAt cautions where the time of 500 Hz or of 1 kHz is not sure.
 func (j *Joined) unsureAt() {
-	for i, hz := range []float64{500, 1000} {
-		if band := j.Result.Bands[octave.Index(hz)]; !band.RT().Reliable {
-			j.Cautions = append(j.Cautions, "not sure at "+[]string{"500 Hz", "1 kHz"}[i]+": "+band.T20.Why)
+	for _, m := range MidBands {
+		if band := j.Result.Bands[m.Band]; !band.RT().Reliable {
+			j.Cautions = append(j.Cautions, "not sure at "+m.Name+": "+band.T20.Why)
 		}
 	}
 }
@@ -402,8 +402,8 @@ func (j *Joined) Tells() bool {
 			return true
 		}
 	}
-	for _, b := range []int{4, 5} {
-		if band := &j.Result.Bands[b]; band.RangeDB >= rangeT20 && band.NonLinearity.Value <= noLine {
+	for _, m := range MidBands {
+		if band := &j.Result.Bands[m.Band]; band.RangeDB >= rangeT20 && band.NonLinearity.Value <= noLine {
 			return true
 		}
 	}

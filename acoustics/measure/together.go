@@ -3,6 +3,7 @@ package measure
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -171,7 +172,7 @@ func (j *Joined) average(h *heard, good []int, sources map[int]*source, b int) b
 		n := j.Takes[i].Recording
 		perRecording[n] = append(perRecording[n], i)
 	}
-	for _, n := range sortedKeys(perRecording) {
+	for _, n := range slices.Sorted(maps.Keys(perRecording)) {
 		energy, stepS := sources[n].frames(b)
 		h.stepS = stepS
 		at := func(sample int, plusS float64) int {
@@ -205,15 +206,6 @@ func (j *Joined) average(h *heard, good []int, sources map[int]*source, b int) b
 		}
 	}
 	return h.fill(parts)
-}
-
-func sortedKeys(m map[int][]int) []int {
-	var out []int
-	for k := range m {
-		out = append(out, k)
-	}
-	slices.Sort(out)
-	return out
 }
 
 // noiseOf is the mean square of the noise: before the first take, and at the ends of the takes that die away into it; drift is by how much, in dB, these differ.

@@ -1,6 +1,7 @@
 package room
 
 import (
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -20,7 +21,7 @@ func bandsOf(table map[string]float64, what string, lo, hi float64) (octave.Band
 
 // givenBands reads the bands that a table gives, and says which these are.
 func givenBands(table map[string]float64, what string, lo, hi float64) (out octave.Bands, given [octave.N]bool, err error) {
-	for _, key := range sortedKeys(table) {
+	for _, key := range slices.Sorted(maps.Keys(table)) {
 		v := table[key]
 		hz, err := strconv.ParseFloat(key, 64)
 		band := slices.Index(octave.Centres[:], hz)

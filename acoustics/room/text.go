@@ -3,21 +3,11 @@ package room
 import (
 	"fmt"
 	"io"
-	"sort"
 	"strconv"
 	"strings"
 
 	"afterchord/acoustics/octave"
 )
-
-func sortedKeys(m map[string]float64) []string {
-	keys := make([]string, 0, len(m))
-	for k := range m {
-		keys = append(keys, k)
-	}
-	sort.Strings(keys)
-	return keys
-}
 
 // lineOf is the line, from 1, of key in the n-th (from 0) table of that name; "" is the top
 // level. Where key is missing it is the table's own line.

@@ -37,8 +37,8 @@ func printTakes(w io.Writer, o table.Options, paths []string, j measure.Joined) 
 			used = "not used"
 		}
 		cells := []string{fmt.Sprint(i + 1), filepath.Base(paths[t.Recording]), fixed(t.AtS, 1)}
-		for _, b := range []int{4, 5} {
-			f := t.Result.Bands[b].RT()
+		for _, m := range measure.MidBands {
+			f := t.Result.Bands[m.Band].RT()
 			mark := ""
 			if !f.Reliable && !math.IsNaN(f.Value) {
 				mark = " ?"
@@ -56,15 +56,15 @@ func printTakes(w io.Writer, o table.Options, paths []string, j measure.Joined) 
 		return err
 	}
 	if len(j.Takes) > 1 {
-		for _, b := range []int{4, 5} {
-			f := j.Result.Bands[b].RT()
-			if name, within, ok := j.Averaged(b); ok {
-				line := fmt.Sprintf("%s at %s: %s s, sure within %s %%; read from the mean of the takes", name, []string{"500 Hz", "1 kHz"}[b-4], fixed(f.Value, 2), fixed(100*within, 0))
+		for _, m := range measure.MidBands {
+			f := j.Result.Bands[m.Band].RT()
+			if name, within, ok := j.Averaged(m.Band); ok {
+				line := fmt.Sprintf("%s at %s: %s s, sure within %s %%; read from the mean of the takes", name, m.Name, fixed(f.Value, 2), fixed(100*within, 0))
 				if _, err := fmt.Fprintln(w, o.Text(line)); err != nil {
 					return err
 				}
-			} else if f.Reliable && j.Spread[b] > 0 {
-				line := fmt.Sprintf("T at %s: %s s, takes within %s %% (standard deviation)", []string{"500 Hz", "1 kHz"}[b-4], fixed(f.Value, 2), fixed(100*j.Spread[b], 0))
+			} else if f.Reliable && j.Spread[m.Band] > 0 {
+				line := fmt.Sprintf("T at %s: %s s, takes within %s %% (standard deviation)", m.Name, fixed(f.Value, 2), fixed(100*j.Spread[m.Band], 0))
 				if _, err := fmt.Fprintln(w, o.Text(line)); err != nil {
 					return err
 				}

@@ -46,7 +46,7 @@ func lateBy(ctx context.Context, r *room.Room, seat room.Seat, rate int, between
 		length[b] = int((path.DelayS + shape.mixing + depth) * float64(rate))
 	}
 	samples := slices.Max(length[:])
-	var undivided [2][]tailSpectrum // of the channels: what the beginning leaves to the remainder
+	var whole [2][]tailSpectrum // of the channels: what the beginning leaves to the remainder
 	build := func(ctx context.Context, p portion, samples int) (*impulse.Response, error) {
 		out := &impulse.Response{Rate: rate}
 		parallel.Do(0, 2, func(ch int) {
@@ -60,11 +60,11 @@ func lateBy(ctx context.Context, r *room.Room, seat room.Seat, rate int, between
 				for i := range spectra {
 					if spectra[i].n > begunOver {
 						spectra[i].until = Begun
-						undivided[ch] = append(undivided[ch], tailSpectrum{n: spectra[i].n, coefficients: spectra[i].coefficients, from: Begun})
+						whole[ch] = append(whole[ch], tailSpectrum{n: spectra[i].n, coefficients: spectra[i].coefficients, from: Begun})
 					}
 				}
 			case remainder:
-				spectra = append(spectra, undivided[ch]...)
+				spectra = append(spectra, whole[ch]...)
 			}
 			*[]*[]float64{&out.L, &out.R}[ch] = tailSound(spectra, samples, int((path.DelayS-p.from(rate))*float64(rate)), rate, &space)
 		})

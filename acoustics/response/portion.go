@@ -112,7 +112,7 @@ func turn(x []float64, from, step float64) {
 type Tail struct {
 	begun   *impulse.Response
 	samples int
-	rest    func(context.Context) (*impulse.Response, error) // nil where begun is all
+	rest    func(context.Context) (*impulse.Response, error) // nil once all is there
 	mu      sync.Mutex
 	all     *impulse.Response
 }
@@ -150,6 +150,6 @@ func (t *Tail) Whole(ctx context.Context) (*impulse.Response, error) {
 		}
 		*ch.out = x
 	}
-	t.all = all
+	t.all, t.rest = all, nil // what the remainder was made of is no longer needed
 	return all, nil
 }

@@ -68,69 +68,90 @@ var table = sync.OnceValue(func() *nameTable {
 // readNames reads names.txt.
 func readNames(text string) (*nameTable, error) {
 	t := &nameTable{byKey: map[string][]knownName{}, joined: map[string]bool{}, names: map[byte][]spelledName{}}
+	var k *Kind
 	for i, line := range strings.Split(text, "\n") {
-		if line = strings.TrimSpace(line); line == "" || line[0] == '#' {
+		if strings.TrimSpace(line) == "" || line[0] == '#' {
 			continue
 		}
-		f := strings.Split(line, "|")
-		if len(f) != 8 {
-			return nil, fmt.Errorf("names.txt:%d: %d columns, not 8", i+1, len(f))
-		}
-		for c := range f {
-			f[c] = strings.TrimSpace(f[c])
-		}
-		k := &Kind{Name: f[0], Family: voicing.Family(f[1]), Construction: voicing.Construction(f[2]), Names: map[string][]string{}}
-		for _, s := range strings.Fields(f[3]) {
-			feet, ok := voicing.ParseFeet(strings.ReplaceAll(s, "+", " "))
-			if !ok {
-				return nil, fmt.Errorf("names.txt:%d: %q is no length", i+1, s)
+		if strings.HasPrefix(line, " ") {
+			if k == nil {
+				return nil, fmt.Errorf("names.txt:%d: names before any kind", i+1)
 			}
-			k.Feet = append(k.Feet, feet)
-		}
-		var err1, err2 error
-		k.LevelDB, err1 = strconv.ParseFloat(f[4], 64)
-		k.BrightnessDB, err2 = strconv.ParseFloat(f[5], 64)
-		if err1 != nil || err2 != nil {
-			return nil, fmt.Errorf("names.txt:%d: level and brightness are numbers", i+1)
-		}
-		for _, flag := range strings.Fields(f[6]) {
-			switch flag {
-			case "celeste":
-				k.Celeste = true
-			case "soft":
-				k.Soft = true
-			case "bass":
-				k.Bass = true
-			case "treble":
-				k.Treble = true
-			case "quint", "tierce", "cornet", "ripieno":
-				k.Compound = flag
-			default:
-				return nil, fmt.Errorf("names.txt:%d: unknown flag %q", i+1, flag)
+			if err := t.addNames(k, line); err != nil {
+				return nil, fmt.Errorf("names.txt:%d: %w", i+1, err)
 			}
+			continue
 		}
-		for _, part := range strings.Split(f[7], ";") {
-			lang, list, ok := strings.Cut(part, ":")
-			lang = strings.TrimSpace(lang)
-			if !ok || len(lang) != 2 {
-				return nil, fmt.Errorf("names.txt:%d: %q does not begin with a language", i+1, part)
-			}
-			for _, name := range strings.Split(list, ",") {
-				name = strings.TrimSpace(name)
-				if halfAtEnd.MatchString(name) {
-					continue // halves are read from their words
-				}
-				k.Names[lang] = append(k.Names[lang], name)
-				key := fold(name)
-				t.joined[key] = andWord.MatchString(name) && (t.joined[key] || len(t.byKey[key]) == 0)
-				t.byKey[key] = append(t.byKey[key], knownName{k, lang})
-				t.addName(spelledName{name, lang, nameWords(name), fold(name), len(k.Names[lang])})
-			}
+		var err error
+		if k, err = readKind(line); err != nil {
+			return nil, fmt.Errorf("names.txt:%d: %w", i+1, err)
 		}
 		t.kinds = append(t.kinds, k)
 	}
 	t.spellings = spellingsOf(slices.Collect(maps.Keys(t.byKey)))
 	return t, nil
+}
+
+// readKind reads what a kind is: all but its names.
+func readKind(line string) (*Kind, error) {
+	f := strings.Split(line, "|")
+	if len(f) != 7 {
+		return nil, fmt.Errorf("%d columns, not 7", len(f))
+	}
+	for c := range f {
+		f[c] = strings.TrimSpace(f[c])
+	}
+	k := &Kind{Name: f[0], Family: voicing.Family(f[1]), Construction: voicing.Construction(f[2]), Names: map[string][]string{}}
+	for _, s := range strings.Fields(f[3]) {
+		feet, ok := voicing.ParseFeet(strings.ReplaceAll(s, "+", " "))
+		if !ok {
+			return nil, fmt.Errorf("%q is no length", s)
+		}
+		k.Feet = append(k.Feet, feet)
+	}
+	var err1, err2 error
+	k.LevelDB, err1 = strconv.ParseFloat(f[4], 64)
+	k.BrightnessDB, err2 = strconv.ParseFloat(f[5], 64)
+	if err1 != nil || err2 != nil {
+		return nil, fmt.Errorf("level and brightness are numbers")
+	}
+	for _, flag := range strings.Fields(f[6]) {
+		switch flag {
+		case "celeste":
+			k.Celeste = true
+		case "soft":
+			k.Soft = true
+		case "bass":
+			k.Bass = true
+		case "treble":
+			k.Treble = true
+		case "quint", "tierce", "cornet", "ripieno":
+			k.Compound = flag
+		default:
+			return nil, fmt.Errorf("unknown flag %q", flag)
+		}
+	}
+	return k, nil
+}
+
+// addNames reads the names of a kind in one language: "  en: Mixture, Furniture".
+func (t *nameTable) addNames(k *Kind, line string) error {
+	lang, list, ok := strings.Cut(strings.TrimSpace(line), ":")
+	if !ok || len(lang) != 2 {
+		return fmt.Errorf("%q does not begin with a language", strings.TrimSpace(line))
+	}
+	for _, name := range strings.Split(list, ",") {
+		name = strings.TrimSpace(name)
+		if halfAtEnd.MatchString(name) {
+			continue // halves are read from their words
+		}
+		k.Names[lang] = append(k.Names[lang], name)
+		key := fold(name)
+		t.joined[key] = andWord.MatchString(name) && (t.joined[key] || len(t.byKey[key]) == 0)
+		t.byKey[key] = append(t.byKey[key], knownName{k, lang})
+		t.addName(spelledName{name, lang, nameWords(name), fold(name), len(k.Names[lang])})
+	}
+	return nil
 }
 
 // isTwo tells whether a name is in the table only with a word for and that it lacks: "Dozena e quinzena" is one knob, "Docena Quincena" two.

@@ -219,6 +219,9 @@ func (l *List) resolve(r ref) int {
 				return i
 			}
 		}
+		if l.allNumbered() {
+			return -1
+		}
 		n := 0
 		for i := range l.Divisions {
 			if !l.Divisions[i].Pedal {
@@ -243,6 +246,11 @@ func (l *List) resolve(r ref) int {
 		}
 	}
 	return -1
+}
+
+// allNumbered tells whether the list gives each of its manuals a number.
+func (l *List) allNumbered() bool {
+	return !slices.ContainsFunc(l.Divisions, func(d Division) bool { return !d.Pedal && d.Number == 0 })
 }
 
 func (l *List) manuals() []int {
@@ -335,6 +343,9 @@ func (l *List) coupler(line int, text string) (names []string, ask string, ok bo
 			body = rest
 		}
 	}
+	if rest := plainKoppel.ReplaceAllString(body, ""); rest != body && isPair(rest) {
+		body = rest
+	}
 	for _, w := range []string{" coupler", " koppel", " a tiroir", " par tiroir", " a cassetto"} {
 		body = strings.TrimSpace(strings.TrimSuffix(body, w))
 	}
@@ -360,6 +371,9 @@ func (l *List) coupler(line int, text string) (names []string, ask string, ok bo
 	}
 	return nil, "", false
 }
+
+// plainKoppel begins a coupler at unison pitch with how it is drawn: "Manualschiebekoppel III/I".
+var plainKoppel = lazyregexp.New(`^(?:normal|manual|pedal|schiebe|gabel|haken|zug|tritt|register|klavier|werk|-)+koppel\pL*:? `)
 
 var (
 	// pitchGlued is a pitch behind the number of a manual: "II4-P", "III16/I".

@@ -9,10 +9,10 @@ import (
 	"afterchord/voicing"
 )
 
-var tremulantText = lazyregexp.New(`(?i)^(?:kanal|bock|fort|doux|\d )?[ -]*(?:tremulante?n?|tremoll?os?|trémolos?|tremblante?|tramblants?|tramblan|tremblants?|trem\.?|tremul\.?|tr[éeè]mol[oi]?s?|bebung|vibratore|tremulation|tremolant[e]?|tremor|trémulant|temblor|tremulo)(?:$|[^\pL])(.*)$`)
+var tremulantText = lazyregexp.New(`(?i)^(?:kanal|bock|fort|doux|(?:\d|zwei|drei|vier|two|three|deux|trois|twee|due|dos) )?[ -]*(?:tremulante?n?|tremoll?os?|trémolos?|tremblante?|tramblants?|tramblan|tremblants?|trem\.?|tremul\.?|tr[éeè]mol[oi]?s?|bebung|vibratore|tremulation|tremolant[e]?|tremor|trémulant|temblor|tremulo)(?:$|[^\pL])(.*)$`)
 
 // tremulantLabel stands before the divisions that have one: "Tremulanten: Choir, Swell".
-var tremulantLabel = lazyregexp.New(`^(?:tremulanten?|tremolos?|tremolo|tremulants|tremblants?|tremblant|tremoli) ?:`)
+var tremulantLabel = lazyregexp.New(`^(?:(?:\d|zwei|drei|vier|two|three|deux|trois|twee|due|dos) )?(?:tremulanten?|tremolos?|tremolo|tremulants|tremblants?|tremblant|tremoli) ?:`)
 
 // afterTremulant is what a line adds to a tremulant that is none.
 var afterTremulant = lazyregexp.New(`(?i)[,;] *(?:appel|anches|combinaison|tutti|zimbelstern|cymbelstern).*$`)
@@ -54,7 +54,7 @@ func (r *reader) tremulant(text, low string) bool {
 
 // extraWords are parts of the names of what sounds without pipes of its own or not at all, without accents.
 var extraWords = []string{
-	"zimbelstern", "cymbelstern", "cimbelstern", "zymbelstern", "cymbalstern", "nachtigall", "rossignol", "nightingale", "vogel",
+	"cuculus", "cuccu", "cuckuck", "guckguck", "tympan", "hvezda", "gwiazda", "slavik", "slowik", "kukacka", "kukulk", "ptactwo", "ptaszk", "vogelg", "bebn", "beben", "kotly", "zimbelstern", "cymbelstern", "cimbelstern", "zymbelstern", "cymbalstern", "nachtigall", "rossignol", "nightingale", "vogel",
 	"glocken", "campan", "chimes", "timpan", "terza mano", "terzamano", "tambour", "tambur", "uccelli", "pedalett", "windabschwach", "pauke",
 	"ventil", "kalkant", "calcant", "walze", "crescendo", "schweller", "schwelltritt", "swell pedal", "expression", "espressione",
 	"staffa", "appel", "llamada", "lenguetas", "expresion", "afsluiting", "combination", "sperrventil", "harp", "arpa", "usignol", "banda", "gran cassa", "rollante", "polisire",
@@ -231,7 +231,7 @@ func (r *reader) mixedRemarks(text string) bool {
 	for _, s := range sentences(text) {
 		pieces = append(pieces, splitList(s)...)
 	}
-	if len(pieces) < 2 || r.current < 0 || isExtra(plain(pieces[0])) {
+	if len(pieces) < 2 || r.current < 0 || isExtra(plain(pieces[0])) && len(strings.Fields(pieces[0])) > 1 {
 		return false
 	}
 	couplers, tremulants := 0, 0

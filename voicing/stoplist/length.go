@@ -35,7 +35,7 @@ var (
 	gluedFeet    = lazyregexp.New(`(\pL{3})(\d{1,2}(?: \d/\d)?')`)
 	cutAndFeet   = lazyregexp.New(`(\pL{3}\.)((?:32|16|8|4|2)(?:$|['" ;,]))`)
 	gluedRanks   = lazyregexp.New(`(\p{Ll}{3})((?:IV|V?I{1,3}|V)(?:-(?:IV|V?I{1,3}|V))?)($|[ ,;])`)
-	mixedGlued   = lazyregexp.New(`(^|[^\d/])(1|2|3|5|6|10)[ .\-]?([1-6])/([2-9])(?:[^\d]|$)`)
+	mixedGlued   = lazyregexp.New(`(^|[^\d/])(1|2|3|5|6|10)([ .+\-]?)([1-6])/([2-9])(?:[^\d]|$)`)
 	// feetWords are the words for feet behind a number.
 	feetWords = lazyregexp.New(`(?i)(\d) ?(?:''|"|ft\.?|feet|foot|fuß|fuss|füße|voets?|vt\.?|pieds?|piedi|pies|pi\.|p\.)($|[^\pL\d])`)
 	ranksText = lazyregexp.New(`(?i)(?:^|[^\d/,.])(\d{1,2})(?: ?[-/x] ?(\d{1,2}))?(?: ?[-/] ?(\d{1,2}))? ?-?(?:fach|fachs?|fäch\.?|fch\.?|f\.?|x|rgs?\.?|rangs?|ranks?|rks?\.?|rows|sterk|st\.?|file|fila|filas|hileras|h\.?|canne|choeurs|chœurs|chor\.?|ch\.?|kor|chörig|v\.? ?st\.?|r\.|fold)(?:$|[^\pL\d])`)
@@ -50,6 +50,8 @@ var couplerShort = []struct {
 	long  string
 }{
 	{lazyregexp.New(`(?i)(\b|oktav|octav)kopp?\.`), "${1}koppel"}, {lazyregexp.New(`(?i)copplung`), "koppel"}, {lazyregexp.New(`(?i)\bman(?:\.|ual)[ -]?[ck]opp?el`), "Manualkoppel"}, {lazyregexp.New(`(?i)\bped(?:\.|al)[ -]?[ck]opp?el`), "Pedalkoppel"},
+	{lazyregexp.New(`(?i)(?:\bspojka manu[aá]l\pL*|\bmanu[aá]lov[aá] spojka|\bł[aą]cznik manuał\pL*)`), "Manualkoppel"}, {lazyregexp.New(`(?i)(?:\bspojka ped[aá]l\pL*|\bped[aá]lov[aá] spojka|\bł[aą]cznik pedał\pL*)`), "Pedalkoppel"},
+	{lazyregexp.New(`(?i)\bsuper(?:okt[aá]vov[aá]|oktavn[ií]|-)? ?spojka`), "Superkoppel"}, {lazyregexp.New(`(?i)\bsub(?:okt[aá]vov[aá]|oktavn[ií]|-)? ?spojka`), "Subkoppel"}, {lazyregexp.New(`(?i)\b(?:spojk[ay]|łącznik(?:i|ów)?|połączeni[ea]|kopulac(?:ja|je|e))\b`), "Koppel"},
 	{lazyregexp.New(`(?i)\bsub ?ottav`), "sottottav"}, {lazyregexp.New(`(?i)\bo[ck]tav[ck]opp`), "Oktavkopp"}, {lazyregexp.New(`(?i)\b(manual|pedal)[ck]oppl`), "${1}koppel"}, {lazyregexp.New(`(?i)(\pL )(sub|super)octav$`), "${1}${2}octave"},
 	{lazyregexp.New(`(?i)(^|[^\d])([2-9]) di rip(?:ieno\b|\.|$)`), "${1}Ripieno $2 file"}, {lazyregexp.New(`(\d ?['’′]) Basso($|\t)`), "$1 bassi$2"}, {lazyregexp.New(`(\d ?['’′]) Soprano($|\t)`), "$1 soprani$2"},
 	{lazyregexp.New(`(?i)\bcop\. ?`), ""}, {lazyregexp.New(`(?i)\bacc\. normaux\b`), "accouplements"}, {lazyregexp.New(`(?i)\bacc\. ?([IVGRP])`), "Accouplement $1"}, {lazyregexp.New(`(?i)\boct\. ?gr\.`), "octaves graves"}, {lazyregexp.New(`(?i)\boct\. ?aig\.`), "octaves aiguës"},
@@ -129,10 +131,14 @@ func tidyText(s string) string {
 		s = mixedGlued.ReplaceAllStringFunc(s, func(m string) string {
 			p := mixedGlued.FindStringSubmatch(m)
 			head, tail := p[1], m[len(m)-1:]
-			if tail == p[4] {
+			if tail == p[5] {
 				tail = ""
 			}
-			return head + p[2] + " " + p[3] + "/" + p[4] + tail
+			mixed := p[2] + " " + p[4] + "/" + p[5]
+			if _, ok := feetOf(mixed); p[3] == "+" && (!ok || head == "+") { // "2 2/3 + 2 + 1 1/3" are ranks, "2+2/3" is how encyclopaedias print a fraction
+				return m
+			}
+			return head + mixed + tail
 		})
 		s = feetWords.ReplaceAllString(s, "$1'$2")
 	}

@@ -19,6 +19,12 @@ var (
 	lowestPipes = lazyregexp.New(`(?:^|[ ,(])C ?(?:-|–|\.\.\.?|…|bis|to) ?[A-Ha-h](?:is|°|\d|'+)?[ ,.]`)
 )
 
+// changesFrom says how the pipes of a stop are built from a key on: "ab c' offen". The stop goes through.
+var changesFrom = lazyregexp.New(`(?i)(?:^|[ ,;(])(?:ab|from|von|vanaf|dès|dal|desde|od) [a-h](?:is|s|#)?[°0-3]?'{0,3} (?:an )?(?:offen|open|ouverte?s?|apert[oa]|gedeckt|gedackt|ged\.|(?:im )?prospekt|(?:in )?front|überblasend|konisch|zylindrisch|doppelt labiert|rep\.|repetierend)`)
+
+// saidOfLowest is what is said of the lowest pipes, up to the end of the clause.
+var saidOfLowest = lazyregexp.New(`(?:^|[ ,(])C ?(?:-|–|\.\.\.?|…|bis|to) ?[A-Ha-h](?:is|°|\d|'+)?[ ,][^.,;]*`)
+
 // withoutMaterial takes away what a line says of the material of its stop, and the material behind a key where it is no stop with a length of
 // its own.
 func withoutMaterial(text string) string {
@@ -64,8 +70,9 @@ func (r *reader) remarkCells(list []cell) bool {
 	}
 	found, _ := r.stopsIn(stripBullet(cells[0]), r.inPedal())
 	for _, text := range cells[1:] {
-		if lowestPipes.MatchString(text) {
-			found[0].Borrowed = found[0].Borrowed || borrowed.MatchString(text)
+		if lowestPipes.MatchString(text) { // what is said of them is not said of the others
+			rest := saidOfLowest.ReplaceAllString(text, " ")
+			found[0].Borrowed = found[0].Borrowed || borrowed.MatchString(rest)
 			continue
 		}
 		for _, piece := range splitList(text) {

@@ -144,7 +144,7 @@ func (r *reader) withoutRemark(text string) string {
 }
 
 // lowestOctave begins a remark on how the lowest pipes are made: "C-H Holz / ab c Prospekt". The stop goes through.
-var lowestOctave = lazyregexp.New(`[ ,;]+\(?C ?-(?: ?Cis)? ?[D-H](?:is|s|#)? \pL`)
+var lowestOctave = lazyregexp.New(`[ ,;]+\(?(?:(?i:transmission|transm\.|tr\.|kombiniert|komb\.|auszug|vorabzug) )?C ?-(?: ?Cis)? ?[D-H](?:is|s|#)? \pL`)
 
 // lowestFrom says that the lowest pipes are another stop's: "49 pipes, 1-12 from Bourdon". The stop goes through.
 var lowestFrom = lazyregexp.New(`(?i)[ ,;]+\(?(?:notes )?1 ?- ?(?:7|12|17|18|19|24) (?:from|in|aus|mit|with|common|gemeinsam|aus dem) \pL`)

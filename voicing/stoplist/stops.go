@@ -36,7 +36,7 @@ var (
 	ofLength     = lazyregexp.New(`(?i)\(aus (\d)`)
 	digits       = lazyregexp.New(`\d+`)
 	doubledFrom  = lazyregexp.New(`(?i)dubbel|doppelt|double from|doubled|double à partir|doublé`)
-	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:(?:ab|down to|(?:only )?to|from|von|à partir de|a partir de|dal|dès|des|vanaf|desde|från|fra|frå|fr\.o\.m\.|starts? at|van|v\.?a\.?) (?:l'|le )?|à partir d')((?:tenor|ten\.?|middle|mid\.?|gamut) ?[a-g]|t\.?c\.?|(?:do|ut|sol|fa|re|ré|mi|la|si)[ -]?\d|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)|[a-h](?:is|s|#)?\b)`)
+	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:(?:ab|down to|(?:only )?to|from|von|à partir de|a partir de|dal|dès|des|vanaf|desde|od|från|fra|frå|fr\.o\.m\.|starts? at|van|v\.?a\.?) (?:l'|le )?|à partir d')((?:tenor|ten\.?|middle|mid\.?|gamut) ?[a-g]|t\.?c\.?|(?:do|ut|sol|fa|re|ré|mi|la|si)[ -]?\d|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)|[a-h](?:is|s|#)?\b)`)
 	tenorC       = lazyregexp.New(`(?i)(?:^|[^\pL])(?:t\.? ?c\.?|tenor c|ten\.? c)(?:$|[^\pL])`)
 	middleC      = lazyregexp.New(`(?i)[( ](?:mid\.?|middle) c[), ]`)
 	gamutG       = lazyregexp.New(`(?i:[(\[](?:from )?(?:low|gamut|bass) g[)\]])|\((?:GG|from G)\)`)
@@ -44,7 +44,7 @@ var (
 	trebleOnly   = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:diskant|discant|disc\.?|disk\.?|dessus|soprani|soprano|soprana|soprane|treble|tiples?|m\.? ?d\.?|mano derecha|m[aã]o direita|m[aà] dreta|de tiple|discantus|sop\.?|ne' soprani|superius)(?:$|[^\pL/+])`)
 	bassOnly     = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:bassi|bass-?seite|basse|bas|m\.? ?i\.?|mano izquierda|m[aã]o esquerda|m[aà] esquerra|de bajos?|ne' bassi|bassa|bajos?)(?:$|[^\pL/+])`)
 	trebleSign   = lazyregexp.New(`(?:^|[^\pL/+&])D\.?(?:$|[^\pL/+&'])`)
-	stoppedNote  = lazyregexp.New(`(?i)(?:^|[^\pL])(?:gedackt|gedeckt|ged\.|gedekt|stopped|bouchée?s?|tappat[oi]|tapad[oa])(?:$|[^\pL])`)
+	stoppedNote  = lazyregexp.New(`(?i)(?:^|[^\pL])(?:gedackt|gedeckt|ged\.|gedekt|stopped|kryt[ýáéy]|bouchée?s?|tappat[oi]|tapad[oa])(?:$|[^\pL])`)
 	measureOf    = lazyregexp.New(`(?i) (?:di|de|da|a|à|en|of|von)(?: piedi| palmos| pies| palmi)?$`)
 	italianHalf  = lazyregexp.New(`(?:(?i) (?:ne' ?|nei |di )?(?:bass[oia]|soprani?|sopran[ae]|sop\.)| [BS]\.?)$`)
 	materials    = lazyregexp.New(`(?i)(?:wood|metal|holz|metall|bois|hout|legno|madera|zinc|copper)`)
@@ -790,6 +790,7 @@ func (r *reader) note(s *foundStop, text string) {
 	if bassElsewhere.MatchString(text) { // "Holpijp 8 (bas uit de Prestant)" goes through
 		text = bassElsewhere.ReplaceAllString(text, " ")
 	}
+	text = changesFrom.ReplaceAllString(text, " ")
 	if materials.MatchString(text) {
 		text = bassOnly.ReplaceAllString(trebleOnly.ReplaceAllString(text, " "), " ")
 	}
@@ -937,6 +938,22 @@ func (r *reader) drawnFrom(division int, s *foundStop) bool {
 	return false
 }
 
+// eitherManual says that a stop is drawn on one keyboard or on another, never on both.
+var eitherManual = lazyregexp.New(`(?i)wechselschleife|\bws\b`)
+
+// sharesSlider tells whether a stop has the pipes of one that stands in another division already, from which a slider gives it.
+func (r *reader) sharesSlider(division int, s *foundStop) bool {
+	if !eitherManual.MatchString(s.Text) && !eitherManual.MatchString(r.list.Lines[len(r.list.Lines)-1].Text) {
+		return false
+	}
+	for i := range r.list.Divisions {
+		if i != division && slices.ContainsFunc(r.list.Divisions[i].Stops, func(x Stop) bool { return x.Kind == s.Kind && x.Feet == s.Feet }) {
+			return true
+		}
+	}
+	return false
+}
+
 // add puts a stop into its division.
 func (r *reader) add(division int, s foundStop) {
 	if s.silent {
@@ -953,7 +970,7 @@ func (r *reader) add(division int, s foundStop) {
 		s.LowKey = r.divide()
 	}
 	s.Line = r.list.Lines[len(r.list.Lines)-1].Number
-	s.Borrowed = s.Borrowed || r.list.Divisions[division].Pedal && r.drawnFrom(division, &s)
+	s.Borrowed = s.Borrowed || r.sharesSlider(division, &s) || r.list.Divisions[division].Pedal && r.drawnFrom(division, &s)
 	if r.italianTreble(&s) && !toPedal && !r.list.Divisions[division].Pedal {
 		r.halve(&s, true)
 	}

@@ -23,7 +23,7 @@ func Specification(o *Organ) string {
 	fmt.Fprintf(&b, "\nPitch A4 = %g Hz; %s temperament.\n", o.PitchHz, temperamentTitle(o.Temperament.Name))
 	stops, ranks, pipes := o.Count()
 	fmt.Fprintf(&b, "%s, %s, %s.\n", plural.Count(stops, "stop"), plural.Count(ranks, "rank"), plural.Count(pipes, "pipe"))
-	b.WriteString("Wind pressures in mm of water.\n")
+	b.WriteString("Wind pressures in mm of water, for reckoning:\nan organ's wind is set by its builder, and nobody else changes it.\n")
 	return b.String()
 }
 

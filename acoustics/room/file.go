@@ -10,6 +10,7 @@ import (
 
 	"afterchord/acoustics/impulse"
 	"afterchord/acoustics/internal/limited"
+	"afterchord/acoustics/octave"
 	"afterchord/acoustics/tomlread"
 )
 
@@ -149,6 +150,12 @@ func examine(data []byte, file string) (*Room, string, []*FormatError) {
 		at("", 0, "kind", fmt.Errorf("kind %q: give \"church\" or \"hall\"", doc.Kind))
 	}
 	r.Cautions = append(slices.Clip(doc.Cautions), r.Cautions...)
+	for _, hz := range doc.Unsure {
+		if !slices.Contains(octave.Centres[:], hz) {
+			at("", 0, "unsure", fmt.Errorf("unsure: %g Hz is no octave band; give some of 31.5, 63, 125, 250, 500, 1000, 2000, 4000, 8000", hz))
+		}
+	}
+	r.UnsureHz = doc.Unsure
 	if doc.Recording != nil && doc.Response != "" {
 		at("", 0, "response", errors.New("response: the file has a [recording]; leave out one of the two"))
 	}

@@ -3,8 +3,11 @@ package room
 import (
 	"bytes"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
+
+	"afterchord/acoustics/measure"
 )
 
 func TestRoomFileRefuses(t *testing.T) {
@@ -34,6 +37,7 @@ func TestWriteTOMLReadsBack(t *testing.T) {
 	for _, name := range BuiltIns() {
 		r, _ := BuiltIn(name)
 		r.Slow = &SlowDecay{LevelDB: -12, RT60: r.RT60}
+		r.UnsureHz = []float64{31.5, 500}
 		var b bytes.Buffer
 		if err := r.WriteTOML(&b); err != nil {
 			t.Fatal(err)
@@ -122,5 +126,17 @@ at = [0, 10, 1]
 	}
 	if found := Check([]byte("rt = 2\n"), "x.toml"); len(found) != 0 {
 		t.Errorf("a whole file: %v", found)
+	}
+}
+
+// The bands whose measured time is not sure are named, and the rest is not.
+func TestMeasuredTimesThatAreNotSure(t *testing.T) {
+	var m measure.Result
+	for b := range m.Bands {
+		m.Bands[b].T30 = measure.Figure{Value: 2, Reliable: b != 0 && b != 4}
+	}
+	r, err := FromMeasures(m, "ours")
+	if err != nil || !slices.Equal(r.UnsureHz, []float64{31.5, 500}) {
+		t.Fatal(r, err)
 	}
 }

@@ -22,6 +22,7 @@ type roomDoc struct {
 	Formula     string             `toml:"formula"`
 	Response    string             `toml:"response"`
 	Cautions    []string           `toml:"cautions"`
+	Unsure      []float64          `toml:"unsure"`
 	Seed        *int64             `toml:"seed"`
 	Noise       map[string]float64 `toml:"noise"`
 	Surface     []surfaceDoc       `toml:"surface"`

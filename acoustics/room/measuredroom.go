@@ -23,8 +23,12 @@ type measuredFit struct {
 func FromMeasures(m measure.Result, name string) (*Room, error) {
 	var t octave.Bands
 	var ok [octave.N]bool
+	var unsure []float64
 	for b, band := range m.Bands {
 		f := band.RT()
+		if !f.Reliable {
+			unsure = append(unsure, octave.Centres[b])
+		}
 		if f.Value >= 0.05 && f.Value <= 2*MaxRT60 {
 			t[b], ok[b] = f.Value, true
 		}
@@ -38,6 +42,7 @@ func FromMeasures(m measure.Result, name string) (*Room, error) {
 		return nil, err
 	}
 	r.Name, r.Title, r.RT60 = name, fmt.Sprintf("%s (measured)", name), filled
+	r.UnsureHz = unsure
 	return r, nil
 }
 
@@ -95,7 +100,7 @@ func fromTakes(takes measure.Joined, recordings []*impulse.Response, name string
 func (r *Room) withMeasured(measured *Room, file string) *Room {
 	r.ResponseFile = file
 	if r.RT60 == (octave.Bands{}) {
-		r.RT60 = measured.RT60
+		r.RT60, r.UnsureHz = measured.RT60, measured.UnsureHz
 	}
 	if r.VolumeM3 == 0 {
 		r.VolumeM3, r.SizeM, r.Seats = measured.VolumeM3, measured.SizeM, measured.Seats

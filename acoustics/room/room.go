@@ -29,6 +29,8 @@ type Room struct {
 
 	// Cautions are what the room's figures have to be read with: a single clap, a gate, too near; counted or described, not measured.
 	Cautions []string
+	// UnsureHz are the octave band centres at which the reverberation time was measured but is not sure, ascending.
+	UnsureHz []float64
 
 	fit *measuredFit // what Path needs of Measured
 

@@ -64,6 +64,13 @@ func (r *Room) WriteTOML(w io.Writer) error {
 		fmt.Fprintf(&b, "response = %s\n", strconv.Quote(r.ResponseFile))
 	}
 	writeCautions(&b, r.Cautions)
+	if len(r.UnsureHz) > 0 {
+		var unsure []string
+		for _, hz := range r.UnsureHz {
+			unsure = append(unsure, number(hz))
+		}
+		fmt.Fprintf(&b, "unsure = [%s] # Hz: octave bands of which the measured time is not sure\n", strings.Join(unsure, ", "))
+	}
 	writeBands(&b, "rt60", "s", r.RT60)
 	writeBands(&b, "noise", "dB SPL in each octave band", r.NoiseDB)
 	for _, s := range r.Seats {

@@ -129,6 +129,7 @@ type stopListReply struct {
 	Lines   []stopLine    `json:"lines"`
 	Assumed []string      `json:"assumed"`
 	Doubts  []string      `json:"doubts,omitempty"` // what makes the reading unlikely as a whole
+	Wind    bool          `json:"wind,omitempty"`   // a pressure is among the readings
 	Unread  int           `json:"unread"`           // pieces that were not understood and are left out
 	Organ   []divisionSum `json:"divisions"`
 	TOML    string        `json:"toml"`
@@ -183,6 +184,10 @@ func (d *Desk) describeOrgan(w http.ResponseWriter, r *http.Request) error {
 		if len(line.Readings) > 0 {
 			reply.Lines = append(reply.Lines, line)
 		}
+	}
+	reply.Wind = list.Facts.WindMM > 0 || list.Facts.PedalWindMM > 0
+	for _, x := range list.Divisions {
+		reply.Wind = reply.Wind || x.WindMM > 0
 	}
 	for _, x := range o.Divisions {
 		reply.Organ = append(reply.Organ, divisionSum{x.Name, len(x.Stops)})

@@ -76,10 +76,15 @@ func TestDescribeOrgan(t *testing.T) {
 	require.NoError(t, json.Unmarshal(data, &reply))
 	require.Equal(t, 1, reply.Unread)
 	require.Len(t, reply.Organ, 2)
+	require.False(t, reply.Wind, "no pressure is shown")
 	o, err := voicing.Parse([]byte(reply.TOML), "ours.toml")
 	require.NoError(t, err)
 	stops, _, _ := o.Count()
 	require.Equal(t, 3, stops)
+
+	_, data = c.send("POST", "/api/describe/organ", []byte("Great\nOpen Diapason 8\nPrincipal 4\nwind pressure 3 1/2 inches\n"))
+	require.NoError(t, json.Unmarshal(data, &reply))
+	require.True(t, reply.Wind)
 
 	resp, _ = c.send("POST", "/api/describe/organ", []byte("nothing that is an organ"))
 	require.Equal(t, 422, resp.StatusCode)

@@ -42,8 +42,9 @@ type RoomInfo struct {
 	Title     string             `json:"title"`
 	VolumeM3  float64            `json:"volume_m3"`
 	RT60      map[string]float64 `json:"rt60_s"`
-	EDT       float64            `json:"edt_s"`  // mean of 500 Hz and 1 kHz
-	C80       float64            `json:"c80_db"` // mean of 500 Hz and 1 kHz
+	UnsureHz  []float64          `json:"unsure_hz,omitempty"` // octave bands of rt60_s that were measured but are not sure
+	EDT       float64            `json:"edt_s"`               // mean of 500 Hz and 1 kHz
+	C80       float64            `json:"c80_db"`              // mean of 500 Hz and 1 kHz
 	D50       float64            `json:"d50"`
 	Seat      string             `json:"seat"`
 	DistanceM float64            `json:"distance_m"`

@@ -251,7 +251,7 @@ func (p *Proof) notes(found []finding.Finding) []NoteInfo {
 func (p *Proof) roomInfo() RoomInfo {
 	r, path := p.Room, p.Room.OrganPath(p.Seat)
 	info := RoomInfo{Name: r.Name, Title: r.Title, VolumeM3: r.VolumeM3, RT60: map[string]float64{},
-		Seat: p.Seat.Name, DistanceM: path.DistanceM, Cautions: r.Cautions,
+		Seat: p.Seat.Name, DistanceM: path.DistanceM, Cautions: r.Cautions, UnsureHz: r.UnsureHz,
 		EDT: (path.EarlyDecayTime(octave.Index(500)) + path.EarlyDecayTime(octave.Index(1000))) / 2,
 		C80: (path.ClarityC80(octave.Index(500)) + path.ClarityC80(octave.Index(1000))) / 2,
 		D50: (path.DefinitionD50(octave.Index(500)) + path.DefinitionD50(octave.Index(1000))) / 2,

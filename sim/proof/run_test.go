@@ -83,6 +83,14 @@ func TestSameInputSameDocument(t *testing.T) {
 	}
 }
 
+// What a measured room is not sure of stands in the document.
+func TestUnsureBandsAreInTheDocument(t *testing.T) {
+	r, err := room.Parse([]byte("unsure = [63, 500]\n[rt60]\n\"500\" = 3\n"), "ours.toml")
+	require.NoError(t, err)
+	p := forteToPiano(1).proofIn(t, r)
+	require.Equal(t, []float64{63, 500}, p.Document.Room.UnsureHz)
+}
+
 func TestNoNotesIsAnError(t *testing.T) {
 	_, err := proof.Run(context.Background(), input(t, &score.Score{File: "empty.mid", TicksPerCrotchet: 480}, "chapel", "village"))
 	require.ErrorContains(t, err, "empty.mid: the score has no notes")

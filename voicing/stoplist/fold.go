@@ -76,17 +76,17 @@ func spellingsOf(words []string) *spellings {
 	return s
 }
 
-// nearest is the first known word of least bytes and more that differs from word, which is not empty, by one letter; "" where there is none.
+// nearest is the first known word of least bytes and more that differs from word, which is not empty, by one letter, best by one that word lacks; "" where there is none.
 func (s *spellings) nearest(word string, least int) string {
 	nearest := ""
 	first := func(known []string) {
 		for _, k := range known {
-			if nearest != "" && k >= nearest {
-				return
+			if len(k) < least || !oneEdit(k, word) {
+				continue
 			}
-			if len(k) >= least && oneEdit(k, word) {
+			longer, already := len(k) > len(word), len(nearest) > len(word)
+			if nearest == "" || longer && !already || longer == already && k < nearest {
 				nearest = k
-				return
 			}
 		}
 	}

@@ -202,3 +202,13 @@ func TestAcousticStopsAreAnOctaveAndAFifth(t *testing.T) {
 		require.Contains(t, string(source), "acoustic: sounds as 16 and 10 2/3 ft together", name)
 	}
 }
+
+// A letter that was left out is likelier than one that was mistaken for another.
+func TestNearestSpelling(t *testing.T) {
+	s := spellingsOf([]string{"trummet", "trumpet", "trompet"})
+	for word, want := range map[string]string{"trumpt": "trumpet", "trummett": "trummet", "xylophon": ""} {
+		if got := s.nearest(word, 5); got != want {
+			t.Errorf("%s: %q, want %q", word, got, want)
+		}
+	}
+}

@@ -26,7 +26,7 @@ func (l *List) style() (st style, said []string) {
 	manuals := len(l.manuals())
 	switch y := f.Year; {
 	case y == 0:
-		said = append(said, "no date found: wind of a church organ of today")
+		said = append(said, "no date found: an organ of today")
 	case y < 1830:
 		st = style{"before 1830", 70, 72, 0, 0.3, "tracker", 18}
 	case y < 1890:
@@ -155,6 +155,7 @@ func (w *writer) head(name string) {
 		title = name
 	}
 	w.line("# Made from a stop list. Each thing that the list does not say stands in a comment: change it where you know better.")
+	w.line("# wind_mm is a number for reckoning: what stands on an organ's wind is set by its builder, and nobody else changes it.")
 	for _, d := range l.Doubts() {
 		w.line("# please check: %s", comment(d))
 	}

@@ -122,7 +122,7 @@ export class Found {
 /** facts of a run in one line, but for those that the knobs say: nodes. */
 export function facts({ score, room, unread }) {
   const before = [unread ? t`${count(unread, 'instruction', 'instructions')} about stops not read (below)` : '', `${score.bars} ${barWord(score.bars)}`, clock(score.duration_s), ''];
-  const unsure = (room.cautions || []).some(c => /^not sure at 500 Hz/.test(c)); // of claps of which 1 kHz alone gave a time
-  return [before.filter((x, i) => x || i === 3).join(' · '), term('rt', 'RT'), ' ', unsure ? t`${number(room.rt60_s['1000'], 1)} s at 1 kHz · ${number(room.distance_m, 0)} m from the organ`
-    : t`${number(room.rt60_s['500'], 1)} s at 500 Hz · ${number(room.distance_m, 0)} m from the organ`];
+  const unsure = hz => (room.unsure_hz || []).includes(hz), away = number(room.distance_m, 0);
+  return [before.filter((x, i) => x || i === 3).join(' · '), term('rt', 'RT'), ' ', unsure(500) && !unsure(1000) ? t`${number(room.rt60_s['1000'], 1)} s at 1 kHz · ${away} m from the organ`
+    : unsure(500) ? t`${number(room.rt60_s['500'], 1)} s at 500 Hz, not sure · ${away} m from the organ` : t`${number(room.rt60_s['500'], 1)} s at 500 Hz · ${away} m from the organ`];
 }

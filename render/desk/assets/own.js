@@ -21,8 +21,8 @@ export class Own {
     const id = 'own-title';
     this.answer = el('div', { class: 'answer', 'aria-live': 'polite' });
     const dialog = el('dialog', { class: 'own', 'aria-labelledby': id, onclose: () => { this.stop?.(); dialog.remove(); } },
-      el('h2', { id }, title), el('div', { class: 'inside' }, contents), this.answer,
-      el('form', { method: 'dialog', class: 'end' }, el('button', {}, t`Close`)));
+      el('div', { class: 'head' }, el('h2', { id }, title), el('form', { method: 'dialog' }, el('button', {}, t`Close`))),
+      el('div', { class: 'inside' }, contents), this.answer);
     this.dialog = dialog;
     document.body.append(dialog);
     dialog.showModal();
@@ -30,10 +30,16 @@ export class Own {
 
   /** working asks the desk and shows what comes of it, or the reason why not. */
   async working(ask, show) {
-    this.answer.replaceChildren(el('p', { class: 'hint' }, t`Working it out …`));
-    try { this.answer.replaceChildren(...await show(await ask())); } catch (error) {
-      this.answer.replaceChildren(el('p', { class: 'trouble', ...(error.english ? inEnglish : {}) }, error.message));
+    this.answered(el('p', { class: 'hint' }, t`Working it out …`));
+    try { this.answered(...await show(await ask())); } catch (error) {
+      this.answered(el('p', { class: 'trouble', ...(error.english ? inEnglish : {}) }, error.message));
     }
+  }
+
+  /** answered shows an answer, where the dialog is longer than the screen by going to it. */
+  answered(...nodes) {
+    this.answer.replaceChildren(...nodes);
+    this.answer.scrollIntoView({ block: 'start' });
   }
 
   /** offer are the buttons that use a made file, or save it. */
@@ -83,20 +89,23 @@ export class Own {
     const list = el('textarea', { id: 'own-list', rows: 10, spellcheck: 'false', placeholder: 'Great\nOpen Diapason 8\nPrincipal 4\n…\nPedal\nBourdon 16' });
     this.sheet(t`Your organ, from its stop list`,
       el('label', { for: 'own-list' }, t`Paste the stop list as a programme, a builder or a parish page prints it, in English, German, French, Italian, Spanish, Dutch, Swedish, Danish or Norwegian`), list,
-      el('button', { onclick: () => this.working(() => api.describeOrgan(list.value), reading => { list.rows = 4; return this.reading(reading); }) }, t`Read it`));
+      el('button', { onclick: () => this.working(() => api.describeOrgan(list.value), reading => this.reading(reading)) }, t`Read it`));
   }
 
   /** reading shows how each line was read, side by side. */
-  reading({ lines, assumed, doubts, unread, divisions, toml }) {
+  reading({ lines, assumed, doubts, unread, divisions, wind, toml }) {
+    const asks = lines.some(l => l.readings.some(r => r.ask));
     const cells = l => l.readings.map((r, i) => el('tr', { class: r.unread ? 'unread' : null },
-      el('td', {}, i ? '' : String(l.number)), el('td', {}, i ? '' : l.text), el('td', {}, r.unread ? t`not understood: ${r.text}` : r.text), el('td', { class: 'hint', ...inEnglish }, r.ask || '')));
+      i ? null : ['number', 'printed'].map(what => el('td', { class: what, rowspan: l.readings.length }, what === 'number' ? String(l.number) : l.text)),
+      el('td', {}, r.unread ? t`not understood: ${r.text}` : r.text), asks ? el('td', { class: 'hint', ...inEnglish }, r.ask || '') : null));
     return [
       el('p', {}, divisions.map((d, i) => `${d.name} ${i ? d.stops : count(d.stops, 'stop', 'stops')}`).join(', '), '. ',
         el('b', {}, unread ? t`${unread} not understood and left out.` : t`Every line was understood.`)),
       doubts?.length ? el('div', {}, el('b', {}, t`Please check:`), el('ul', {}, doubts.map(d => el('li', inEnglish, d)))) : null,
       this.offer(toml, 'our-organ.toml', t`Use this organ`),
-      el('div', { class: 'wide', tabindex: '0', role: 'region', 'aria-label': t`read as` }, el('table', {}, el('thead', {}, el('tr', {}, [t`line`, t`as printed`, t`read as`, t`assumed`].map(h => el('th', { scope: 'col' }, h)))), el('tbody', {}, lines.flatMap(cells)))),
-      assumed?.length ? el('details', {}, el('summary', {}, t`Assumed of the whole`), el('ul', {}, assumed.map(a => el('li', inEnglish, a)))) : null,
+      el('table', {}, el('thead', {}, el('tr', {}, [t`line`, t`as printed`, t`read as`, ...(asks ? [t`assumed`] : [])].map(h => el('th', { scope: 'col' }, h)))), lines.map(l => el('tbody', {}, cells(l)))),
+      wind ? el('p', { class: 'hint' }, t`A wind pressure is a number for reckoning here: what stands on an organ's wind is set by its builder, and nobody else changes it.`) : null,
+      assumed?.length ? el('div', {}, el('b', {}, t`Assumed of the whole`), el('ul', {}, assumed.map(a => el('li', inEnglish, a)))) : null,
     ].filter(Boolean);
   }
 

@@ -17,6 +17,9 @@ var (
 // smallPedal is the compass of a pedal that ends within the small octave.
 var smallPedal = lazyregexp.New(`\(C(?:/E|,? ?D)? ?- ?([a-h])\)`)
 
+// trebleCompass is that of a keyboard without a bass, a Récit or an Echo: "c'-c”'", "sol2-ré5", "c1 à d3".
+var trebleCompass = lazyregexp.New(`(?:^|[^\pL\d'])([c-g]#?['°1]{1,2}|(?:ut|do|fa|sol|re|ré|mi|la|si) ?#?[23]) ?(?:-|à|a|au|to|bis) ?([a-g]#?(?:['"]{2,3}|[3])|(?:ut|do|re|ré|mi|fa|sol) ?#?[56])(?:$|[^\pL\d'])`)
+
 // shortOctave tells that the lowest octave leaves four keys out: a count of the keys falls short of the compass by as many.
 var shortOctave = lazyregexp.New(`(?i)scavezza|ottava corta|kurze(?:r|n)? (?:große[rn]? )?oktave|short octave|octava corta|octave courte|kort octaaf|korte octaaf|prima corta`)
 
@@ -38,6 +41,11 @@ func findCompass(text string, pedal bool) (low, high int, rest string, short, ok
 				high = low + count - 1 // the keys that are counted, where the octave is written in a way of its own: "27 notes CCC - d0"
 			}
 			return low, high, strings.TrimSpace(text[:m[2]] + " " + text[m[5]:]), short, true
+		}
+	}
+	if m := trebleCompass.FindStringSubmatchIndex(text); m != nil && !pedal {
+		if low, high = keyNamed(text[m[2]:m[3]]), keyNamed(text[m[4]:m[5]]); low >= 48 && high >= 77 && high-low >= 19 && high-low < 44 {
+			return low, high, strings.TrimSpace(shortCompass.ReplaceAllString(" "+text[:m[2]]+" "+text[m[5]:]+" ", " ")), false, true
 		}
 	}
 	if m := smallPedal.FindStringSubmatch(text); m != nil && pedal { // "C/E-a"

@@ -121,13 +121,17 @@ func spansOfStop(text string) bool {
 type ref struct {
 	role   string
 	number int
+	name   string // folded
 }
 
 func (r ref) known() bool { return r.role != "" || r.number > 0 }
 
 // shortRefs are abbreviations that head no division.
-var shortRefs = map[string]string{"gd": "great", "zw": "swell", "exp": "swell", "expr": "swell", "schw": "swell", "p": "pedal", "ped": "pedal", "pd": "pedal", "g": "great", "gt": "great", "go": "great", "hw": "great", "h": "great", "sw": "swell", "s": "swell", "r": "swell", "rec": "swell", "re": "swell", "ch": "choir", "pos": "positive", "po": "positive", "ps": "positive", "rp": "positive", "rw": "positive", "so": "solo", "sl": "solo",
+var shortRefs = map[string]string{"gd": "great", "zw": "swell", "exp": "swell", "expr": "swell", "schw": "swell", "p": "pedal", "ped": "pedal", "pd": "pedal", "g": "great", "gt": "great", "go": "great", "gc": "great", "hw": "great", "h": "great", "sw": "swell", "s": "swell", "r": "swell", "rec": "swell", "re": "swell", "ch": "choir", "pos": "positive", "po": "positive", "ps": "positive", "rp": "positive", "rw": "positive", "so": "solo", "sl": "solo",
 	"ec": "echo", "bw": "breast", "ow": "upper", "nw": "upper", "bomb": "bombarde", "b": "bombarde", "uw": "choir", "e": "swell", "esp": "swell", "espr": "swell", "pd.": "pedal", "fw": "echo", "bov": "upper", "cad": "positive", "om": "great", "pedali": "pedal", "pedalier": "pedal", "recit": "swell", "mw": "great", "man": "great", "manual": "great", "manuaal": "great", "manuale": "great", "tast": "great", "kw": "positive", "pw": "pedal", "hm": "great", "bp": "breast", "op": "upper", "hv": "great", "sv": "swell", "ov": "upper", "bv": "breast", "brv": "breast", "ryp": "positive"}
+
+// longRefs tell abbreviations of one role apart where a list has two divisions of it.
+var longRefs = map[string]string{"go": "Grand Orgue", "gc": "Grand Chœur"}
 
 func refOf(s string) ref { return refs.of(s, readRef) }
 
@@ -150,10 +154,10 @@ func readRef(s string) ref {
 	}
 	compact := strings.ReplaceAll(strings.ReplaceAll(s, ".", ""), " ", "")
 	if role := shortRefs[compact]; role != "" {
-		return ref{role: role}
+		return ref{role: role, name: fold(longRefs[compact])}
 	}
 	if role := roleOf(fold(s)); role != "" {
-		return ref{role: role}
+		return ref{role: role, name: fold(s)}
 	}
 	if d, ok := heading(s); ok {
 		return ref{role: d.Role, number: d.Number}
@@ -232,9 +236,11 @@ func (l *List) resolve(r ref) int {
 		}
 		return -1
 	}
-	for i := range l.Divisions {
-		if l.Divisions[i].Role == r.role || r.role == "pedal" && l.Divisions[i].Pedal {
-			return i
+	for _, named := range []bool{true, false} { // "Grand-Orgue" beside a Grand-Chœur
+		for i := range l.Divisions {
+			if d := &l.Divisions[i]; (d.Role == r.role || r.role == "pedal" && d.Pedal) && (!named || fold(d.Name) == r.name) {
+				return i
+			}
 		}
 	}
 	// "Positif" for a Choir, "Hauptwerk" for a single manual
@@ -361,8 +367,8 @@ func (l *List) coupler(line int, text string) (names []string, ask string, ok bo
 	if isPair(nameBrackets.ReplaceAllString(body, " ")) && !isPair(strings.NewReplacer("(", " ", ")", " ").Replace(body)) { // "Positif au Grand-orgue (à tiroir)"
 		body = strings.Join(strings.Fields(nameBrackets.ReplaceAllString(body, " ")), " ")
 	}
-	if rest := subAndSuper.ReplaceAllString(body, ""); rest != body {
-		if a, b := l.pair("sub "+rest, fixed, add), l.pair("super "+rest, fixed, add); a && b {
+	if rest := subAndSuper.ReplaceAllString(bothOctaves.ReplaceAllString(body, "sub et super "), ""); rest != body {
+		if a, b := l.pair("sub "+rest, fixed, add), l.pair("super "+rest, fixed, add); a && b || l.onItself("sub "+rest, add) && l.onItself("super "+rest, add) {
 			return names, ask, true
 		}
 	}
@@ -396,6 +402,9 @@ func (l *List) toPedal(pair string) bool {
 
 // subAndSuper begins couplers of both octaves.
 var subAndSuper = lazyregexp.New(`^sub[ -]*(?:oktavkoppel)?(?: en | und | and | et | e | y |/|\+| ?& ?)super(?:oktavkoppel)? `)
+
+// bothOctaves are those of a French list: "Octaves graves et aiguës du Récit".
+var bothOctaves = lazyregexp.New(`^octaves? graves? (?:et|/|&|-) (?:octaves? )?aigue?s? (?:(?:du|de la|de l'|sur le|sur la|au) ?)?`)
 
 // pulled reads "angehängt" alone.
 func (l *List) pulled(low string, add adder) bool {
@@ -434,7 +443,12 @@ type adder func(sounds, keys, shift int, fixed bool, assumed string)
 // french reads "Tirasse GO", "Tirasses G.O., Réc." and "Tir I, II, III".
 func (l *List) french(low string, add adder) bool {
 	rest, found := "", false
-	low = strings.Replace(low, "tirasse:", "tirasse ", 1)
+	low = permanentTirasse.ReplaceAllString(strings.Replace(low, "tirasse:", "tirasse ", 1), "tirasse ")
+	low = sameOctaves.ReplaceAllStringFunc(low, func(m string) string { // "Tirasses G.O., Réc. en 8 et 4"
+		g := sameOctaves.FindStringSubmatch(m)
+		parts := tirasseParts.Split(g[1], -1)
+		return strings.Join(parts, " "+g[2]+" "+g[3]+",") + " " + g[2] + " " + g[3]
+	})
 	for _, w := range []string{"tirasses ", "tirasse ", "tir. ", "tir ", "tirasses: ", "tirasses"} {
 		if rest, found = strings.CutPrefix(low, w); found {
 			break
@@ -459,6 +473,13 @@ func (l *List) french(low string, add adder) bool {
 	}
 	return done
 }
+
+var (
+	// permanentTirasse is a tirasse that cannot be put off.
+	permanentTirasse = lazyregexp.New(`^(?:en )?tirasse (?:permanente|fixe|constante)(?: (?:sur|avec|du|au|de))?`)
+	// sameOctaves are the pitches of all tirasses in a row.
+	sameOctaves = lazyregexp.New(`^(tirasses? .*?),? en (16|8|4)'? et (?:en )?(16|8|4)'?$`)
+)
 
 // pair reads "II/I", "Swell to Great", "HW-P", "Réc. sur G.O. 16".
 func (l *List) pair(body string, fixed bool, add adder) bool {

@@ -35,7 +35,7 @@ func (r *reader) couplers(text string) {
 		return "; " + word + " "
 	})
 	text = shortEnd.ReplaceAllString(text, "$1; $2")
-	if parts := partsBySign(text); len(parts) > 2 && !beginsWithDashedPair(text) && looksLikeCoupler(parts[0]) && looksLikeCoupler(parts[1]) {
+	if parts := partsBySign(text); len(parts) > 2 && !beginsWithDashedPair(text) && looksLikeCoupler(splitList(parts[0])[0]) && looksLikeCoupler(splitList(parts[1])[0]) {
 		text = strings.Join(parts, "; ")
 	}
 	text = strings.ReplaceAll(actionBracket.ReplaceAllString(text, ""), " sowie ", ", ")
@@ -49,7 +49,7 @@ func (r *reader) couplers(text string) {
 				pieces = append(pieces, strings.Split(run, "; ")...)
 				continue
 			}
-			if len(pieces) > from && (namesDivisions(p) && !isPair(p) && !(isPair(pieces[len(pieces)-1]) && strings.ContainsAny(pieces[len(pieces)-1], "/-")) || shiftMarks.MatchString(p) && stripShift(p) == "") {
+			if len(pieces) > from && (strings.HasPrefix(plain(pieces[len(pieces)-1]), "tirasse") && refOf(stripShift(p)).known() || namesDivisions(p) && !isPair(p) && !(isPair(pieces[len(pieces)-1]) && strings.ContainsAny(pieces[len(pieces)-1], "/-")) || shiftMarks.MatchString(p) && stripShift(p) == "") {
 				pieces[len(pieces)-1] += ", " + p // "Tirasses GO, Pos, Réc"; "Swell to Great 16, 8, 4"
 				continue
 			}
@@ -110,7 +110,7 @@ var (
 	// drawsCouplers is one knob for all couplers.
 	drawsCouplers = lazyregexp.New(`^(?:general-?koppeln?|tuttikoppel|koppeltutti)$`)
 	// bareCoupler is a kind of coupler without the divisions that it couples.
-	bareCoupler = lazyregexp.New(`^(?:(?:normal|manual|pedal|melodie|diskant|bass)-?(?:koppeln?|kopp\.?)|(?:sub|super|ober|unter)-?(?:o[kc]tav)?-?(?:e|en|koppeln?|kopp\.?)|doppel-?o[kc]tav-?(?:koppeln?|kopp\.?)|tirasses?|accouplements?|octaves? (?:graves?|aigues?)):?$`)
+	bareCoupler = lazyregexp.New(`^(?:(?:normal|manual|pedal|melodie|diskant|bass)-?(?:koppeln?|kopp\.?)|(?:sub|super|ober|unter)-?(?:o[kc]tav)?-?(?:e|en|koppeln?|kopp\.?)|doppel-?o[kc]tav-?(?:koppeln?|kopp\.?)|tirasses?|octaves? (?:graves?|aigues?)):?$`)
 )
 
 // withPairs puts the divisions of a coupler behind its kind where they stand on the next line: "Superoktave" and below it "II, II - I, II - P".
@@ -147,12 +147,12 @@ func toTheSame(text string) string {
 }
 
 // oneOctave is an octave coupler of a manual by its name and pitch alone: "Swell 4".
-var oneOctave = lazyregexp.New(`^(\pL[\pL.]*)(?: to \pL[\pL.]*)? (?:16|4)'?$`)
+var oneOctave = lazyregexp.New(`^(\pL[\pL.]*(?:[ -]or(?:gue|gan))?)(?: to \pL[\pL.]*)? (?:16|4)'?$`)
 
 // ownOctave tells whether a line is an octave coupler of a manual: among the couplers, or behind the stops of that manual.
 func (r *reader) ownOctave(text string) bool {
 	m := oneOctave.FindStringSubmatch(plain(text))
-	if m == nil || refOf(m[1]).role == "" {
+	if m == nil || refOf(m[1]).role == "" || r.section == inStops && known(m[1]) { // "Bombarde 16" on the manual of that name
 		return false
 	}
 	if r.section == inCouplers {
@@ -196,7 +196,7 @@ var bulletDash = lazyregexp.New(`(?:^| )- \pL{4,}(?: \pL{4,})? ?`)
 // beginsWithDashedPair tells whether the dash in a list of couplers stands between the two divisions of each: "Koppel Man. I - Man. II, …".
 func beginsWithDashedPair(text string) bool {
 	parts := splitList(text)
-	if len(parts) < 2 {
+	if len(parts) < 2 || !strings.Contains(parts[0], " - ") {
 		return false
 	}
 	_, behind, _ := strings.Cut(parts[0], " ")

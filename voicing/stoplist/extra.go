@@ -69,9 +69,15 @@ var extraWords = []string{
 }
 
 // divisionPistons are the fixed combinations of a division or the numbers of its pistons: "Great 1-8", "Great forte".
-var divisionPistons = lazyregexp.New(`^(\pL+)(?: organ)?:? (?:(?:nos?\.? ?)?1 ?(?:-|to|thru) ?\d{1,2}\b|(?:forte|piano|mezzo|mezzo-forte|mezzo-piano)$)`)
+var divisionPistons = lazyregexp.New(`^(\pL+|grand[ -]orgue)(?: organ)?:? (?:(?:nos?\.? ?)?1 ?(?:-|to|thru|à|a|,) ?\d{1,2}\b|(?:forte|piano|mezzo|mezzo-forte|mezzo-piano)$)`)
+
+// allPistons are combinations of the whole organ: "Générales 1-2-3-4".
+var allPistons = lazyregexp.New(`^(?:combinaisons )?generales? (?:\d|de \d)`)
 
 func isExtra(low string) bool {
+	if allPistons.MatchString(low) {
+		return true
+	}
 	if m := divisionPistons.FindStringSubmatch(low); m != nil && refOf(m[1]).known() {
 		return true
 	}
@@ -231,7 +237,7 @@ func (r *reader) mixedRemarks(text string) bool {
 	for _, s := range sentences(text) {
 		pieces = append(pieces, splitList(s)...)
 	}
-	if len(pieces) < 2 || r.current < 0 || isExtra(plain(pieces[0])) && len(strings.Fields(pieces[0])) > 1 {
+	if len(pieces) < 2 || r.current < 0 {
 		return false
 	}
 	couplers, tremulants := 0, 0

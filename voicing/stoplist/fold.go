@@ -44,10 +44,12 @@ func foldText(s string) string {
 func plain(s string) string {
 	var b strings.Builder
 	for _, r := range norm.NFD.String(strings.ToLower(s)) {
-		if r == 'ł' {
-			r = 'l'
-		}
-		if !unicode.Is(unicode.Mn, r) {
+		switch {
+		case r == 'ł':
+			b.WriteRune('l')
+		case r == 'œ':
+			b.WriteString("oe")
+		case !unicode.Is(unicode.Mn, r):
 			b.WriteRune(r)
 		}
 	}

@@ -15,7 +15,8 @@ var roleNames = map[string][]string{
 		"Organo Mayor", "Órgano Principal", "Gran Órgano", "Prima Tastiera", "Grand Choeur", "Grosswerk", "Grd Orgue", "Gd Orgue", "Gr. Orgue", "Grand Organ", "Organo Grande", "Groot Orgel", "Manuale principale", "Gran Organo", "Orgue Major", "Major", "Hauptmanual", "Clavier principal", "Mayor", "Principale Organo", "Huvudverk", "Hufvudverk", "Huvudverket", "Hovedverk", "Hovudverk", "HV", "Onderklavier", "Ondermanuaal", "Eerste Klavier", "Hoofdklavier", "Órgão Principal", "Grande Órgão", "Órgão Maior", "Órgão Grande", "Orgue Gran", "Gran Orgue", "Orgue Principal", "Organo Principal", "Gran Organo Mayor", "Clavier de Grand-Orgue", "Clavier du Grand-Orgue", "Grandes Orgues"},
 	"swell": {"+Svelleværk", "+Żaluzjowy", "+Werk ekspresyjny", "+Sekcja żaluzjowa", "+Žaluzie", "+Manuał ekspresyjny", "+Sekcja ekspresyjna", "+Žaluziový stroj", "+Svelle", "+Swell", "Sw", "+Swell Organ", "+Schwellwerk", "SW", "+Récit expressif", "Récit", "Réc", "Recitatiu", "+Recitatiu expressiu", "+Recitativo expressivo", "+Expressiu", "+Orgue expressiu", "+Órgão expressivo", "Clavier de récit", "+Récit-expressif", "+Récit en boîte expressive", "+Recitativo", "+Organo Espressivo", "+O.E.", "+Espressivo", "+Zwelwerk", "Recitatief", "+Recitativo espressivo", "+Expresivo", "+Órgano expresivo", "+Recitado",
 		"+Organo Recitativo", "Reciet", "+Swellwerk", "+Zwelkast", "+Recitativo Espr.", "+Récit exp.", "+Reciet expressief", "+Hinterschwellwerk", "+Récit-Echo", "Dessus de récit", "+Recitativo Expresivo", "+Schwell", "+Recit expressif", "+Svällverk", "+Svellverk", "+Svelleverk", "+Svellepositiv", "+Svällpositiv", "SV", "+Zwelpositief"},
-	"choir": {"Spodní stroj", "Dolní stroj", "Choir", "Ch", "Choir Organ", "Chororgel", "Unterwerk", "UW", "Corale", "Organo Corale", "Onderwerk", "Chair", "Chair Organ", "Choirwerk", "Onderpositief", "Organo di Coro", "Orchestral"},
+	"choir": {"Spodní stroj", "Dolní stroj", "Choir", "Ch", "Choir Organ", "Chororgel", "Unterwerk", "UW", "Corale", "Organo Corale", "Onderwerk", "Chair", "Chair Organ", "Choirwerk", "Onderpositief", "Organo di Coro", "Orchestral",
+		"Chœur", "Clavier de chœur"},
 	"positive": {"Rygpositiv", "Pozytyw tylny", "Pozytyw tylni", "Pozytyw górny", "Zadní pozitiv", "Zadní stroj", "Pozytyw", "Pozitiv", "Sekcja pozytywu", "Positive", "Positiv", "Pos", "Positif", "Rückpositiv", "Ruckpositiv", "RP", "Positivo", "Rugwerk", "Rugpositief", "RW", "Positivo Tergale", "Tergale", "Positif de dos", "Positif dorsal", "+Positif expressif", "Positief", "Cadereta", "Cadireta", "Cadereta exterior", "Cadereta de espalda",
 		"Rückwerk", "Organo Positivo", "O.P.", "Kronpositiv", "Kronwerk", "Brüstungspositiv", "Positiv Organ", "Ruck-Positiv", "Chorpositiv", "Hauptpositiv", "Petit orgue", "Positiu", "Positiu de cadira", "Orgue de cadireta", "Órgão Positivo", "Cadeirinha", "Cadereta de respaldo", "Respaldo", "Cadireta de dos", "Cadireta exterior", "Cadireta interior", "Orgue Positiu", "Clavier de positif", "Positif à dos", "Positif postérieur", "Positivo de espalda", "Órgano de cadereta", "Cadereta interior", "Positiv-Werk", "Positif Organ", "Positive Organ", "Rugpositief", "Unterpositiv", "Rückpositif", "Seitenpositiv", "Positif intérieur", "Cara", "Ryggpositiv", "Ryggpos", "Rygpos", "Kororgel", "Kronverk", "Kronværk", "Brystpositiv", "Bröstpositiv", "Small Organ"},
 	"breast":   {"Prsní stroj", "Prsní pozitiv", "Pozytyw piersiowy", "Pozytyw szafkowy", "Werk piersiowy", "Brustpositiff", "Brystværk", "Brustwerk", "BW", "Borstwerk", "Brustpositiv", "BP", "Brust-Positiv", "Brustpositif", "Borstpositief", "Brust", "Bröstverk", "Brystverk", "BrV", "Bv"},
@@ -68,7 +69,7 @@ var (
 	parens       = lazyregexp.New(`[()\[\]]`)
 	bareCompass  = lazyregexp.New(`(?:^|[ .,(])(?:C{1,3}|FF|GG) ?(?:to|-) ?(?:[a-gA-G]#?(?: in alt[a-z]*)?)?(?:$|[ .,)])`)
 	stopsCount   = lazyregexp.New(`(?i)(?:^|[ (,])\d{1,2} (?:stops?|jeux|register|registri|registers|registros|stimmen|stemmen|ranks|rangs|speaking stops|sounding stops|reg\.)(?:[ ),:]|$)`)
-	shortCompass = lazyregexp.New(`(?i)(?:^|[ ,(])([23]\d) (?:notes|touches|tasti|teclas|toetsen)(?:$|[ ,):])`)
+	shortCompass = lazyregexp.New(`(?i)(?:^|[ ,(])([23]\d) (?:n\.?|notes|touches|tasti|teclas|toetsen)(?:$|[ ,):])`)
 	headWind     = lazyregexp.New(`(?i)(\d{2,3}) ?mm(?: ?(?:ws|wc|wk|ca|c\.a\.))?\b|(\d(?:[ -]?\d/\d|\.\d+)?) ?(?:"|inches|inch|in\.)(?: ?(?:wind|wp|w\.p\.|w\.g\.))?`)
 )
 
@@ -258,8 +259,8 @@ var (
 	footSign       = lazyregexp.New(`\d ?'`)
 	numberedManual = lazyregexp.New(`^(i{1,3}|iv|v|[1-5])\.?(?:manual|man|klavier|clavier|manuaal|manuale|tastiera|m|teclado|werk)\.?$`)
 	headingWords   = lazyregexp.New(`[\s,;:()\[\]/]+`)
-	// expressionPedal works a swell box: "Pedal de expresión", "Pédale d'expression".
-	expressionPedal = lazyregexp.New(`^pedale?s? (?:de |d'|di )?(?:expres|espres)`)
+	// expressionPedal works a swell box or stops: "Pedal de expresión", "Expression du Récit", "Pédales de combinaisons". A choir organ is no keyboard.
+	expressionPedal = lazyregexp.New(`^pedale?s? (?:de |d'|di )?(?:expres|espres|combin|appel|crescendo|accoupl)|^expression (?:du |de la |de l'|des )?\pL|^(?:grand )?orgue de choeur`)
 	// pedalPair is a coupler: "II/Ped."
 	pedalPair = lazyregexp.New(`^(?:i{1,3}|iv|[1-4]) ?[/>] ?(?:ped(?:al|ale|aal)?\.?|p\.?)$`)
 	romanOnly = lazyregexp.New(`^[IVX]{1,3}\.?:?$`)

@@ -60,7 +60,7 @@ var couplerShort = []struct {
 	{lazyregexp.New(`(?i)\b(?:enganche|tirasa)(s?):? (?:de |del )?(?:teclado )?((?:I{1,3}|IV)(?:(?:,| y|, y| e) (?:I{1,3}|IV))*) *\.?$`), "Tirasse$1 $2"}, {lazyregexp.New(`(?i)\b(?:oct|oit)avas? (?:graves?|bajas?)\b`), "octaves graves"}, {lazyregexp.New(`(?i)\b(?:oct|oit)avas? agudas?\b`), "octaves aigues"},
 	{lazyregexp.New(`(?i)\b(flautado|bordão|bordón) ((?:de )?\d{1,2}(?: palmos)?) (tapado|aberto|abierto)\b`), "$1 $3 $2"}, {lazyregexp.New(`(?i) (?:de |em |en )?(?:52|28|2[46]|1[234]|[67]|3)(?: palmos)? ?([\[(]\d{1,2} ?['’′\])])`), " $1"}, {lazyregexp.New(`(/P|/I{1,3}) i (I{1,3}/)`), "$1, $2"},
 	{lazyregexp.New(`(?i)\((m(?:ão|ano|à) \pL+) ?/ ?(?:bass|treble|left|right)(?: hand)?\)`), "($1)"}, {lazyregexp.New(`(\(|-)([cdfga])s('{0,3}[-)])`), "$1$2#$3"}, {lazyregexp.New(` ?\(([bc]#?'+)/([bc]#?s?'+)\)`), ""},
-	{lazyregexp.New(`(?i)\b(?:re)?uni[óo]n de (?:los )?teclados\b`), "Acoplamiento de teclados"}, {lazyregexp.New(`(?i)^( *)r[ée]union (du|de la|des) `), "${1}Accouplement $2 "},
+	{lazyregexp.New(`(?i)\b(?:re)?uni[óo]n de (?:los )?teclados\b`), "Acoplamiento de teclados"}, {lazyregexp.New(`(?i)(^|[^\pL])r[ée]union (du|de la|des) (g|pos|r[ée]c|bomb|[ée]ch|cla|ch|sol)`), "${1}Accouplement $2 $3"},
 	{lazyregexp.New(`(?i)\bottav([ae]) grav[ei]\b`), "sottottava"}, {lazyregexp.New(`(?i)\bottav([ae]) acut[ae]\b`), "superottava"}, {lazyregexp.New(`(?i)\bunione t\. ?p\.?`), "unione tasto pedale"},
 }
 

@@ -82,6 +82,7 @@ func reading(l *List) []string {
 // in 266 of 325; then six (bethany, concordia, hillside, marystreet, noordwolde, osthavn) in 185 of 197.
 // Thirteen invented in the manner of leaflets and one printed (chamber-gg, concerthall, fortwillow, hinterried, marlbury, murrhalden, obergurtal, peterzell1878,
 // sanlupo, thornby, valmora, veenhuizerdijk, waterkant, wolfsbrunn) in 435 of 493 stops, couplers and facts.
+// French ones from memory, nine (belge, gonzalez, kern, marmoutier, quebec, romand, saintmaxime, symphonique, village), in 419 of 466 lines.
 // Eleven pages without line ends (pagebabel to pageworcester, seven of them invented) in 277 of 333 items.
 // French, Spanish, Catalan and Portuguese: nine, six of them a stop to a line (evangelista, foix, funchal, funchalcoro, martial, recit, santcugat, trombetas,
 // zaragozano), in 134 of 160 items, then six (cadernera, chene, jubilat, lumbier, lumbierrows, miranda) in 181 of 199, the three with a stop to a line in 112 of 117.
@@ -148,7 +149,7 @@ func TestEveryListMakesAnOrgan(t *testing.T) {
 				}
 				require.Greater(t, s.Step, 0.0, "%s %s", o.Divisions[s.Division].Name, s.Mark)
 				d := &o.Divisions[s.Division]
-				if len(d.Stops) <= 3 { // an Echo of three stops may have nothing between the softest and the rest
+				if len(d.Stops) <= 4 { // an Echo or a classical Récit may have nothing between its Bourdon and its Cornet
 					continue
 				}
 				if !d.Pedal { // a pedal of few stops may have nothing between its Subbass and the rest

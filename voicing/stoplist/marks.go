@@ -163,9 +163,14 @@ func usualFor(k *Kind, feet float64) bool {
 	return usual
 }
 
+// withoutCount takes the number off the head of a line.
+func withoutCount(head string) string {
+	return strings.TrimLeft(strings.TrimLeft(strings.TrimLeft(head, " \t"), "0123456789"), " \t")
+}
+
 // inItsPlace takes the number off the head of a line and leaves what stands behind it in its place.
 func inItsPlace(head string) string {
-	rest := strings.TrimLeft(head, " \t0123456789")
+	rest := withoutCount(head)
 	if strings.Contains(head, "\t") || !strings.HasPrefix(head, "            ") {
 		return rest
 	}

@@ -104,7 +104,7 @@ func (r *reader) say(what, text, ask string) {
 	at.Readings = append(at.Readings, Reading{what, text, ask})
 }
 
-var bareNumber = lazyregexp.New(`^\s*(\d{1,3})\s+['"*]?\pL`)
+var bareNumber = lazyregexp.New(`^\s*(\d{1,3})\s+['"*]?(?:\pL|\d(?:è?re|er|ème|e|nde|de|ª|º|st|nd) \pL)`)
 
 // innerNumber counts a stop of the next column: "1 Prestant 8' 10 Holpijp 8'".
 var innerNumber = lazyregexp.New(`('|sterk|fach|ranks|rgs) +\d{1,2} (\p{Lu}\p{Ll}{2})`)
@@ -240,7 +240,7 @@ func (r *reader) line(number int, line string) {
 	r.widerRows = table && len(r.columns) > 1 && r.headCells == len(r.columns) && r.lengthsInCells(line)
 	if r.numbered[number] || len(r.numbered) > 0 && len(r.columns) > 1 {
 		for i := 1; i < len(list); i++ {
-			list[i].text = bareNumber.ReplaceAllStringFunc(list[i].text, func(m string) string { return strings.TrimLeft(m, " 0123456789") })
+			list[i].text = bareNumber.ReplaceAllStringFunc(list[i].text, withoutCount)
 		}
 	}
 	if r.headings(list) || r.twoHands(list) || table && r.remarkCells(list) {
@@ -337,6 +337,7 @@ func (r *reader) piece(text string, mixed bool) {
 			}
 			r.current, r.section, r.columns = r.open(d), inStops, nil
 			r.say(IsHeading, r.headingText(r.current), "")
+			r.tirasseIn(text)
 			return
 		}
 	}

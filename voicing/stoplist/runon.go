@@ -124,7 +124,7 @@ func headingAt(words []word, after place, mixed bool) int {
 			continue
 		}
 		phrase := strings.TrimSuffix(phraseOf(words[:n]), ":")
-		if strings.HasPrefix(phrase, "(") {
+		if strings.HasPrefix(phrase, "(") || startsSmall(phrase) && joins(words[0].text) { // "Trompette de récit en chamade"
 			return 0
 		}
 		next := words[n].text
@@ -167,7 +167,7 @@ func endsWithSlash(s string) bool { return strings.HasSuffix(s, "/") || strings.
 
 // joins tells whether a word stands between the two divisions of a coupler.
 func joins(w string) bool {
-	return slices.Contains([]string{"to", "/", "&", "+", "an", "sur", "al", "au", "on", "zu", "zum", "and", "und", "et", "e", "en"}, strings.ToLower(w))
+	return slices.Contains([]string{"to", "/", "&", "+", "an", "sur", "al", "au", "on", "zu", "zum", "and", "und", "et", "e", "en", "de", "du", "des", "von", "of", "del", "della"}, strings.ToLower(w))
 }
 
 func endsSentence(w string) bool {

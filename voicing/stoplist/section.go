@@ -138,7 +138,7 @@ func (r *reader) headingText(i int) string {
 
 // remarked reads "Récit 27 notes, 2 jeux mais clavier déposé :": a heading with words behind it, up to the colon at the end of the line.
 func (r *reader) remarked(text string) bool {
-	if !strings.HasSuffix(text, ":") {
+	if !strings.HasSuffix(text, ":") || expressionPedal.MatchString(plain(text)) {
 		return false
 	}
 	words := wordsOf(strings.TrimSuffix(text, ":"))

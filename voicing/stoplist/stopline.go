@@ -288,6 +288,10 @@ func (r *reader) noStop(text, low string) bool {
 		r.say(IsExtra, "heading of the lengths", "")
 		return true
 	}
+	if subheading.MatchString(strings.Trim(low, " .:-()*")) {
+		r.say(IsExtra, "heading of some of the stops", "")
+		return true
+	}
 	if word := strings.Trim(low, " .:()"); boxWords[word] && r.current >= 0 && len(r.list.Divisions[r.current].Stops) == 0 {
 		r.list.Divisions[r.current].Enclosed = true
 		r.say(IsFact, r.list.Divisions[r.current].Name+": in a swell box", "")

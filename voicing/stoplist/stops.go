@@ -219,6 +219,9 @@ func (r *reader) stopsOf(text string, pedal bool) (found []foundStop, left []str
 			break
 		}
 		note, next := takeNote(text, end, sp)
+		if whole := sayWhat(name, text[end:]); whole != "" {
+			name, note, next = whole, "", len(text)
+		}
 		s, ok := r.stop(name, group, note, pedal, sounds)
 		if !ok {
 			left = append(left, strings.TrimSpace(text[at:next]))
@@ -591,6 +594,9 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 	r.length(&s, k, printed)
 	if ranks := s.resultant(); ranks != nil {
 		s.Assumed = append(s.Assumed, fmt.Sprintf("acoustic: sounds as %s and %s ft together", voicing.FeetText(ranks[0]), voicing.FeetText(ranks[1])))
+	}
+	if named := halfNamed(name, k, pedal); named != "" {
+		half += " " + named
 	}
 	r.note(&s, half)
 	if how == byWords && stoppedNote.MatchString(name) && k.Family != voicing.Reed {

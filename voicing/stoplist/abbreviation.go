@@ -84,6 +84,25 @@ func (t *nameTable) longForm(name string, a asked) (*Kind, string) {
 	return found, as
 }
 
+// typed is the known name that words stand for which are cut off without full stops, as they are typed in haste: "st diap", "liebl ged", "Sal".
+func (t *nameTable) typed(name string, a asked) (*Kind, string) {
+	words := nameWords(name)
+	short := 0
+	for _, w := range words {
+		if len(w) < 2 || len(w) > 6 || strings.ContainsAny(w, "0123456789") || notTyped[w] || refOf(w).known() && len(words) == 1 {
+			return nil, ""
+		}
+		short += len(w)
+	}
+	if len(words) == 0 || len(words) > 3 || short < 3 && name != "fl" {
+		return nil, ""
+	}
+	return t.longForm(name, a)
+}
+
+// notTyped are words of two letters and more that are short for nothing.
+var notTyped = map[string]bool{"al": true, "and": true, "are": true, "au": true, "aus": true, "avec": true, "col": true, "con": true, "das": true, "de": true, "del": true, "dem": true, "den": true, "der": true, "des": true, "di": true, "die": true, "do": true, "du": true, "el": true, "en": true, "et": true, "fa": true, "for": true, "from": true, "has": true, "in": true, "la": true, "le": true, "les": true, "met": true, "mi": true, "mit": true, "of": true, "par": true, "per": true, "por": true, "pour": true, "re": true, "si": true, "sol": true, "sur": true, "the": true, "til": true, "till": true, "und": true, "ut": true, "van": true, "von": true, "was": true, "with": true}
+
 // beginAlike tells whether the words of a shortened name, folded, begin the words of a known one.
 func beginAlike(short []string, joined string, known []string, key string) bool {
 	if len(short) == 1 {

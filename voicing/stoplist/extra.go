@@ -65,7 +65,7 @@ var extraWords = []string{
 	"combinaison", "vacant", "prepared", "glissando", "pajar", "cascabel", "ruisenor", "gaita", "tambor", "timbal", "boite", "caja expresiva", "caja de expres", "pajaro", "passarinh", "rossinyol", "ocells", "expressio", "combinacio lliure", "introduction", "jonction", "machine g", "rouxinol", "zampogna a mano", "bells",
 	"cloches", "carillon", "usignuolo", "sonnerie", "cymbala", "jalousie", "registerschweller", "rollschweller", "gruppenzug",
 	"prolongement", "sostenuto", "organo pleno", "shutters", "swell to mixture", "zink stern", "lingue", "sustain", "ventiel",
-	"windlosser", "afsluit", "afsluiter", "vaste comb", "feste komb", "omloop", "nachthoorn ster", "combinatie",
+	"windlosser", "combs coupled", "pistons coupled", "combinations coupled", "afsluit", "afsluiter", "vaste comb", "feste komb", "omloop", "nachthoorn ster", "combinatie",
 }
 
 // divisionPistons are the fixed combinations of a division or the numbers of its pistons: "Great 1-8", "Great forte".
@@ -179,9 +179,13 @@ func (r *reader) other(text, low string, words int) {
 		}
 	}
 	if r.section == inExtras || words > 7 || r.current < 0 {
-		if r.list.Title == "" && r.current < 0 && words <= 12 && sectionOf(text) == "" && !yearAlone.MatchString(text) && !startsSmall(r.neighbour(r.at, 1)) && !strings.Contains(low, "disposition") {
+		if r.list.Title == "" && r.current < 0 && words <= 12 && sectionOf(text) == "" && !yearAlone.MatchString(text) && !startsSmall(r.neighbour(r.at, 1)) && !strings.Contains(low, "disposition") && r.isTitle(text, low) {
 			r.list.Title = strings.Trim(strings.TrimSpace(text), ".:# ")
 		}
+		r.say(IsProse, "no part of the stop list", "")
+		return
+	}
+	if words > 4 && strings.HasSuffix(text, ".") && !strings.HasSuffix(low, "st.") && len(spans(text)) == 0 && len(splitList(text)) == 1 { // a sentence
 		r.say(IsProse, "no part of the stop list", "")
 		return
 	}
@@ -197,6 +201,21 @@ func (r *reader) other(text, low string, words int) {
 		return
 	}
 	r.say(IsUnread, strings.TrimSpace(text), "")
+}
+
+// lifetime is behind a name in a programme: "(1685-1750)".
+var lifetime = lazyregexp.New(`\((?:\*|b\.|geb\.|born) ?1[4-9]\d\d\)|\(1[4-9]\d\d ?[-–] ?(?:(?:1[4-9]|20)\d\d)?\)`)
+
+// postcode stands in an address.
+var postcode = lazyregexp.New(`^\d{1,3}[a-z]?, |, (?:[A-Z]-)?\d{4,5} \p{Lu}`)
+
+// isTitle tells whether a line ahead of the list can be its title: no sentence, no composer, and in a programme only what speaks of the organ.
+func (r *reader) isTitle(text, low string) bool {
+	switch {
+	case lifetime.MatchString(text), postcode.MatchString(text), strings.HasSuffix(text, ".") && len(strings.Fields(low)) > 7, len(fold(text)) < 4:
+		return false
+	}
+	return !r.programme || containsAny(low, "organ", "orgel", "orgue", "orgao", "orglet")
 }
 
 // standsInBox says that divisions stand in a swell box: "Choir and Swell enclosed".

@@ -264,6 +264,8 @@ var (
 	// pedalPair is a coupler: "II/Ped."
 	pedalPair = lazyregexp.New(`^(?:i{1,3}|iv|[1-4]) ?[/>] ?(?:ped(?:al|ale|aal)?\.?|p\.?)$`)
 	romanOnly = lazyregexp.New(`^[IVX]{1,3}\.?:?$`)
+	// keyboardName is the name of a division for its keyboard alone.
+	keyboardName = lazyregexp.New(`(?i)(?:klavier|manual|manuaal)$`)
 )
 
 // titled is the name of a division as it is printed, without compass, number and brackets.
@@ -275,11 +277,17 @@ func titled(d Division, printed string) string {
 		}
 		return "Manual " + roman[d.Number]
 	}
+	if first, _, found := strings.Cut(printed, " / "); found { // "Schwellwerk / Récit expressif"
+		if name := titled(d, first); roleOf(fold(name)) == d.Role {
+			return name
+		}
+	}
 	// the printed words that made the role
-	words := headingWords.Split(printed, -1)
+	words := slices.DeleteFunc(headingWords.Split(printed, -1), func(w string) bool { return w == "" })
 	if n := slices.IndexFunc(words, func(w string) bool { return w == "-" }); n > 0 && n+1 < len(words) && manualNumbers[plain(words[0])] > 0 && roleOf(fold(strings.Join(words[n+1:], " "))) == d.Role {
 		words = words[n+1:] // "Prima tastiera - Grand'Organo"
 	}
+	keyboard := "" // "Onderklavier (Hoofdwerk)" is the Hoofdwerk
 	for n := min(4, len(words)); n > 0; n-- {
 		for i := 0; i+n <= len(words); i++ {
 			phrase := strings.Join(words[i:i+n], " ")
@@ -293,9 +301,17 @@ func titled(d Division, printed string) string {
 						phrase = short
 					}
 				}
-				return capital(phrase)
+				if !keyboardName.MatchString(phrase) {
+					return capital(phrase)
+				}
+				if keyboard == "" {
+					keyboard = capital(phrase)
+				}
 			}
 		}
+	}
+	if keyboard != "" {
+		return keyboard
 	}
 	return capital(d.Name)
 }

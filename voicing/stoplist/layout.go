@@ -141,10 +141,10 @@ func (r *reader) together(in []cell) []cell {
 			out[len(out)-1].text += " " + c.text // "Unioni : I-P   II-P   4 II"
 		case len(out) > 0 && isName(out[len(out)-1]) && (noteCell.MatchString(c.text) && printsFeet(out[len(out)-1].text) || degreesCell.MatchString(c.text)):
 			out[len(out)-1].text += " " + c.text
-		case len(out) > 0 && isName(out[len(out)-1]) && !strings.HasPrefix(out[len(out)-1].text, "(") && (countOfPipes.MatchString(plain(c.text)) || noteInCell.MatchString(c.text)):
-			out[len(out)-1].text += " " + countAhead.ReplaceAllString(c.text, "")
 		case pipeCount.MatchString(c.text) && len(out) > 0 && endsWithLength(out[len(out)-1].text):
 			// how many pipes it has
+		case len(out) > 0 && isName(out[len(out)-1]) && !strings.HasPrefix(out[len(out)-1].text, "(") && (countOfPipes.MatchString(plain(c.text)) || noteInCell.MatchString(c.text)):
+			out[len(out)-1].text += " " + countAhead.ReplaceAllString(c.text, "")
 		case len(out) > 0 && isName(out[len(out)-1]) && (strings.HasPrefix(c.text, "to ") || beginsWithCompass(c.text) && isKeyboards(out[len(out)-1].text)):
 			out[len(out)-1].text += " " + c.text
 		case len(out) > 0 && isName(out[len(out)-1]) && bothHalves.FindString(c.text) == c.text:
@@ -200,7 +200,7 @@ var (
 )
 
 // pipeCount is a number of pipes: what is no length, with or without a sign of repetition.
-var pipeCount = lazyregexp.New(`^(?:3[01]|[45]\d|6[0-35-9]|[7-9]\d|\d{3}) ?['"]?$`)
+var pipeCount = lazyregexp.New(`^(?:3[013-9]|[45]\d|6[0-35-9]|[7-9]\d|\d{3}) ?['"]?$`)
 
 func beginsWithCompass(text string) bool {
 	_, _, _, _, ok := findCompass(text, false)
@@ -255,6 +255,9 @@ func (r *reader) headings(list []cell) bool {
 	}
 	if unknown >= 0 && len(found) < 3 {
 		found = nil
+	}
+	if len(list) == 1 && r.section == inCouplers && isPair(list[0].text) {
+		return false
 	}
 	if len(list) == 1 && r.anyStops() && (looksLikeCoupler(list[0].text) || isExtra(plain(list[0].text))) {
 		return false

@@ -276,6 +276,11 @@ func (t *nameTable) search(name string, a asked) (k *Kind, how sure, as string) 
 	if k := t.best(key, a); k != nil && !t.isTwo(name) {
 		return k, exactly, name
 	}
+	if one, two, found := strings.Cut(name, "/"); found { // "Principal / Montre": a name in two languages
+		if k, other := t.best(fold(one), a), t.best(fold(two), a); k != nil && other != nil && (k == other || k.Family == other.Family && k.Compound == other.Compound && k.Celeste == other.Celeste) {
+			return k, exactly, name
+		}
+	}
 	for _, short := range withoutBass(key) {
 		if k := t.best(short, a); k != nil {
 			return k, exactly, name
@@ -292,15 +297,16 @@ func (t *nameTable) search(name string, a asked) (k *Kind, how sure, as string) 
 		}
 	}
 	if a.feet > 0 || a.ranks > 0 { // else any word is short for something
+		if k, long := t.typed(name, a); k != nil {
+			return k, byBeginning, long
+		}
 		if k, long := t.contracted(key, a); k != nil {
 			return k, bySpelling, long
 		}
 	}
-	for i := range key { // a scanned "rn" reads as "m"
-		if key[i] == 'm' {
-			if k := t.best(key[:i]+"rn"+key[i+1:], a); k != nil {
-				return k, bySpelling, t.spelled(key[:i] + "rn" + key[i+1:])
-			}
+	for _, meant := range scanned(key) {
+		if k := t.best(meant, a); k != nil {
+			return k, bySpelling, t.spelled(meant)
 		}
 	}
 	words := strings.Fields(name)
@@ -323,6 +329,20 @@ func (t *nameTable) search(name string, a asked) (k *Kind, how sure, as string) 
 		}
 	}
 	return t.ending(key, a)
+}
+
+// scanned is what a folded name may be where a scan took one letter for two, or two for one.
+func scanned(key string) (out []string) {
+	for _, alike := range [][2]string{{"rn", "m"}, {"li", "h"}, {"cl", "d"}, {"ii", "u"}, {"in", "m"}} {
+		for _, both := range [][2]string{alike, {alike[1], alike[0]}} {
+			for i := range key {
+				if strings.HasPrefix(key[i:], both[0]) {
+					out = append(out, key[:i]+both[1]+key[i+len(both[0]):])
+				}
+			}
+		}
+	}
+	return out
 }
 
 // nearest is the first known name that differs from key by one letter, "" where there is none.

@@ -45,6 +45,8 @@ type reader struct {
 	lines        []string
 	at           int  // index of the line under way
 	afterBreak   bool // an empty line stands before it, or the count of the stops begins again
+	programme    bool // a piece of music or a notice stood before
+	over         bool // the list has come to its end: a letter's farewell, or the next programme
 }
 
 // Read reads a stop list. It never fails: what it does not understand stands in the list's lines.
@@ -53,7 +55,7 @@ func Read(text string) *List {
 		text = text[:maxText]
 	}
 	r := &reader{list: &List{}, current: -1, section: inStops}
-	lines, from := unrolled(rejoin(withPairs(withValues(countedTable(barredTable(cellsALine(strings.Split(text, "\n"))))))))
+	lines, from := unrolled(rejoin(withPairs(withValues(countedTable(barredTable(cellsALine(withoutMarkup(strings.Split(text, "\n")))))))))
 	r.lines, r.whole = lines, plain(strings.Join(lines, " \n "))
 	r.survey(lines)
 	r.makers = marksMakers(lines)
@@ -77,6 +79,9 @@ func Read(text string) *List {
 		}
 		r.at, r.afterBreak = i, i > 0 && strings.TrimSpace(tidy(lines[i-1])) == "" || firstCount.MatchString(line)
 		line = tidy(line)
+		if r.noticed(line) {
+			continue
+		}
 		if label, value, found := labelOf(line); found && r.formLine(label, value) {
 			continue
 		}
@@ -100,6 +105,12 @@ func Read(text string) *List {
 }
 
 func (r *reader) say(what, text, ask string) {
+	switch {
+	case what == IsHeading:
+		r.over = false
+	case what == IsUnread && r.over:
+		what, text = IsProse, "no part of the stop list"
+	}
 	at := &r.list.Lines[len(r.list.Lines)-1]
 	at.Readings = append(at.Readings, Reading{what, text, ask})
 }
@@ -242,6 +253,10 @@ func (r *reader) line(number int, line string) {
 		for i := 1; i < len(list); i++ {
 			list[i].text = bareNumber.ReplaceAllStringFunc(list[i].text, withoutCount)
 		}
+	}
+	if namesColumns(list) {
+		r.say(IsExtra, "heading of the columns", "")
+		return
 	}
 	if r.headings(list) || r.twoHands(list) || table && r.remarkCells(list) {
 		return

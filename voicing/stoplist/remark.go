@@ -85,7 +85,7 @@ func (r *reader) remarkCells(list []cell) bool {
 
 // isRemarkCell tells whether a cell holds words without a length, and no stop, division, coupler or tremulant.
 func (r *reader) isRemarkCell(text string) bool {
-	if onlyNotes(text) {
+	if onlyNotes(text) || startsSmall(text) && stoppedNote.FindString(text) == text {
 		return true
 	}
 	_, head := heading(text)

@@ -106,6 +106,9 @@ func (r *reader) opened(d Division) int {
 		}
 		if strings.EqualFold(x.Name, d.Name) && (x.Number == d.Number || d.Number == 0) {
 			x.Enclosed = x.Enclosed || d.Enclosed
+			if x.HighKey == 0 {
+				x.LowKey, x.HighKey = d.LowKey, d.HighKey
+			}
 			return i
 		}
 	}

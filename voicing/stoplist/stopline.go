@@ -447,7 +447,7 @@ func handOf(text string) string {
 
 func (r *reader) startsUnheaded(found []foundStop, text string) bool {
 	for _, s := range found {
-		if r.bareNames >= 4 && s.how == exactly && len(found) == 1 {
+		if r.bareNames >= 4 && !r.anyHeading && s.how == exactly && len(found) == 1 {
 			return true
 		}
 		if (s.printedFeet || len(s.grouped) > 0 && s.how == exactly) && len(strings.Fields(text)) < 5*len(found)+3 {

@@ -36,7 +36,7 @@ var (
 	ofLength     = lazyregexp.New(`(?i)\(aus (\d)`)
 	digits       = lazyregexp.New(`\d+`)
 	doubledFrom  = lazyregexp.New(`(?i)dubbel|doppelt|double from|doubled|double à partir|doublé`)
-	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:(?:ab|down to|(?:only )?to|from|von|à partir de|a partir de|dal|dès|des|vanaf|desde|od|från|fra|frå|fr\.o\.m\.|starts? at|van|v\.?a\.?) (?:l'|le )?|à partir d')((?:tenor|ten\.?|middle|mid\.?|gamut) ?[a-g]|t\.?c\.?|(?:do|ut|sol|fa|re|ré|mi|la|si)[ -]?\d|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)|[a-h](?:is|s|#)?\b)`)
+	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:(?:ab|ab/(?:dès|from|dal|vanaf)|(?:dès|from|dal|vanaf)/ab|down to|(?:only )?to|from|von|à partir de|a partir de|dal|dès|des|vanaf|desde|od|från|fra|frå|fr\.o\.m\.|starts? at|van|v\.?a\.?) (?:l'|le )?|à partir d')((?:tenor|ten\.?|middle|mid\.?|gamut) ?[a-g]|t\.?c\.?|(?:do|ut|sol|fa|re|ré|mi|la|si)[ -]?\d|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)|[a-h](?:is|s|#)?\b)`)
 	tenorC       = lazyregexp.New(`(?i)(?:^|[^\pL])(?:t\.? ?c\.?|tenor c|ten\.? c)(?:$|[^\pL])`)
 	middleC      = lazyregexp.New(`(?i)[( ](?:mid\.?|middle) c[), ]`)
 	gamutG       = lazyregexp.New(`(?i:[(\[](?:from )?(?:low|gamut|bass) g[)\]])|\((?:GG|from G)\)`)
@@ -53,7 +53,7 @@ var (
 	trebleLetter = lazyregexp.New(`(?:^|[^\pL/+&])S\.?(?:$|[^\pL/+&'])`)
 	inPedal      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:al |ai |in |im |en |au |à la )?(?:ped|pédalier|pedalier|pedal|pedale|pedali|pedaliera|pedaal|pédale|pedal:)(?:$|[^\pL])`)
 	tremoloEnd   = lazyregexp.New(`(?i)[ ,]+(?:tremolo|tremulant|tremblant|trémolo)$`)
-	bothHalves   = lazyregexp.New(`(?i)(?:bass?e? ?[/&+] ?(?:haute|dessus|treble|discant|disk(?:ant)?|sop(?:rani)?|superius|hauts?)|bass? (?:and|und|et|en) (?:treble|diskant|dessus|discant)|dessus et basse|basse et dessus|b/d|bas ?/ ?disc|b\+d|bass[ieoa] e(?:d)? sopran[ieoa]|bass ?/ ?disk|b\. ?/ ?s|\bb\.? (?:e|y|und|et) [sd]\b\.?|bas en disc|bassi/soprani|b\.? ?& ?d|bas/dis|b\.-d\.)`)
+	bothHalves   = lazyregexp.New(`(?i)(?:bass?e? ?[/&+] ?(?:haute|dessus|treble|discant|disk(?:ant)?|sop(?:rani)?|superius|hauts?)|bass? (?:and|und|et|en) (?:treble|diskant|dessus|discant)|dessus et basse|basse et dessus|\bb/d|bas ?/ ?disc|b\+d|bass[ieoa] e(?:d)? sopran[ieoa]|bass ?/ ?disk|b\. ?/ ?s|\bb\.? (?:e|y|und|et) [sd]\b\.?|bas en disc|bassi/soprani|b\.? ?& ?d|bas/dis|b\.-d\.)`)
 	borrowed     = lazyregexp.New(`(?i)(?:^|[^\pL])(?:ext\.?|extension|transm\.?|transmission|emprunt|emprunté|emp\.|from|aus|trasm\.?|trm\.|borrowed|derived|prolungamento|prol\.|transmissie|tr\.|duplexed|unit|extensie|auszug|vorabzug|ex)(?:$|[^\pL])`)
 	nameBrackets = lazyregexp.New(`[(\[][^)\]]*[)\]]?`)
 )
@@ -72,6 +72,10 @@ func (r *reader) stopsIn(text string, pedal bool) (found []foundStop, left []str
 		pieces = append(pieces, twoByAnd(piece)...)
 	}
 	for i, piece := range pieces {
+		if i > 0 && len(found) > 0 && tremulantText.MatchString(strings.TrimSpace(piece)) {
+			left = append(left, piece)
+			continue
+		}
 		if i > 0 && len(found) > 0 && len(spans(piece)) == 0 && (onlyNotes(piece) || r.keyOfOctave(piece) > 0 || startsSmall(piece) && found[len(found)-1].printedFeet) {
 			r.note(&found[len(found)-1], piece)
 			continue

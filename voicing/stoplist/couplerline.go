@@ -163,7 +163,9 @@ func (r *reader) ownOctave(text string) bool {
 
 // speaksOfCouplers tells whether a part of a text is a coupler.
 func speaksOfCouplers(text string) bool {
-	return slices.ContainsFunc(splitList(text), func(p string) bool { return looksLikeCoupler(stripBullet(p)) })
+	return slices.ContainsFunc(sentences(text), func(s string) bool {
+		return slices.ContainsFunc(splitList(s), func(p string) bool { return looksLikeCoupler(stripBullet(p)) })
+	})
 }
 
 // couplersBySign reads a line of couplers with a sign between them: "Superottava Recitativo - III/I - Superottava Positivo/Pedale".

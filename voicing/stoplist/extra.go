@@ -74,11 +74,14 @@ var divisionPistons = lazyregexp.New(`^(\pL+|grand[ -]orgue)(?: organ)?:? (?:(?:
 // allPistons are combinations of the whole organ: "Générales 1-2-3-4".
 var allPistons = lazyregexp.New(`^(?:combinaisons )?generales? (?:\d|de \d)`)
 
+// transferred plays some stops, or all swell boxes, from another place than their own: "Reeds on Choir", "All Swells to Swell".
+var transferred = lazyregexp.New(`\breeds? (?:on|to) (?:the )?(?:choir|ch|solo|great|gt|positive?|pedal|swell|bombarde)\b|^all swells (?:to|on)\b|\bcombinations? coupled\b`)
+
 func isExtra(low string) bool {
 	if allPistons.MatchString(low) {
 		return true
 	}
-	if m := divisionPistons.FindStringSubmatch(low); m != nil && refOf(m[1]).known() {
+	if m := divisionPistons.FindStringSubmatch(low); m != nil && refOf(m[1]).known() || transferred.MatchString(low) {
 		return true
 	}
 	for _, w := range extraWords {

@@ -153,7 +153,7 @@ func (r *reader) englishHalves() {
 					stops[a].HighKey = 47
 				case stops[b].LowKey == 48 && stops[a].Kind.Name == "Stopped Diapason" && stops[b].Kind.Family == voicing.Flute: // the lowest octave of a Clarabella
 					stops[a].HighKey = 47
-				case strings.HasSuffix(name, " treble"):
+				case strings.HasSuffix(name, " treble"), stops[b].LowKey == r.divide() && stops[a].Kind.Name == "Stopped Diapason" && stops[b].Kind.Family == voicing.Flute:
 					stops[a].HighKey = r.divide() - 1
 				}
 			}

@@ -11,9 +11,9 @@ import (
 
 // roleNames are the names by which lists head a division, folded below; the sign "+" marks one that is in a swell box by its name.
 var roleNames = map[string][]string{
-	"great": {"Werck", "Hovedværk", "Hlavní stroj", "Werk główny", "Sekcja główna", "Mechanizm główny", "Hlavní", "Główny", "Manuał główny", "Great", "Gt", "Great Organ", "Hauptwerk", "HW", "Grand Orgue", "Grand-Orgue", "Grandorgue", "G.O.", "GO", "Grand'Organo", "Grand Organo", "Grandorgano", "Hoofdwerk", "Hoofdmanuaal", "Groot Manuaal", "Teclado mayor", "Teclado principal", "Órgano Mayor",
+	"great": {"Werck", "Hovedværk", "Hlavní stroj", "Werk główny", "Sekcja główna", "Mechanizm główny", "Hlavní", "Główny", "Manuał główny", "Great", "Gt", "Great Organ", "Hauptwerk", "HW", "Grand Orgue", "Grand-Orgue", "Grandorgue", "G.O.", "GO", "Grand'Organo", "Grand Organo", "Grandorgano", "Hoofdwerk", "Hoofdmanuaal", "Hoofwerk", "Hoofmanuaal", "Groot Manuaal", "Teclado mayor", "Teclado principal", "Órgano Mayor",
 		"Organo Mayor", "Órgano Principal", "Gran Órgano", "Prima Tastiera", "Grand Choeur", "Grosswerk", "Grd Orgue", "Gd Orgue", "Gr. Orgue", "Grand Organ", "Organo Grande", "Groot Orgel", "Manuale principale", "Gran Organo", "Orgue Major", "Major", "Hauptmanual", "Clavier principal", "Mayor", "Principale Organo", "Huvudverk", "Hufvudverk", "Huvudverket", "Hovedverk", "Hovudverk", "HV", "Onderklavier", "Ondermanuaal", "Eerste Klavier", "Hoofdklavier", "Órgão Principal", "Grande Órgão", "Órgão Maior", "Órgão Grande", "Orgue Gran", "Gran Orgue", "Orgue Principal", "Organo Principal", "Gran Organo Mayor", "Clavier de Grand-Orgue", "Clavier du Grand-Orgue", "Grandes Orgues"},
-	"swell": {"+Svelleværk", "+Żaluzjowy", "+Werk ekspresyjny", "+Sekcja żaluzjowa", "+Žaluzie", "+Manuał ekspresyjny", "+Sekcja ekspresyjna", "+Žaluziový stroj", "+Svelle", "+Swell", "Sw", "+Swell Organ", "+Schwellwerk", "SW", "+Récit expressif", "Récit", "Réc", "Recitatiu", "+Recitatiu expressiu", "+Recitativo expressivo", "+Expressiu", "+Orgue expressiu", "+Órgão expressivo", "Clavier de récit", "+Récit-expressif", "+Récit en boîte expressive", "+Recitativo", "+Organo Espressivo", "+O.E.", "+Espressivo", "+Zwelwerk", "Recitatief", "+Recitativo espressivo", "+Expresivo", "+Órgano expresivo", "+Recitado",
+	"swell": {"+Svelleværk", "+Żaluzjowy", "+Werk ekspresyjny", "+Sekcja żaluzjowa", "+Žaluzie", "+Manuał ekspresyjny", "+Sekcja ekspresyjna", "+Žaluziový stroj", "+Svelle", "+Swell", "Sw", "+Swell Organ", "+Schwellwerk", "SW", "+Récit expressif", "Récit", "Réc", "Recitatiu", "+Recitatiu expressiu", "+Recitativo expressivo", "+Expressiu", "+Orgue expressiu", "+Órgão expressivo", "Clavier de récit", "+Récit-expressif", "+Récit en boîte expressive", "+Recitativo", "+Organo Espressivo", "+O.E.", "+Espressivo", "+Zwelwerk", "+Swelwerk", "Recitatief", "+Recitativo espressivo", "+Expresivo", "+Órgano expresivo", "+Recitado",
 		"+Organo Recitativo", "Reciet", "+Swellwerk", "+Zwelkast", "+Recitativo Espr.", "+Récit exp.", "+Reciet expressief", "+Hinterschwellwerk", "+Récit-Echo", "Dessus de récit", "+Recitativo Expresivo", "+Schwell", "+Recit expressif", "+Svällverk", "+Svellverk", "+Svelleverk", "+Svellepositiv", "+Svällpositiv", "SV", "+Zwelpositief"},
 	"choir": {"Spodní stroj", "Dolní stroj", "Choir", "Ch", "Choir Organ", "Chororgel", "Unterwerk", "UW", "Corale", "Organo Corale", "Onderwerk", "Chair", "Chair Organ", "Choirwerk", "Onderpositief", "Organo di Coro", "Orchestral",
 		"Chœur", "Clavier de chœur"},
@@ -68,9 +68,9 @@ var fillers = map[string]bool{"organ": true, "orgel": true, "orgue": true, "orga
 var (
 	parens       = lazyregexp.New(`[()\[\]]`)
 	bareCompass  = lazyregexp.New(`(?:^|[ .,(])(?:C{1,3}|FF|GG) ?(?:to|-) ?(?:[a-gA-G]#?(?: in alt[a-z]*)?)?(?:$|[ .,)])`)
-	stopsCount   = lazyregexp.New(`(?i)(?:^|[ (,])\d{1,2} (?:stops?|jeux|register|registri|registers|registros|stimmen|stemmen|ranks|rangs|speaking stops|sounding stops|reg\.)(?:[ ),:]|$)`)
+	stopsCount   = lazyregexp.New(`(?i)(?:^|[ (,])\d{1,2} (?:stops?|jeux|register|registri|registers|registros|stimmen|stemmen|ranks|rangs|speaking stops|sounding stops|reg\.)(?:,? (?:and|&) \d borrowed (?:\pL+ )?stops?)?(?:[ ),:.]|$)`)
 	shortCompass = lazyregexp.New(`(?i)(?:^|[ ,(])([23]\d) (?:n\.?|notes|touches|tasti|teclas|toetsen)(?:$|[ ,):])`)
-	headWind     = lazyregexp.New(`(?i)(\d{2,3}) ?mm(?: ?(?:ws|wc|wk|ca|c\.a\.))?\b|(\d(?:[ -]?\d/\d|\.\d+)?) ?(?:"|inches|inch|in\.)(?: ?(?:wind|wp|w\.p\.|w\.g\.))?`)
+	headWind     = lazyregexp.New(`(?i)(\d{2,3}) ?mm(?: ?(?:ws|wc|wk|ca|c\.a\.))?\b|(\d{1,2}(?:[ -]?\d/\d|\.\d+)?) ?(?:"|inches|inch|in\.)(?: ?(?:and|&|,|/|-|to)? ?` + inches + `)*(?: ?(?:wind pressure|wind|pressure|wp|w\.p\.|w\.g\.|water))?`)
 )
 
 // heading reads text as the heading of a division; ok is false where it is anything else. What stands in brackets may be
@@ -117,7 +117,7 @@ func plainHeading(text string) (d Division, ok bool) {
 	}
 	printed := text
 	low := plain(text)
-	if expressionPedal.MatchString(low) || pedalPair.MatchString(low) {
+	if expressionPedal.MatchString(low) || pedalPair.MatchString(low) || octaveByPitch.MatchString(low) && roleOf(fold(strings.TrimRight(low, " 1648'"))) != "" {
 		return d, false
 	}
 	pedal := strings.Contains(low, "ped") || strings.Contains(low, "contras")
@@ -263,7 +263,9 @@ var (
 	expressionPedal = lazyregexp.New(`^pedale?s? (?:de |d'|di )?(?:expres|espres|combin|appel|crescendo|accoupl)|^expression (?:du |de la |de l'|des )?\pL|^(?:grand )?orgue de choeur`)
 	// pedalPair is a coupler: "II/Ped."
 	pedalPair = lazyregexp.New(`^(?:i{1,3}|iv|[1-4]) ?[/>] ?(?:ped(?:al|ale|aal)?\.?|p\.?)$`)
-	romanOnly = lazyregexp.New(`^[IVX]{1,3}\.?:?$`)
+	// octaveByPitch is an octave coupler, "Great 4": no manual is counted so behind its name.
+	octaveByPitch = lazyregexp.New(`^\pL[\pL.]* (?:16|8|4)'?$`)
+	romanOnly     = lazyregexp.New(`^[IVX]{1,3}\.?:?$`)
 	// keyboardName is the name of a division for its keyboard alone.
 	keyboardName = lazyregexp.New(`(?i)(?:klavier|manual|manuaal)$`)
 )

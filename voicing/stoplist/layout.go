@@ -139,7 +139,7 @@ func (r *reader) together(in []cell) []cell {
 			out = append(out, c)
 		case len(out) > 0 && isCouplerCell(c.text) && isCouplerCell(out[len(out)-1].text):
 			out[len(out)-1].text += " " + c.text // "Unioni : I-P   II-P   4 II"
-		case len(out) > 0 && isName(out[len(out)-1]) && (noteCell.MatchString(c.text) && printsFeet(out[len(out)-1].text) || degreesCell.MatchString(c.text)):
+		case len(out) > 0 && isName(out[len(out)-1]) && ((noteCell.MatchString(c.text) || notesAtEnd.MatchString(" "+c.text)) && printsFeet(out[len(out)-1].text) || degreesCell.MatchString(c.text)):
 			out[len(out)-1].text += " " + c.text
 		case pipeCount.MatchString(c.text) && len(out) > 0 && endsWithLength(out[len(out)-1].text):
 			// how many pipes it has

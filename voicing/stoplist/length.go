@@ -15,7 +15,7 @@ import (
 var glyphs = strings.NewReplacer("½", " 1/2", "⅓", " 1/3", "⅔", " 2/3", "¼", " 1/4", "¾", " 3/4", "⅕", " 1/5", "⅖", " 2/5", "⅗", " 3/5", "⅘", " 4/5", "⅙", " 1/6", "⅐", " 1/7", "⅛", " 1/8", "⅑", " 1/9",
 	"⁄", "/", "∕", "/", "º", "°", "²", "2", "³", "3", "¹", "1", "⁴", "4", "⁵", "5", "₂", "2", "₃", "3", "₅", "5", "₇", "7",
 	"sop.ni", "soprani", "sop.no", "soprano", " né ", " ne' ", " dé ", " de' ", ".Fach", " Fach", ".fach", " fach", "\u00a0", " ", "\u2009", " ", "\u202f", " ", "\u200b", "", "\ufeff", "", "\u00ad", "", "\r", "",
-	"′", "'", "’", "'", "‘", "'", "´", "'", "`", "'", "ʹ", "'", "ʼ", "'", "‛", "'", "″", "\"", "”", "\"", "“", "\"", "‴", "'''", "–", "-", "—", "-", "‐", "-", "‑", "-", "−", "-", "…", "...")
+	"′", "'", "’", "'", "‘", "'", "´", "'", "`", "'", "ʹ", "'", "ʼ", "'", "‛", "'", "″", "\"", "”", "\"", "“", "\"", "‴", "'''", "♯", "#", "–", "-", "—", "-", "‐", "-", "‑", "-", "−", "-", "…", "...")
 
 var (
 	wideFraction = lazyregexp.New(`(\d) {2,}(\d/\d)`)
@@ -94,6 +94,7 @@ func tidyText(s string) string {
 		s = w.short.ReplaceAllString(s, w.long)
 	}
 	s = iberianDegrees(s)
+	s = keysInAlt(s)
 	s = gluedYear.ReplaceAllString(s, "$1. $2 $3")
 	s = gluedPedal.ReplaceAllString(s, "$1 $2")
 	s = ditto.ReplaceAllString(s, `$1"`)
@@ -119,6 +120,7 @@ func tidyText(s string) string {
 		g := ranksOf.FindStringSubmatch(m)
 		return g[1] + " " + fmt.Sprint(spelled[strings.ToLower(g[2])]) + " hileras" + g[3]
 	})
+	s = inchesOfWind.ReplaceAllStringFunc(s, func(m string) string { return inchSign.ReplaceAllString(m, "$1 in.") })
 	s = brokenFeet.ReplaceAllString(s, "$1 $2'")
 	s = wideFraction.ReplaceAllString(s, "$1 $2")
 	s = gluedFeet.ReplaceAllString(s, "$1 $2")
@@ -300,7 +302,7 @@ func every(re *lazyregexp.Regexp, text string) [][]int {
 		}
 		out = append(out, m)
 		at = m[1]
-		if m[1] > m[0]+1 && m[1] < len(text)+1 {
+		if m[1] > m[0]+1 && !wordEnd(text, m[1]) { // what parts two matches belongs to both; the end of a number is no other one
 			at = m[1] - 1
 		}
 		if at <= m[0] {

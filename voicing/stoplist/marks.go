@@ -50,6 +50,30 @@ func marksMakers(lines []string) bool {
 	return n >= 3
 }
 
+// rankLetter is the letter of the rank that a stop of a unit organ is drawn from: "Open Diapason  8  A", "Flute 4 (B)".
+var rankLetter = lazyregexp.New(`^(.*\d ?'?) +[(\[]?([A-Z])[)\]]?(?: *[+&/,] *[A-Z])?[ .]*$`)
+
+// withoutRankLetters takes the letters of the ranks away from the ends of lines, where a list gives them: D is no treble there.
+func withoutRankLetters(lines []string) []string {
+	letters, n := map[string]bool{}, 0
+	for _, l := range lines {
+		if m := rankLetter.FindStringSubmatch(tidy(l)); m != nil && len(spans(m[1])) > 0 {
+			letters[m[2]] = true
+			n++
+		}
+	}
+	if n < 5 || !letters["A"] || len(letters) < 3 || 2*n < len(letters)*3 { // each rank is drawn from more than once
+		return lines
+	}
+	out := make([]string, len(lines))
+	for i, l := range lines {
+		if out[i] = l; rankLetter.MatchString(tidy(l)) {
+			out[i] = rankLetter.ReplaceAllString(tidy(l), "$1")
+		}
+	}
+	return out
+}
+
 // noPipes says that a knob has no pipes: "vacant", "prepared for", "keine Pfeifen".
 var noPipes = lazyregexp.New(`(?i)(?:^|[^\pL])(?:vacant[es]?|vacat|vakant|vacío|vacio|prepared(?: for)?|prep\.|gereserveerd|vorbereitet|reserviert|réservée?|prévue?|predispost[oa]|reservad[oa]|no pipes|without pipes|keine pfeifen|ohne pfeifen|zonder pijpen|sans tuyaux|senza canne|sin tubos)(?:$|[^\pL])`)
 

@@ -42,6 +42,12 @@ func (r *reader) countFull(lines []string) {
 // spellPipes writes what a number of pipes says of the stop before it in words: "Bourdon 4' 12 pipes" is an extension, "Viole Celeste 8' 49
 // pipes" begins at tenor C.
 func (r *reader) spellPipes(text string) string {
+	if m := notesAtEnd.FindStringIndex(text); m != nil && m[0] > 0 && r.isOneStop(strings.TrimSpace(pipesSaid.ReplaceAllString(text[:m[0]], ""))) {
+		resultant := ofTwoRanks.MatchString(text)
+		if text = text[:m[0]]; r.fullRank > 0 && !pipesSaid.MatchString(text) && !resultant { // the keys are counted where others have pipes of their own
+			return text + " (borrowed)"
+		}
+	}
 	if len(pipesSaid.FindAllStringIndex(text, 2)) != 1 {
 		return text
 	}
@@ -75,3 +81,40 @@ var sumLine = lazyregexp.New(`^[\d.,:;()=+/\s]*(?:(?:analysis|summary|totals?|gr
 func countsUp(low string) bool {
 	return sumLine.MatchString(low) && containsAny(low, "pipes", "ranks", "total", "summary", "analysis") && strings.ContainsAny(low, "0123456789")
 }
+
+// notesAtEnd is the number of keys of a stop, which it has without pipes of its own, or beyond them: "32 notes", "12 pipes, 20 notes".
+var notesAtEnd = lazyregexp.New(`(?i)[ ,;(]+\d\d notes\)?\.?$`)
+
+var (
+	// countAtEnd is a number behind a stop that can only be one of pipes, also in the last cell of a table.
+	countAtEnd = lazyregexp.New(`^(.*(?:\pL|[.,)|#♯]|\d ?'|\d ranks?|\d rks?\.?) *)\b(2[1-9]|3[013-9]|[4-9]\d|[1-9]\d\d)( *\|?[ .]*)$`)
+	sizeAtEnd  = lazyregexp.New(`(?:^|[^\d])(?:16|8|4|2|2/3|1/3|3/5)'?[ |.]*$`)
+)
+
+// spellCounts writes the word for pipes behind the numbers at the ends of lines, where most lines of a list end so: "Twelfth 57".
+func spellCounts(lines []string) []string {
+	counts, sizes := 0, 0
+	for _, l := range lines {
+		switch l = tidy(l); {
+		case countAtEnd.MatchString(l):
+			counts++
+		case sizeAtEnd.MatchString(l):
+			sizes++
+		}
+	}
+	if counts < 6 || counts < 2*sizes {
+		return lines
+	}
+	out := make([]string, len(lines))
+	for i, l := range lines {
+		if out[i] = l; countAtEnd.MatchString(tidy(l)) {
+			out[i] = countAtEnd.ReplaceAllString(tidy(l), "$1$2 pipes$3")
+		} else if m := countOfLength.FindStringSubmatchIndex(tidy(l)); m != nil { // 32, of a short keyboard
+			out[i] = tidy(l)[:m[3]] + " pipes" + tidy(l)[m[3]:]
+		}
+	}
+	return out
+}
+
+// countOfLength is a number that would be a length elsewhere.
+var countOfLength = lazyregexp.New(`\pL[ |]+(32)[ |.]*$`)

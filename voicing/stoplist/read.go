@@ -27,6 +27,7 @@ type reader struct {
 	half         string // "bass" or "treble" under a heading for one hand
 	hands        []hand // the two halves side by side
 	laidOut      bool   // the text keeps the places of its columns: some line begins far to the right
+	noLengths    bool   // hardly a line has one
 	bareNames    int    // lines and cells that are the name of a stop and nothing else
 	waiting      []waiting
 	bordered     bool   // the rows of tables begin with a bar
@@ -56,6 +57,7 @@ func Read(text string) *List {
 	}
 	r := &reader{list: &List{}, current: -1, section: inStops}
 	lines, from := unrolled(rejoin(withPairs(withValues(countedTable(barredTable(cellsALine(withoutMarkup(strings.Split(text, "\n")))))))))
+	lines = spellCounts(withoutRankLetters(lines))
 	r.lines, r.whole = lines, plain(strings.Join(lines, " \n "))
 	r.survey(lines)
 	r.makers = marksMakers(lines)
@@ -128,6 +130,7 @@ func (r *reader) survey(lines []string) {
 	r.numbered = map[int]bool{}
 	lastLine, last := -1, -1
 	first, behind, dashed := 0, 0, 0
+	withLength, filled := 0, 0 // lines
 	votes := map[string]float64{}
 	if m := halvesMeet.FindStringSubmatch(r.whole); m != nil {
 		if key := keyNamed(m[1]); key >= 48 && key <= 72 {
@@ -152,6 +155,12 @@ func (r *reader) survey(lines []string) {
 			lastLine, last = i, n
 		}
 		text := strings.TrimSpace(stripBullet(line))
+		if text != "" {
+			filled++
+		}
+		if len(spansOfFeet(pipesSaid.ReplaceAllString(text, ""))) > 0 {
+			withLength++
+		}
 		if s := spans(text); len(s) > 0 && len(text) < 60 {
 			if s[0].from == 0 && s[len(s)-1].to < len(text) && len(s) == 1 {
 				first++
@@ -190,6 +199,7 @@ func (r *reader) survey(lines []string) {
 		}
 	}
 	r.lengthFirst = first > behind
+	r.noLengths = withLength*6 < filled
 	r.bordered = bars*2 > rows
 	r.remarks = dashed >= 4
 	top := 0.0
@@ -258,6 +268,14 @@ func (r *reader) line(number int, line string) {
 		r.say(IsExtra, "heading of the columns", "")
 		return
 	}
+	if table && r.anyStops() && len(list) > 2 && strings.HasPrefix(plain(list[0].text), "compass") { // a sentence in the cells of a table
+		var cells []string
+		for _, c := range list {
+			cells = append(cells, c.text)
+		}
+		r.piece(strings.Join(cells, " "), false)
+		return
+	}
 	if r.headings(list) || r.twoHands(list) || table && r.remarkCells(list) {
 		return
 	}
@@ -315,6 +333,10 @@ var keyboardsText = lazyregexp.New(`(?i)^(?:manuals|pedals|pedalboard|claviers|k
 
 // piece reads one cell. mixed is true where the stops of several columns stand in it, parted by nothing.
 func (r *reader) piece(text string, mixed bool) {
+	if dittoWord.MatchString(text) {
+		r.say(IsExtra, "the same word as above", "")
+		return
+	}
 	bare := stripBullet(text)
 	if bare != strings.TrimSpace(text) {
 		bare = innerCount.ReplaceAllString(bare, ", $1")

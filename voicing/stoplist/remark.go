@@ -12,7 +12,7 @@ const materialNames = `(?:wood|oak|pine|metal|zinc|zink|tin|lead|copper|holz|eic
 
 var (
 	// materialRemark is a piece of a line that says it of all pipes, or of some: "all metal", "GG to D wood", "the rest metal".
-	materialRemark = lazyregexp.New(`(?i)^(?:(?:all|the rest|rest|remainder)(?: of)?|[A-H]{1,3}(?:is|#|°|\d)? ?(?:to|bis|-|–|\.\.\.?|…) ?[A-H]{1,2}(?:is|#|°|'+|\d)?(?: in)?) ` + materialNames + `$`)
+	materialRemark = lazyregexp.New(`(?i)^(?:(?:all|the rest|rest|remainder|of)(?: of)?|[A-H]{1,3}(?:is|#|°|\d)? ?(?:to|bis|-|–|\.\.\.?|…) ?[A-H]{1,2}(?:is|#|°|'+|\d)?(?: in)?) ` + materialNames + `(?: through(?:out)?)?(?: \d\d pipes)?$`)
 	// keyAndMaterial is the key from which a stop goes, and what its pipes are made of: "ab c° Zink".
 	keyAndMaterial = lazyregexp.New(`(?i)((?:^|[ (,])(?:ab|from|vanaf|dès|dal|desde) [a-h](?:is|°|'{1,2}|\d)?) ` + materialNames + `(?: ([^ ]+)|$|[,;)])`)
 	// lowestPipes are those of the lowest octaves, by themselves: "C … H Holz, ab c Metall". The stop goes through.

@@ -19,9 +19,9 @@ const (
 
 var sectionWords = map[string][]string{
 	inStops:    {"disposizione fonica", "disposizione", "composizione fonica", "disposition", "dispositie", "specification", "stop list", "stoplist", "composition", "composition des jeux", "disposición", "disposicion", "composición", "registri", "registri della", "registri del", "registros", "disposició", "dyspozycja", "dyspozycja organów", "dispozice", "dispozice varhan", "rejestry", "rejstříky", "disposição", "composició", "composição", "registos", "composición actual", "disposición actual", "disposició actual", "composition actuelle", "composition sonore", "disposition der orgel"},
-	inCouplers: {"spojky a pomocná zařízení", "łączniki i pomoce", "połączenia i pomoce", "koppel a pomocná zařízení", "spojení", "koppeln und setzer", "koppeln und nebenzüge", "koppeln und hilfszüge", "normal-koppeln", "oktavkoppeln", "coppeln", "coppel", "copplungen", "copplung", "couplen", "spojky", "łączniki", "połączenia", "kopler", "koblinger", "kopulace", "couplers", "coupler", "koppeln", "koppel", "koppelingen", "accouplements", "accouplement", "unioni", "unioni e accoppiamenti", "acoplamientos", "enganches", "acoplamientos y enganches", "enganches y acoplamientos", "acoblaments", "acoplamentos", "uniones", "koppelungen", "kopplungen", "tirasses et accouplements", "accouplements et tirasses", "inter-manual couplers", "intermanual couplers", "intramanual couplers", "inter-divisional couplers", "unison couplers", "octave couplers", "normalkoppeln", "koppels", "unioni ed accoppiamenti", "unions", "copulas", "tirasses", "manual couplers", "pedal couplers", "accoppiamenti", "mechanische koppeln", "elektrische koppeln", "pedalkoppeln", "manualkoppeln", "koppeln und spielhilfen", "koppelwerk", "accouplements, accessoires", "accouplements , accessoires", "koppeln, spielhilfen", "kobling", "kopplingar", "koppling", "kopplinger", "koplinger", "kopling", "koppel:", "mekaniske koblinger", "mekaniska koppel", "mechanical couplers", "electric couplers", "electrical couplers", "divisional couplers", "coupler tabs"},
+	inCouplers: {"spojky a pomocná zařízení", "łączniki i pomoce", "połączenia i pomoce", "koppel a pomocná zařízení", "spojení", "koppeln und setzer", "koppeln und nebenzüge", "koppeln und hilfszüge", "normal-koppeln", "oktavkoppeln", "coppeln", "coppel", "copplungen", "copplung", "couplen", "spojky", "łączniki", "połączenia", "kopler", "koblinger", "kopulace", "couplers", "coupler", "koppeln", "koppel", "koppelingen", "accouplements", "accouplement", "unioni", "unioni e accoppiamenti", "acoplamientos", "enganches", "acoplamientos y enganches", "enganches y acoplamientos", "acoblaments", "acoplamentos", "uniones", "koppelungen", "kopplungen", "tirasses et accouplements", "accouplements et tirasses", "inter-manual couplers", "intermanual couplers", "intramanual couplers", "inter-divisional couplers", "unison couplers", "octave couplers", "normalkoppeln", "koppels", "unioni ed accoppiamenti", "unions", "copulas", "tirasses", "manual couplers", "pedal couplers", "accoppiamenti", "mechanische koppeln", "elektrische koppeln", "pedalkoppeln", "manualkoppeln", "koppeln und spielhilfen", "koppelwerk", "accouplements, accessoires", "accouplements , accessoires", "koppeln, spielhilfen", "kobling", "kopplingar", "koppling", "kopplinger", "koplinger", "kopling", "koppel:", "koppelaars", "mekaniske koblinger", "mekaniska koppel", "mechanical couplers", "electric couplers", "electrical couplers", "divisional couplers", "coupler tabs"},
 	inExtras: {"pomocná zařízení", "pomocné rejstříky", "urządzenia dodatkowe", "urządzenia pomocnicze", "pomoce", "pomoce gry", "ostatní", "nebenregister und spielhilfen", "nebenzüge und spielhilfen", "accessories", "accessori", "accessoires", "spielhilfen", "accesorios", "accessoris", "acessórios", "miscel·lània", "miscelánea", "juegos de adorno", "adornos", "juguetes", "efectos", "otros", "otros registros", "pedales de combinación", "pédales de combinaison", "pédales de combinaisons", "jeux annexes", "effets", "mecanismes", "accessoire", "nebenregister", "accessory", "combinations", "pistons", "speelhulpen", "werktuiglijke registers", "playing aids", "details", "technical", "notes", "note", "compass", "umfang", "ambitus", "nebenzüge", "hilfsregister", "werkregister", "kombinationen", "combinaisons", "divers", "annullatori", "annulateur", "annulateurs", "pedaletti", "pistoncini", "toe pistons", "composition pedals", "combination pedals", "thumb pistons", "swell pedals", "sonstiges", "anmerkungen",
-		"winddruck", "wind", "klaviaturumfänge", "technische daten", "key action", "traktur", "effekte", "effektregister", "action", "registrierhilfen", "bemerkungen", "legende", "quellen", "literatur", "history", "historique", "historie", "geschichte", "baugeschichte", "geschiedenis", "storia", "historia", "beschreibung", "description", "beschrijving", "descrizione", "references", "einzelnachweise", "mechanicals", "spelhjälpmedel", "spillehjælpemidler", "spilhjælpemidler", "spillehjelpemidler", "hjälpregister", "ranks", "analysis", "rank analysis", "pipe analysis", "stop analysis", "unit analysis", "tonal analysis", "tonal resources", "andra register", "historik", "orgelns historia"},
+		"winddruck", "wind", "klaviaturumfänge", "technische daten", "key action", "traktur", "effekte", "effektregister", "action", "registrierhilfen", "bemerkungen", "legende", "quellen", "literatur", "history", "historique", "historie", "geschichte", "baugeschichte", "geschiedenis", "storia", "historia", "beschreibung", "description", "beschrijving", "descrizione", "references", "einzelnachweise", "mechanicals", "spelhjälpmedel", "spillehjælpemidler", "spilhjælpemidler", "spillehjelpemidler", "hjälpregister", "ranks", "analysis", "rank analysis", "pipe analysis", "stop analysis", "unit analysis", "analysis of ranks", "the ranks", "summary of ranks", "list of ranks", "rank list", "unit ranks", "extended ranks", "ranks of pipes", "tonal analysis", "tonal resources", "andra register", "historik", "orgelns historia"},
 }
 
 // sectionByWord is the section that a plain heading begins.
@@ -35,8 +35,11 @@ var sectionByWord = sync.OnceValue(func() map[string]string {
 	return sections
 })
 
+// countInBrackets is how many there are: "Couplers (33)".
+var countInBrackets = lazyregexp.New(` ?[(\[]\d{1,3}[)\]][ .:]*$`)
+
 func sectionOf(text string) string {
-	low := strings.Trim(plain(text), " .:*-_()")
+	low := strings.Trim(countInBrackets.ReplaceAllString(plain(text), ""), " .:*-_()")
 	if s := sectionByWord()[low]; s != "" {
 		return s
 	}
@@ -106,7 +109,7 @@ func (r *reader) opened(d Division) int {
 		}
 		if strings.EqualFold(x.Name, d.Name) && (x.Number == d.Number || d.Number == 0) {
 			x.Enclosed = x.Enclosed || d.Enclosed
-			if x.HighKey == 0 {
+			if x.HighKey == 0 && d.HighKey > 0 { // its compass is told behind the list
 				x.LowKey, x.HighKey = d.LowKey, d.HighKey
 			}
 			return i
@@ -226,7 +229,7 @@ func (r *reader) labelled(label, rest string) bool {
 			return true
 		}
 		r.section, r.columns = s, nil
-		if !r.anyStops() { // what is said of the accessories ahead of the list
+		if !r.anyStops() && (rest != "" || !r.anyHeading) { // what is said of the accessories ahead of the list
 			defer func() { r.section = inStops }()
 		}
 		if low := plain(label); rest != "" && (strings.HasPrefix(low, "tirasse") || strings.Contains(low, "wind")) {

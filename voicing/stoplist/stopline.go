@@ -168,7 +168,7 @@ func (r *reader) inParts(text string, words int) bool {
 	if r.sideBySide(text) {
 		return true
 	}
-	if parts := r.apart(text); len(parts) > 1 {
+	if parts := r.apart(text); len(parts) > 1 && !(r.section == inCouplers && speaksOfCouplers(text)) {
 		if r.current < 0 && !r.anyHeading && r.isStop(parts[0]) {
 			r.openUnheaded()
 		}
@@ -315,7 +315,7 @@ func (r *reader) noStop(text, low string) bool {
 			return true
 		}
 	}
-	if strings.HasPrefix(low, "terza mano") || strings.HasPrefix(low, "pedalett") {
+	if bellsSaid.MatchString(low) || strings.HasPrefix(low, "terza mano") || strings.HasPrefix(low, "pedalett") {
 		r.say(IsExtra, "an accessory without pipes", "")
 		return true
 	}
@@ -429,6 +429,9 @@ var (
 	octaveOnly   = lazyregexp.New(`^[\pL.]+ (?:organ )?(?:sub[ -]?octave|super[ -]?octave|octave|unison off)(?: coupler)?$`)
 	onItself     = lazyregexp.New(`^(?:octave|sub[ -]?octave|super[ -]?octave)(?: coupler)?$`)
 )
+
+// bellsSaid says that a stop is one of bells or bars: "Carillon (Bells)", "Harp 61 bars".
+var bellsSaid = lazyregexp.New(`^\pL[\pL ]*[ ,(]+(?:\d\d )?(?:tubular )?(?:bells|gongs|bars|tubes|chimes)\)?$|^\d\d (?:tubular )?(?:bells|gongs|bars|tubes|plates|chimes)$`)
 
 // oneHand heads the stops of half a keyboard.
 var oneHand = lazyregexp.New(`^(?:(mano izquierda|mao esquerda|ma esquerra|mao esq\.?|baixos?|m(?:ano|\.)? izq(?:da|\.)?\.?|izq(?:uierd|d)a\.?|left hand|bajos?|bassi|m\.? ?i\.?|basse|bas|bass)|mano derecha|mao direita|ma dreta|mao dir\.?|m(?:ano|\.)? d(?:er|ch|cha)\.?|derecha|dcha\.?|right hand|tiples?|soprani|m\.? ?d\.?|dessus|discant|diskant|treble)$`)

@@ -36,7 +36,7 @@ var (
 	ofLength     = lazyregexp.New(`(?i)\(aus (\d)`)
 	digits       = lazyregexp.New(`\d+`)
 	doubledFrom  = lazyregexp.New(`(?i)dubbel|doppelt|double from|doubled|double à partir|doublé`)
-	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:(?:ab|ab/(?:dès|from|dal|vanaf)|(?:dès|from|dal|vanaf)/ab|down to|(?:only )?to|from|von|à partir de|a partir de|dal|dès|des|vanaf|desde|od|från|fra|frå|fr\.o\.m\.|starts? at|van|v\.?a\.?) (?:l'|le )?|à partir d')((?:tenor|ten\.?|middle|mid\.?|gamut) ?[a-g]|t\.?c\.?|(?:do|ut|sol|fa|re|ré|mi|la|si)[ -]?\d|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)|[a-h](?:is|s|#)?\b)`)
+	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:(?:ab|ab/(?:dès|from|dal|vanaf)|(?:dès|from|dal|vanaf)/ab|down to|(?:only )?to|from|von|à partir de|a partir de|dal|dès|des|vanaf|desde|od|från|fra|frå|fr\.o\.m\.|starts? at|van|v\.?a\.?) (?:l'|le )?|à partir d')((?:tenor|ten\.?|middle|mid\.?|gamut|fiddle) ?[a-g]#?|t\.?c\.?|(?:CC|DD|EE|FF|GG|AA|BB)\b|(?:do|ut|sol|fa|re|ré|mi|la|si)[ -]?\d|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)|[a-h](?:is|s|#)?\b)`)
 	tenorC       = lazyregexp.New(`(?i)(?:^|[^\pL])(?:t\.? ?c\.?|tenor c|ten\.? c)(?:$|[^\pL])`)
 	middleC      = lazyregexp.New(`(?i)[( ](?:mid\.?|middle) c[), ]`)
 	gamutG       = lazyregexp.New(`(?i:[(\[](?:from )?(?:low|gamut|bass) g[)\]])|\((?:GG|from G)\)`)
@@ -76,7 +76,7 @@ func (r *reader) stopsIn(text string, pedal bool) (found []foundStop, left []str
 			left = append(left, piece)
 			continue
 		}
-		if i > 0 && len(found) > 0 && len(spans(piece)) == 0 && (onlyNotes(piece) || r.keyOfOctave(piece) > 0 || startsSmall(piece) && found[len(found)-1].printedFeet) {
+		if i > 0 && len(found) > 0 && len(spans(piece)) == 0 && (onlyNotes(piece) || keyAlone.MatchString(piece) || r.keyOfOctave(piece) > 0 || startsSmall(piece) && found[len(found)-1].printedFeet) {
 			r.note(&found[len(found)-1], piece)
 			continue
 		}
@@ -89,8 +89,12 @@ func (r *reader) stopsIn(text string, pedal bool) (found []foundStop, left []str
 
 // onlySizeAndNotes tells whether a piece holds no name: a size, or words of how the stop before is built, or both.
 func onlySizeAndNotes(piece string) bool {
-	rest := fromKey.ReplaceAllString(withoutSizes(nameBrackets.ReplaceAllString(piece, " ")), " ")
+	bare := withoutSizes(nameBrackets.ReplaceAllString(piece, " "))
+	rest := fromKey.ReplaceAllString(bare, " ")
 	words := strings.Fields(plain(strings.Trim(rest, " .")))
+	if len(words) == 0 && rest != bare { // "from middle C"
+		return true
+	}
 	for _, w := range words {
 		if !noteWords[strings.Trim(w, ".")] && w != "large" && w != "small" && w != "and" && w != "&" && !ranksUnit.MatchString(w) {
 			return false
@@ -417,8 +421,11 @@ func takeNote(text string, at int, sp []span) (note string, next int) {
 }
 
 func noteOnly(text string) bool {
-	return onlyNotes(text) || fromKey.MatchString(text) || borrowed.MatchString(text)
+	return onlyNotes(text) || keyAlone.MatchString(text) || fromKey.MatchString(text) || borrowed.MatchString(text)
 }
+
+// keyAlone is an English name of the key that a stop begins at: "Ten. C", "mid. C".
+var keyAlone = lazyregexp.New(`(?i)^[( ]*(?:tenor|ten\.?|middle|mid\.?|gamut|fiddle) ?[a-g]#?[) .]*$`)
 
 // nameOnly reads a stop whose length is not printed: its name must be in the table.
 func (r *reader) nameOnly(text string, pedal bool, sounds []int) (foundStop, bool) {
@@ -510,8 +517,10 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 	if stripped := stripBullet(name + " "); len(strings.TrimSpace(stripped)) > 2 {
 		name = strings.TrimSpace(stripped)
 	}
-	if m := fromKey.FindStringIndex(name); m != nil && m[0] > 3 {
-		note, name = note+" "+name[m[0]:m[1]], trimName(name[:m[0]]+" "+name[m[1]:])
+	for _, form := range []*lazyregexp.Regexp{upToKey, fromKey} {
+		if m := form.FindStringIndex(name); m != nil && m[0] > 3 {
+			note, name = note+" "+name[m[0]:m[1]], trimName(name[:m[0]]+" "+name[m[1]:])
+		}
 	}
 	if t := strings.Join(strings.Fields(trimName(bothHalves.ReplaceAllString(name, " "))), " "); t != "" {
 		name = t
@@ -588,6 +597,9 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 	}
 	if k.Family != voicing.Reed && k.Compound == "" && printed >= 32 && ofTwoRanks.MatchString(note) { // "Soubasse 32 (acoustique)"
 		k = table().best(fold("Acoustic Bass"), a)
+	}
+	if pedal && k.Family == voicing.Principal && k.Compound == "" && printed >= 8 && openWood.MatchString(name) && ofWood.MatchString(note+" "+name) {
+		k = table().best(fold("Open Wood"), a)
 	}
 	s.Kind, s.how, s.as, s.Name = k, how, as, name
 	s.printedFeet = printed > 0
@@ -721,6 +733,9 @@ func (r *reader) length(s *foundStop, k *Kind, printed float64) {
 		if feet := r.italianLength(s.Name, k); feet > 0 && (k.Bass || !r.inPedal()) {
 			s.Feet = feet
 		}
+		if feet := r.englishLength(s.Name); feet > 0 {
+			s.Feet = feet
+		}
 		if strings.HasPrefix(plain(s.Name), "gros") && len(k.Feet) > 1 && k.Feet[0] < 3 && k.Feet[1] == 2*k.Feet[0] && k.Compound == "" { // "Gros Nazard"
 			s.Feet = k.Feet[1]
 		}
@@ -810,6 +825,10 @@ func (r *reader) note(s *foundStop, text string) {
 	if m := noteNumber.FindStringSubmatch(text); m != nil && atoi(m[1])%12 == 1 { // "C13"
 		s.LowKey = 35 + atoi(m[1])
 	}
+	if m := upToKey.FindStringSubmatch(text); m != nil && keyNamed(m[1]) > 40 {
+		s.HighKey = keyNamed(m[1])
+		return
+	}
 	switch m := fromKey.FindStringSubmatch(text); {
 	case bothHalves.MatchString(text), ranged:
 	case s.Kind.Celeste && gamutG.MatchString(text):
@@ -842,6 +861,9 @@ func (r *reader) note(s *foundStop, text string) {
 		s.Borrowed = true
 	}
 }
+
+// upToKey is the key at which a stop of the bass ends: "up to Fiddle G".
+var upToKey = lazyregexp.New(`(?i)\bup to ((?:tenor|ten\.?|middle|mid\.?|fiddle) ?[a-g]#?)`)
 
 // bassElsewhere says that the lowest pipes of a stop are another's.
 var bassElsewhere = lazyregexp.New(`(?i)(?:bass?e?|bassi|lowest \pL+|lowest \d+ \pL*|tiefste \pL+|große oktave|gr\. oktave|onderste \pL+|low \pL+|first octave|1[28] from)[^)\d]* (?:from|aus|uit|van|du|de|dal|common|gemeinsam|with|avec|mit|con) (?:the |dem |der |de )?[\pL. ]{3,}`)
@@ -876,7 +898,7 @@ var fromWords = lazyregexp.New(`(?i)^(?:dal|del|dalla|from(?: the)?|aus(?: dem)?
 // fromDivision tells whether a bracket names the division from which a stop is borrowed.
 func (r *reader) fromDivision(text string) bool {
 	rest := fromWords.ReplaceAllString(text, "")
-	if len(rest) < 2 && rest == text || strings.HasPrefix(text, "en ") || r.current < 0 || strings.Contains(rest, "/") {
+	if len(rest) < 2 && rest == text || strings.HasPrefix(text, "en ") || strings.HasPrefix(text, "in ") || r.current < 0 || strings.Contains(rest, "/") {
 		return false
 	}
 	ref := refOf(strings.Trim(rest, "° "))
@@ -899,10 +921,20 @@ func keyNamed(s string) int {
 			return 48 + pc
 		}
 	}
-	for word, c := range map[string]int{"middle": 60, "mid.": 60, "mid": 60, "gamut": 36} {
-		if rest, found := strings.CutPrefix(s, word); found && len(rest) == 1 {
+	for word, c := range map[string]int{"middle": 60, "mid.": 60, "mid": 60, "gamut": 36, "fiddle": 48} {
+		rest, found := strings.CutPrefix(s, word)
+		if rest, sharp := strings.CutSuffix(rest, "#"); found && len(rest) == 1 {
+			if sharp {
+				c++
+			}
 			return c + pitchClass[rest[0]]
 		}
+	}
+	if len(s) == 2 && s[0] == s[1] { // the octave of double letters, which GG begins: "from FF"
+		if s[0] == 'g' || s[0] == 'a' || s[0] == 'b' {
+			return 24 + pitchClass[s[0]]
+		}
+		return 36 + pitchClass[s[0]]
 	}
 	for name, pc := range solmization {
 		if rest, found := strings.CutPrefix(s, name); found && len(rest) > 0 {

@@ -32,9 +32,14 @@ func (l *List) windsByDivision(text string) (said []string) {
 		return nil
 	}
 	var found []divisionWind
+	reeds := false
 	for _, part := range strings.FieldsFunc(text[m[1]:], func(c rune) bool { return c == ',' || c == ';' }) {
 		p := onePressure.FindStringSubmatch(strings.TrimSpace(part))
-		if p == nil || reedsAlone.MatchString(plain(p[1])) {
+		if p == nil {
+			continue
+		}
+		if reedsAlone.MatchString(plain(p[1])) {
+			reeds = true
 			continue
 		}
 		mm := windOf(p[2], p[3])
@@ -52,7 +57,7 @@ func (l *List) windsByDivision(text string) (said []string) {
 			}
 		}
 	}
-	if len(found) < 2 {
+	if len(found) == 0 || len(found) == 1 && !reeds {
 		return nil
 	}
 	l.winds = append(l.winds, found...)
@@ -73,3 +78,11 @@ func (l *List) giveWinds() {
 		}
 	}
 }
+
+const inches = `\d{1,2}(?:[ \-]\d/\d|\.\d+)? ?(?:"|''|in\.|inch(?:es)?\b)`
+
+var (
+	// inchesOfWind are pressures before the word that says so, `7 1/2" and 10" wind`: their sign is not the one of feet.
+	inchesOfWind = lazyregexp.New(`(?i)` + inches + `(?: ?(?:and|&|,|/|-|to|;)? ?` + inches + `)* ?(?:of )?(?:static )?(?:wind|pressure|w\.? ?p\b|w\.? ?g\b|w\.? ?c\b|water)`)
+	inchSign     = lazyregexp.New(`(\d) ?(?:"|'')`)
+)

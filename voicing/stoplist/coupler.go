@@ -8,7 +8,7 @@ import (
 )
 
 var (
-	couplerWords    = []string{"koppel", "kopplung", "coupler", "couplage", "coupelon", "copula", "accoupl", "tirasse", "unione", "unioni", "union ", "acoplamiento", "enganche", "acople", "koppeling", "copula ", "superottava", "sottottava", "ottave sopra", "unione", "octaves graves", "octaves aigu", "octave grave", "octave aigu", "unison off", "unisson", "suboctave", "sub octave", "super octave coupler", "intermanual", "koppl", "pedalkoppel", "tir.", "accoppiament", "tirasses", "angehangt", "angehängt", "aangehangen", "pull-down", "pulldown", "superkoppel", "koppeln", "kobling", "koppling", "kopling"}
+	couplerWords    = []string{"koppel", "kopplung", "coupler", "couplage", "coupelon", "copula", "accoupl", "tirasse", "unione", "unioni", "union ", "acoplamiento", "enganche", "acople", "koppeling", "copula ", "superottava", "sottottava", "ottave sopra", "unione", "octaves graves", "octaves aigu", "octave grave", "octave aigu", "unison off", "unisson", "suboctave", "sub octave", "super octave coupler", "intermanual", "koppl", "pedalkoppel", "tir.", "accoppiament", "tirasses", "angehangt", "angehängt", "aangehangen", "pull-down", "pulldown", "superkoppel", "koppeln", "kobling", "koppling", "kopling", "yhdistin", "yhdistimet", "koplinger"}
 	supText         = lazyregexp.New(`^sup(?:er)?(?:\. ?| )`)
 	pitchRun        = lazyregexp.New(`(?i) (?:16|8|4|uo)'?(?:[-/](?:16|8|4|uo)'?)+$`)
 	tirasseParts    = lazyregexp.New(`,| et | e | y |&|\+|;|/| - `)
@@ -128,7 +128,7 @@ func (r ref) known() bool { return r.role != "" || r.number > 0 }
 
 // shortRefs are abbreviations that head no division.
 var shortRefs = map[string]string{"gd": "great", "zw": "swell", "exp": "swell", "expr": "swell", "schw": "swell", "p": "pedal", "ped": "pedal", "pd": "pedal", "g": "great", "gt": "great", "go": "great", "gc": "great", "hw": "great", "h": "great", "sw": "swell", "s": "swell", "r": "swell", "rec": "swell", "re": "swell", "ch": "choir", "pos": "positive", "po": "positive", "ps": "positive", "rp": "positive", "rw": "positive", "so": "solo", "sl": "solo",
-	"ec": "echo", "bw": "breast", "ow": "upper", "nw": "upper", "bomb": "bombarde", "b": "bombarde", "uw": "choir", "e": "swell", "esp": "swell", "espr": "swell", "pd.": "pedal", "fw": "echo", "bov": "upper", "cad": "positive", "om": "great", "pedali": "pedal", "pedalier": "pedal", "recit": "swell", "mw": "great", "man": "great", "manual": "great", "manuaal": "great", "manuale": "great", "tast": "great", "kw": "positive", "pw": "pedal", "hm": "great", "bp": "breast", "op": "upper", "hv": "great", "sv": "swell", "ov": "upper", "bv": "breast", "brv": "breast", "ryp": "positive"}
+	"ec": "echo", "bw": "breast", "ow": "upper", "nw": "upper", "bomb": "bombarde", "b": "bombarde", "uw": "choir", "e": "swell", "esp": "swell", "espr": "swell", "pd.": "pedal", "fw": "echo", "bov": "upper", "cad": "positive", "om": "great", "pedali": "pedal", "pedalier": "pedal", "recit": "swell", "mw": "great", "man": "great", "manual": "great", "manuaal": "great", "manuale": "great", "tast": "great", "kw": "positive", "pw": "pedal", "hm": "great", "bp": "breast", "op": "upper", "hv": "great", "sv": "swell", "ov": "upper", "bv": "breast", "brv": "breast", "ryp": "positive", "rv": "positive", "jk": "pedal", "pk": "swell", "brw": "breast", "gm": "great", "rugp": "positive"}
 
 // longRefs tell abbreviations of one role apart where a list has two divisions of it.
 var longRefs = map[string]string{"go": "Grand Orgue", "gc": "Grand Chœur"}
@@ -338,6 +338,7 @@ func (l *List) coupler(line int, text string) (names []string, ask string, ok bo
 		return nil, "", true
 	}
 	fixed := containsAny(low, "angehangt", "aangehangen", "pull-down", "pulldown", "permanente", "standig", "fest gekoppelt", "always", "costantemente", "perm.", "fixe")
+	low = octaveOfFirst.ReplaceAllString(low, "$1$3$4 $2'")
 	low = pitchGlued.ReplaceAllString(octaveDash.ReplaceAllString(apartPitches(low), "$1 $2"), "$1 $2'$3")
 	body := supText.ReplaceAllString(low, "super ")
 	for _, w := range []string{"normalkoppeln", "normalkoppel", "manualkoppeln", "pedalkoppeln", "manualkoppel", "pedalkoppel", "koppeln", "koppel", "coupler", "couplers", "accouplements", "accouplement", "copula", "unione", "unioni", "union", "koppelingen", "koppeling", "koppelung", "acoplamientos", "acoplamiento", "enganches", "enganche", "kopplung", "copulas"} {
@@ -384,6 +385,8 @@ var plainKoppel = lazyregexp.New(`^(?:normal|manual|pedal|schiebe|gabel|haken|zu
 var (
 	// pitchGlued is a pitch behind the number of a manual: "II4-P", "III16/I".
 	pitchGlued = lazyregexp.New(`(^|[ /\-]i{1,3}|^i{1,3}|iv)(16|4)'?($|[ /\-])`)
+	// octaveOfFirst is a pitch between the two divisions: "II 4'/I", "SV 16' - HV".
+	octaveOfFirst = lazyregexp.New(`^(\pL[\pL.]*) ?(16|4)' ?(/| - |-| \+ |\+) ?(\pL[\pL.]*)$`)
 	// octaveDash is "Sub-II", "Super-II-Pedal".
 	octaveDash = lazyregexp.New(`^(sub|super)-((?:i|v|p|\d|hw|sw|rp|ow|bw)[ivxed]*)`)
 )

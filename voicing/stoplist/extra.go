@@ -65,7 +65,9 @@ var extraWords = []string{
 	"combinaison", "vacant", "prepared", "glissando", "pajar", "cascabel", "ruisenor", "gaita", "tambor", "timbal", "boite", "caja expresiva", "caja de expres", "pajaro", "passarinh", "rossinyol", "ocells", "expressio", "combinacio lliure", "introduction", "jonction", "machine g", "rouxinol", "zampogna a mano", "bells",
 	"cloches", "carillon", "usignuolo", "sonnerie", "cymbala", "jalousie", "registerschweller", "rollschweller", "gruppenzug",
 	"prolongement", "sostenuto", "organo pleno", "shutters", "swell to mixture", "zink stern", "lingue", "sustain", "ventiel",
-	"windlosser", "combs coupled", "pistons coupled", "combinations coupled", "afsluit", "afsluiter", "vaste comb", "feste komb", "omloop", "nachthoorn ster", "combinatie",
+	"windlosser", "combs coupled", "pistons coupled", "combinations coupled", "afsluit", "afsluiter", "vaste comb", "feste komb", "omloop", "nachthoorn ster", "combinatie", "cimbelster", "cymbelster", "simbelster", "zweltrede", "zwelpeda", "zwelkast", "zweltree", "vogelgez", "vogelgeschrei", "nachtegaal", "koekoek", "tuimelaar", "generaalcresc", "jalouzie", "klokkenspel", "buisklok", "windlosser", "kalkant", "calcant",
+	"svallare", "svallpedal", "svalltramp", "svellepedal", "svelletrin", "svelletritt", "svelletra", "sparrventil", "spærventil", "cymbelst", "cymbalst", "klockspel", "klokkespil", "klokkespill", "fagelsang", "fuglesang", "naktergal", "nattergal", "kombinasj", "generalsvel", "registersv", "fria komb", "frie komb", "faste komb", "fasta komb", "kresendo",
+	"paisutin", "yleispaisutin", "sympelit", "symbelit", "kellopeli", "kombinaatio", "yhdistelma", "crescendoval", "svelleri", "kombinatsioon", "satakieli", "lintu", "generaltutti",
 }
 
 // divisionPistons are the fixed combinations of a division or the numbers of its pistons: "Great 1-8", "Great forte".

@@ -12,7 +12,7 @@ import (
 var (
 	pitchText    = lazyregexp.New(`(?i)(?:^|[^\pL])(?:(?:a|la|a ?1|a ?'|a'|la ?3)(?:[^\pL\d][^\d\n]{0,30}?|)|(?:stimmtonhöhe|stimmung|tonhöhe|pitch|diapason|corista|toonhoogte|afinación|kammerton|accord)[^\d\n]{0,30}?)(3[5-9]\d|4\d\d)(?:[.,](\d))? ?(?:hz|hertz|herz|vibr)?`)
 	pitchHz      = lazyregexp.New(`(?i)(?:^|[^\d])(3[5-9]\d|4[0-9]\d)(?:[.,](\d))? ?(?:hz|hertz)`)
-	windText     = lazyregexp.New(`(?i)(?:wind ?druck|winddruck|wind ?pressure|wind|pression|pressione|presión|winddruk|druk|w\.p\.)[^\n]{0,40}?(?:(\d{2,3})(?:[.,]\d)? ?(?:mm|ws|wk)|(\d(?:[ -]?\d/\d|\.\d+)?) ?(?:"|inches|inch|in\.|''))`)
+	windText     = lazyregexp.New(`(?i)(?:wind ?druck|winddruck|vindtry\pL+|lufttry\pL+|ilmanpaine|tuulenpaine|wind ?pressure|wind|pression|pressione|presión|winddruk|druk|w\.p\.)[^\n]{0,40}?(?:(\d{2,3})(?:[.,]\d)? ?(?:mm|ws|wk)|(\d(?:[ -]?\d/\d|\.\d+)?) ?(?:"|inches|inch|in\.|''))`)
 	windInches   = lazyregexp.New(`(?i)(wind(?: ?pressures?)?(?: of| is)?:? ?)(\d(?: \d/\d|\.\d+)?)'`) // where the sign for inches was taken for one of feet
 	windMM       = lazyregexp.New(`(?i)(\d{2,3}) ?mm ?(?:ws|wc|wk|wassersäule|waterkolom|w\.s\.|d'eau|di colonna|c\.a\.|water)`)
 	pedalWind    = lazyregexp.New(`(?i)ped\w*\.?:? ?(\d{2,3}) ?mm`)
@@ -25,7 +25,7 @@ var (
 var temperamentWords = []struct{ word, name string }{
 	{"werckmeister", "werckmeister iii"}, {"kirnberger", "kirnberger iii"}, {"vallotti", "vallotti"}, {"valotti", "vallotti"}, {"mitteltonig", "quarter-comma meantone"}, {"mitteltönig", "quarter-comma meantone"}, {"meantone", "quarter-comma meantone"}, {"mean tone", "quarter-comma meantone"}, {"mesotoni", "quarter-comma meantone"},
 	{"middentoon", "quarter-comma meantone"}, {"mésotoni", "quarter-comma meantone"}, {"mezzotono", "quarter-comma meantone"}, {"gleichstufig", "equal"}, {"gleichschwebend", "equal"}, {"equal temperament", "equal"}, {"temperament: equal", "equal"}, {"equal", "equal"}, {"temperament egal", "equal"}, {"tempérament égal", "equal"}, {"equabile", "equal"},
-	{"temperamento igual", "equal"}, {"evenredig zwevend", "equal"}, {"gelijkzwevend", "equal"},
+	{"temperamento igual", "equal"}, {"evenredig zwevend", "equal"}, {"evenredigzwevend", "equal"}, {"liksvävande", "equal"}, {"liksvevende", "equal"}, {"ligesvævende", "equal"}, {"tasavireinen", "equal"}, {"medeltons", "quarter-comma meantone"}, {"middeltone", "quarter-comma meantone"}, {"keskisävel", "quarter-comma meantone"}, {"gelijkzwevend", "equal"},
 }
 
 var (
@@ -40,7 +40,7 @@ var otherTemperaments = []string{"neidhardt", "kellner", "young", "silbermann", 
 var actionWords = []struct{ word, kind string }{
 	{"tubular", "electro-pneumatic"}, {"electro-pneumatic", "electro-pneumatic"}, {"electropneumatic", "electro-pneumatic"}, {"electropneumatique", "electro-pneumatic"}, {"électropneumatique", "electro-pneumatic"}, {"elektropneumatisch", "electro-pneumatic"}, {"elettropneumatica", "electro-pneumatic"}, {"elektro-pneumatisch", "electro-pneumatic"}, {"electro-pneumatique", "electro-pneumatic"}, {"pneumati", "electro-pneumatic"}, {"pneum", "electro-pneumatic"},
 	{"mechanisch", "tracker"}, {"mechanical", "tracker"}, {"mecanique", "tracker"}, {"meccanic", "tracker"}, {"mecanica", "tracker"}, {"tracker", "tracker"}, {"mechanik", "tracker"}, {"barker", "tracker"},
-	{"elektrisch", "electric"}, {"electric", "electric"}, {"elettrica", "electric"}, {"electrique", "electric"}, {"electrica", "electric"}, {"mechan", "tracker"}, {"mekanisk", "tracker"}, {"elektrisk", "electric"}, {"elettronica", "electric"},
+	{"elektrisch", "electric"}, {"electric", "electric"}, {"elettrica", "electric"}, {"electrique", "electric"}, {"electrica", "electric"}, {"mechan", "tracker"}, {"mekanisk", "tracker"}, {"mekaani", "tracker"}, {"mehaani", "tracker"}, {"mehanisk", "tracker"}, {"pneumaat", "electro-pneumatic"}, {"sahkopneum", "electro-pneumatic"}, {"elektropneum", "electro-pneumatic"}, {"sahko", "electric"}, {"elektrili", "electric"}, {"elektrisk", "electric"}, {"elettronica", "electric"},
 }
 
 // forStops is the action of the stops: "pneumatico per i registri".
@@ -243,13 +243,13 @@ func (l *List) compasses(text, low string) (said []string) {
 	}
 	text = footLevers.ReplaceAllStringFunc(text, func(m string) string { return strings.Repeat(" ", len(m)) })
 	at := len(text)
-	for _, w := range []string{"edal", "édal", "edaa", "edał", "edál", "ped.", "ped ", "Ped "} {
+	for _, w := range []string{"edal", "édal", "edaa", "edał", "edál", "alkio", "ped.", "ped ", "Ped "} {
 		if i := strings.Index(text, w); i >= 0 {
 			at = min(at, i)
 		}
 	}
 	manual, pedal := text[:at], text[at:]
-	if containsAny(plain(manual), "manual", "clavier", "keyboard", "tastier", "tast.", "teclado", "klavier", "compass", "klaviatur", "umfang", "ambitus", "manuale", "omvang", "extension") || at < len(text) && containsAny(low, "compass", "umfang") {
+	if containsAny(plain(manual), "manual", "clavier", "keyboard", "tastier", "tast.", "teclado", "klavier", "compass", "klaviatur", "umfang", "ambitus", "manuale", "omvang", "omfang", "extension", "sormio", "manuaal", "aaniala") || at < len(text) && containsAny(low, "compass", "umfang") {
 		if lo, hi, _, _, ok := findCompass(manual, false); ok {
 			f.ManualLow, f.ManualHigh = lo, hi
 			said = append(said, fmt.Sprintf("manuals of %d keys", hi-lo+1))

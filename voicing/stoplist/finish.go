@@ -197,7 +197,7 @@ func (r *reader) sameNames() {
 var betweenDivisions = lazyregexp.New(`[\s,;:()&/+.\-]+|\bto\b|\band\b|\bet\b|\bund\b|\be\b|\ben\b|\bauf\b`)
 
 // wholeOrgan says that a tremulant works on all manuals.
-var wholeOrgan = lazyregexp.New(`(?i)\b(?:general|whole|all|entire|ganz\pL*|gesamt\pL*|général|generale|gehele|hele|todo)\b`)
+var wholeOrgan = lazyregexp.New(`(?i)\b(?:general|whole|all|entire|ganz\pL*|gesamt\pL*|général|generale|gehele|hele|todo|hela|koko)\b`)
 
 func (r *reader) setTremulant(w waiting, index map[int]int) string {
 	l := r.list
@@ -209,17 +209,17 @@ func (r *reader) setTremulant(w waiting, index map[int]int) string {
 		l.Divisions[i].Tremulant = true
 		set = append(set, l.Divisions[i].Name)
 	}
+	if wholeOrgan.MatchString(w.text) { // "gehele werk" is not the Werk
+		for _, i := range l.manuals() {
+			give(i)
+		}
+	}
 	words := betweenDivisions.Split(w.text, -1)
 	for _, word := range words {
 		if ref := refOf(word); ref.known() && len(word) > 0 {
 			if i := l.resolve(ref); i >= 0 {
 				give(i)
 			}
-		}
-	}
-	if len(set) == 0 && wholeOrgan.MatchString(w.text) {
-		for _, i := range l.manuals() {
-			give(i)
 		}
 	}
 	if len(set) == 0 && w.division >= 0 {

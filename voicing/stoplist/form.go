@@ -19,6 +19,9 @@ var formLabels = func() map[string]bool {
 		"zustand", "restaurierung", "umbau", "renovierung", "besonderheiten", "bemerkung", "anzahl pfeifen", "pfeifen", "orgelbaumeister", "sachverstandiger", "adresse", "architekt", "mensuren", "balg", "balge", "bestand",
 		"anno", "anno di costruzione", "costruttore", "autore", "organaro", "trasmissione", "trasmissioni", "somiere", "somieri", "corista", "temperamento", "pressione", "pressione del vento", "manticeria", "mantice", "mantici", "cassa", "facciata", "ubicazione", "collocazione", "consolle", "numero canne", "canne", "restauro",
 		"foto di", "fonte", "diocesi", "localita", "tipologia", "numero registri", "crivello", "prospetto", "accordatura", "numero di canne", "elettroventilatore",
+		"bouwjaar", "orgelbouwer", "orgelbouwers", "orgelmaker", "kas", "orgelkas", "plaats", "kerk", "toonhoogte", "stemming", "temperatuur", "tractuur", "traktuur", "speeltractuur", "registertractuur", "toetstractuur", "mechaniek", "windvoorziening", "balgen", "aantal registers", "aantal stemmen", "aantal klavieren", "aantal pijpen", "manualen", "klavieren", "klavieromvang", "klavieromvangen", "omvang", "omvang manualen", "omvang klavieren", "omvang pedaal", "manuaalomvang", "pedaalomvang", "winddruk", "opdrachtgever", "adviseur", "restauratie", "monumentnummer", "windlade", "windladen", "ladesysteem", "windladesysteem",
+		"byggar", "byggt", "byggare", "orgelbyggare", "byggherre", "fasad", "vaderlador", "vaderlada", "vaderladsystem", "tonomfang", "omfang", "manualomfang", "antal stammor", "stamning", "stamton", "vindtryck", "lufttryck", "spelbord", "byggear", "bygger", "orgelbygger", "byggested", "facade", "fasade", "vindlader", "vindlade", "aktion", "antal stemmer", "stemning", "stemmetemperatur", "lufttryk", "vindtrykk", "temperering", "temperatur", "stemmetone",
+		"rakentaja", "rakennusvuosi", "rakennettu", "valmistusvuosi", "valmistaja", "julkisivu", "aaniala", "aanialat", "urkurakentamo", "koneisto", "soittokoneisto", "rekisterikoneisto", "viritystaso", "viritys", "aanikertoja", "aanikertamaara", "ilmanpaine", "ehitaja", "ehitatud", "ehitusaasta",
 		"builder", "year", "year built", "built", "location", "denomination", "key action", "stop action", "wind pressure", "number of ranks", "number of stops", "number of pipes", "photo", "photos", "source", "facteur", "annee", "bouwer", "bouwjaar",
 		"skala manualu", "skala pedalu", "rok budowy", "budowniczy", "traktura", "traktura gry", "traktura rejestrow", "rok", "varhanar",
 	} {
@@ -28,7 +31,7 @@ var formLabels = func() map[string]bool {
 }()
 
 // compassLabel stands before the compass of the keyboards.
-var compassLabel = lazyregexp.New(`umfang|umfange$|^estensione|^skala`)
+var compassLabel = lazyregexp.New(`umfang|umfange$|^estensione|^skala|omvang|omfang|^aaniala`)
 
 // formLine reads a line of a form; false where it is none.
 func (r *reader) formLine(label, value string) bool {

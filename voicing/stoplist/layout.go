@@ -461,7 +461,7 @@ func splitHeadings(text string) []Division {
 	if len(words) < 2 || len(words) > 16 || len(spans(text)) > 6 || len(words) <= 4 && boxAdjective.MatchString(words[len(words)-1]) {
 		return nil
 	}
-	if d, ok := heading(text); ok && d.Role != "" && d.Number > 0 && strings.HasSuffix(text, ")") { // "Registri della seconda tastiera (Organo espressivo)"
+	if d, ok := heading(text); ok && d.Role != "" && (d.Number > 0 || d.Enclosed) && strings.HasSuffix(strings.TrimRight(text, " :"), ")") { // "Registri della seconda tastiera (Organo espressivo)", "Brystværk (svelleværk)"
 		return nil
 	}
 	var out []Division

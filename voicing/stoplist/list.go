@@ -7,7 +7,7 @@ type List struct {
 	Couplers  []Coupler
 	Facts     Facts
 	Lines     []Line // every line that is not empty, in order
-	Language  string // "en", "de", "fr", "it", "es", "nl", "sv" for Swedish, Danish and Norwegian, "pl", "cs"; "" where it cannot be told
+	Language  string // "en", "de", "fr", "it", "es", "nl", "sv" for Swedish, Danish and Norwegian, "fi" for Finnish, Estonian and Latvian, "pl", "cs"; "" where it cannot be told
 	Assumed   []string
 
 	winds []divisionWind

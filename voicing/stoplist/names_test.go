@@ -25,7 +25,7 @@ func TestNamesAreComplete(t *testing.T) {
 			require.LessOrEqual(t, math.Abs(k.LevelDB), 15.0)
 			require.NotEmpty(t, k.Names)
 			for lang, names := range k.Names {
-				require.Contains(t, []string{"en", "de", "fr", "it", "es", "nl", "pl", "cs", "sv"}, lang)
+				require.Contains(t, []string{"en", "de", "fr", "it", "es", "nl", "pl", "cs", "sv", "fi"}, lang)
 				langs[lang] += len(names)
 				for _, n := range names {
 					require.Equal(t, strings.TrimSpace(n), n)

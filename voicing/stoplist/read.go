@@ -203,7 +203,7 @@ func (r *reader) survey(lines []string) {
 	r.bordered = bars*2 > rows
 	r.remarks = dashed >= 4
 	top := 0.0
-	for _, lang := range []string{"en", "de", "fr", "it", "es", "nl", "sv", "pl", "cs"} {
+	for _, lang := range []string{"en", "de", "fr", "it", "es", "nl", "sv", "pl", "cs", "fi"} {
 		if votes[lang] > top+1e-9 {
 			r.list.Language, top = lang, votes[lang]
 		}
@@ -217,10 +217,11 @@ var commonWords = map[string]string{
 	"les": "fr", "du": "fr", "jeux": "fr", "l'orgue": "fr", "et": "fr", "récit": "fr", "recit": "fr", "tirasse": "fr", "eglise": "fr", "clavier": "fr",
 	"il": "it", "e": "it", "registri": "it", "tastiera": "it", "canne": "it", "unione": "it", "file": "it", "organo": "it",
 	"y": "es", "teclado": "es", "mano": "es", "notas": "es", "iglesia": "es", "el": "es", "los": "es", "hileras": "es",
-	"och": "sv", "og": "sv", "är": "sv", "er": "sv", "av": "sv", "af": "sv", "på": "sv", "til": "sv", "orgeln": "sv", "orglet": "sv", "kyrka": "sv", "kirke": "sv", "stämmor": "sv", "stemmer": "sv", "huvudverk": "sv", "hovedværk": "sv", "hovedverk": "sv", "svällverk": "sv", "svelleværk": "sv", "kobling": "sv", "kopling": "sv", "från": "sv", "fra": "sv",
+	"och": "sv", "og": "sv", "är": "sv", "er": "sv", "av": "sv", "af": "sv", "på": "sv", "til": "sv", "orgeln": "sv", "orglet": "sv", "kyrka": "sv", "kirke": "sv", "stammor": "sv", "stemmer": "sv", "huvudverk": "sv", "hovedværk": "sv", "hovedverk": "sv", "svallverk": "sv", "svelleværk": "sv", "fot": "sv", "kor": "sv", "rygpositiv": "sv", "brystværk": "sv", "ryggpositiv": "sv", "brostverk": "sv", "kobling": "sv", "kopling": "sv", "fran": "sv", "fra": "sv",
 	"organow": "pl", "organy": "pl", "manuał": "pl", "pedał": "pl", "dyspozycja": "pl", "lacznik": "pl", "polaczenia": "pl", "głosy": "pl", "głosow": "pl", "kosciol": "pl", "kosciele": "pl", "traktura": "pl", "wiatrownice": "pl", "od": "pl",
 	"varhany": "cs", "varhan": "cs", "spojky": "cs", "spojka": "cs", "stroj": "cs", "rejstriku": "cs", "rejstriky": "cs", "dispozice": "cs", "kostel": "cs", "pedál": "cs",
-	"het": "nl", "van": "nl", "en": "nl", "vt": "nl", "sterk": "nl", "kerk": "nl", "hoofdwerk": "nl", "koppelingen": "nl", "dispositie": "nl", "klavier": "nl",
+	"het": "nl", "van": "nl", "en": "nl", "vt": "nl", "sterk": "nl", "kerk": "nl", "hoofdwerk": "nl", "koppelingen": "nl", "dispositie": "nl", "rugwerk": "nl", "bovenwerk": "nl", "borstwerk": "nl", "pedaal": "nl", "vrij": "nl", "voet": "nl", "koppels": "nl", "winddruk": "nl", "toonhoogte": "nl",
+	"paapillisto": "fi", "jalkio": "fi", "paisutuskaapisto": "fi", "yhdistimet": "fi", "urut": "fi", "urkujen": "fi", "kirkon": "fi", "aanikerrat": "fi", "sormio": "fi", "manuaal": "fi", "kopplid": "fi", "manualis": "fi", "kopulas": "fi", "ja": "fi",
 }
 
 // namesIn are the phrases of text that may be names: what stands between lengths and signs, and in a row of words each of up to three.

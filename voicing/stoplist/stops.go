@@ -845,8 +845,10 @@ func (r *reader) note(s *foundStop, text string) {
 		s.LowKey = 43
 	case greatA.MatchString(text):
 		s.LowKey = 45
-	case r.list.Language == "it" && bassLetter.MatchString(text) || r.list.Language == "nl" && bassLetter.MatchString(text):
+	case r.list.Language == "it" && bassLetter.MatchString(text) || r.list.Language == "nl" && (bassLetter.MatchString(text) || smallHalf.bass.MatchString(text)):
 		r.halve(s, false)
+	case r.list.Language == "nl" && smallHalf.treble.MatchString(text):
+		r.halve(s, true)
 	case r.list.Language == "it" && trebleLetter.MatchString(text):
 		r.halve(s, true)
 	case trebleOnly.MatchString(text) || trebleSign.MatchString(text):
@@ -864,6 +866,9 @@ func (r *reader) note(s *foundStop, text string) {
 
 // upToKey is the key at which a stop of the bass ends: "up to Fiddle G".
 var upToKey = lazyregexp.New(`(?i)\bup to ((?:tenor|ten\.?|middle|mid\.?|fiddle) ?[a-g]#?)`)
+
+// smallHalf is a half of the keyboard by its small letter, as Dutch lists have it: "Prestant 16 vt (d)".
+var smallHalf = struct{ bass, treble *lazyregexp.Regexp }{lazyregexp.New(`\(b\.?\)|^ b\.? *$`), lazyregexp.New(`\(d\.?\)|^ d\.? *$`)}
 
 // bassElsewhere says that the lowest pipes of a stop are another's.
 var bassElsewhere = lazyregexp.New(`(?i)(?:bass?e?|bassi|lowest \pL+|lowest \d+ \pL*|tiefste \pL+|große oktave|gr\. oktave|onderste \pL+|low \pL+|first octave|1[28] from)[^)\d]* (?:from|aus|uit|van|du|de|dal|common|gemeinsam|with|avec|mit|con) (?:the |dem |der |de )?[\pL. ]{3,}`)

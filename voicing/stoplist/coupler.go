@@ -1,6 +1,7 @@
 package stoplist
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -15,7 +16,7 @@ var (
 	andBetween      = lazyregexp.New(` (?:und|and|et|e|y|en|u\.) | ?& ?`)
 	severalText     = lazyregexp.New(`(^| )([2-9]|zwei|drei|two|three|deux|trois|due|tre|dos|tres|twee|drie) `)
 	countedCouplers = lazyregexp.New(`^([2-9]|zwei|drei|two|three|twee|drie|deux|trois) (normal)?(koppeln|couplers|koppelingen|koppels|accouplements)`)
-	spokenPair      = lazyregexp.New(` (?:to|on|an|auf|zu|zum|sur|au|al|alla|a|à|aan|op|nach) (?:the |das |le |la |il )?`)
+	spokenPair      = lazyregexp.New(` (?:to|on|an|auf|zu|zum|in|sur|au|al|alla|a|à|aan|op|nach) (?:the |das |le |la |il )?`)
 	shiftMarks      = lazyregexp.New(`(?i)(?:\(|,| |^)(?:(sub|sub[ -]?oct\.?|sub[ -]?octave|suboctave|suboktav|16'?|unten|grave|graves|sotto|sottottava)|(super|octave|superoctave|superoktav|4'?|oben|aigu|aiguë|aigue|aigues|sopra|superottava|acuta|oct\.?)|(8'?|uo|unison off|unison|normal))(?:\)|,|$| )`)
 )
 
@@ -74,7 +75,7 @@ func pairOf(text string) (a, b ref, spoken, ok bool) {
 		return a, b, false, false
 	}
 	try := func(from, to int) bool {
-		a, b = refOf(stripShift(text[:from])), refOf(stripShift(text[to:]))
+		a, b = refOf(cmp.Or(stripShift(text[:from]), text[:from])), refOf(cmp.Or(stripShift(text[to:]), text[to:])) // a manual "4" is no pitch
 		return a.known() && b.known()
 	}
 	for _, m := range spokenPair.FindAllStringIndex(text, -1) {
@@ -128,7 +129,7 @@ func (r ref) known() bool { return r.role != "" || r.number > 0 }
 
 // shortRefs are abbreviations that head no division.
 var shortRefs = map[string]string{"gd": "great", "zw": "swell", "exp": "swell", "expr": "swell", "schw": "swell", "p": "pedal", "ped": "pedal", "pd": "pedal", "g": "great", "gt": "great", "go": "great", "gc": "great", "hw": "great", "h": "great", "sw": "swell", "s": "swell", "r": "swell", "rec": "swell", "re": "swell", "ch": "choir", "pos": "positive", "po": "positive", "ps": "positive", "rp": "positive", "rw": "positive", "so": "solo", "sl": "solo",
-	"ec": "echo", "bw": "breast", "ow": "upper", "nw": "upper", "bomb": "bombarde", "b": "bombarde", "uw": "choir", "e": "swell", "esp": "swell", "espr": "swell", "pd.": "pedal", "fw": "echo", "bov": "upper", "cad": "positive", "om": "great", "pedali": "pedal", "pedalier": "pedal", "recit": "swell", "mw": "great", "man": "great", "manual": "great", "manuaal": "great", "manuale": "great", "tast": "great", "kw": "positive", "pw": "pedal", "hm": "great", "bp": "breast", "op": "upper", "hv": "great", "sv": "swell", "ov": "upper", "bv": "breast", "brv": "breast", "ryp": "positive", "rv": "positive", "jk": "pedal", "pk": "swell", "brw": "breast", "gm": "great", "rugp": "positive"}
+	"ec": "echo", "bw": "breast", "ow": "upper", "nw": "upper", "bomb": "bombarde", "b": "bombarde", "aux": "bombarde", "uw": "choir", "e": "swell", "esp": "swell", "espr": "swell", "pd.": "pedal", "fw": "echo", "bov": "upper", "cad": "positive", "om": "great", "pedali": "pedal", "pedalier": "pedal", "recit": "swell", "mw": "great", "man": "great", "manual": "great", "manuaal": "great", "manuale": "great", "tast": "great", "kw": "positive", "pw": "pedal", "hm": "great", "bp": "breast", "op": "upper", "hv": "great", "sv": "swell", "ov": "upper", "bv": "breast", "brv": "breast", "ryp": "positive", "rv": "positive", "jk": "pedal", "pk": "swell", "brw": "breast", "gm": "great", "rugp": "positive"}
 
 // longRefs tell abbreviations of one role apart where a list has two divisions of it.
 var longRefs = map[string]string{"go": "Grand Orgue", "gc": "Grand Chœur"}
@@ -139,7 +140,7 @@ var refs textMemo[ref]
 
 func readRef(s string) ref {
 	s = strings.Trim(plain(s), " .:,;()")
-	for _, w := range []string{"du ", "de la ", "de l'", "del ", "della ", "dell'", "des ", "of the ", "van het ", "vom ", "al ", "au ", "de "} {
+	for _, w := range []string{"du ", "de la ", "de l'", "del ", "della ", "dell'", "des ", "of the ", "van het ", "vom ", "im ", "in das ", "in ", "auf das ", "auf ", "al ", "au ", "de "} {
 		s = strings.TrimPrefix(s, w)
 	}
 	for _, w := range []string{"manual ", "man. ", "man ", "clavier ", "klavier ", "tastiera ", "the ", "das ", "die "} {
@@ -369,8 +370,9 @@ func (l *List) coupler(line int, text string) (names []string, ask string, ok bo
 		body = strings.Join(strings.Fields(nameBrackets.ReplaceAllString(body, " ")), " ")
 	}
 	if rest := subAndSuper.ReplaceAllString(bothOctaves.ReplaceAllString(body, "sub et super "), ""); rest != body {
-		if a, b := l.pair("sub "+rest, fixed, add), l.pair("super "+rest, fixed, add); a && b || l.onItself("sub "+rest, add) && l.onItself("super "+rest, add) {
-			return names, ask, true
+		below, _, a := l.coupler(line, "sub "+rest)
+		if above, _, b := l.coupler(line, "super "+rest); a && b {
+			return append(below, above...), "", true
 		}
 	}
 	if l.pulled(low, add) || l.allToPedal(low, add) || l.french(low, add) || l.onEach(low, add) || l.several(body, fixed, add) || l.pair(body, fixed, add) || l.onItself(body, add) || l.general(low, fixed, add) {
@@ -384,7 +386,7 @@ var plainKoppel = lazyregexp.New(`^(?:normal|manual|pedal|schiebe|gabel|haken|zu
 
 var (
 	// pitchGlued is a pitch behind the number of a manual: "II4-P", "III16/I".
-	pitchGlued = lazyregexp.New(`(^|[ /\-]i{1,3}|^i{1,3}|iv)(16|4)'?($|[ /\-])`)
+	pitchGlued = lazyregexp.New(`([ /\-]i{1,3}|^i{1,3}|iv)(16|4)'?($|[ /\-])`)
 	// octaveOfFirst is a pitch between the two divisions: "II 4'/I", "SV 16' - HV".
 	octaveOfFirst = lazyregexp.New(`^(\pL[\pL.]*) ?(16|4)' ?(/| - |-| \+ |\+) ?(\pL[\pL.]*)$`)
 	// octaveDash is "Sub-II", "Super-II-Pedal".
@@ -404,7 +406,7 @@ func (l *List) toPedal(pair string) bool {
 }
 
 // subAndSuper begins couplers of both octaves.
-var subAndSuper = lazyregexp.New(`^sub[ -]*(?:oktavkoppel)?(?: en | und | and | et | e | y |/|\+| ?& ?)super(?:oktavkoppel)? `)
+var subAndSuper = lazyregexp.New(`^sub[ -]*(?:oktav)?-?(?:koppeln?)?(?: en | und | u\. | and | et | e | y |/|\+| ?& ?)super-?(?:o[kc]tav)?-?(?:koppeln?)? `)
 
 // bothOctaves are those of a French list: "Octaves graves et aiguës du Récit".
 var bothOctaves = lazyregexp.New(`^octaves? graves? (?:et|/|&|-) (?:octaves? )?aigue?s? (?:(?:du|de la|de l'|sur le|sur la|au) ?)?`)
@@ -412,8 +414,14 @@ var bothOctaves = lazyregexp.New(`^octaves? graves? (?:et|/|&|-) (?:octaves? )?a
 // pulled reads "angehängt" alone.
 func (l *List) pulled(low string, add adder) bool {
 	pedal := l.pedal()
-	if pedal < 0 || !pulledDown.MatchString(low) || len(strings.Fields(low)) > 2 {
+	if words := len(strings.Fields(nameBrackets.ReplaceAllString(low, " "))); pedal < 0 || !pulledDown.MatchString(low) || words > 2 && !(words < 5 && strings.HasPrefix(low, "ped")) {
 		return false
+	}
+	for _, b := range nameBrackets.FindAllString(low, -1) { // "Pedal angehängt (HW)"
+		if i := l.resolve(refOf(b)); i >= 0 && refOf(b).known() && !l.Divisions[i].Pedal {
+			add(i, pedal, 0, true, "")
+			return true
+		}
 	}
 	add(l.main(), pedal, 0, true, "which manual is pulled down is not said: the main one")
 	return true

@@ -16,7 +16,7 @@ type waiting struct {
 
 var (
 	atOctaves     = lazyregexp.New(`(?i) at (?:the )?octaves?\b`)
-	octavePrefix  = lazyregexp.New(`^(?:octaves? (?:graves?|aigue?s?)|su(?:b|per)[ -]?(?:o[kc]tav(?:koppeln?|en?)|koppeln?))`)
+	octavePrefix  = lazyregexp.New(`^(?:octaves? (?:graves?|aigue?s?)|sub-? (?:und|u\.|&) super-?(?:o[kc]tav)?-?koppeln?|su(?:b|per)[ -]?(?:o[kc]tav(?:koppeln?|en?)|koppeln?))`)
 	couplersLabel = lazyregexp.New(`^(?i)(koppeln|couplers|koppelingen|accouplements|unioni|kopplungen)\s*[:\-]\s*`)
 )
 
@@ -34,7 +34,12 @@ func (r *reader) couplers(text string) {
 		}
 		return "; " + word + " "
 	})
-	text = shortEnd.ReplaceAllString(text, "$1; $2")
+	text = shortEnd.ReplaceAllStringFunc(text, func(m string) string { // not in "I. Manual"
+		if g := shortEnd.FindStringSubmatch(m); !manualWords[strings.ToLower(g[2])] && !spokenPair.MatchString(" "+g[2]+" ") {
+			return g[1] + "; " + g[2]
+		}
+		return m
+	})
 	if parts := partsBySign(text); len(parts) > 2 && !beginsWithDashedPair(text) && looksLikeCoupler(splitList(parts[0])[0]) && looksLikeCoupler(splitList(parts[1])[0]) {
 		text = strings.Join(parts, "; ")
 	}
@@ -206,7 +211,7 @@ func beginsWithDashedPair(text string) bool {
 }
 
 // shortEnd is the end of a sentence behind a short name: "Accouplement POS/GO. Tirasse GO."
-var shortEnd = lazyregexp.New(`((?:^|[ /\-])(?:[IVP]{1,3}|GO|G\.O|HW|POS|REC|Ped|SW|RP))\. (\pL{3})`)
+var shortEnd = lazyregexp.New(`((?:^|[ /\-])(?:[IVP]{1,3}|GO|G\.O|HW|POS|REC|Ped|SW|RP))\. (\pL{3,})`)
 
 // notCoupler reads a stop or a fact that stands among couplers; behind them the knobs may be listed a second time.
 func (r *reader) notCoupler(text string) bool {

@@ -125,7 +125,7 @@ func (r *reader) other(text, low string, words int) {
 	if r.tremulant(text, low) {
 		return
 	}
-	if words > 6 && pulledDown.MatchString(text) {
+	if (words > 6 || strings.HasPrefix(low, "ped")) && pulledDown.MatchString(text) {
 		if said := r.list.facts(text); len(said) > 0 {
 			r.say(IsFact, strings.Join(said, ", "), "")
 		}

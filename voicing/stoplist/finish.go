@@ -153,7 +153,7 @@ func (r *reader) englishHalves() {
 					stops[a].HighKey = 47
 				case stops[b].LowKey == 48 && stops[a].Kind.Name == "Stopped Diapason" && stops[b].Kind.Family == voicing.Flute: // the lowest octave of a Clarabella
 					stops[a].HighKey = 47
-				case strings.HasSuffix(name, " treble"), stops[b].LowKey == r.divide() && stops[a].Kind.Name == "Stopped Diapason" && stops[b].Kind.Family == voicing.Flute:
+				case strings.HasSuffix(name, " treble"), stops[b].LowKey == r.divide() && (strings.HasPrefix(name, base) || stops[a].Kind.Name == "Stopped Diapason" && stops[b].Kind.Family == voicing.Flute):
 					stops[a].HighKey = r.divide() - 1
 				}
 			}
@@ -215,7 +215,11 @@ func (r *reader) setTremulant(w waiting, index map[int]int) string {
 		}
 	}
 	words := betweenDivisions.Split(w.text, -1)
+	numbered := slices.ContainsFunc(words, func(word string) bool { return refOf(word).number > 0 })
 	for _, word := range words {
+		if numbered && manualWords[plain(word)] { // "Tremolo II. Man."
+			continue
+		}
 		if ref := refOf(word); ref.known() && len(word) > 0 {
 			if i := l.resolve(ref); i >= 0 {
 				give(i)

@@ -23,7 +23,7 @@ var roleNames = map[string][]string{
 	"upper":    {"Horní stroj", "Vrchní stroj", "Nadstroj", "Werk górny", "Sekcja górna", "Oberwerck", "Ober-Werck", "Oberpositiff", "Overværk", "Oberwerk", "OW", "Bovenwerk", "BvW", "Oberpositiv", "OP", "Ober-Werk", "Obermanual", "Bovenmanuaal", "Nevenwerk", "NW", "Nebenwerk", "Hinterwerk", "HinterW", "Bovenpositief", "Neben-Werk", "Schwellpositiv", "Untermanual", "Zweites Werk", "Seitenwerk", "Öververk", "Överwerk", "Öfververk", "Oververk", "ÖV", "Överpositiv", "Sidoverk", "Sideværk", "Yläpillistö", "Ylipillistö", "Sivupillistö", "Overværket", "Öfververk", "Øververk", "Overpositiv", "Oververket", "Öververket", "Boven-Werk", "Boven positief", "Zijwerk", "Bovenklavier", "Tweede Klavier"},
 	"solo":     {"Solowerk", "Hochdruckwerk", "Hochdruck-Solo", "Solo", "So", "Solo Organ", "Solowerk", "Assolo", "Organo Solo", "Solo-Werk", "Soloverk", "Soloværk", "Soolopillistö", "Chamades", "Trompeteria", "Batalla"},
 	"echo":     {"Echový stroj", "Echo", "Ec", "Echo Organ", "Echowerk", "+Fernwerk", "FW", "Écho", "Eco", "Organo Eco", "Eco Organo", "Antiphonal", "Antiphonal Organ", "Organo di eco", "Órgano de ecos", "Ecos", "Echo-Werk", "Órgão de eco", "Órgão de ecos", "Orgue d'eco", "Eco expresivo", "Arca de eco", "Cajón de ecos", "Ecos y contraecos", "Órgano de eco", "Teclado de eco", "Teclado de ecos", "Orgue d'écho", "Clavier d'écho", "Cadereta de ecos", "Arca de ecos", "Celestial", "Ethereal", "Kroonwerk", "Gallery", "Gallery Organ", "+Fjärrverk", "+Fjernværk", "Ekoverk", "Ekkoværk", "+Kaikupillistö", "Kaikusormio", "Echowerck"},
-	"bombarde": {"Bombarde", "Bomb", "Bombardwerk", "Bombarde Organ", "Bombardes", "Bombardenwerk", "Résonance", "Grand Choeur Organ", "Bombardwerk", "Clavier de Bombarde", "Clavier de bombardes", "Clavier de résonance", "Bombardas", "Trompetenwerk", "Auxiliary", "Tuba Organ", "Tuba"},
+	"bombarde": {"Bombarde", "Bomb", "Bombardwerk", "Bombarde Organ", "Bombardes", "Bombardenwerk", "Résonance", "Grand Choeur Organ", "Bombardwerk", "Clavier de Bombarde", "Clavier de bombardes", "Clavier de résonance", "Bombardas", "Trompetenwerk", "Auxiliary", "Auxiliar", "Auxiliarwerk", "Auxiliaire", "Auxiliair", "Tuba Organ", "Tuba"},
 	"pedal":    {"Pedálový stroj", "Sekcja pedałowa", "Klawiatura pedałowa", "Brustpedal", "Seitenpedal", "Oberpedal", "Hinterpedal", "Pedaltürme", "Fußklavier", "Pedal-Klavier", "Pedalclavier", "Pedalklavier", "Pedał", "Pedál", "Sekcja pedału", "Pedal", "Pedals", "Ped", "Pedalwerk", "Pédale", "Pedale", "Pédalier", "Pedaliera", "Pédales", "P", "Pedaal", "Pedal Organ", "Pedalier", "Pedalero", "Pedalera", "Pedalklaviatur", "Grosspedal", "Kleinpedal", "Pedale Organo", "Pedaalwerk", "Vrij Pedaal", "Contras", "Pisas", "Pedaleira", "Pedaler", "Pédalier séparé", "Pedales", "Pedal de contras", "Teclado de pedal", "Teclado de contras", "Clavier de pédale", "Contres", "Teclado de pisas", "Pedal-Werk", "Zelfstandig pedaal", "Organo Pedale", "Großpedal", "Pédale séparée", "Pedalorgel", "Hauptpedal", "Orgue de Pédale", "Orgelpedal", "Pedal (Transmission)", "Freies Pedal", "Pedalverk", "Pedalværk", "Pedalen", "Jalkio", "Jalkiopillistö", "Jalkiosormio", "Jalkiokoskettimisto", "Vrijpedaal", "Groot Pedaal", "Klein Pedaal", "Pedael", "Pedaalorgel", "Hovedpedal", "Storpedal", "Lillpedal"},
 }
 
@@ -95,7 +95,7 @@ func readHeading(text string) (d Division, ok bool) {
 	if d, ok = plainHeading(text); ok || !strings.ContainsAny(text, "([") {
 		return d, ok
 	}
-	if d, ok = plainHeading(nameBrackets.ReplaceAllString(text, " ")); !ok {
+	if d, ok = plainHeading(nameBrackets.ReplaceAllStringFunc(text, numberAlone)); !ok {
 		return d, false
 	}
 	inside := plain(strings.Join(nameBrackets.FindAllString(text, -1), " "))
@@ -108,6 +108,14 @@ func readHeading(text string) (d Division, ok bool) {
 		d.LowKey = 48 // "Swell (from tenor C)"
 	}
 	return d, true
+}
+
+// numberAlone is a bracket with the number of a manual as it stands; any other is left out.
+func numberAlone(bracket string) string {
+	if manualNumbers[strings.Trim(plain(bracket), "()[] ")] > 0 {
+		return bracket
+	}
+	return " "
 }
 
 func plainHeading(text string) (d Division, ok bool) {

@@ -145,6 +145,9 @@ func feetByDegree(name string) float64 {
 func (r *reader) headedByFact(text string) bool {
 	d, rest, ok := headAndFact(text)
 	if !ok {
+		d, rest, ok = headAndRemark(text)
+	}
+	if !ok {
 		return false
 	}
 	r.current, r.section, r.columns = r.open(d), inStops, nil
@@ -156,6 +159,30 @@ func (r *reader) headedByFact(text string) bool {
 		r.pulled()
 	}
 	return true
+}
+
+// headAndRemark parts a heading from what a word or two in small letters say of it behind a comma: "Auxiliar, frei ankoppelbar, C-c4".
+func headAndRemark(text string) (d Division, remark string, ok bool) {
+	parts := splitList(text)
+	if len(parts) < 2 || len(spansOfFeet(text)) > 0 {
+		return d, "", false
+	}
+	if d, ok = heading(parts[0]); !ok || d.Role == "" {
+		return d, "", false
+	}
+	kept, said := parts[:1:1], []string(nil)
+	for _, p := range parts[1:] {
+		if startsSmall(p) && len(strings.Fields(p)) <= 4 && !known(p) {
+			said = append(said, p)
+		} else {
+			kept = append(kept, p)
+		}
+	}
+	if len(said) == 0 {
+		return d, "", false
+	}
+	d, ok = heading(strings.Join(kept, ", "))
+	return d, strings.Join(said, ", "), ok
 }
 
 // headAndFact parts a heading from what is said of its action.

@@ -411,6 +411,10 @@ func takeNote(text string, at int, sp []span) (note string, next int) {
 		}
 		note += " " + word
 		next += len(rest) - len(trimmed) + len(word)
+		if origin := originBehind(word, text[next:], sp, next); origin > 0 { // "8' Ext. Subbass"
+			note += text[next : next+origin]
+			next += origin
+		}
 	}
 	for _, s := range sp { // another stop follows
 		if s.from >= next {
@@ -418,6 +422,19 @@ func takeNote(text string, at int, sp []span) (note string, next int) {
 		}
 	}
 	return note, next
+}
+
+// originBehind is how many bytes behind a word for borrowed pipes, at place in a text, name the stop that they are of: all that is left, where no
+// further stop stands in it.
+func originBehind(word, rest string, sp []span, place int) int {
+	if !borrowed.MatchString(word) || !beginsWithLetter(strings.TrimSpace(rest)) {
+		return 0
+	}
+	behind := slices.DeleteFunc(slices.Clone(sp), func(s span) bool { return s.from < place })
+	if strings.ContainsAny(rest, ",;") || len(behind) > 1 || len(behind) == 1 && strings.Trim(rest[behind[0].to-place:], " .')") != "" {
+		return 0
+	}
+	return len(rest)
 }
 
 func noteOnly(text string) bool {
@@ -601,6 +618,9 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 	if pedal && k.Family == voicing.Principal && k.Compound == "" && printed >= 8 && openWood.MatchString(name) && ofWood.MatchString(note+" "+name) {
 		k = table().best(fold("Open Wood"), a)
 	}
+	if n := lengthsOf(group); k.Compound != "" && s.Ranks == 0 && n > 1 { // "Rauschquinte 2 2/3' + 2'"
+		s.Ranks, s.Least = n, n
+	}
 	s.Kind, s.how, s.as, s.Name = k, how, as, name
 	s.printedFeet = printed > 0
 	if bare := printed == float64(int(printed)) && printed >= 3 && printed <= 8 && k.Compound != ""; bare && s.Ranks == 0 && len(group) == 1 &&
@@ -620,6 +640,17 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 	}
 	s.assume(how, as)
 	return s, true
+}
+
+// lengthsOf is the number of lengths that grow shorter.
+func lengthsOf(group []span) int {
+	n, last := 0, math.Inf(1)
+	for _, g := range group {
+		if g.feet > 0 && g.feet < last {
+			n, last = n+1, g.feet
+		}
+	}
+	return n
 }
 
 // group takes the lengths and ranks that are printed with a stop, and what it sounds; it gives its length in feet, 0 where none is printed.
@@ -649,8 +680,10 @@ var (
 	withTongue = lazyregexp.New(`(?i)durchschlagend|aufschlagend|\bzunge\b`)
 	// ofTwoRanks says that a long stop is made of two shorter ones.
 	ofTwoRanks = lazyregexp.New(`(?i)acoust|akust|acúst|resultant|résultant|risultant`)
-	withRemark = lazyregexp.New(` (?:with|mit|avec|con|met) (?:\p{Ll}|\d).*$`)
-	tenorAtEnd = lazyregexp.New(`(?i) (?:t\.? ?c\.?|ten\.? ?c\.?|tenor c)$`)
+	// withTremulant says that a stop has a tremulant.
+	withTremulant = lazyregexp.New(`(?i)(?:^|[ (,])(?:mit|m\.|with|avec|con|met|z|s) (?:\pL+ )?(?:tremolo|tremul\pL*|trem\.|tremblant)`)
+	withRemark    = lazyregexp.New(` (?:with|mit|avec|con|met) (?:\p{Ll}|\d).*$`)
+	tenorAtEnd    = lazyregexp.New(`(?i) (?:t\.? ?c\.?|ten\.? ?c\.?|tenor c)$`)
 )
 
 // bracketed takes a length or a number of ranks that stands in brackets: "Fagotto [8 B]", "Cornetto S. [4 file]".
@@ -807,6 +840,7 @@ func (r *reader) note(s *foundStop, text string) {
 	if saidOfPedal.MatchString(text) && !r.inPedal() {
 		s.InPedal = true
 	}
+	s.tremulant = s.tremulant || withTremulant.MatchString(text)
 	s.silent = s.silent || noPipes.MatchString(text)
 	if key := r.keyOfOctave(text); key > 36 {
 		s.LowKey = key
@@ -833,8 +867,8 @@ func (r *reader) note(s *foundStop, text string) {
 	case bothHalves.MatchString(text), ranged:
 	case s.Kind.Celeste && gamutG.MatchString(text):
 		s.LowKey = 43
-	case m != nil && keyNamed(m[1]) > 0:
-		s.LowKey = keyNamed(m[1])
+	case m != nil && keyFrom(m) > 0:
+		s.LowKey = keyFrom(m)
 	case bareKey.MatchString(text):
 		s.LowKey = keyNamed(bareKey.FindStringSubmatch(text)[1])
 	case tenorC.MatchString(text):
@@ -853,7 +887,7 @@ func (r *reader) note(s *foundStop, text string) {
 		r.halve(s, true)
 	case trebleOnly.MatchString(text) || trebleSign.MatchString(text):
 		r.halve(s, true)
-	case (bassOnly.MatchString(text) || strings.Contains(plain(text), "(bass)")) && !s.Kind.Bass:
+	case (bassOnly.MatchString(text) || strings.Contains(plain(text), "(bass)") || bassWord.MatchString(text) && divided.MatchString(r.whole)) && !s.Kind.Bass:
 		r.halve(s, false)
 	}
 	if stoppedNote.MatchString(text) && s.Kind.Family != voicing.Reed {
@@ -869,6 +903,13 @@ var upToKey = lazyregexp.New(`(?i)\bup to ((?:tenor|ten\.?|middle|mid\.?|fiddle)
 
 // smallHalf is a half of the keyboard by its small letter, as Dutch lists have it: "Prestant 16 vt (d)".
 var smallHalf = struct{ bass, treble *lazyregexp.Regexp }{lazyregexp.New(`\(b\.?\)|^ b\.? *$`), lazyregexp.New(`\(d\.?\)|^ d\.? *$`)}
+
+var (
+	// bassWord stands behind the bass half of a stop.
+	bassWord = lazyregexp.New(`(?i)(?:^|[ ,(])bass(?:$|[ ,).])`)
+	// divided tells that a list has stops of the treble half.
+	divided = lazyregexp.New(`\b(?:diskant|discant|disk\.|disc\.)`)
+)
 
 // bassElsewhere says that the lowest pipes of a stop are another's.
 var bassElsewhere = lazyregexp.New(`(?i)(?:bass?e?|bassi|lowest \pL+|lowest \d+ \pL*|tiefste \pL+|große oktave|gr\. oktave|onderste \pL+|low \pL+|first octave|1[28] from)[^)\d]* (?:from|aus|uit|van|du|de|dal|common|gemeinsam|with|avec|mit|con) (?:the |dem |der |de )?[\pL. ]{3,}`)
@@ -912,6 +953,17 @@ func (r *reader) fromDivision(text string) bool {
 	}
 	here := &r.list.Divisions[r.current]
 	return ref.role != here.Role || ref.role == "" && ref.number != here.Number
+}
+
+// greatOctave is a key of the great octave behind a small word: "ab G". A capital C is as often the small one.
+var greatOctave = lazyregexp.New(`(?:ab|von|from|dal|vanaf|od|dès|desde) ([D-HA](?:is|s|#)?)$`)
+
+// keyFrom is the key that a match of fromKey names.
+func keyFrom(m []string) int {
+	if g := greatOctave.FindStringSubmatch(m[0]); g != nil {
+		return keyNamed(g[1]) - 12
+	}
+	return keyNamed(m[1])
 }
 
 // keyNamed reads "c0", "c'", "tenor c", "g°", "do3" as a MIDI key; 0 where it is none that a stop begins at.

@@ -67,8 +67,10 @@ func (p *parser) ranks(f *fields, s *Stop) {
 		return
 	}
 	if !ok {
-		f.problem("", `end the name with the length ("Principal 8"), or add feet = 8, or mixture = […]`, "stop %q has no length", s.Name)
 		feet = 8
+	}
+	if !ok && s.Name != "" {
+		f.problem("", `end the name with the length ("Principal 8"), or add feet = 8, or mixture = […]`, "stop %q has no length", s.Name)
 	}
 	s.Feet = feet
 	s.Ranks = []Rank{{Breaks: []Break{{s.LowKey, feet}}}}

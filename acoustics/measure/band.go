@@ -44,7 +44,7 @@ func measureBand(energy []float64, rate, band int) Band {
 		case math.IsNaN(t):
 			f.Reliable, f.Why = false, fmt.Sprintf("the decay does not reach %g dB", to)
 		case out.RangeDB < need:
-			f.Reliable, f.Why = false, fmt.Sprintf("%.0f dB above the noise; needs %g dB", out.RangeDB, need)
+			f.Reliable, f.Why = false, fmt.Sprintf("%.0f dB above the noise; needs %g dB", math.Floor(out.RangeDB), need)
 		case bandwidth*t < 8:
 			f.Reliable, f.Why = false, "the decay is too short for this band's filter"
 		}
@@ -65,7 +65,7 @@ func measureBand(energy []float64, rate, band int) Band {
 	out.early = 100 * (DecayTime(decay, rate, -15, -25)/DecayTime(decay, rate, -5, -15) - 1)
 	ratio := Figure{Reliable: out.RangeDB >= 20}
 	if !ratio.Reliable {
-		ratio.Why = fmt.Sprintf("%.0f dB above the noise; needs 20 dB", out.RangeDB)
+		ratio.Why = fmt.Sprintf("%.0f dB above the noise; needs 20 dB", math.Floor(out.RangeDB))
 	}
 	out.C80, out.D50, out.Ts = ratio, ratio, ratio
 	if out.RangeDB < 10 { // what is left once the noise is off is chance

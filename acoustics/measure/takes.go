@@ -220,7 +220,7 @@ func (t *Take) noTime() string {
 	case t.to-t.from < int(1.5*float64(t.rate)) || !math.IsNaN(mid.T20.Value) && mid.RangeDB >= rangeT20:
 		return "too short: the recording ends, or the next clap begins, before the room has died away"
 	case mid.RangeDB < rangeT20:
-		return fmt.Sprintf("too noisy: at 1 kHz the clap stands %.0f dB above the noise and needs %.0f", mid.RangeDB, rangeT20)
+		return fmt.Sprintf("too noisy: at 1 kHz the clap stands %.0f dB above the noise and needs %.0f", math.Floor(mid.RangeDB), rangeT20)
 	}
 	return "no decay to be read at 1 kHz: " + mid.T20.Why
 }
@@ -347,7 +347,7 @@ func (j *Joined) join() {
 	case len(averaged) > 0:
 		j.Cautions = append(j.Cautions, fmt.Sprintf("measured from %d of %d claps or bursts", used, len(j.Takes)))
 	default:
-		j.Cautions = append(j.Cautions, fmt.Sprintf("measured from %d of %d claps or bursts, which differ by %.0f %% (standard deviation)", used, len(j.Takes), 100*j.MidSpread()))
+		j.Cautions = append(j.Cautions, fmt.Sprintf("measured from %d of %d claps or bursts, which differ by %s (standard deviation)", used, len(j.Takes), percent(j.MidSpread())))
 	}
 	j.Cautions = append(j.Cautions, averaged...)
 	if used > 0 {
@@ -360,6 +360,14 @@ func (j *Joined) join() {
 			}
 		}
 	}
+}
+
+// percent is a share in words, never none at all.
+func percent(share float64) string {
+	if share < 0.01 {
+		return "less than 1 %"
+	}
+	return fmt.Sprintf("%.0f %%", 100*share)
 }
 
 // saidOfMeans says of 500 Hz and 1 kHz which time noise leaves, and how sure it is.

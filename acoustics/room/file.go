@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"io/fs"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -14,7 +15,8 @@ import (
 	"afterchord/acoustics/tomlread"
 )
 
-const maxRoomFile = 24 << 20 // bytes: a minute of stereo sound inside
+// MaxFile is the largest room file that is read, bytes: a minute of stereo sound inside.
+const MaxFile = 24 << 20
 
 // Load reads a room file (TOML) or a measured impulse response (WAV). A room file's
 // response is looked for beside the file.
@@ -31,7 +33,7 @@ func Load(path string) (*Room, error) {
 		r.ResponseFile = path
 		return r, nil
 	}
-	data, err := limited.ReadFile(path, maxRoomFile)
+	data, err := limited.ReadFile(path, MaxFile)
 	if err != nil {
 		return nil, err
 	}
@@ -42,6 +44,9 @@ func Load(path string) (*Room, error) {
 	wav := beside(path, response)
 	resp, err := impulse.Read(wav)
 	if err != nil {
+		if errors.Is(err, fs.ErrNotExist) {
+			err = fmt.Errorf("response: there is no %s; put the recording there, or name it as it is called", wav)
+		}
 		return nil, &FormatError{path, lineOf(data, "", 0, "response"), err}
 	}
 	measured, err := FromResponse(resp, r.Name)
@@ -53,7 +58,7 @@ func Load(path string) (*Room, error) {
 
 // Recording is the recording that the room file at path names, "" where it names none or is no room file.
 func Recording(path string) string {
-	data, err := limited.ReadFile(path, maxRoomFile)
+	data, err := limited.ReadFile(path, MaxFile)
 	if err != nil {
 		return ""
 	}
@@ -103,8 +108,8 @@ func parseRoom(data []byte, file string) (*Room, string, error) {
 
 // examine reads a room description as far as its mistakes let it; the room is nil where there are any.
 func examine(data []byte, file string) (*Room, string, []*FormatError) {
-	if len(data) > maxRoomFile {
-		return nil, "", []*FormatError{{file, 0, fmt.Errorf("larger than %d bytes", maxRoomFile)}}
+	if len(data) > MaxFile {
+		return nil, "", []*FormatError{{file, 0, fmt.Errorf("larger than %d bytes", MaxFile)}}
 	}
 	var doc roomDoc
 	faults, readable := decode(data, file, &doc)

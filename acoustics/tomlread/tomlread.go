@@ -84,7 +84,7 @@ func explain(err error, data []byte) (all []*Error) {
 		}
 		return all
 	case errors.As(err, &decode):
-		row, _ := decode.Position()
+		row, column := decode.Position()
 		why := inWords(decode.Error())
 		if key := strings.Join(decode.Key(), "."); key != "" && mismatch.MatchString(decode.Error()) {
 			return []*Error{{Line: row, Why: key + ": " + why}}
@@ -93,29 +93,15 @@ func explain(err error, data []byte) (all []*Error) {
 			return []*Error{{Line: row, Why: "no line of this file is a setting, such as name = \"ours\": it is no TOML file",
 				Do: "have the program write one ('organ make' from a stop list, 'room make' or 'room measure') and change that"}}
 		}
-		return []*Error{{Line: row, Why: why, Do: cure(why)}}
+		row, line := faultyLine(data, row, column, why)
+		why, do := faulty(why, line)
+		return []*Error{{Line: row, Why: why, Do: do}}
 	}
 	return []*Error{{Why: inWords(err.Error())}}
 }
 
 // setting is a line of a TOML file that says something.
 var setting = lazyregexp.New(`(?m)^\s*(?:[\w."'-]+\s*=|\[[^\]\n]+\])`)
-
-// cure says what to do about a line that the decoder could not read, by the message that it gives.
-func cure(why string) string {
-	for _, c := range []struct{ in, do string }{
-		{"already defined", "keep one of them"},
-		{"already exists", "keep one of them"},
-		{"array", "values of a list stand between [ and ] with commas"},
-		{"strings cannot have new lines", "end the text with the quote that it begins with, on the same line"},
-		{"inline table", "what belongs together stands between { and } with commas, on one line"},
-	} {
-		if strings.Contains(why, c.in) {
-			return c.do
-		}
-	}
-	return "write one setting to a line, key = value: text in quotes, lists in [ ], a point in decimals, what is no setting after #"
-}
 
 // knownBeside lists the keys that may stand where the last of path does, in a value of type t; "" where any may.
 func knownBeside(path []string, t reflect.Type) string {

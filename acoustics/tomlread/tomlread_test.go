@@ -33,6 +33,13 @@ func TestMistakesAreSaidInWords(t *testing.T) {
 		"Great\nPrincipal 8\n":     "line 1: no line of this file is a setting",
 		"name = \"x\"\n30 m long":  "write one setting to a line",
 		"name = \"x\"\nnot =":      "line 2: ",
+
+		"name = “x”":                                 "line 1: curly quotes stand where straight ones go; write \"…\"",
+		"warm = 3,5":                                 "line 1: 3,5 has a comma; write a point: 3.5",
+		"people = 30 m³ # big":                       `line 1: a number with "m³" behind it; give the number alone, in the unit of the setting: 30`,
+		"flat = yes":                                 `line 1: "yes" has no quotes; put text into quotes`,
+		"[[pews]]\nrows = 1\n[pews]\nrows = 2\n":     "line 3: [pews] stands where there may be several; write [[pews]], with two brackets",
+		"pews = [\n { rows = 1 }\n\n { rows = 2 } ]": "line 2: expected ',' or ']'",
 	} {
 		t.Run(text, func(t *testing.T) {
 			err := tomlread.Strict([]byte(text), &v)

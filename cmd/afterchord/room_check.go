@@ -21,7 +21,7 @@ be read with (bands that are not given, a single clap) is printed after a "!".`,
 		Args:    exactly(1, "one FILE"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			w, screen := cmd.OutOrStdout(), screen()
-			data, err := readFile(args[0], 4<<20)
+			data, err := readFile(args[0], room.MaxFile)
 			if err != nil {
 				return err
 			}

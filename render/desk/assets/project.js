@@ -182,7 +182,7 @@ export class Project extends EventTarget {
       side[kind] = 'own';
       if (kind === 'organ') side.assign = {};
       else if (d.response.seats?.includes('my place')) side.seat = 'my place'; // where it was put on the plan
-      else if (!d.response.seats?.includes(side.seat)) side.seat = d.response.seats?.[0] || 'middle';
+      else if (!d.response.seats?.includes(side.seat)) side.seat = !d.response.seats || d.response.seats.includes('middle') ? 'middle' : d.response.seats[0];
     });
   }
 

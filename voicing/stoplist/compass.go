@@ -17,6 +17,9 @@ var (
 // smallPedal is the compass of a pedal that ends within the small octave.
 var smallPedal = lazyregexp.New(`\(C(?:/E|,? ?D)? ?- ?([a-h])\)`)
 
+// longerChest is a keyboard whose chest has an octave more for the octave couplers: "56/68 n."
+var longerChest = lazyregexp.New(`(?i)(^|[^\d])(?:(5\d|61) ?/ ?(?:6[68]|7[03])|(?:6[68]|7[03]) ?/ ?(5\d|61))( ?(?:n|notes?|touches|tasten|töne|pfeifen|keys)\b)`)
+
 // trebleCompass is that of a keyboard without a bass, a Récit or an Echo: "c'-c”'", "sol2-ré5", "c1 à d3".
 var trebleCompass = lazyregexp.New(`(?:^|[^\pL\d'])([c-g]#?['°1]{1,2}|(?:ut|do|fa|sol|re|ré|mi|la|si) ?#?[23]) ?(?:-|à|a|au|to|bis) ?([a-g]#?(?:['"]{2,3}|[3])|(?:ut|do|re|ré|mi|fa|sol) ?#?[56])(?:$|[^\pL\d'])`)
 
@@ -28,6 +31,7 @@ var solmization = map[string]int{"do": 0, "ut": 0, "re": 2, "ré": 2, "mi": 4, "
 
 // findCompass finds a keyboard's compass in text; rest is the text without it. Low and high are MIDI keys, C2 = 36.
 func findCompass(text string, pedal bool) (low, high int, rest string, short, ok bool) {
+	text = longerChest.ReplaceAllString(text, "$1$2$3$4")
 	if m := compassText.FindStringSubmatchIndex(text); m != nil {
 		lowText, highText := text[m[2]:m[3]], text[m[4]:m[5]]
 		count := 0

@@ -471,6 +471,10 @@ func (l *List) french(low string, add adder) bool {
 	}
 	done := false
 	for _, part := range tirasseParts.Split(strings.Trim(rest, " :."), -1) {
+		if isPair(part) && l.toPedal(part) { // "Tirasses : G.O.-Péd., Réc.-Péd."
+			done = l.pair(part, false, add) || done
+			continue
+		}
 		for _, shift := range shiftsOf(part) {
 			if i := l.resolve(refOf(stripShift(part))); i >= 0 {
 				add(i, pedal, shift, false, "")

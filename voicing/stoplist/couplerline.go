@@ -80,7 +80,7 @@ func (r *reader) couplers(text string) {
 			r.say(IsExtra, "an accessory without pipes", "")
 			continue
 		}
-		if !looksLikeCoupler(p) && !refOf(p).known() && r.notCoupler(p) {
+		if !looksLikeCoupler(p) && !refOf(stripShift(p)).known() && r.notCoupler(p) {
 			continue
 		}
 		if melody = melodyCoupler.MatchString(plain(p)) || melody && isPair(p); melody {

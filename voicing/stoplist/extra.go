@@ -177,6 +177,10 @@ func (r *reader) other(text, low string, words int) {
 		r.say(IsProse, "no part of the stop list", "")
 		return
 	}
+	if saidOfBuilding.MatchString(low) && len(spansOfFeet(text)) == 0 {
+		r.say(IsProse, "no part of the stop list", "")
+		return
+	}
 	if words > 7 && r.current >= 0 {
 		before := len(r.list.Lines[len(r.list.Lines)-1].Readings)
 		if r.couplersInProse(text); len(r.list.Lines[len(r.list.Lines)-1].Readings) > before {

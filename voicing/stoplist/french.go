@@ -53,3 +53,6 @@ func (r *reader) tirasseIn(heading string) {
 		r.wait(IsCoupler, m[1], r.current)
 	}
 }
+
+// saidOfBuilding begins a sentence on what a French list tells of console, case and chests.
+var saidOfBuilding = lazyregexp.New(`^(?:(?:la|le|les|une?|grande?|belle) )?(?:consoles?|buffets?|soufflerie|soufflets?|sommiers?|tuyauterie|facades?|mecanique|abreges?|bancs?|tirants?|porcelaines?|plaques?|alimentation|ventilateurs?|inscriptions?|claires?-voies?|rideau|polychromie|reservoirs?|boite a soufflets|harmonisation|restauration|classement|emplacement|tribune|proprietaire|facteurs?|entretien|etat) ?[\pL,:(]`)

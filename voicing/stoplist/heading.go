@@ -236,7 +236,7 @@ func plainHeading(text string) (d Division, ok bool) {
 // nearRole is the role that a word heads with one wrong letter, "Positf"; "" where it heads none or is the name of a stop.
 func nearRole(word string) string {
 	key := fold(word)
-	if len(key) < 6 || nearWord(key) || len(table().byKey[key]) > 0 {
+	if len(key) < 6 || strings.ContainsAny(key, "0123456789") || nearWord(key) || len(table().byKey[key]) > 0 {
 		return ""
 	}
 	return roleOf(roleSpellings().nearest(key, 6))
@@ -338,6 +338,9 @@ func capital(s string) string {
 	}
 	words := strings.Fields(strings.ToLower(s))
 	for i, w := range words {
+		if i > 0 && (w == "de" || w == "du" || w == "à" || w == "di" || w == "del") { // "Positif de dos"
+			continue
+		}
 		r := []rune(w)
 		words[i] = strings.ToUpper(string(r[0])) + string(r[1:])
 	}

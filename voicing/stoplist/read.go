@@ -147,7 +147,7 @@ func (r *reader) survey(lines []string) {
 		}
 		r.laidOut = r.laidOut || farRight.MatchString(line)
 		line = tidy(line)
-		if m := bareNumber.FindStringSubmatch(line); m != nil {
+		if m := bareNumber.FindStringSubmatch(line); m != nil && !ranksUnit.MatchString(strings.Fields(line)[1]) { // "4 rangs Plein jeu" has ranks
 			n := atoi(m[1])
 			if lastLine >= 0 && n == last+1 {
 				r.numbered[i], r.numbered[lastLine] = true, true
@@ -387,7 +387,7 @@ func (r *reader) piece(text string, mixed bool) {
 		r.say(IsExtra, "heading: "+s, "")
 		return
 	}
-	if mixed && r.mixedStops(bare) {
+	if mixed && !looksLikeCoupler(bare) && r.mixedStops(bare) {
 		return
 	}
 	r.items(bare)

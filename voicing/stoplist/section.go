@@ -40,6 +40,7 @@ var countInBrackets = lazyregexp.New(` ?[(\[]\d{1,3}[)\]][ .:]*$`)
 
 func sectionOf(text string) string {
 	low := strings.Trim(countInBrackets.ReplaceAllString(plain(text), ""), " .:*-_()")
+	low = couplerKind.ReplaceAllString(low, "$1")
 	if s := sectionByWord()[low]; s != "" {
 		return s
 	}
@@ -63,6 +64,12 @@ func sectionOf(text string) string {
 	}
 	return ""
 }
+
+// octaveLabel stands before couplers whose octaves are printed with them.
+var octaveLabel = lazyregexp.New(`^(?:super|sub|sub et super|super et sub)$`)
+
+// couplerKind is what a heading says of how its couplers work: "Accouplements électriques 8'", "Tirasses mécaniques".
+var couplerKind = lazyregexp.New(`^(accouplements?|tirasses?) (?:(?:a|par|au) (?:tiroirs?|pedales?|fourchettes?)|electriques?|mecaniques?|manuels?|normaux|ordinaires|des claviers|des manuels|entre (?:les )?claviers|(?:en |de )?8'?|a l'unisson|directs?)(?: (?:en )?8'?)?$`)
 
 // localNames are what abbreviations shared by several languages stand for in one of them.
 var localNames = map[string]map[string]string{
@@ -207,6 +214,11 @@ func (r *reader) labelled(label, rest string) bool {
 		return true
 	}
 	if words := strings.Fields(plain(label)); len(words) > 1 && sectionOf(words[len(words)-1]) == inCouplers && speaksOfCouplers(rest) { // "Console with five couplers: Sw to Gt, …"
+		r.couplers(rest)
+		return true
+	}
+	if octaveLabel.MatchString(plain(label)) && rest != "" && !slices.ContainsFunc(splitList(rest), func(p string) bool { return !isPair(stripShift(p)) && !refOf(stripShift(p)).known() }) { // "Super : Réc.-G.O. 4', Réc. 4'"
+		r.section, r.columns = inCouplers, nil
 		r.couplers(rest)
 		return true
 	}

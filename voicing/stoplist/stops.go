@@ -76,7 +76,7 @@ func (r *reader) stopsIn(text string, pedal bool) (found []foundStop, left []str
 			left = append(left, piece)
 			continue
 		}
-		if i > 0 && len(found) > 0 && len(spans(piece)) == 0 && (onlyNotes(piece) || keyAlone.MatchString(piece) || r.keyOfOctave(piece) > 0 || startsSmall(piece) && found[len(found)-1].printedFeet) {
+		if i > 0 && len(found) > 0 && (len(spans(piece)) == 0 || keyAlone.MatchString(piece)) && (onlyNotes(piece) || keyAlone.MatchString(piece) || r.keyOfOctave(piece) > 0 || startsSmall(piece) && found[len(found)-1].printedFeet) {
 			r.note(&found[len(found)-1], piece)
 			continue
 		}
@@ -441,8 +441,8 @@ func noteOnly(text string) bool {
 	return onlyNotes(text) || keyAlone.MatchString(text) || fromKey.MatchString(text) || borrowed.MatchString(text)
 }
 
-// keyAlone is an English name of the key that a stop begins at: "Ten. C", "mid. C".
-var keyAlone = lazyregexp.New(`(?i)^[( ]*(?:tenor|ten\.?|middle|mid\.?|gamut|fiddle) ?[a-g]#?[) .]*$`)
+// keyAlone is an English or French name of the key that a stop begins at: "Ten. C", "mid. C", "ut 3".
+var keyAlone = lazyregexp.New(`(?i)^[( ]*(?:(?:tenor|ten\.?|middle|mid\.?|gamut|fiddle) ?[a-g]#?|(?:ut|do|ré|mi|fa|sol|la|si) ?#?[1-5])[) .]*(?:\([^()]*\))?$`)
 
 // nameOnly reads a stop whose length is not printed: its name must be in the table.
 func (r *reader) nameOnly(text string, pedal bool, sounds []int) (foundStop, bool) {

@@ -62,7 +62,7 @@ func findCompass(text string, pedal bool) (low, high int, rest string, short, ok
 		missing = 4
 	}
 	m := countBehind.FindStringSubmatch(text)
-	if m == nil && pedal {
+	if m == nil && pedal && !keyCount.MatchString(text) {
 		m = keysBehind.FindStringSubmatch(text)
 	}
 	if m != nil {

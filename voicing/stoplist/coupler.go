@@ -339,6 +339,7 @@ func (l *List) coupler(line int, text string) (names []string, ask string, ok bo
 		return nil, "", true
 	}
 	fixed := containsAny(low, "angehangt", "aangehangen", "pull-down", "pulldown", "permanente", "standig", "fest gekoppelt", "always", "costantemente", "perm.", "fixe")
+	low = southernCoupler(low)
 	low = octaveOfFirst.ReplaceAllString(low, "$1$3$4 $2'")
 	low = pitchGlued.ReplaceAllString(octaveDash.ReplaceAllString(apartPitches(low), "$1 $2"), "$1 $2'$3")
 	body := supText.ReplaceAllString(low, "super ")
@@ -375,7 +376,7 @@ func (l *List) coupler(line int, text string) (names []string, ask string, ok bo
 			return append(below, above...), "", true
 		}
 	}
-	if l.pulled(low, add) || l.allToPedal(low, add) || l.french(low, add) || l.onEach(low, add) || l.several(body, fixed, add) || l.pair(body, fixed, add) || l.onItself(body, add) || l.general(low, fixed, add) {
+	if l.pulled(low, add) || l.allToPedal(low, add) || l.usualOctaves(low, add) || l.french(low, add) || l.onEach(low, add) || l.several(body, fixed, add) || l.pair(body, fixed, add) || l.onItself(body, add) || l.general(low, fixed, add) {
 		return names, ask, len(names) > 0
 	}
 	return nil, "", false
@@ -635,15 +636,15 @@ func (l *List) general(low string, fixed bool, add adder) bool {
 	switch {
 	case words > 9:
 		return false
-	case containsAny(low, "normalkoppel", "usual couplers", "alle koppeln", "intermanual"), low == "koppeln", low == "couplers", countedCouplers.MatchString(low):
+	case containsAny(low, "normalkoppel", "usual couplers", "tutte le unioni", "tutti gli accoppiamenti", "unioni usuali", "unioni normali", "todos los acoplamientos", "acoplamientos usuales", "acoplamientos normales", "acoplamientos habituales", "alle koppeln", "intermanual"), low == "koppeln", low == "couplers", countedCouplers.MatchString(low):
 		if low == "koppeln" || low == "couplers" {
 			return false
 		}
 		a := toMain()
 		return toPedal(true) || a
-	case containsAny(low, "pedalkoppel", "pedaalkoppel", "pedalkobling", "pedalkoppling", "pedalkopling", "pedal coupler", "manual to pedal", "manuals to pedal", "tasto pedale", "tasto-pedale", "angehangtes pedal", "aangehangen pedaal", "pull-down pedal", "pulldown", "unione pedale", "unione al pedale", "unione tasto", "manual/pedal", "pedal angehangt", "pedaal aangehangen", "unione ped", "pedal pull", "pedalkopplung", "unione a pedale", "pedale unito"):
+	case containsAny(low, "pedalkoppel", "pedaalkoppel", "pedalkobling", "pedalkoppling", "pedalkopling", "pedal coupler", "manual to pedal", "manuals to pedal", "tasto pedale", "tasto-pedale", "tasto al ped", "tasto e ped", "tasti al ped", "tasto/ped", "unione tasti ", "teclado al pedal", "teclado a pedal", "teclados a pedal", "teclados al pedal", "tecla-pedal", "manual a pedal", "manual al pedal", "angehangtes pedal", "aangehangen pedaal", "pull-down pedal", "pulldown", "unione pedale", "unione al pedale", "unione tasto", "manual/pedal", "pedal angehangt", "pedaal aangehangen", "unione ped", "pedal pull", "pedalkopplung", "unione a pedale", "pedale unito"):
 		return toPedal(several || strings.Contains(low, "koppeln") && len(manuals) > 1)
-	case containsAny(low, "manualkoppel", "manualkobling", "manualkoppling", "manualkopling", "manuaalkoppel", "klavierkoppel", "manual coupler", "unione tastiere", "unione manuali", "accouplement", "schiebekoppel", "manualschiebekoppel", "accouplements des claviers", "koppel manuale", "unione delle tastiere", "klaviaturkoppel", "shove coupler", "acoplamiento de teclados", "gavelkoppel", "gabelkoppel"):
+	case containsAny(low, "manualkoppel", "manualkobling", "manualkoppling", "manualkopling", "manuaalkoppel", "klavierkoppel", "manual coupler", "unione tastiere", "unione manuali", "union manuales", "union de manuales", "union teclados", "acoplamiento manuales", "acoplamiento de manuales", "acoplamiento teclados", "unione dei manuali", "union de los teclados", "accouplement", "schiebekoppel", "manualschiebekoppel", "accouplements des claviers", "koppel manuale", "unione delle tastiere", "klaviaturkoppel", "shove coupler", "acoplamiento de teclados", "gavelkoppel", "gabelkoppel"):
 		return toMain()
 	case low == "octaves graves" || low == "octave grave" || low == "octaves aigues" || low == "octave aigue":
 		add(main, main, map[bool]int{true: -12, false: 12}[strings.Contains(low, "grave")], false, which+": the main manual is taken")

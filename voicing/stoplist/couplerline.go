@@ -17,7 +17,7 @@ type waiting struct {
 var (
 	atOctaves     = lazyregexp.New(`(?i) at (?:the )?octaves?\b`)
 	octavePrefix  = lazyregexp.New(`^(?:octaves? (?:graves?|aigue?s?)|sub-? (?:und|u\.|&) super-?(?:o[kc]tav)?-?koppeln?|su(?:b|per)[ -]?(?:o[kc]tav(?:koppeln?|en?)|koppeln?))`)
-	couplersLabel = lazyregexp.New(`^(?i)(koppeln|couplers|koppelingen|accouplements|unioni|kopplungen)\s*[:\-]\s*`)
+	couplersLabel = lazyregexp.New(`^(?i)(koppeln|couplers|koppelingen|accouplements|unioni|kopplungen|acoplamientos|uniones|enganches|acoblaments|accoppiamenti)(?: (?:meccanic|elettric|mec[aá]nic|el[eé]ctric)\pL+)?\s*[:\-]\s*`)
 )
 
 // couplers reads a list of couplers: they wait until all divisions are known.
@@ -44,7 +44,7 @@ func (r *reader) couplers(text string) {
 		text = strings.Join(parts, "; ")
 	}
 	text = strings.ReplaceAll(actionBracket.ReplaceAllString(text, ""), " sowie ", ", ")
-	text = toTheSame(text)
+	text = toTheSame(southernCouplers(text))
 	var pieces []string
 	text = atOctaves.ReplaceAllString(strings.ReplaceAll(text, "koppel / ", "koppel, "), " octave")
 	for _, sentence := range sentences(text) {

@@ -31,7 +31,7 @@ var roleNames = map[string][]string{
 var rolesAndBoxes = sync.OnceValues(func() (map[string]string, map[string]bool) {
 	roles, box := map[string]string{}, map[string]bool{}
 	for role, names := range roleNames {
-		for _, n := range names {
+		for _, n := range append(slices.Clone(names), southernRoles[role]...) {
 			name, plus := strings.CutPrefix(n, "+")
 			roles[fold(name)] = role
 			if plus {
@@ -102,7 +102,7 @@ func readHeading(text string) (d Division, ok bool) {
 	for w, boxes := range boxWords {
 		d.Enclosed = d.Enclosed || boxes && strings.Contains(inside, w) && !strings.Contains(inside, "un"+w)
 	}
-	if lo, hi, _, _, found := findCompass(strings.Trim(strings.Join(nameBrackets.FindAllString(text, -1), " "), "()[] "), d.Pedal); found && d.LowKey == 0 {
+	if lo, hi, _, _, found := findCompass(strings.Trim(strings.Join(nameBrackets.FindAllString(text, -1), " "), "()[] "), d.Pedal); found && (d.LowKey == 0 || compassText.MatchString(inside)) { // its keys say more than how many they are
 		d.LowKey, d.HighKey = lo, hi
 	} else if !d.Pedal && d.LowKey == 0 && (tenorC.MatchString(inside) || strings.Contains(inside, "from tenor c")) {
 		d.LowKey = 48 // "Swell (from tenor C)"

@@ -67,3 +67,31 @@ func degreeOfWord(word string) int {
 	}
 	return 12
 }
+
+// hornsHeading heads the reeds in the front of a Spanish organ, which belong to a manual that is headed above.
+var hornsHeading = lazyregexp.New(`(?i)^(?:lengüeter[ií]a|llengüeteria|trompeter[ií]a|palhetaria|trombetaria|registros|juegos|jocs|jogos|tubos)(?: de| en| da| em)? ?(?:l[ae]s? |el )?(?:horizontal(?:es|s)?|horitzontals?|exterior(?:es|s)?|fachada|façana|batalla|batalha|artiller[ií]a|chamade)(?: ?[(\[]([^()]*)[)\]])? *[:.]?$`)
+
+// underHorns goes on with the manual to which the reeds in the front belong: the one in brackets, the one under way, or behind the pedal the main one.
+func (r *reader) underHorns(text string) bool {
+	m := hornsHeading.FindStringSubmatch(strings.TrimSpace(text))
+	if m == nil || r.current < 0 {
+		return false
+	}
+	to := r.current
+	if ref := refOf(m[1]); ref.known() {
+		to = r.list.resolve(ref)
+	} else if r.inPedal() {
+		to = r.list.main()
+	}
+	if to < 0 {
+		return false
+	}
+	r.current, r.section, r.half, r.hands = to, inStops, "", nil
+	r.say(IsExtra, "heading: stops of "+r.list.Divisions[to].Name, "")
+	return true
+}
+
+// iberianReed tells a Violeta in the bass half of an old Spanish organ, which is a reed there (common practice), from the string of later ones.
+func (r *reader) iberianReed(name string, printed float64) bool {
+	return r.list.Language == "es" && r.half == "bass" && printed == 0 && fold(name) == "violeta"
+}

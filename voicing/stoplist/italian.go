@@ -23,6 +23,9 @@ var italianLengths = []struct {
 	{lazyregexp.New(`(?i)^clarone`), true, 4},
 }
 
+// venetianTromboni are the pedal reeds of an organ that has Tromboncini, of 8 ft (common practice of Venice).
+var venetianTromboni = lazyregexp.New(`(?i)^tromboni$`)
+
 // trebleKnobs begin at the treble half; the others only where their length goes without saying too.
 var (
 	trebleKnobs     = lazyregexp.New(`(?i)^voce umana$`)
@@ -30,7 +33,7 @@ var (
 )
 
 // speaksOfHalves tells a list that parts its knobs.
-var speaksOfHalves = lazyregexp.New(`\b(?:bassi|soprani|b\. ?s\.|div\.)`)
+var speaksOfHalves = lazyregexp.New(`\b(?:bassi|soprani|b\. ?s\.|div\.)|\d'? [bs]\.?(?:$| \n)`)
 
 func (r *reader) inHalves() bool {
 	return r.list.Language == "it" && (r.halves || r.trebleKey > 0 || speaksOfHalves.MatchString(r.whole))
@@ -41,12 +44,27 @@ func (r *reader) italianLength(name string, k *Kind) float64 {
 	if r.list.Language != "it" || k.Compound != "" {
 		return 0
 	}
+	if venetianTromboni.MatchString(name) && strings.Contains(r.whole, "tromboncin") {
+		return 8
+	}
 	for _, l := range italianLengths {
 		if l.name.MatchString(name) && (!l.halves || r.inHalves()) {
 			return l.feet
 		}
 	}
 	return 0
+}
+
+// aboveContras is the length of an octave, a twelfth or a fifteenth without a printed one in the pedal of an Italian or Iberian organ, which counts
+// from the 16 ft that stands first there; 0 for anything else.
+func (r *reader) aboveContras(k *Kind) float64 {
+	if !r.inPedal() || r.list.Language != "it" && r.list.Language != "es" {
+		return 0
+	}
+	if stops := r.list.Divisions[r.current].Stops; len(stops) == 0 || stops[0].Feet != 16 || k.Compound != "" {
+		return 0
+	}
+	return map[string]float64{"Octave": 8, "Twelfth": 5 + 1.0/3, "Fifteenth": 4}[k.Name]
 }
 
 // italianTreble tells whether a stop belongs to the treble half though its line does not say so.

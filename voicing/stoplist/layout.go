@@ -393,12 +393,6 @@ func (r *reader) columnOfOne(c cell) int {
 
 func abs(x int) int { return max(x, -x) }
 
-// hand is a column with the stops of one half of the keyboard.
-type hand struct {
-	half   string
-	offset int
-}
-
 // underHeadings gives the divisions of a row of headings what the row below says of them: "(1e clavier, 11 jeux)".
 func (r *reader) underHeadings(found []Division, at []cell) bool {
 	if len(found) != len(r.columns) || slices.ContainsFunc(at, func(c cell) bool { return !strings.HasPrefix(c.text, "(") }) || slices.ContainsFunc(found, func(d Division) bool { return d.Role != "" }) {
@@ -420,45 +414,10 @@ func (r *reader) underHeadings(found []Division, at []cell) bool {
 	return true
 }
 
-// twoHands reads "Mano izquierda     Mano derecha": the halves stand side by side from here on.
-func (r *reader) twoHands(list []cell) bool {
-	list = slices.DeleteFunc(slices.Clone(list), func(c cell) bool { return c.text == "" })
-	if len(list) != 2 {
-		return false
-	}
-	var hands []hand
-	for _, c := range list {
-		half := handOf(c.text)
-		if half == "" {
-			return false
-		}
-		hands = append(hands, hand{half, c.offset})
-	}
-	if hands[0].half == hands[1].half {
-		return false
-	}
-	r.hands = hands
-	for _, h := range hands {
-		r.say(IsExtra, "heading: "+h.half+" half", "")
-	}
-	return true
-}
-
-// handOver is the half in whose column a cell stands.
-func (r *reader) handOver(c cell) string {
-	best := r.hands[0]
-	for _, h := range r.hands[1:] {
-		if abs(h.offset-c.offset) < abs(best.offset-c.offset) {
-			best = h
-		}
-	}
-	return best.half
-}
-
 // splitHeadings parts "I. Grand-Orgue II. Récit expressif Pédale" into its headings; nil where it is anything else.
 func splitHeadings(text string) []Division {
 	words := strings.Fields(text)
-	if len(words) < 2 || len(words) > 16 || len(spans(text)) > 6 || len(words) <= 4 && boxAdjective.MatchString(words[len(words)-1]) {
+	if len(words) < 2 || len(words) > 16 || len(spans(text)) > 6 || len(words) <= 5 && boxAdjective.MatchString(words[len(words)-1]) {
 		return nil
 	}
 	if d, ok := heading(text); ok && d.Role != "" && (d.Number > 0 || d.Enclosed) && strings.HasSuffix(strings.TrimRight(text, " :"), ")") { // "Registri della seconda tastiera (Organo espressivo)", "Brystværk (svelleværk)"

@@ -61,6 +61,7 @@ var couplerShort = []struct {
 	{lazyregexp.New(`(?i)\b(flautado|bordão|bordón) ((?:de )?\d{1,2}(?: palmos)?) (tapado|aberto|abierto)\b`), "$1 $3 $2"}, {lazyregexp.New(`(?i) (?:de |em |en )?(?:52|28|2[46]|1[234]|[67]|3)(?: palmos)? ?([\[(]\d{1,2} ?['’′\])])`), " $1"}, {lazyregexp.New(`(/P|/I{1,3}) i (I{1,3}/)`), "$1, $2"},
 	{lazyregexp.New(`(?i)\((m(?:ão|ano|à) \pL+) ?/ ?(?:bass|treble|left|right)(?: hand)?\)`), "($1)"}, {lazyregexp.New(`(\(|-)([cdfga])s('{0,3}[-)])`), "$1$2#$3"}, {lazyregexp.New(` ?\(([bc]#?'+)/([bc]#?s?'+)\)`), ""},
 	{lazyregexp.New(`(?i)\b(?:re)?uni[óo]n de (?:los )?teclados\b`), "Acoplamiento de teclados"}, {lazyregexp.New(`(?i)(^|[^\pL])r[ée]union (du|de la|des) (g|pos|r[ée]c|bomb|[ée]ch|cla|ch|sol)`), "${1}Accouplement $2 $3"},
+	{lazyregexp.New(`(?i)\b(?:8ª|8\.ª|8va\.?|VIII|8°) (?:acut[ae]|agud[ao]|alta|sopra)\b`), "superottava"}, {lazyregexp.New(`(?i)\b(?:8ª|8\.ª|8va\.?|VIII|8°) (?:grave|bassa|baja|baixa|sotto)\b`), "sottottava"},
 	{lazyregexp.New(`(?i)\bottav([ae]) grav[ei]\b`), "sottottava"}, {lazyregexp.New(`(?i)\bottav([ae]) acut[ae]\b`), "superottava"}, {lazyregexp.New(`(?i)\bunione t\. ?p\.?`), "unione tasto pedale"},
 }
 
@@ -167,7 +168,7 @@ type span struct {
 }
 
 // oldLengths are what an old list rounds: "Quinte 3'" is 2 2/3 ft (common practice).
-var oldLengths = map[float64]float64{3: 2 + 2.0/3, 6: 5 + 1.0/3, 12: 10 + 2.0/3, 1.5: 1 + 1.0/3, 2.67: 2 + 2.0/3, 2.66: 2 + 2.0/3, 2.6: 2 + 2.0/3, 1.33: 1 + 1.0/3, 1.3: 1 + 1.0/3, 1.6: 1.6, 5.33: 5 + 1.0/3, 5.3: 5 + 1.0/3, 10.67: 10 + 2.0/3, 10.6: 10 + 2.0/3}
+var oldLengths = map[float64]float64{0.75: 0.5, 3: 2 + 2.0/3, 6: 5 + 1.0/3, 12: 10 + 2.0/3, 1.5: 1 + 1.0/3, 2.67: 2 + 2.0/3, 2.66: 2 + 2.0/3, 2.6: 2 + 2.0/3, 1.33: 1 + 1.0/3, 1.3: 1 + 1.0/3, 1.6: 1.6, 5.33: 5 + 1.0/3, 5.3: 5 + 1.0/3, 10.67: 10 + 2.0/3, 10.6: 10 + 2.0/3}
 
 // usualLength are the lengths a rank can have.
 func usualLength(f float64) bool {
@@ -236,6 +237,9 @@ func spans(text string) []span {
 			continue
 		}
 		feet, ok := feetOf(text[from:m[3]])
+		if m[5] > m[4] && text[from:m[3]] == "3/4" { // of an organ whose lengths are those of a low F
+			feet, ok = 0.75, true
+		}
 		if !ok {
 			continue
 		}
@@ -263,6 +267,9 @@ func feetOf(s string) (float64, bool) {
 func exactFeet(k *Kind, printed float64) (feet float64, ok bool) {
 	if k.Name == "Seventeenth" && (printed == 2 || printed == 4) { // "Tertia aus 2'"
 		return printed * 0.8, true
+	}
+	if printed == 12 && k.Name == "Trombone" { // of a pedal whose lowest pipe is a low F, or sounds from there
+		return 16, true
 	}
 	quint := slices.ContainsFunc(k.Feet, func(f float64) bool { return math.Abs(f-2-2.0/3) < 0.01 || math.Abs(f-5-1.0/3) < 0.01 })
 	if f := oldLengths[printed]; quint && f > 0 { // "Roerquint 12'"

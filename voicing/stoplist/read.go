@@ -44,6 +44,7 @@ type reader struct {
 	trebleKey    int      // where the halves of the keyboard meet; 0 where the list does not say
 	anyHeading   bool     // some line heads a manual
 	lines        []string
+	onLowF       bool // the lengths are those of a low F
 	at           int  // index of the line under way
 	afterBreak   bool // an empty line stands before it, or the count of the stops begins again
 	programme    bool // a piece of music or a notice stood before
@@ -62,6 +63,7 @@ func Read(text string) *List {
 	r.survey(lines)
 	r.makers = marksMakers(lines)
 	r.countFull(lines)
+	r.onLowF = printsLowF(lines)
 	r.halves = r.list.Language == "it" && halvesByLetter(lines)
 	if r.blocks = r.unheadedBlocks(lines); r.blocks != nil {
 		r.byCouplers = r.rolesByCouplers(lines)
@@ -277,7 +279,7 @@ func (r *reader) line(number int, line string) {
 		r.piece(strings.Join(cells, " "), false)
 		return
 	}
-	if r.headings(list) || r.twoHands(list) || table && r.remarkCells(list) {
+	if r.headings(list) || r.twoHands(list) || table && len(r.hands) < 2 && r.remarkCells(list) {
 		return
 	}
 	if !table {
@@ -296,6 +298,7 @@ func (r *reader) line(number int, line string) {
 			return
 		}
 	}
+	list = r.besideHands(list)
 	filled := 0
 	for _, c := range list {
 		if c.text != "" {
@@ -313,9 +316,7 @@ func (r *reader) line(number int, line string) {
 			continue
 		}
 		if len(r.hands) > 1 {
-			if r.half = r.handOver(c); filled == len(r.hands) {
-				r.half = r.hands[inOrder].half
-			}
+			r.half = r.handOver(c, inOrder, filled)
 			inOrder++
 			r.piece(c.text, false)
 			continue

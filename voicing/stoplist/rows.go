@@ -159,7 +159,7 @@ func cellsALine(lines []string) []string {
 	heads := func(i int) bool {
 		text := strings.TrimSpace(tidy(lines[i]))
 		_, ok := heading(text)
-		return ok || oneHand.MatchString(plain(text))
+		return ok || handOf(text) != ""
 	}
 	for at, i := range cells {
 		n := 0

@@ -223,8 +223,7 @@ func (r *reader) labelled(label, rest string) bool {
 		return true
 	}
 	if half := handOf(label); half != "" && rest != "" && r.section == inStops { // "Bajos: Flautado, Octava, …"
-		r.half = half
-		r.say(IsExtra, "heading: "+half+" half", "")
+		r.underHand(half, label)
 		r.items(rest)
 		return true
 	}

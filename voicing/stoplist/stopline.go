@@ -32,7 +32,7 @@ func (r *reader) items(text string) {
 	}
 	low := plain(text)
 	words := len(strings.Fields(low))
-	if r.inParts(text, words) {
+	if r.section == inStops && r.withoutPipes(text, low) || r.inParts(text, words) {
 		return
 	}
 	if r.section == inCouplers {
@@ -279,8 +279,7 @@ func (r *reader) underRow(list []cell) {
 // noStop reads what stands among stops and is none: the heading of a half or of the lengths, an accessory, a compass.
 func (r *reader) noStop(text, low string) bool {
 	if half := handOf(text); half != "" {
-		r.half = half
-		r.say(IsExtra, "heading: "+r.half+" half", "")
+		r.underHand(half, text)
 		return true
 	}
 	switch strings.Trim(low, " .:") {
@@ -315,12 +314,36 @@ func (r *reader) noStop(text, low string) bool {
 			return true
 		}
 	}
-	if bellsSaid.MatchString(low) || strings.HasPrefix(low, "terza mano") || strings.HasPrefix(low, "pedalett") {
+	if bellsSaid.MatchString(low) {
 		r.say(IsExtra, "an accessory without pipes", "")
+		return true
+	}
+	if r.underHorns(text) || r.withoutPipes(text, low) {
 		return true
 	}
 	return r.compassLine(text)
 }
+
+// withoutPipes reads an accessory by its first words, whatever else it names, and a heading that tells where the knobs stand.
+func (r *reader) withoutPipes(text, low string) bool {
+	switch {
+	case len(splitList(text)) > 1 || len(spansOfFeet(text)) > 0:
+		return false
+	case rowOfKnobs.MatchString(low):
+		r.say(IsExtra, "heading: stops", "")
+	case knobWithoutPipes.MatchString(low):
+		r.say(IsExtra, "an accessory without pipes", "")
+	default:
+		return false
+	}
+	return true
+}
+
+// rowOfKnobs heads the knobs on one side of the keyboard: "Colonna di sinistra (Concerto)", "Prima fila".
+var rowOfKnobs = lazyregexp.New(`^(?:(?:registri|tiranti|manette|pomelli|columna|coluna|colonna|fila|filera|serie|lato)(?: (?:di|della|del|de|da|a|alla|dei)(?: la)?)? (?:colonna |fila |lato )?(?:sinistr[ao]|destr[ao]|intern[ao]|estern[ao]|izquierda|derecha|esquerda|direita)|(?:prima|seconda|terza|1ª|2ª|3ª|primera|segunda|i|ii) (?:colonna|fila|columna|serie)|registri (?:di|da|del) (?:concerto|ripieno|pieno))(?: ?\(.*\))?(?: ?[:.])?$`)
+
+// knobWithoutPipes draws other knobs or none, whatever it names: "Tiratutti del Ripieno".
+var knobWithoutPipes = lazyregexp.New(`^(?:terza ?mano|pedalett|tira ?tutti|tira ?(?:il )?ripieno|tira ?pieno|combinazion|distacco|annulla|esclusione|manovella|uccell|rollant|campanin|zampogna(?: a pedale)?$|llamada|anulador|pisantes|pisante |aviso|registro de aviso)`)
 
 // allPrinted tells whether the division under way prints the length of each stop, so that what has none is no stop.
 func (r *reader) allPrinted() bool {
@@ -432,21 +455,6 @@ var (
 
 // bellsSaid says that a stop is one of bells or bars: "Carillon (Bells)", "Harp 61 bars".
 var bellsSaid = lazyregexp.New(`^\pL[\pL ]*[ ,(]+(?:\d\d )?(?:tubular )?(?:bells|gongs|bars|tubes|chimes)\)?$|^\d\d (?:tubular )?(?:bells|gongs|bars|tubes|plates|chimes)$`)
-
-// oneHand heads the stops of half a keyboard.
-var oneHand = lazyregexp.New(`^(?:(mano izquierda|mao esquerda|ma esquerra|mao esq\.?|baixos?|m(?:ano|\.)? izq(?:da|\.)?\.?|izq(?:uierd|d)a\.?|left hand|bajos?|bassi|m\.? ?i\.?|basse|bas|bass)|mano derecha|mao direita|ma dreta|mao dir\.?|m(?:ano|\.)? d(?:er|ch|cha)\.?|derecha|dcha\.?|right hand|tiples?|soprani|m\.? ?d\.?|dessus|discant|diskant|treble)$`)
-
-// handOf is the half of the keyboard that a heading stands for, "bass" or "treble"; "" for none.
-func handOf(text string) string {
-	m := oneHand.FindStringSubmatch(strings.Trim(plain(text), " .:()"))
-	switch {
-	case m == nil:
-		return ""
-	case m[1] != "":
-		return "bass"
-	}
-	return "treble"
-}
 
 func (r *reader) startsUnheaded(found []foundStop, text string) bool {
 	for _, s := range found {

@@ -40,9 +40,10 @@ var (
 	tenorC       = lazyregexp.New(`(?i)(?:^|[^\pL])(?:t\.? ?c\.?|tenor c|ten\.? c)(?:$|[^\pL])`)
 	middleC      = lazyregexp.New(`(?i)[( ](?:mid\.?|middle) c[), ]`)
 	gamutG       = lazyregexp.New(`(?i:[(\[](?:from )?(?:low|gamut|bass) g[)\]])|\((?:GG|from G)\)`)
+	smallC       = lazyregexp.New(`[(\[](?:c|c0|C3|do ?2)[)\]]`)
 	greatA       = lazyregexp.New(`(?i:[(\[](?:from )?(?:low|bass) a[)\]])|\(AA\)`)
 	trebleOnly   = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:diskant|discant|disc\.?|disk\.?|dessus|soprani|soprano|soprana|soprane|treble|tiples?|m\.? ?d\.?|mano derecha|m[aã]o direita|m[aà] dreta|de tiple|discantus|sop\.?|ne' soprani|superius)(?:$|[^\pL/+])`)
-	bassOnly     = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:bassi|bass-?seite|basse|bas|m\.? ?i\.?|mano izquierda|m[aã]o esquerda|m[aà] esquerra|de bajos?|ne' bassi|bassa|bajos?)(?:$|[^\pL/+])`)
+	bassOnly     = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:bassi|bass-?seite|basse|bas|m\.? ?i\.?|m\. ?e\.?|mano izquierda|m[aã]o esquerda|m[aà] esquerra|de bajos?|ne' bassi|bassa|bajos?)(?:$|[^\pL/+])`)
 	trebleSign   = lazyregexp.New(`(?:^|[^\pL/+&])D\.?(?:$|[^\pL/+&'])`)
 	stoppedNote  = lazyregexp.New(`(?i)(?:^|[^\pL])(?:gedackt|gedeckt|ged\.|gedekt|stopped|kryt[ýáéy]|bouchée?s?|tappat[oi]|tapad[oa])(?:$|[^\pL])`)
 	measureOf    = lazyregexp.New(`(?i) (?:di|de|da|a|à|en|of|von)(?: piedi| palmos| pies| palmi)?$`)
@@ -621,6 +622,9 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 	if n := lengthsOf(group); k.Compound != "" && s.Ranks == 0 && n > 1 { // "Rauschquinte 2 2/3' + 2'"
 		s.Ranks, s.Least = n, n
 	}
+	if r.iberianReed(name, printed) {
+		k = table().best(fold("Violetas"), a)
+	}
 	s.Kind, s.how, s.as, s.Name = k, how, as, name
 	s.printedFeet = printed > 0
 	if bare := printed == float64(int(printed)) && printed >= 3 && printed <= 8 && k.Compound != ""; bare && s.Ranks == 0 && len(group) == 1 &&
@@ -752,7 +756,10 @@ var octaveOfBass = lazyregexp.New(`(?i)^ottav[ae] (?:d|ai |al |di )`)
 
 // length settles length and ranks.
 func (r *reader) length(s *foundStop, k *Kind, printed float64) {
-	if printed > 0 {
+	if feet := fromLowF(printed); printed > 0 && r.onLowF && feet != printed {
+		s.Feet = feet
+		s.Assumed = append(s.Assumed, fmt.Sprintf("%s at the low F is read as %s ft", voicing.FeetText(printed), voicing.FeetText(feet)))
+	} else if printed > 0 {
 		feet, usual := exactFeet(k, printed)
 		s.Feet = feet
 		if !usual && feet != printed || feet != printed {
@@ -767,6 +774,9 @@ func (r *reader) length(s *foundStop, k *Kind, printed float64) {
 			s.Feet = feet
 		}
 		if feet := r.englishLength(s.Name); feet > 0 {
+			s.Feet = feet
+		}
+		if feet := r.aboveContras(k); feet > 0 {
 			s.Feet = feet
 		}
 		if strings.HasPrefix(plain(s.Name), "gros") && len(k.Feet) > 1 && k.Feet[0] < 3 && k.Feet[1] == 2*k.Feet[0] && k.Compound == "" { // "Gros Nazard"
@@ -867,6 +877,8 @@ func (r *reader) note(s *foundStop, text string) {
 	case bothHalves.MatchString(text), ranged:
 	case s.Kind.Celeste && gamutG.MatchString(text):
 		s.LowKey = 43
+	case s.Kind.Celeste && smallC.MatchString(text):
+		s.LowKey = 48
 	case m != nil && keyFrom(m) > 0:
 		s.LowKey = keyFrom(m)
 	case bareKey.MatchString(text):
@@ -944,7 +956,7 @@ var fromWords = lazyregexp.New(`(?i)^(?:dal|del|dalla|from(?: the)?|aus(?: dem)?
 // fromDivision tells whether a bracket names the division from which a stop is borrowed.
 func (r *reader) fromDivision(text string) bool {
 	rest := fromWords.ReplaceAllString(text, "")
-	if len(rest) < 2 && rest == text || strings.HasPrefix(text, "en ") || strings.HasPrefix(text, "in ") || r.current < 0 || strings.Contains(rest, "/") {
+	if len(rest) < 2 && rest == text || facade.MatchString(text) || strings.HasPrefix(text, "en ") || strings.HasPrefix(text, "in ") || r.current < 0 || strings.Contains(rest, "/") {
 		return false
 	}
 	ref := refOf(strings.Trim(rest, "° "))
@@ -965,6 +977,9 @@ func keyFrom(m []string) int {
 	}
 	return keyNamed(m[1])
 }
+
+// facade says that the pipes of a stop stand in the front, which Spanish lists name as they name a division.
+var facade = lazyregexp.New(`(?i)^(?:en |de |a |na |da )?(?:la )?(?:cara|fachada|fa[çc]ana|rostro|prospecto)$`)
 
 // keyNamed reads "c0", "c'", "tenor c", "g°", "do3" as a MIDI key; 0 where it is none that a stop begins at.
 func keyNamed(s string) int {

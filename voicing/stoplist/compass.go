@@ -23,6 +23,9 @@ var longerChest = lazyregexp.New(`(?i)(^|[^\d])(?:(5\d|61) ?/ ?(?:6[68]|7[03])|(
 // trebleCompass is that of a keyboard without a bass, a Récit or an Echo: "c'-c”'", "sol2-ré5", "c1 à d3".
 var trebleCompass = lazyregexp.New(`(?:^|[^\pL\d'])([c-g]#?['°1]{1,2}|(?:ut|do|fa|sol|re|ré|mi|la|si) ?#?[23]) ?(?:-|à|a|au|to|bis) ?([a-g]#?(?:['"]{2,3}|[3])|(?:ut|do|re|ré|mi|fa|sol) ?#?[56])(?:$|[^\pL\d'])`)
 
+// pulledKeys is the compass of a pedal that is pulled down, which may end within the small octave: "Bihangspedal C-a".
+var pulledKeys = lazyregexp.New(`(?:^|[ (:])C(?:/E|,? ?D)? ?- ?([a-h])(?:$|[ ).,;])`)
+
 // shortOctave tells that the lowest octave leaves four keys out: a count of the keys falls short of the compass by as many.
 var shortOctave = lazyregexp.New(`(?i)scavezza|ottava corta|kurze(?:r|n)? (?:große[rn]? )?oktave|short octave|octava corta|octave courte|kort octaaf|korte octaaf|prima corta`)
 

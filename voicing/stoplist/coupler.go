@@ -129,7 +129,7 @@ func (r ref) known() bool { return r.role != "" || r.number > 0 }
 
 // shortRefs are abbreviations that head no division.
 var shortRefs = map[string]string{"gd": "great", "zw": "swell", "exp": "swell", "expr": "swell", "schw": "swell", "p": "pedal", "ped": "pedal", "pd": "pedal", "g": "great", "gt": "great", "go": "great", "gc": "great", "hw": "great", "h": "great", "sw": "swell", "s": "swell", "r": "swell", "rec": "swell", "re": "swell", "ch": "choir", "pos": "positive", "po": "positive", "ps": "positive", "rp": "positive", "rw": "positive", "so": "solo", "sl": "solo",
-	"ec": "echo", "bw": "breast", "ow": "upper", "nw": "upper", "bomb": "bombarde", "b": "bombarde", "aux": "bombarde", "uw": "choir", "e": "swell", "esp": "swell", "espr": "swell", "pd.": "pedal", "fw": "echo", "bov": "upper", "cad": "positive", "om": "great", "pedali": "pedal", "pedalier": "pedal", "recit": "swell", "mw": "great", "man": "great", "manual": "great", "manuaal": "great", "manuale": "great", "tast": "great", "kw": "positive", "pw": "pedal", "hm": "great", "bp": "breast", "op": "upper", "hv": "great", "sv": "swell", "ov": "upper", "bv": "breast", "brv": "breast", "ryp": "positive", "rv": "positive", "jk": "pedal", "pk": "swell", "brw": "breast", "gm": "great", "rugp": "positive"}
+	"ec": "echo", "bw": "breast", "ow": "upper", "nw": "upper", "bomb": "bombarde", "b": "bombarde", "aux": "bombarde", "uw": "choir", "e": "swell", "esp": "swell", "espr": "swell", "pd.": "pedal", "fw": "echo", "bov": "upper", "cad": "positive", "om": "great", "pedali": "pedal", "pedalier": "pedal", "recit": "swell", "mw": "great", "man": "great", "manual": "great", "manuaal": "great", "manuale": "great", "tast": "great", "kw": "positive", "pw": "pedal", "hm": "great", "bp": "breast", "op": "upper", "hv": "great", "sv": "swell", "ov": "upper", "bv": "breast", "brv": "breast", "ryp": "positive", "rv": "positive", "jk": "pedal", "j": "pedal", "pk": "swell", "brw": "breast", "gm": "great", "rugp": "positive"}
 
 // longRefs tell abbreviations of one role apart where a list has two divisions of it.
 var longRefs = map[string]string{"go": "Grand Orgue", "gc": "Grand Chœur"}
@@ -355,6 +355,9 @@ func (l *List) coupler(line int, text string) (names []string, ask string, ok bo
 	if rest := plainKoppel.ReplaceAllString(body, ""); rest != body && isPair(rest) {
 		body = rest
 	}
+	if m := kindOfCoupler.FindString(body); m != "" && isPair(body[len(m):]) && !containsAny(m, "okt", "oct", "sub", "super", "ober", "unter") {
+		body = body[len(m):]
+	}
 	for _, w := range []string{" coupler", " koppel", " a tiroir", " par tiroir", " a cassetto"} {
 		body = strings.TrimSpace(strings.TrimSuffix(body, w))
 	}
@@ -388,6 +391,8 @@ var plainKoppel = lazyregexp.New(`^(?:normal|manual|pedal|schiebe|gabel|haken|zu
 var (
 	// pitchGlued is a pitch behind the number of a manual: "II4-P", "III16/I".
 	pitchGlued = lazyregexp.New(`([ /\-]i{1,3}|^i{1,3}|iv)(16|4)'?($|[ /\-])`)
+	// kindOfCoupler is a word for a coupler, whatever it works by, before what it couples: "Schuifkoppel Positief/Hoofdwerk".
+	kindOfCoupler = lazyregexp.New(`^\pL*(?:koppel|kopl|kobl|koppl|yhdist)\pL*:? `)
 	// octaveOfFirst is a pitch between the two divisions: "II 4'/I", "SV 16' - HV".
 	octaveOfFirst = lazyregexp.New(`^(\pL[\pL.]*) ?(16|4)' ?(/| - |-| \+ |\+) ?(\pL[\pL.]*)$`)
 	// octaveDash is "Sub-II", "Super-II-Pedal".
@@ -636,7 +641,7 @@ func (l *List) general(low string, fixed bool, add adder) bool {
 	switch {
 	case words > 9:
 		return false
-	case containsAny(low, "normalkoppel", "usual couplers", "tutte le unioni", "tutti gli accoppiamenti", "unioni usuali", "unioni normali", "todos los acoplamientos", "acoplamientos usuales", "acoplamientos normales", "acoplamientos habituales", "alle koppeln", "intermanual"), low == "koppeln", low == "couplers", countedCouplers.MatchString(low):
+	case containsAny(low, "normalkoppel", "normalkopl", "normalkoppl", "normalkobl", "normaaliyhd", "usual couplers", "tutte le unioni", "tutti gli accoppiamenti", "unioni usuali", "unioni normali", "todos los acoplamientos", "acoplamientos usuales", "acoplamientos normales", "acoplamientos habituales", "alle koppeln", "intermanual"), low == "koppeln", low == "couplers", countedCouplers.MatchString(low):
 		if low == "koppeln" || low == "couplers" {
 			return false
 		}

@@ -1,6 +1,7 @@
 package stoplist
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"unicode"
@@ -125,9 +126,12 @@ func (r *reader) other(text, low string, words int) {
 	if r.tremulant(text, low) {
 		return
 	}
-	if (words > 6 || strings.HasPrefix(low, "ped")) && pulledDown.MatchString(text) {
+	if (words > 6 || strings.HasPrefix(low, "ped") || !looksLikeCoupler(text)) && pulledDown.MatchString(text) {
 		if said := r.list.facts(text); len(said) > 0 {
 			r.say(IsFact, strings.Join(said, ", "), "")
+		} else if m := pulledKeys.FindStringSubmatch(text); m != nil {
+			r.list.Facts.PedalLow, r.list.Facts.PedalHigh = 36, 48+pitchClass[m[1][0]]
+			r.say(IsFact, fmt.Sprintf("pedal of %d keys", 13+pitchClass[m[1][0]]), "")
 		}
 		r.pulled()
 		return

@@ -95,7 +95,7 @@ func (r *reader) finish() {
 	r.fillCompass()
 }
 
-var pulledDown = lazyregexp.New(`(?i)sempre unit[aoi]|unit[ao] alla tastiera|unit[aoi] al manuale|unit[ao] stabilmente|stabilmente unit|siempre (?:unid|acoplad|enganchad)[oa]s?|permanentemente (?:unid|acoplad|enganchad)[oa]s?|(?:acoplad|enganchad)[oa]s? permanentemente|constantly coupled|angehängt|angehangt|angehangen|angehaengt|aangehangen|pull-?down|ständig wirkende pedalkoppel|tirasse permanente|fest gekoppelt|pedal coupled permanently|costantemente`)
+var pulledDown = lazyregexp.New(`(?i)sempre unit[aoi]|unit[ao] alla tastiera|unit[aoi] al manuale|unit[ao] stabilmente|stabilmente unit|siempre (?:unid|acoplad|enganchad)[oa]s?|permanentemente (?:unid|acoplad|enganchad)[oa]s?|(?:acoplad|enganchad)[oa]s? permanentemente|constantly coupled|angehängt|angehangt|angehangen|angehaengt|aangehangen|pull-?down|ständig wirkende pedalkoppel|tirasse permanente|fest gekoppelt|bihangspedal|anhangspedal|(?:vedhæn?gt|anhengt|vedhengt|tilhengt|påhængt|anhængt|bihängd|påhängd|bihängt) pedal|hengepedal|liitepedaali|pedal coupled permanently|costantemente`)
 
 // pullDown is the coupler of a pedal that pulls the manual's keys down.
 const pullDown = "pull-down pedals"

@@ -181,6 +181,9 @@ func isCouplerCell(text string) bool {
 	if _, behind, found := strings.Cut(text, ":"); found {
 		text = behind
 	}
+	if _, ok := heading(text); ok { // "Manual I/Huvudverk"
+		return false
+	}
 	words := strings.Fields(text)
 	return len(words) > 0 && len(words) < 24 && (isLetterPair(words[len(words)-1]) || len(words) == 2 && footNumber.MatchString(words[0]) && refOf(words[1]).number > 0)
 }
@@ -393,16 +396,20 @@ func (r *reader) columnOfOne(c cell) int {
 
 func abs(x int) int { return max(x, -x) }
 
-// underHeadings gives the divisions of a row of headings what the row below says of them: "(1e clavier, 11 jeux)".
+// underHeadings gives the divisions of a row of headings what the row below says of them: "(1e clavier, 11 jeux)", or their names once more.
 func (r *reader) underHeadings(found []Division, at []cell) bool {
-	if len(found) != len(r.columns) || slices.ContainsFunc(at, func(c cell) bool { return !strings.HasPrefix(c.text, "(") }) || slices.ContainsFunc(found, func(d Division) bool { return d.Role != "" }) {
+	bracketed := !slices.ContainsFunc(at, func(c cell) bool { return !strings.HasPrefix(c.text, "(") }) && !slices.ContainsFunc(found, func(d Division) bool { return d.Role != "" })
+	if len(found) != len(r.columns) {
 		return false
 	}
-	for i, f := range found {
-		if r.columns[i].division < 0 || len(r.list.Divisions[r.columns[i].division].Stops) > 0 {
+	for i, c := range r.columns {
+		if c.division < 0 || !bracketed && r.list.Divisions[c.division].Role != found[i].Role || len(r.list.Divisions[c.division].Stops) > 0 {
 			return false
 		}
+	}
+	for i, f := range found {
 		d := &r.list.Divisions[r.columns[i].division]
+		d.Enclosed = d.Enclosed || f.Enclosed
 		if f.Number > 0 && d.Number == 0 {
 			d.Number = f.Number
 		}

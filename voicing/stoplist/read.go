@@ -321,6 +321,11 @@ func (r *reader) line(number int, line string) {
 			r.piece(c.text, false)
 			continue
 		}
+		if len(r.columns) > 1 && filled > 1 && sectionOf(c.text) == inCouplers { // "Koppel:" below the last stop of a column
+			r.columns[r.nearest(c, table)].division = -1
+			r.say(IsExtra, "heading: "+inCouplers, "")
+			continue
+		}
 		if len(r.columns) > 1 && (table || filled > 1) {
 			r.enter(r.columnOf(c, table))
 			r.piece(c.text, false)

@@ -154,6 +154,9 @@ func (r *reader) remarked(text string) bool {
 	if !strings.HasSuffix(text, ":") || expressionPedal.MatchString(plain(text)) {
 		return false
 	}
+	if _, ok := heading(text); ok { // with no more than a heading has
+		return false
+	}
 	words := wordsOf(strings.TrimSuffix(text, ":"))
 	for n := min(3, len(words)-1); n > 0; n-- {
 		d, ok := heading(strings.TrimRight(phraseOf(words[:n]), ",:;"))
@@ -165,7 +168,7 @@ func (r *reader) remarked(text string) bool {
 			d.LowKey, d.HighKey = lo, hi
 		}
 		low := plain(rest)
-		d.Enclosed = d.Enclosed || strings.Contains(low, "express") || strings.Contains(low, "enclosed") || strings.Contains(low, "schwell")
+		d.Enclosed = d.Enclosed || strings.Contains(low, "express") || strings.Contains(low, "enclosed") || strings.Contains(low, "schwell") || slices.ContainsFunc(strings.Fields(low), func(w string) bool { return boxWords[strings.Trim(w, ",.;()")] })
 		r.current, r.section, r.columns = r.open(d), inStops, nil
 		r.say(IsHeading, r.headingText(r.current), "")
 		return true
@@ -246,8 +249,10 @@ func (r *reader) labelled(label, rest string) bool {
 		if low := plain(label); rest != "" && (strings.HasPrefix(low, "tirasse") || strings.Contains(low, "wind")) {
 			rest = label + " " + rest // the word belongs to each that follows
 		}
-		if rest == "" {
+		if _, ok := heading(rest); rest == "" {
 			r.say(IsExtra, "heading: "+s, "")
+		} else if ok && s == inStops { // "Dispositie: Manuaal C-f3"
+			r.piece(rest, false)
 		} else {
 			r.items(rest)
 		}

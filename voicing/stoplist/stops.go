@@ -46,6 +46,7 @@ var (
 	bassOnly     = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:bassi|bass-?seite|basse|bas|m\.? ?i\.?|m\. ?e\.?|mano izquierda|m[aã]o esquerda|m[aà] esquerra|de bajos?|ne' bassi|bassa|bajos?)(?:$|[^\pL/+])`)
 	trebleSign   = lazyregexp.New(`(?:^|[^\pL/+&])D\.?(?:$|[^\pL/+&'])`)
 	stoppedNote  = lazyregexp.New(`(?i)(?:^|[^\pL])(?:gedackt|gedeckt|ged\.|gedekt|stopped|kryt[ýáéy]|bouchée?s?|tappat[oi]|tapad[oa])(?:$|[^\pL])`)
+	letterHalf   = lazyregexp.New(` [BD]\.?$`)
 	measureOf    = lazyregexp.New(`(?i) (?:di|de|da|a|à|en|of|von)(?: piedi| palmos| pies| palmi)?$`)
 	italianHalf  = lazyregexp.New(`(?:(?i) (?:ne' ?|nei |di )?(?:bass[oia]|soprani?|sopran[ae]|sop\.)| [BS]\.?)$`)
 	materials    = lazyregexp.New(`(?i)(?:wood|metal|holz|metall|bois|hout|legno|madera|zinc|copper)`)
@@ -595,6 +596,9 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 			half += " soprani"
 		}
 	}
+	if m := letterHalf.FindStringIndex(name); m != nil && (a.lang == "nl" || a.lang == "sv") && !pedal {
+		half, name = half+" "+name[m[0]:], trimName(name[:m[0]])
+	}
 	k, how, as := table().lookUp(name, a)
 	weak := how == byWords || how == byEnding || k == nil
 	if weak || how == exactly && k.Compound == "cornet" && trebleOnly.MatchString(name) { // "Viola bassi", "Cornet dessus"
@@ -799,6 +803,9 @@ func (r *reader) length(s *foundStop, k *Kind, printed float64) {
 		s.Ranks, s.Least = 1, 1
 		return
 	}
+	if lengths := slices.DeleteFunc(slices.Clone(s.grouped), func(g span) bool { return g.ranks > 0 }); s.Ranks == 0 && len(lengths) > 1 { // "Rauschkvint 2 2/3' + 2'"
+		s.Ranks, s.Least = len(lengths), len(lengths)
+	}
 	if s.Ranks == 0 {
 		s.Ranks = map[string]int{"quint": 3, "tierce": 2, "cornet": 5, "ripieno": 4}[k.Compound]
 		if twoRanks.MatchString(s.Name) {
@@ -891,9 +898,9 @@ func (r *reader) note(s *foundStop, text string) {
 		s.LowKey = 43
 	case greatA.MatchString(text):
 		s.LowKey = 45
-	case r.list.Language == "it" && bassLetter.MatchString(text) || r.list.Language == "nl" && (bassLetter.MatchString(text) || smallHalf.bass.MatchString(text)):
+	case r.list.Language == "it" && bassLetter.MatchString(text) || (r.list.Language == "nl" || r.list.Language == "sv") && (bassLetter.MatchString(text) || smallHalf.bass.MatchString(text)):
 		r.halve(s, false)
-	case r.list.Language == "nl" && smallHalf.treble.MatchString(text):
+	case (r.list.Language == "nl" || r.list.Language == "sv") && smallHalf.treble.MatchString(text):
 		r.halve(s, true)
 	case r.list.Language == "it" && trebleLetter.MatchString(text):
 		r.halve(s, true)
@@ -913,7 +920,7 @@ func (r *reader) note(s *foundStop, text string) {
 // upToKey is the key at which a stop of the bass ends: "up to Fiddle G".
 var upToKey = lazyregexp.New(`(?i)\bup to ((?:tenor|ten\.?|middle|mid\.?|fiddle) ?[a-g]#?)`)
 
-// smallHalf is a half of the keyboard by its small letter, as Dutch lists have it: "Prestant 16 vt (d)".
+// smallHalf is a half of the keyboard by its small letter, as Dutch and Swedish lists have it: "Prestant 16 vt (d)".
 var smallHalf = struct{ bass, treble *lazyregexp.Regexp }{lazyregexp.New(`\(b\.?\)|^ b\.? *$`), lazyregexp.New(`\(d\.?\)|^ d\.? *$`)}
 
 var (

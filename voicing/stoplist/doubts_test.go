@@ -93,3 +93,14 @@ func TestMaterialsAreNoStops(t *testing.T) {
 	require.Equal(t, []int{0, 48, 0, 48}, low)
 	require.Empty(t, l.Unread())
 }
+
+// Stops under the heading of two manuals stand in both, once with pipes of their own (common practice of small German organs).
+func TestSlidersOfTwoManuals(t *testing.T) {
+	l := Read("I. Hauptwerk C-g3\nPrinzipal 8'\nII. Positiv\nQuintade 8'\nWechselschleifen I/II:\nGedackt 8'\nPedal\nSubbass 16'\nKoppeln: II/I")
+	require.Len(t, l.Divisions, 3)
+	require.Equal(t, "Gedackt", l.Divisions[0].Stops[1].Name)
+	require.False(t, l.Divisions[0].Stops[1].Borrowed)
+	require.Equal(t, "Gedackt", l.Divisions[1].Stops[1].Name)
+	require.True(t, l.Divisions[1].Stops[1].Borrowed)
+	require.Len(t, l.Divisions[1].Stops, 2)
+}

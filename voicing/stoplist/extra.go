@@ -46,7 +46,7 @@ func (r *reader) tremulant(text, low string) bool {
 	r.say(IsTremulant, "tremulant", "")
 	at := len(r.list.Lines) - 1
 	division := r.current
-	if r.section != inStops {
+	if r.section != inStops || r.anyColumn {
 		division = -1
 	}
 	r.waiting = append(r.waiting, waiting{at, len(r.list.Lines[at].Readings) - 1, m[1], division})

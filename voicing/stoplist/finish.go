@@ -20,6 +20,7 @@ var atTheBack = lazyregexp.New(`ruck|rug|tergale|dos|espalda|brustung|exterior|c
 func (r *reader) finish() {
 	l := r.list
 	r.pedalIfPulled()
+	r.onEither()
 	var kept []Division
 	for _, d := range l.Divisions {
 		if len(d.Stops) > 0 || d.Pedal {

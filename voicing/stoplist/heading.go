@@ -129,7 +129,10 @@ func plainHeading(text string) (d Division, ok bool) {
 		return d, false
 	}
 	pedal := strings.Contains(low, "ped") || strings.Contains(low, "contras")
-	text = bothManuals.ReplaceAllString(text, "Manual $1")
+	if m := bothManuals.FindStringSubmatch(text); m != nil {
+		d.either = manualNumbers[plain(m[2]+m[4])]
+		text = strings.Replace(text, m[0], "Manual "+m[1]+m[3]+" ", 1)
+	}
 	if l, h, rest, _, found := findCompass(text, pedal); found {
 		if compassText.MatchString(text) && len(keyCount.FindAllStringIndex(text, 2)) == 1 { // "Pedal C-f', 30 Töne"
 			rest = keyCount.ReplaceAllString(rest, " ")
@@ -263,7 +266,6 @@ func nearWord(w string) bool {
 
 var (
 	keysSaid       = lazyregexp.New(`(?i)= ?\d\d (?:noten|töne|tasten|notes|keys|touches|tasti|tonen|toetsen|n\.)\b`)
-	bothManuals    = lazyregexp.New(`(?i)^manual(?:e|en)? (I{1,3}) ?[/+&] ?I{1,3}\b`)
 	footSign       = lazyregexp.New(`\d ?'`)
 	numberedManual = lazyregexp.New(`^(i{1,3}|iv|v|[1-5])\.?(?:manual|man|klavier|clavier|manuaal|manuale|tastiera|m|teclado|werk)\.?$`)
 	headingWords   = lazyregexp.New(`[\s,;:()\[\]/]+`)
@@ -277,6 +279,9 @@ var (
 	// keyboardName is the name of a division for its keyboard alone.
 	keyboardName = lazyregexp.New(`(?i)(?:klavier|manual|manuaal)$`)
 )
+
+// bothManuals heads stops of which each is drawn on one manual or on another: "Manuale I/II", "Wechselschleifen (Manual I/II)".
+var bothManuals = lazyregexp.New(`(?i)^(?:(?:wechselschleifen?|wechselregister)[ :(\-]*)?(?:manuale?n? |(?:wechselschleifen?|wechselregister)[ :(\-]*(?:in |für |zwischen )?)(?:man\. ?)?(I{1,3}|IV)\.? ?(?:/|\+|&|-|und|u\.|oder) ?(?:manual |man\. ?)?(I{1,3}|IV)\b\.?\)?(?:[ ,(\-]*(?:wechselschleifen?|wechselregister)\)?)?|^(I{1,3}|IV)\. ?(?:/|\+|&|und|u\.) ?(I{1,3}|IV)\. manual(?:[ ,(\-]*(?:wechselschleifen?|wechselregister)\)?)?`)
 
 // titled is the name of a division as it is printed, without compass, number and brackets.
 func titled(d Division, printed string) string {

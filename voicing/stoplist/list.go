@@ -27,6 +27,7 @@ type Division struct {
 	Stops     []Stop
 
 	order   int  // in the list
+	either  int  // the number of the manual that its stops are drawn on as well
 	unknown bool // its name is no known one
 	byWord  bool // its heading has more than a number
 }
@@ -44,6 +45,7 @@ type Stop struct {
 	HighKey  int
 	Stopped  bool     // its pipes are said to be stopped
 	Borrowed bool     // from another division or stop
+	either   int      // the number of the manual on which it is drawn as well; 0 for none
 	degrees  []int    // of a compound stop, where they are printed: 15, 19, 22
 	Assumed  []string // what the list does not say
 }

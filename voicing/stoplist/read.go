@@ -45,6 +45,8 @@ type reader struct {
 	anyHeading   bool     // some line heads a manual
 	lines        []string
 	onLowF       bool // the lengths are those of a low F
+	either       int  // the number of the manual on which the stops under way are drawn as well
+	anyColumn    bool // the columns of a table go on, and which one the cell under way stands in cannot be told
 	at           int  // index of the line under way
 	afterBreak   bool // an empty line stands before it, or the count of the stops begins again
 	programme    bool // a piece of music or a notice stood before
@@ -396,5 +398,7 @@ func (r *reader) piece(text string, mixed bool) {
 	if mixed && !looksLikeCoupler(bare) && r.mixedStops(bare) {
 		return
 	}
+	r.anyColumn = mixed
 	r.items(bare)
+	r.anyColumn = false
 }

@@ -95,6 +95,11 @@ func (r *reader) open(d Division) int {
 }
 
 func (r *reader) opened(d Division) int {
+	if r.either = d.either; d.either > 0 {
+		if i := slices.IndexFunc(r.list.Divisions, func(x Division) bool { return x.Number == d.Number && !x.Pedal }); i >= 0 {
+			return i
+		}
+	}
 	if name := localNames[r.list.Language][d.Name]; name != "" && !germanDivisions.MatchString(r.whole) {
 		d.Name = name
 	}

@@ -1059,22 +1059,6 @@ func (r *reader) drawnFrom(division int, s *foundStop) bool {
 	return false
 }
 
-// eitherManual says that a stop is drawn on one keyboard or on another, never on both.
-var eitherManual = lazyregexp.New(`(?i)wechselschleife|\bws\b`)
-
-// sharesSlider tells whether a stop has the pipes of one that stands in another division already, from which a slider gives it.
-func (r *reader) sharesSlider(division int, s *foundStop) bool {
-	if !eitherManual.MatchString(s.Text) && !eitherManual.MatchString(r.list.Lines[len(r.list.Lines)-1].Text) {
-		return false
-	}
-	for i := range r.list.Divisions {
-		if i != division && slices.ContainsFunc(r.list.Divisions[i].Stops, func(x Stop) bool { return x.Kind == s.Kind && x.Feet == s.Feet }) {
-			return true
-		}
-	}
-	return false
-}
-
 // add puts a stop into its division.
 func (r *reader) add(division int, s foundStop) {
 	if s.silent {
@@ -1100,6 +1084,10 @@ func (r *reader) add(division int, s foundStop) {
 			s.Assumed = append(s.Assumed, "taken as a pedal stop")
 		}
 		division = r.open(Division{Name: map[bool]string{true: "Pedale", false: "Pedal"}[r.list.Language == "it"], Role: "pedal", Pedal: true, unknown: true})
+	}
+	s.either = r.list.Divisions[division].either
+	if len(r.columns) < 2 && division == r.current {
+		s.either = r.either
 	}
 	if s.tremulant {
 		defer r.tremulant("Tremulant", "tremulant")

@@ -213,6 +213,10 @@ func (r *reader) other(text, low string, words int) {
 		r.say(IsHeading, r.headingText(r.current), "taken as a division for its name")
 		return
 	}
+	if next := r.neighbour(r.at, 1); r.anyStops() && words <= 4 && len(strings.Fields(next)) > longText && len(spansOfFeet(next)) == 0 { // the title of a text behind the list
+		r.say(IsProse, "no part of the stop list", "")
+		return
+	}
 	r.say(IsUnread, strings.TrimSpace(text), "")
 }
 

@@ -17,7 +17,7 @@ var (
 	severalText     = lazyregexp.New(`(^| )([2-9]|zwei|drei|two|three|deux|trois|due|tre|dos|tres|twee|drie) `)
 	countedCouplers = lazyregexp.New(`^([2-9]|zwei|drei|two|three|twee|drie|deux|trois) (normal)?(koppeln|couplers|koppelingen|koppels|accouplements)`)
 	spokenPair      = lazyregexp.New(` (?:to|on|an|auf|zu|zum|in|sur|au|al|alla|a|à|aan|op|nach) (?:the |das |le |la |il )?`)
-	shiftMarks      = lazyregexp.New(`(?i)(?:\(|,| |^)(?:(sub|sub[ -]?oct\.?|sub[ -]?octave|suboctave|suboktav|16'?|unten|grave|graves|sotto|sottottava)|(super|octave|superoctave|superoktav|4'?|oben|aigu|aiguë|aigue|aigues|sopra|superottava|acuta|oct\.?)|(8'?|uo|unison off|unison|normal))(?:\)|,|$| )`)
+	shiftMarks      = lazyregexp.New(`(?i)(?:\(|,| |^)(?:(sub[ -]?octave|sub[ -]?oct\.?|suboktav|sub|16'?|unten|grave|graves|sotto|sottottava)|(super[ -]?octave|superoktav|super|octave|4'?|oben|aigu|aiguë|aigue|aigues|sopra|superottava|acuta|oct\.?)|(8'?|uo|unison off|unison|normal))(?:\)|,|$| )`)
 )
 
 // looksLikeCoupler tells whether text can only be a coupler.
@@ -514,6 +514,9 @@ func (l *List) pair(body string, fixed bool, add adder) bool {
 		}
 	}
 	body = octaveGlued.ReplaceAllString(body, " $1 -$2")
+	if m := pitchBeforeSign.FindStringSubmatch(body); m != nil && !strings.ContainsAny(m[4], "0123456789") {
+		body = m[1] + m[3] + m[4] + " " + m[2] + "'"
+	}
 	shifts := shiftsOf(body)
 	text := stripShift(strings.NewReplacer("(", " ", ")", " ").Replace(body))
 	text = stripShift(text)
@@ -538,6 +541,9 @@ func (l *List) pair(body string, fixed bool, add adder) bool {
 	}
 	return true
 }
+
+// pitchBeforeSign is "III 4'/I".
+var pitchBeforeSign = lazyregexp.New(`^([\pL.]{1,12}) (16|8|4)'? ?(/|-|->| to | an | auf | sur | su | op | aan )(.+)$`)
 
 // octaveGlued is "Sw Oct-Gt".
 var octaveGlued = lazyregexp.New(` (oct|sub|super)-((?:gt|great|ped|sw|ch|pos|hw|go|so|i{1,3}|p)\b)`)
@@ -566,7 +572,7 @@ func (l *List) several(body string, fixed bool, add adder) bool {
 
 // onItself reads "Swell Octave", "Suboktavkoppel II".
 func (l *List) onItself(body string, add adder) bool {
-	body = strings.NewReplacer("superoktavkoppel", " super ", "superoktave", " super ", "suboktave", " sub ", "superkoppel", " super ", "subkoppel", " sub ", "suboktavkoppel", " sub ", "sub-oktavkoppel", " sub ", "superoktav", " super ", "suboktav", " sub ", "oktavkoppel", " super ", "octaves graves", " sub ", "octave grave", " sub ", "octaves aigues", " super ", "octave aigue", " super ", "ottave sopra", " super ", "ottave sotto", " sub ", "superottava", " super ", "sottottava", " sub ",
+	body = strings.NewReplacer("superoktavkoppel", " super ", "superoktave", " super ", "suboktave", " sub ", "superkoppel", " super ", "subkoppel", " sub ", "suboctaafkoppel", " sub ", "superoctaafkoppel", " super ", "suboktavkoppel", " sub ", "sub-oktavkoppel", " sub ", "superoktav", " super ", "suboktav", " sub ", "oktavkoppel", " super ", "octaves graves", " sub ", "octave grave", " sub ", "octaves aigues", " super ", "octave aigue", " super ", "ottave sopra", " super ", "ottave sotto", " sub ", "superottava", " super ", "sottottava", " sub ",
 		"at octaves", " super ", "at the octave", " super ", "sub octave", " sub ", "sub-octave", " sub ", "super octave", " super ", "super-octave", " super ", "suboctave", " sub ", "superoctave", " super ", "oberoctavkoppel", " super ", "oberoktavkoppel", " super ").Replace(body)
 	if !shiftMarks.MatchString(" " + body + " ") {
 		return false
@@ -649,7 +655,7 @@ func (l *List) general(low string, fixed bool, add adder) bool {
 		return toPedal(true) || a
 	case containsAny(low, "pedalkoppel", "pedaalkoppel", "pedalkobling", "pedalkoppling", "pedalkopling", "pedal coupler", "manual to pedal", "manuals to pedal", "tasto pedale", "tasto-pedale", "tasto al ped", "tasto e ped", "tasti al ped", "tasto/ped", "unione tasti ", "teclado al pedal", "teclado a pedal", "teclados a pedal", "teclados al pedal", "tecla-pedal", "manual a pedal", "manual al pedal", "angehangtes pedal", "aangehangen pedaal", "pull-down pedal", "pulldown", "unione pedale", "unione al pedale", "unione tasto", "manual/pedal", "pedal angehangt", "pedaal aangehangen", "unione ped", "pedal pull", "pedalkopplung", "unione a pedale", "pedale unito"):
 		return toPedal(several || strings.Contains(low, "koppeln") && len(manuals) > 1)
-	case containsAny(low, "manualkoppel", "manualkobling", "manualkoppling", "manualkopling", "manuaalkoppel", "klavierkoppel", "manual coupler", "unione tastiere", "unione manuali", "union manuales", "union de manuales", "union teclados", "acoplamiento manuales", "acoplamiento de manuales", "acoplamiento teclados", "unione dei manuali", "union de los teclados", "accouplement", "schiebekoppel", "manualschiebekoppel", "accouplements des claviers", "koppel manuale", "unione delle tastiere", "klaviaturkoppel", "shove coupler", "acoplamiento de teclados", "gavelkoppel", "gabelkoppel"):
+	case containsAny(low, "manualkoppel", "manualkobling", "manualkoppling", "manualkopling", "manuaalkoppel", "klavierkoppel", "manual coupler", "unione tastiere", "unione manuali", "union manuales", "union de manuales", "union teclados", "acoplamiento manuales", "acoplamiento de manuales", "acoplamiento teclados", "unione dei manuali", "union de los teclados", "accouplement", "schiebekoppel", "manualschiebekoppel", "accouplements des claviers", "koppel manuale", "unione delle tastiere", "klaviaturkoppel", "shove coupler", "acoplamiento de teclados", "enganche de teclados", "gavelkoppel", "gabelkoppel"):
 		return toMain()
 	case low == "octaves graves" || low == "octave grave" || low == "octaves aigues" || low == "octave aigue":
 		add(main, main, map[bool]int{true: -12, false: 12}[strings.Contains(low, "grave")], false, which+": the main manual is taken")

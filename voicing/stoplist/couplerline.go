@@ -61,7 +61,7 @@ func (r *reader) couplers(text string) {
 			pieces = append(pieces, p)
 		}
 	}
-	extra, melody := false, false
+	extra, melody, about := false, false, false
 	octaves := ""
 	for _, p := range pieces {
 		p = strings.Trim(stripBullet(p), " .;")
@@ -77,6 +77,10 @@ func (r *reader) couplers(text string) {
 		}
 		if (isExtra(plain(p)) || extra || dynamicMark.MatchString(p)) && !looksLikeCoupler(p) {
 			extra = true
+			if said := r.list.facts(p); len(said) > 0 {
+				r.say(IsFact, strings.Join(said, ", "), "")
+				continue
+			}
 			r.say(IsExtra, "an accessory without pipes", "")
 			continue
 		}
@@ -96,6 +100,11 @@ func (r *reader) couplers(text string) {
 		} else if octaves != "" && isPair(p) && len(shiftsOf(p)) == 1 && shiftsOf(p)[0] == 0 {
 			p = octaves + " " + p // "Octaves graves GO, Réc/Pos"
 		}
+		if about = (about || aboutOrgan(plain(p))) && !looksLikeCoupler(p) && !refOf(p).known(); about {
+			r.year(p)
+			r.say(IsProse, "no part of the stop list", "")
+			continue
+		}
 		r.say(IsCoupler, p, "")
 		at := len(r.list.Lines) - 1
 		r.waiting = append(r.waiting, waiting{at, len(r.list.Lines[at].Readings) - 1, p, r.current})
@@ -113,7 +122,7 @@ var (
 	// melodyCoupler couples the highest key that is held, or the lowest.
 	melodyCoupler = lazyregexp.New(`^(?:melodie|diskant|bass|melody|solo)-?(?:koppeln?|kopp\.?|coupler)`)
 	// drawsCouplers is one knob for all couplers.
-	drawsCouplers = lazyregexp.New(`^(?:general-?koppeln?|tuttikoppel|koppeltutti)$`)
+	drawsCouplers = lazyregexp.New(`^(?:general-?koppeln?|tuttikoppel|koppeltutti)$|koppeln? (?:ab|aus|weg)$|^couplers? (?:off|cancel)`)
 	// bareCoupler is a kind of coupler without the divisions that it couples.
 	bareCoupler = lazyregexp.New(`^(?:(?:normal|manual|pedal|melodie|diskant|bass)-?(?:koppeln?|kopp\.?)|(?:sub|super|ober|unter)-?(?:o[kc]tav)?-?(?:e|en|koppeln?|kopp\.?)|doppel-?o[kc]tav-?(?:koppeln?|kopp\.?)|tirasses?|octaves? (?:graves?|aigues?)):?$`)
 )

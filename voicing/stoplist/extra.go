@@ -202,6 +202,10 @@ func (r *reader) other(text, low string, words int) {
 		r.say(IsProse, "no part of the stop list", "")
 		return
 	}
+	if aboutOrgan(low) && len(spansOfFeet(text)) == 0 {
+		r.say(IsProse, "no part of the stop list", "")
+		return
+	}
 	if strings.ContainsAny(text, ",;") && len(splitList(text)) > 1 {
 		for _, t := range splitList(text) {
 			r.leftOver(t, r.current)

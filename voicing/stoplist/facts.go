@@ -18,9 +18,12 @@ var (
 	pedalWind    = lazyregexp.New(`(?i)ped\w*\.?:? ?(\d{2,3}) ?mm`)
 	yearText     = lazyregexp.New(`(?:^|[^\d])(1[4-9]\d\d|20[0-2]\d)(?:$|[^\d])`)
 	pistonText   = lazyregexp.New(`(?i)(?:^|[^\d.,])(\d{1,2}|one|two|three|four|five|six|eight|ten|twelve) (?:adjustable |thumb |toe |reversible |programmable |freie |feste |free |fixed |libres? |vrije |libere )*(general|generals|pistons?|composition pistons?|composition pedals|combination pistons?|combination pedals|freie kombination(?:en)?|kombination(?:en)?|combinaisons?|combinazioni|vrije combinaties|foot pistons|toe studs|pistoncini)`)
-	setterText   = lazyregexp.New(`(?i)setzer|combinator|combinateur|sequencer|memory levels|memories|piston sequencer|level capture|capture system|elektronische kombination|combination action|stepper`)
+	setterText   = lazyregexp.New(`(?i)setzer|combinator|combinateur|sequencer|memory levels|levels of memory|memories|piston sequencer|level capture|capture system|elektronische kombination|combination action|stepper`)
 	generalsText = lazyregexp.New(`(?i)\bgenerals?(?: pistons?)?:? *(?:nos?\. ?)?1 ?(?:-|to|thru|through) ?(\d{1,2})(?:$|\D)`) // "General 1-8"
 )
+
+// pistonsBehind is "Combinazioni aggiustabili generali: 8".
+var pistonsBehind = lazyregexp.New(`(?i)\b(combinazioni|combinaisons|kombinationen|combinaties|combinaciones|combinations|pistons|pistoncini|generals)\b[^\d,;:/]{0,30}: ?(\d{1,2})$`)
 
 var temperamentWords = []struct{ word, name string }{
 	{"werckmeister", "werckmeister iii"}, {"kirnberger", "kirnberger iii"}, {"vallotti", "vallotti"}, {"valotti", "vallotti"}, {"mitteltonig", "quarter-comma meantone"}, {"mitteltönig", "quarter-comma meantone"}, {"meantone", "quarter-comma meantone"}, {"mean tone", "quarter-comma meantone"}, {"mesotoni", "quarter-comma meantone"},
@@ -195,6 +198,11 @@ func (l *List) facts(text string) (said []string) {
 			f.Pistons = n
 		}
 		said = append(said, fmt.Sprintf("%d %s", n, strings.ToLower(m[2])))
+	} else if m := pistonsBehind.FindStringSubmatch(text); m != nil && atoi(m[2]) <= 40 {
+		if containsAny(low, "general") {
+			f.Pistons = max(f.Pistons, atoi(m[2]))
+		}
+		said = append(said, m[2]+" "+strings.ToLower(m[1]))
 	} else if setterText.MatchString(text) {
 		f.Pistons = max(f.Pistons, 8)
 		said = append(said, "combinations that can be set, taken as eight general pistons")

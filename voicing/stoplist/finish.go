@@ -197,6 +197,9 @@ func (r *reader) sameNames() {
 // betweenDivisions parts the divisions that a tremulant names.
 var betweenDivisions = lazyregexp.New(`[\s,;:()&/+.\-]+|\bto\b|\band\b|\bet\b|\bund\b|\be\b|\ben\b|\bauf\b`)
 
+// workedBy says how a tremulant is drawn: "by pedal".
+var workedBy = lazyregexp.New(`(?i)\b(?:by|with|per|par|con|mit|door|durch|als) (?:\pL+ ){0,2}(?:pedal|pédale|pedale|pedaal|pistons?|tritt|fußtritt)\b`)
+
 // wholeOrgan says that a tremulant works on all manuals.
 var wholeOrgan = lazyregexp.New(`(?i)\b(?:general|whole|all|entire|ganz\pL*|gesamt\pL*|général|generale|gehele|hele|todo|hela|koko)\b`)
 
@@ -215,7 +218,7 @@ func (r *reader) setTremulant(w waiting, index map[int]int) string {
 			give(i)
 		}
 	}
-	words := betweenDivisions.Split(w.text, -1)
+	words := betweenDivisions.Split(workedBy.ReplaceAllString(w.text, " "), -1)
 	numbered := slices.ContainsFunc(words, func(word string) bool { return refOf(word).number > 0 })
 	for _, word := range words {
 		if numbered && manualWords[plain(word)] { // "Tremolo II. Man."

@@ -311,9 +311,9 @@ func titled(d Division, printed string) string {
 			}
 			if role := roleOf(fold(phrase)); role == d.Role && len(fold(phrase)) > 0 {
 				phrase = strings.Trim(phrase, ".:*-_ ")
-				for _, cut := range []string{" Organ", " organ", " ORGAN", " expressif", " Expressif", " (expressif)", " exp", " Orgel"} {
-					if short, found := strings.CutSuffix(phrase, cut); found && roleOf(fold(short)) == d.Role {
-						phrase = short
+				for _, cut := range []string{" organ", " expressif", " (expressif)", " exp", " orgel"} {
+					if n := len(phrase) - len(cut); n > 0 && strings.EqualFold(phrase[n:], cut) && roleOf(fold(phrase[:n])) == d.Role {
+						phrase = phrase[:n]
 					}
 				}
 				if !keyboardName.MatchString(phrase) {

@@ -502,7 +502,7 @@ func (r *reader) leftOver(text string, division int) {
 			r.say(IsFact, strings.Join(said, ", "), "")
 			return
 		}
-		if len(strings.Fields(text)) > 6 || ofTheMaking.MatchString(low) && len(spansOfFeet(text)) == 0 {
+		if len(strings.Fields(text)) > 6 || aboutOrgan(low) && len(spansOfFeet(text)) == 0 || ofTheMaking.MatchString(low) && len(spansOfFeet(text)) == 0 {
 			r.say(IsProse, "no part of the stop list", "")
 			return
 		}

@@ -17,6 +17,9 @@ var (
 // smallPedal is the compass of a pedal that ends within the small octave.
 var smallPedal = lazyregexp.New(`\(C(?:/E|,? ?D)? ?- ?([a-h])\)`)
 
+// chestAlone is the same said of the chest: "61 notes (sommier de 73 notes)".
+var chestAlone = lazyregexp.New(`(?i)[ (,]+(?:sur )?(?:sommiers?|laye|windlade|chest) (?:de |à |of |von |mit )?(?:6[68]|7[03])[ -]?(?:n\.|notes?|touches|töne|note chest|pfeifen)\)?`)
+
 // longerChest is a keyboard whose chest has an octave more for the octave couplers: "56/68 n."
 var longerChest = lazyregexp.New(`(?i)(^|[^\d])(?:(5\d|61) ?/ ?(?:6[68]|7[03])|(?:6[68]|7[03]) ?/ ?(5\d|61))( ?(?:n|notes?|touches|tasten|töne|pfeifen|keys)\b)`)
 
@@ -34,7 +37,7 @@ var solmization = map[string]int{"do": 0, "ut": 0, "re": 2, "ré": 2, "mi": 4, "
 
 // findCompass finds a keyboard's compass in text; rest is the text without it. Low and high are MIDI keys, C2 = 36.
 func findCompass(text string, pedal bool) (low, high int, rest string, short, ok bool) {
-	text = longerChest.ReplaceAllString(text, "$1$2$3$4")
+	text = longerChest.ReplaceAllString(chestAlone.ReplaceAllString(text, " "), "$1$2$3$4")
 	if m := compassText.FindStringSubmatchIndex(text); m != nil {
 		lowText, highText := text[m[2]:m[3]], text[m[4]:m[5]]
 		count := 0

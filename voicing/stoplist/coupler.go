@@ -129,7 +129,7 @@ func (r ref) known() bool { return r.role != "" || r.number > 0 }
 
 // shortRefs are abbreviations that head no division.
 var shortRefs = map[string]string{"gd": "great", "zw": "swell", "exp": "swell", "expr": "swell", "schw": "swell", "p": "pedal", "ped": "pedal", "pd": "pedal", "g": "great", "gt": "great", "go": "great", "gc": "great", "hw": "great", "h": "great", "sw": "swell", "s": "swell", "r": "swell", "rec": "swell", "re": "swell", "ch": "choir", "pos": "positive", "po": "positive", "ps": "positive", "rp": "positive", "rw": "positive", "so": "solo", "sl": "solo",
-	"ec": "echo", "bw": "breast", "ow": "upper", "nw": "upper", "bomb": "bombarde", "b": "bombarde", "aux": "bombarde", "uw": "choir", "e": "swell", "esp": "swell", "espr": "swell", "pd.": "pedal", "fw": "echo", "bov": "upper", "cad": "positive", "om": "great", "pedali": "pedal", "pedalier": "pedal", "recit": "swell", "mw": "great", "man": "great", "manual": "great", "manuaal": "great", "manuale": "great", "tast": "great", "kw": "positive", "pw": "pedal", "hm": "great", "bp": "breast", "op": "upper", "hv": "great", "sv": "swell", "ov": "upper", "bv": "breast", "brv": "breast", "ryp": "positive", "rv": "positive", "jk": "pedal", "j": "pedal", "pk": "swell", "brw": "breast", "gm": "great", "rugp": "positive"}
+	"ec": "echo", "bw": "breast", "ow": "upper", "nw": "upper", "bomb": "bombarde", "b": "bombarde", "aux": "bombarde", "uw": "choir", "e": "swell", "esp": "swell", "espr": "swell", "pd.": "pedal", "fw": "echo", "bov": "upper", "cad": "positive", "om": "great", "pedali": "pedal", "pedalier": "pedal", "recit": "swell", "mw": "great", "man": "great", "manual": "great", "manuaal": "great", "manuale": "great", "tast": "great", "kw": "positive", "pw": "pedal", "pe": "pedal", "hm": "great", "bp": "breast", "op": "upper", "hv": "great", "sv": "swell", "ov": "upper", "bv": "breast", "brv": "breast", "ryp": "positive", "rv": "positive", "jk": "pedal", "j": "pedal", "pk": "swell", "brw": "breast", "gm": "great", "rugp": "positive"}
 
 // longRefs tell abbreviations of one role apart where a list has two divisions of it.
 var longRefs = map[string]string{"go": "Grand Orgue", "gc": "Grand Chœur"}
@@ -460,6 +460,7 @@ type adder func(sounds, keys, shift int, fixed bool, assumed string)
 // french reads "Tirasse GO", "Tirasses G.O., Réc." and "Tir I, II, III".
 func (l *List) french(low string, add adder) bool {
 	rest, found := "", false
+	low = atThePedal.ReplaceAllString(low, "")
 	low = permanentTirasse.ReplaceAllString(strings.Replace(low, "tirasse:", "tirasse ", 1), "tirasse ")
 	low = sameOctaves.ReplaceAllStringFunc(low, func(m string) string { // "Tirasses G.O., Réc. en 8 et 4"
 		g := sameOctaves.FindStringSubmatch(m)
@@ -498,8 +499,10 @@ func (l *List) french(low string, add adder) bool {
 var (
 	// permanentTirasse is a tirasse that cannot be put off.
 	permanentTirasse = lazyregexp.New(`^(?:en )?tirasse (?:permanente|fixe|constante)(?: (?:sur|avec|du|au|de))?`)
+	// atThePedal says of a tirasse what its name says: "Tirasse du 1er clavier au pédalier".
+	atThePedal = lazyregexp.New(` (?:au pedalier|a la pedale|sur (?:la |le )?pedal(?:e|ier)|au pedale)$`)
 	// sameOctaves are the pitches of all tirasses in a row.
-	sameOctaves = lazyregexp.New(`^(tirasses? .*?),? en (16|8|4)'? et (?:en )?(16|8|4)'?$`)
+	sameOctaves = lazyregexp.New(`^(tirasses? .*?),? (?:en |\(?(?:en )?)(16|8|4)'? et (?:en )?(16|8|4)'?\)?$`)
 )
 
 // pair reads "II/I", "Swell to Great", "HW-P", "Réc. sur G.O. 16".

@@ -44,7 +44,7 @@ func (r *reader) couplers(text string) {
 		text = strings.Join(parts, "; ")
 	}
 	text = strings.ReplaceAll(actionBracket.ReplaceAllString(text, ""), " sowie ", ", ")
-	text = toTheSame(southernCouplers(text))
+	text = toTheSame(withOtherPitches(southernCouplers(text)))
 	var pieces []string
 	text = atOctaves.ReplaceAllString(strings.ReplaceAll(text, "koppel / ", "koppel, "), " octave")
 	for _, sentence := range sentences(text) {

@@ -61,7 +61,7 @@ var extraWords = []string{
 	"staffa", "appel", "llamada", "lenguetas", "expresion", "afsluiting", "combination", "sperrventil", "harp", "arpa", "usignol", "banda", "gran cassa", "rollante", "polisire",
 	"tiratutti", "setzer", "leerlauf", "tutti", "handregister", "zungen ab", "anches", "transpos", "midi", "einfuhrungstritt",
 	"windablas", "windausl", "motor", "blank", "stern", "pleno", "plenum", "fortissimo", "graduatore", "cuckoo", "kuckuck", "piston",
-	"reversible", "absteller", "4 chore", "dzwon", "zvon", "pedalumschalt", "umschaltung", "pianopedal", "automatisch", "automat. ", "druckknopf", "abschalter", "ausloser", "rollschweller", "sequenzer", "kollektiv", "annull", "xylophon", "celesta", "marimba", "balanced", "storm", "orage", "donner", "drum",
+	"reversible", "absteller", "4 chore", "dzwon", "zvon", "pedalumschalt", "umschaltung", "pianopedal", "automatisch", "automat. ", "druckknopf", "abschalter", "ausloser", "rollschweller", "sequenzer", "kollektiv", "annull", "annulat", "annulation", "xylophon", "celesta", "marimba", "balanced", "storm", "orage", "donner", "drum",
 	"stella", "bellows", "fuelle", "balg", "trommel", "forte general", "rullante", "drawstop", "toe stud", "kombination", "combinazion", "combinador", "secuenciador",
 	"combinaison", "vacant", "prepared", "glissando", "pajar", "cascabel", "ruisenor", "gaita", "tambor", "timbal", "boite", "caja expresiva", "caja de expres", "pajaro", "passarinh", "rossinyol", "ocells", "expressio", "combinacio lliure", "introduction", "jonction", "machine g", "rouxinol", "zampogna a mano", "bells",
 	"cloches", "carillon", "usignuolo", "sonnerie", "cymbala", "jalousie", "registerschweller", "rollschweller", "gruppenzug",
@@ -275,7 +275,13 @@ var couplerSentence = lazyregexp.New(`^(?:tirasse|accouplement|(?:manual|pedal|m
 func (r *reader) mixedRemarks(text string) bool {
 	var pieces []string
 	for _, s := range sentences(text) {
-		pieces = append(pieces, splitList(s)...)
+		for _, p := range splitList(s) {
+			if last := len(pieces) - 1; last >= 0 && refOf(p).known() && tremulantText.MatchString(pieces[last]) { // "Tremblant PO, RÉ"
+				pieces[last] += ", " + p
+				continue
+			}
+			pieces = append(pieces, p)
+		}
 	}
 	if len(pieces) < 2 || r.current < 0 {
 		return false

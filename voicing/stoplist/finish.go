@@ -96,7 +96,7 @@ func (r *reader) finish() {
 	r.fillCompass()
 }
 
-var pulledDown = lazyregexp.New(`(?i)sempre unit[aoi]|unit[ao] alla tastiera|unit[aoi] al manuale|unit[ao] stabilmente|stabilmente unit|siempre (?:unid|acoplad|enganchad)[oa]s?|permanentemente (?:unid|acoplad|enganchad)[oa]s?|(?:acoplad|enganchad)[oa]s? permanentemente|constantly coupled|angehängt|angehangt|angehangen|angehaengt|aangehangen|pull-?down|ständig wirkende pedalkoppel|tirasse permanente|fest gekoppelt|bihangspedal|anhangspedal|(?:vedhæn?gt|anhengt|vedhengt|tilhengt|påhængt|anhængt|bihängd|påhängd|bihängt) pedal|hengepedal|liitepedaali|pedal coupled permanently|costantemente`)
+var pulledDown = lazyregexp.New(`(?i)sempre unit[aoi]|unit[ao] alla tastiera|unit[aoi] al manuale|unit[ao] stabilmente|stabilmente unit|siempre (?:unid|acoplad|enganchad)[oa]s?|permanentemente (?:unid|acoplad|enganchad)[oa]s?|(?:acoplad|enganchad)[oa]s? permanentemente|constantly coupled|angehängt|angehangt|angehangen|angehaengt|aangehangen|pull-?down|ständig wirkende pedalkoppel|tirasse permanente|accroch[ée]e?|fest gekoppelt|bihangspedal|anhangspedal|(?:vedhæn?gt|anhengt|vedhengt|tilhengt|påhængt|anhængt|bihängd|påhängd|bihängt) pedal|hengepedal|liitepedaali|pedal coupled permanently|costantemente`)
 
 // pullDown is the coupler of a pedal that pulls the manual's keys down.
 const pullDown = "pull-down pedals"
@@ -109,7 +109,7 @@ func (r *reader) pedalIfPulled() {
 		}
 	}
 	for _, w := range r.waiting {
-		if a, b, _, ok := pairOf(w.text); ok && (a.role == "pedal" || b.role == "pedal") {
+		if a, b, _, ok := pairOf(w.text); strings.HasPrefix(plain(w.text), "tirasse") || ok && (a.role == "pedal" || b.role == "pedal") {
 			r.list.Divisions = append(r.list.Divisions, Division{Name: "Pedal", Role: "pedal", Pedal: true, order: len(r.list.Divisions)})
 			return
 		}

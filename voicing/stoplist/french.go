@@ -56,3 +56,46 @@ func (r *reader) tirasseIn(heading string) {
 
 // saidOfBuilding begins a sentence on what a French list tells of console, case and chests.
 var saidOfBuilding = lazyregexp.New(`^(?:(?:la|le|les|une?|grande?|belle) )?(?:consoles?|buffets?|soufflerie|soufflets?|sommiers?|tuyauterie|facades?|mecanique|abreges?|bancs?|tirants?|porcelaines?|plaques?|alimentation|ventilateurs?|inscriptions?|claires?-voies?|rideau|polychromie|reservoirs?|boite a soufflets|harmonisation|restauration|classement|emplacement|tribune|proprietaire|facteurs?|entretien|etat) ?[\pL,:(]`)
+
+// letteredHalf is a half of the keyboard by its letter: "Clairon 4' (B)", "Flûte 8' (d)".
+var letteredHalf = lazyregexp.New(`(?i)\( ?([bd])\.? ?\)`)
+
+// halfInBrackets is the half that a letter in brackets stands for, "b" or "d", in a list that has halves; "" where it has none, and (b) may be a footnote.
+func (r *reader) halfInBrackets(note string) string {
+	m := letteredHalf.FindStringSubmatch(note)
+	if m == nil || strings.Contains(r.whole, "(a)") || strings.Contains(r.whole, "(c)") || !containsAny(r.whole, "b+d", "b/d", "b.+d", "dessus", "(d)", "(d.)", "b et d") {
+		return ""
+	}
+	return strings.ToLower(m[1])
+}
+
+// alsoAt says in a bracket at which other pitches couplers work: "III/I, III/II (également en 16' et 4' pour III/I)".
+var alsoAt = lazyregexp.New(`(?i),? ?\(?(?:[ée]galement|aussi) (?:disponibles? )?(?:en |à )?(16|8|4)'?(?:(?: et |, | & )(?:en )?(16|8|4)'?)?(?: pour ([^()]+))?\)?`)
+
+// withOtherPitches adds the couplers of such a bracket to the text that it stands in.
+func withOtherPitches(text string) string {
+	m := alsoAt.FindStringSubmatchIndex(text)
+	if m == nil {
+		return text
+	}
+	pitches := text[m[2]:m[3]]
+	if m[4] >= 0 {
+		pitches += ", " + text[m[4]:m[5]]
+	}
+	head := text[:m[0]]
+	parts := splitList(head)
+	if m[6] >= 0 {
+		parts = splitList(andWord.ReplaceAllString(text[m[6]:m[7]], ", "))
+	} else if len(parts) > 0 {
+		parts = parts[len(parts)-1:]
+	}
+	for _, p := range parts {
+		if isPair(p) {
+			head += "; " + p + " " + pitches
+		}
+	}
+	return head + text[m[1]:]
+}
+
+// wordCompass is a compass without its octaves, which a count of the keys goes with: "d'ut à sol, 56 notes".
+var wordCompass = lazyregexp.New(`(?i)[ ,(]+(?:de |d'|du )?(?:ut|do|fa|la) (?:à|au) (?:ut|do|ré|mi|fa|sol|la)\b\)?`)

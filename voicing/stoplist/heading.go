@@ -119,7 +119,7 @@ func numberAlone(bracket string) string {
 }
 
 func plainHeading(text string) (d Division, ok bool) {
-	text = strings.Trim(strings.TrimSpace(text), ":*_#=-~. \t>")
+	text = strings.Trim(strings.TrimSpace(text), ":*_#=-~. \t>•·●○▪–")
 	if text == "" || len(text) > 90 || strings.HasPrefix(text, "+") || strings.Contains(text, " + ") {
 		return d, false
 	}
@@ -141,6 +141,7 @@ func plainHeading(text string) (d Division, ok bool) {
 	} else if m := compassText.FindStringSubmatchIndex(text); m != nil { // a misprint, of no keyboard
 		text = text[:m[2]] + " " + text[m[5]:]
 	}
+	text = wordCompass.ReplaceAllString(text, " ")
 	if m := shortCompass.FindStringSubmatch(text); m != nil && d.HighKey == 0 {
 		if n := atoi(m[1]); !pedal { // a keyboard of the treble alone ends where the others end, D6 in the organs that have one
 			d.LowKey, d.HighKey = 87-n, 86

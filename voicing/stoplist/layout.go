@@ -117,7 +117,7 @@ func onlyLength(text string) bool {
 		return false
 	}
 	s := spans(text)
-	if first, _, _ := strings.Cut(text, ","); len(s) == 0 || romanDegree[strings.Trim(text, " .")] > 0 || isLetterPair(first) { // "XV" is a name, "I/P" a coupler
+	if first, _, _ := strings.Cut(text, ","); len(s) == 0 || romanDegree[strings.Trim(text, " .")] > 0 || isLetterPair(first) && !manyRanks.MatchString(first) { // "XV" is a name, "I/P" a coupler
 		return false
 	}
 	rest := text
@@ -175,6 +175,9 @@ func (r *reader) together(in []cell) []cell {
 func isLetterPair(text string) bool {
 	return strings.ContainsFunc(text, unicode.IsLetter) && isPair(text)
 }
+
+// manyRanks is a mixture that grows, "IV-V", which no coupler is likely to be.
+var manyRanks = lazyregexp.New(`^ *(?:III ?[-–] ?(?:IV|VI?)|IV ?[-–] ?VI?|V ?[-–] ?VI) *$`)
 
 // isCouplerCell tells whether a cell holds a coupler by its two divisions, or one of a division on itself.
 func isCouplerCell(text string) bool {

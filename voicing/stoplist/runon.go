@@ -18,7 +18,7 @@ func runOn(line string) []string {
 	if m := couplersWithin.FindStringIndex(trimmed); m != nil && m[0] > 0 && printsFeetOrRanks(trimmed[:m[0]]) && beginsWithPair(trimmed[m[1]:]) {
 		return append(runOn(trimmed[:m[0]]), strings.TrimSpace(trimmed[m[0]:m[1]])+": "+trimmed[m[1]:])
 	}
-	if looksLikeCoupler(trimmed) {
+	if _, ok := heading(trimmed); ok || looksLikeCoupler(trimmed) {
 		return []string{line}
 	}
 	if gap.MatchString(trimmed) || strings.Contains(trimmed, " | ") || len(trimmed) < 40 {

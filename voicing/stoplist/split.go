@@ -10,7 +10,7 @@ import (
 var (
 	nameParts   = lazyregexp.New(`\pL[\pL'\- ]*\pL`)
 	bullet      = lazyregexp.New(`^[\s•·●○▪*\-–>+§†#°]+`)
-	indexed     = lazyregexp.New(`^(?:\d{1,3}[a-c]? ?[.)]|\d{1,3}- |\(\d{1,3}\)|No\. ?\d+|(?i:lot|item) ?\d{1,3}[a-z]?[.:)]? |[a-z]\)|(?:i{1,3}|iv|vi{0,3}|ix|x{1,2}i{0,3}|xi?v)(?:[.)]|\s)) *`)
+	indexed     = lazyregexp.New(`^(?:\d{1,3}[a-c]? ?[.)]|\d{1,2}° |\d{1,3}- |\(\d{1,3}\)|No\. ?\d+|(?i:lot|item) ?\d{1,3}[a-z]?[.:)]? |[a-z]\)|(?:i{1,3}|iv|vi{0,3}|ix|x{1,2}i{0,3}|xi?v)(?:[.)]|\s)) *`)
 	manualCount = lazyregexp.New(`^\d{1,3}\. ?(?i:man|klav|clav|tast|tecl)`)
 	rule        = lazyregexp.New(`^[\s|:\-=_*.+]+$`)
 )

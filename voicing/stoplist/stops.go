@@ -904,6 +904,8 @@ func (r *reader) note(s *foundStop, text string) {
 		r.halve(s, true)
 	case r.list.Language == "it" && trebleLetter.MatchString(text):
 		r.halve(s, true)
+	case r.list.Language == "fr" && r.halfInBrackets(text) != "" && !r.inPedal():
+		r.halve(s, r.halfInBrackets(text) == "d")
 	case trebleOnly.MatchString(text) || trebleSign.MatchString(text):
 		r.halve(s, true)
 	case (bassOnly.MatchString(text) || strings.Contains(plain(text), "(bass)") || bassWord.MatchString(text) && divided.MatchString(r.whole)) && !s.Kind.Bass:

@@ -342,7 +342,7 @@ func (l *List) coupler(line int, text string) (names []string, ask string, ok bo
 	low = southernCoupler(low)
 	low = octaveOfFirst.ReplaceAllString(low, "$1$3$4 $2'")
 	low = pitchGlued.ReplaceAllString(octaveDash.ReplaceAllString(apartPitches(low), "$1 $2"), "$1 $2'$3")
-	body := supText.ReplaceAllString(low, "super ")
+	body := supText.ReplaceAllString(octaveCouplers.ReplaceAllString(low, "$1 "), "super ")
 	for _, w := range []string{"normalkoppeln", "normalkoppel", "manualkoppeln", "pedalkoppeln", "manualkoppel", "pedalkoppel", "koppeln", "koppel", "coupler", "couplers", "accouplements", "accouplement", "copula", "unione", "unioni", "union", "koppelingen", "koppeling", "koppelung", "acoplamientos", "acoplamiento", "enganches", "enganche", "kopplung", "copulas"} {
 		body = strings.Trim(strings.TrimPrefix(body, w+":"), " :")
 		if body == w {
@@ -384,6 +384,9 @@ func (l *List) coupler(line int, text string) (names []string, ask string, ok bo
 	}
 	return nil, "", false
 }
+
+// octaveCouplers is the label of the octave couplers: "Suboktavkoppeln: II/I".
+var octaveCouplers = lazyregexp.New(`^((?:sub|super|ober|unter)-?(?:o[kc]tav)?-?koppeln?): `)
 
 // plainKoppel begins a coupler at unison pitch with how it is drawn: "Manualschiebekoppel III/I".
 var plainKoppel = lazyregexp.New(`^(?:normal|manual|pedal|schiebe|gabel|haken|zug|tritt|register|klavier|werk|-)+koppel\pL*:? `)

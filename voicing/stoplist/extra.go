@@ -16,7 +16,7 @@ var tremulantText = lazyregexp.New(`(?i)^(?:kanal|bock|fort|doux|(?:\d|zwei|drei
 var tremulantLabel = lazyregexp.New(`^(?:(?:\d|zwei|drei|vier|two|three|deux|trois|twee|due|dos) )?(?:tremulanten?|tremolos?|tremolo|tremulants|tremblants?|tremblant|tremoli) ?:`)
 
 // afterTremulant is what a line adds to a tremulant that is none.
-var afterTremulant = lazyregexp.New(`(?i)[,;] *(?:appel|anches|combinaison|tutti|zimbelstern|cymbelstern).*$`)
+var afterTremulant = lazyregexp.New(`(?i)[,;] *(?:schwebung|appel|anches|combinaison|tutti|zimbelstern|cymbelstern).*$`)
 
 // tremulant reads "Tremulant", "Trémolo Réc.", "Tremulant (Great & Swell)".
 func (r *reader) tremulant(text, low string) bool {
@@ -55,7 +55,7 @@ func (r *reader) tremulant(text, low string) bool {
 
 // extraWords are parts of the names of what sounds without pipes of its own or not at all, without accents.
 var extraWords = []string{
-	"cuculus", "cuccu", "cuckuck", "guckguck", "tympan", "hvezda", "gwiazda", "slavik", "slowik", "kukacka", "kukulk", "ptactwo", "ptaszk", "vogelg", "bebn", "beben", "kotly", "zimbelstern", "cymbelstern", "cimbelstern", "zymbelstern", "cymbalstern", "nachtigall", "rossignol", "nightingale", "vogel",
+	"cuculus", "cuccu", "cuckuck", "guckguck", "tympan", "hvezda", "gwiazda", "slavik", "slowik", "kukacka", "kukulk", "ptactwo", "ptaszk", "vogelg", "bebn", "beben", "kotly", "trummel", "heerpauk", "zimbelstern", "cymbelstern", "cimbelstern", "zymbelstern", "cymbalstern", "nachtigall", "rossignol", "nightingale", "vogel",
 	"glocken", "campan", "chimes", "timpan", "terza mano", "terzamano", "tambour", "tambur", "uccelli", "pedalett", "windabschwach", "pauke",
 	"ventil", "kalkant", "calcant", "walze", "crescendo", "schweller", "schwelltritt", "swell pedal", "expression", "espressione",
 	"staffa", "appel", "llamada", "lenguetas", "expresion", "afsluiting", "combination", "sperrventil", "harp", "arpa", "usignol", "banda", "gran cassa", "rollante", "polisire",

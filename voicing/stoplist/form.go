@@ -122,6 +122,10 @@ var legendLine = lazyregexp.New(`^(?:\*{1,4}|\(\*{1,3}\)|†|‡|§|#|°|\+|\(?[
 
 // legend reads the explanation of a sign that stands behind stops of the list.
 func (r *reader) legend(text string) bool {
+	if strings.HasPrefix(strings.TrimSpace(text), "↑") { // a footnote, as encyclopaedias print it
+		r.say(IsProse, "no part of the stop list", "")
+		return true
+	}
 	m := legendLine.FindStringSubmatchIndex(text)
 	if m == nil || len(spansOfFeet(text)) > 0 || known(text[m[2]:m[3]]) || looksLikeCoupler(text) {
 		return false

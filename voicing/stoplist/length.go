@@ -37,8 +37,8 @@ var (
 	gluedRanks   = lazyregexp.New(`(\p{Ll}{3})((?:IV|V?I{1,3}|V)(?:-(?:IV|V?I{1,3}|V))?)($|[ ,;])`)
 	mixedGlued   = lazyregexp.New(`(^|[^\d/])(1|2|3|5|6|10)([ .+\-]?)([1-6])/([2-9])(?:[^\d]|$)`)
 	// feetWords are the words for feet behind a number.
-	feetWords = lazyregexp.New(`(?i)(\d) ?(?:''|"|ft\.?|feet|foot|fuß|fuss|füße|voets?|vt\.?|pieds?|piedi|pies|pi\.|p\.)($|[^\pL\d])`)
-	ranksText = lazyregexp.New(`(?i)(?:^|[^\d/,.])(\d{1,2})(?: ?[-/x] ?(\d{1,2}))?(?: ?[-/] ?(\d{1,2}))? ?-?(?:fach|fachs?|fäch\.?|fch\.?|f\.?|x|rgs?\.?|rangs?|ranks?|rks?\.?|rows|sterk|st\.?|file|fila|filas|hileras|h\.?|canne|choeurs|chœurs|chor\.?|ch\.?|kor|chörig|v\.? ?st\.?|r\.|fold)(?:$|[^\pL\d])`)
+	feetWords = lazyregexp.New(`(?i)(\d) ?(?:''|"|ft\.?|feet|foot|fuß|fuss|füße|stopy|stóp|voets?|vt\.?|pieds?|piedi|pies|pi\.|p\.)($|[^\pL\d])`)
+	ranksText = lazyregexp.New(`(?i)(?:^|[^\d/,.])(\d{1,2})(?: ?[-/x] ?(\d{1,2}))?(?: ?[-/] ?(\d{1,2}))? ?-?(?:fach|fachs?|fäch\.?|fch\.?|f\.?|x|rgs?\.?|rangs?|ranks?|rks?\.?|rows|sterk|st\.?|file|fila|filas|hileras|h\.?|canne|choeurs|chœurs|chor\.?|ch\.?|kor|chörig|násobn\pL*|chórow\pL*|chór\pL*|rzęd\pL*|rz\.|v\.? ?st\.?|r\.|fold)(?:$|[^\pL\d])`)
 	romanRun  = lazyregexp.New(`(?:^|[^\pL\d'])((?:X{0,2}(?:IX|IV|V?I{1,3}|V)|X{1,2})(?: ?(?:-|/|à|to|bis) ?(?:X{0,2}(?:IX|IV|V?I{1,3}|V)|X{1,2}))*)(?: ?-?(?:fach|f\.|rgs?\.?|rangs?|ranks?|rks?\.?|st\.?|sterk|file|x|h\.?|hileras))?(?:$|[^\pL\d'])`)
 	lengthRun = lazyregexp.New(`(?:^|[^\pL\d/.,])((?:\d{1,2} )?\d{1,2}/\d{1,2}|\d{1,2}(?:[.,]\d{1,4})?) ?('?)(?:$|[^\pL\d/])`)
 )
@@ -52,6 +52,7 @@ var couplerShort = []struct {
 	{lazyregexp.New(`(?i)(\b|oktav|octav)kopp?\.`), "${1}koppel"}, {lazyregexp.New(`(?i)copplung`), "koppel"}, {lazyregexp.New(`(?i)\bman(?:\.|ual)[ -]?[ck]opp?el`), "Manualkoppel"}, {lazyregexp.New(`(?i)\bped(?:\.|al)[ -]?[ck]opp?el`), "Pedalkoppel"},
 	{lazyregexp.New(`(?i)(?:\bspojka manu[aá]l\pL*|\bmanu[aá]lov[aá] spojka|\bł[aą]cznik manuał\pL*)`), "Manualkoppel"}, {lazyregexp.New(`(?i)(?:\bspojka ped[aá]l\pL*|\bped[aá]lov[aá] spojka|\bł[aą]cznik pedał\pL*)`), "Pedalkoppel"},
 	{lazyregexp.New(`(?i)\bsuper(?:okt[aá]vov[aá]|oktavn[ií]|-)? ?spojka`), "Superkoppel"}, {lazyregexp.New(`(?i)\bsub(?:okt[aá]vov[aá]|oktavn[ií]|-)? ?spojka`), "Subkoppel"}, {lazyregexp.New(`(?i)\b(?:spojk[ay]|łącznik(?:i|ów)?|połączeni[ea]|kopulac(?:ja|je|e))\b`), "Koppel"},
+	{lazyregexp.New(`(?i)\b(?:ob|ok)\. ?((?:I{1,3}|IV)\b)`), "Superkoppel $1"}, {lazyregexp.New(`(?i)\b(?:ub|uk)\. ?((?:I{1,3}|IV)\b)`), "Subkoppel $1"}, {lazyregexp.New(`(?i)^(\s*)[ck]opp?el (?:zu |der |zwischen |beyder)*(?:be[iye]+de\pL*)(?: \pL+)?`), "${1}Manualkoppel"}, {lazyregexp.New(`(?i)^(\s*)[ck]opp?el (?:zum|ins|vom) pedal`), "${1}Pedalkoppel"},
 	{lazyregexp.New(`(?i)\bsub ?ottav`), "sottottav"}, {lazyregexp.New(`(?i)\bo[ck]tav[ck]opp`), "Oktavkopp"}, {lazyregexp.New(`(?i)\b(manual|pedal)[ck]oppl`), "${1}koppel"}, {lazyregexp.New(`(?i)(\pL )(sub|super)octav$`), "${1}${2}octave"},
 	{lazyregexp.New(`(?i)(^|[^\d])([2-9]) di rip(?:ieno\b|\.|$)`), "${1}Ripieno $2 file"}, {lazyregexp.New(`(\d ?['’′]) Basso($|\t)`), "$1 bassi$2"}, {lazyregexp.New(`(\d ?['’′]) Soprano($|\t)`), "$1 soprani$2"},
 	{lazyregexp.New(`(?i)\bcop\. ?`), ""}, {lazyregexp.New(`(?i)\bacc\. normaux\b`), "accouplements"}, {lazyregexp.New(`(?i)\bacc\. ?([IVGRP])`), "Accouplement $1"}, {lazyregexp.New(`(?i)\boct\. ?gr\.`), "octaves graves"}, {lazyregexp.New(`(?i)\boct\. ?aig\.`), "octaves aiguës"},

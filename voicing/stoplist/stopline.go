@@ -278,6 +278,9 @@ func (r *reader) underRow(list []cell) {
 
 // noStop reads what stands among stops and is none: the heading of a half or of the lengths, an accessory, a compass.
 func (r *reader) noStop(text, low string) bool {
+	if tremulantText.MatchString(text) && afterTremulant.MatchString(text) {
+		return r.tremulant(text, low)
+	}
 	if half := handOf(text); half != "" {
 		r.underHand(half, text)
 		return true
@@ -497,6 +500,9 @@ func (r *reader) leftOver(text string, division int) {
 		r.couplers(text)
 	case isExtra(low):
 		r.say(IsExtra, "an accessory without pipes", "")
+	case built.MatchString(text) && yearText.MatchString(text) && len(strings.Fields(text)) <= 6: // "Gebaut 1962"
+		r.year(text)
+		r.say(IsProse, "no part of the stop list", "")
 	default:
 		if said := r.list.facts(text); len(said) > 0 {
 			r.say(IsFact, strings.Join(said, ", "), "")

@@ -42,7 +42,7 @@ var (
 	gamutG       = lazyregexp.New(`(?i:[(\[](?:from )?(?:low|gamut|bass) g[)\]])|\((?:GG|from G)\)`)
 	smallC       = lazyregexp.New(`[(\[](?:c|c0|C3|do ?2)[)\]]`)
 	greatA       = lazyregexp.New(`(?i:[(\[](?:from )?(?:low|bass) a[)\]])|\(AA\)`)
-	trebleOnly   = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:diskant|discant|disc\.?|disk\.?|dessus|soprani|soprano|soprana|soprane|treble|tiples?|m\.? ?d\.?|mano derecha|m[aã]o direita|m[aà] dreta|de tiple|discantus|sop\.?|ne' soprani|superius)(?:$|[^\pL/+])`)
+	trebleOnly   = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:(?:durchs? )?halbe[sn]? (?:[ck]lavier|manual)|diskant|discant|disc\.?|disk\.?|dessus|soprani|soprano|soprana|soprane|treble|tiples?|m\.? ?d\.?|mano derecha|m[aã]o direita|m[aà] dreta|de tiple|discantus|sop\.?|ne' soprani|superius)(?:$|[^\pL/+])`)
 	bassOnly     = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:bassi|bass-?seite|basse|bas|m\.? ?i\.?|m\. ?e\.?|mano izquierda|m[aã]o esquerda|m[aà] esquerra|de bajos?|ne' bassi|bassa|bajos?)(?:$|[^\pL/+])`)
 	trebleSign   = lazyregexp.New(`(?:^|[^\pL/+&])D\.?(?:$|[^\pL/+&'])`)
 	stoppedNote  = lazyregexp.New(`(?i)(?:^|[^\pL])(?:gedackt|gedeckt|ged\.|gedekt|stopped|kryt[ýáéy]|bouchée?s?|tappat[oi]|tapad[oa])(?:$|[^\pL])`)
@@ -838,7 +838,7 @@ func (r *reader) length(s *foundStop, k *Kind, printed float64) {
 var saidOfPedal = lazyregexp.New(`(?i)^ *(?:al |in |im |au |en )?(?:ped\.?|pedal|pedale|pedaal|pédale|pedaliera)(?: \([^()]*\)?)? *$`)
 
 // twoRanks is a knob for two ranks by their names: "Twelfth & Fifteenth".
-var twoRanks = lazyregexp.New(`(?i)\pL (?:&|and|und|et|e|y|en) \pL`)
+var twoRanks = lazyregexp.New(`(?i)\pL (?:&|and|und|et|e|y|en) \pL|doppelt$`)
 
 // note reads what a bracket or a word behind the stop says of its compass or where its pipes come from.
 func (r *reader) note(s *foundStop, text string) {

@@ -94,7 +94,7 @@ func (t *nameTable) typed(name string, a asked) (*Kind, string) {
 		}
 		short += len(w)
 	}
-	if len(words) == 0 || len(words) > 3 || short < 3 && name != "fl" {
+	if len(words) == 0 || len(words) > 3 || short < 3 && !strings.EqualFold(name, "fl") && !strings.EqualFold(name, "pr") {
 		return nil, ""
 	}
 	return t.longForm(name, a)

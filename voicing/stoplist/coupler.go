@@ -659,9 +659,9 @@ func (l *List) general(low string, fixed bool, add adder) bool {
 		}
 		a := toMain()
 		return toPedal(true) || a
-	case containsAny(low, "pedalkoppel", "pedaalkoppel", "pedalkobling", "pedalkoppling", "pedalkopling", "pedal coupler", "manual to pedal", "manuals to pedal", "tasto pedale", "tasto-pedale", "tasto al ped", "tasto e ped", "tasti al ped", "tasto/ped", "unione tasti ", "teclado al pedal", "teclado a pedal", "teclados a pedal", "teclados al pedal", "tecla-pedal", "manual a pedal", "manual al pedal", "angehangtes pedal", "aangehangen pedaal", "pull-down pedal", "pulldown", "unione pedale", "unione al pedale", "unione tasto", "manual/pedal", "pedal angehangt", "pedaal aangehangen", "unione ped", "pedal pull", "pedalkopplung", "unione a pedale", "pedale unito"):
+	case containsAny(low, "pedalkoppel", "pedaalkoppel", "pedaalikoppel", "pedalkobling", "pedalkoppling", "pedalkopling", "pedal coupler", "manual to pedal", "manuals to pedal", "tasto pedale", "tasto-pedale", "tasto al ped", "tasto e ped", "tasti al ped", "tasto/ped", "unione tasti ", "teclado al pedal", "teclado a pedal", "teclados a pedal", "teclados al pedal", "tecla-pedal", "manual a pedal", "manual al pedal", "angehangtes pedal", "aangehangen pedaal", "pull-down pedal", "pulldown", "unione pedale", "unione al pedale", "unione tasto", "manual/pedal", "pedal angehangt", "pedaal aangehangen", "unione ped", "pedal pull", "pedalkopplung", "unione a pedale", "pedale unito"):
 		return toPedal(several || strings.Contains(low, "koppeln") && len(manuals) > 1)
-	case containsAny(low, "manualkoppel", "manualkobling", "manualkoppling", "manualkopling", "manuaalkoppel", "klavierkoppel", "manual coupler", "unione tastiere", "unione manuali", "union manuales", "union de manuales", "union teclados", "acoplamiento manuales", "acoplamiento de manuales", "acoplamiento teclados", "unione dei manuali", "union de los teclados", "accouplement", "schiebekoppel", "manualschiebekoppel", "accouplements des claviers", "koppel manuale", "unione delle tastiere", "klaviaturkoppel", "shove coupler", "acoplamiento de teclados", "enganche de teclados", "gavelkoppel", "gabelkoppel"):
+	case containsAny(low, "manualkoppel", "manualkobling", "manualkoppling", "manualkopling", "manuaalkoppel", "manuaalikoppel", "klavierkoppel", "manual coupler", "unione tastiere", "unione manuali", "union manuales", "union de manuales", "union teclados", "acoplamiento manuales", "acoplamiento de manuales", "acoplamiento teclados", "unione dei manuali", "union de los teclados", "accouplement", "schiebekoppel", "manualschiebekoppel", "accouplements des claviers", "koppel manuale", "unione delle tastiere", "klaviaturkoppel", "shove coupler", "acoplamiento de teclados", "enganche de teclados", "gavelkoppel", "gabelkoppel"):
 		return toMain()
 	case low == "octaves graves" || low == "octave grave" || low == "octaves aigues" || low == "octave aigue":
 		add(main, main, map[bool]int{true: -12, false: 12}[strings.Contains(low, "grave")], false, which+": the main manual is taken")
@@ -674,7 +674,7 @@ func (l *List) general(low string, fixed bool, add adder) bool {
 		i := manuals[len(manuals)-1]
 		add(i, i, -12, false, which+": the upper manual is taken")
 		return true
-	case low == "koppel" || low == "coupler" || low == "copula":
+	case slices.Contains([]string{"koppel", "koppeling", "coupler", "copula", "koppling", "kobling", "kopling", "kopplung"}, strings.TrimPrefix(strings.TrimPrefix(strings.TrimPrefix(low, "een "), "eine "), "en ")):
 		if toMain() {
 			return true
 		}

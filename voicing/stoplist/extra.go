@@ -192,7 +192,7 @@ func (r *reader) other(text, low string, words int) {
 		}
 	}
 	if r.section == inExtras || words > 7 || r.current < 0 {
-		if r.list.Title == "" && r.current < 0 && words <= 12 && sectionOf(text) == "" && !yearAlone.MatchString(text) && !startsSmall(r.neighbour(r.at, 1)) && !strings.Contains(low, "disposition") && r.isTitle(text, low) {
+		if r.list.Title == "" && r.current < 0 && words <= 12 && sectionOf(text) == "" && !yearAlone.MatchString(text) && !startsSmall(r.neighbour(r.at, 1)) && !strings.Contains(low, "disposi") && r.isTitle(text, low) {
 			r.list.Title = strings.Trim(strings.TrimSpace(text), ".:# ")
 		}
 		r.say(IsProse, "no part of the stop list", "")

@@ -28,7 +28,7 @@ var (
 	oddThirds    = lazyregexp.New(`(^|[^\d/])2'/3'`)                                                        // what is meant is 2 2/3'
 	signWithin   = lazyregexp.New(`(\d)' ?([1-8]/[23579])'?`)
 	feetLetter   = lazyregexp.New(`(\d')(\pL{2})`)
-	eitherRanks  = lazyregexp.New(`(?i)(\d) ?(?:ou|oder|or|of|à) ?(\d) ?(rangs|fach|ranks|sterk|f\.)`)
+	eitherRanks  = lazyregexp.New(`(?i)(\d)(?:, ?\d)* ?(?:ou|oder|or|of|à|en|och|og|und|et|and) ?(\d) ?(rangs|fach|ranks|sterk|st\.|kor|chor|rijen|f\.)`)
 	leaders      = lazyregexp.New(`(?: ?\.){4,} ?|(?: \.){2,} `)
 	ditto        = lazyregexp.New(`(\d) {1,6}"`)
 	rangsLetter  = lazyregexp.New(`(\d) ?R($|[^\pL])`)
@@ -38,8 +38,8 @@ var (
 	mixedGlued   = lazyregexp.New(`(^|[^\d/])(1|2|3|5|6|10)([ .+\-]?)([1-6])/([2-9])(?:[^\d]|$)`)
 	// feetWords are the words for feet behind a number.
 	feetWords = lazyregexp.New(`(?i)(\d) ?(?:''|"|ft\.?|feet|foot|fuß|fuss|füße|stopy|stóp|voets?|vt\.?|pieds?|piedi|pies|pi\.|p\.)($|[^\pL\d])`)
-	ranksText = lazyregexp.New(`(?i)(?:^|[^\d/,.])(\d{1,2})(?: ?[-/x] ?(\d{1,2}))?(?: ?[-/] ?(\d{1,2}))? ?-?(?:fach|fachs?|fäch\.?|fch\.?|f\.?|x|rgs?\.?|rangs?|ranks?|rks?\.?|rows|sterk|st\.?|file|fila|filas|hileras|h\.?|canne|choeurs|chœurs|chor\.?|ch\.?|kor|chörig|násobn\pL*|chórow\pL*|chór\pL*|rzęd\pL*|rz\.|v\.? ?st\.?|r\.|fold)(?:$|[^\pL\d])`)
-	romanRun  = lazyregexp.New(`(?:^|[^\pL\d'])((?:X{0,2}(?:IX|IV|V?I{1,3}|V)|X{1,2})(?: ?(?:-|/|à|to|bis) ?(?:X{0,2}(?:IX|IV|V?I{1,3}|V)|X{1,2}))*)(?: ?-?(?:fach|f\.|rgs?\.?|rangs?|ranks?|rks?\.?|st\.?|sterk|file|x|h\.?|hileras))?(?:$|[^\pL\d'])`)
+	ranksText = lazyregexp.New(`(?i)(?:^|[^\d/,.])(\d{1,2})(?: ?[-/x] ?(\d{1,2}))?(?: ?[-/] ?(\d{1,2}))? ?-?(?:fach|fachs?|fäch\.?|fch\.?|f\.?|x|rgs?\.?|rangs?|ranks?|rks?\.?|rows|sterk|rijen|rij|koor|korig|st\.?|file|fila|filas|hileras|h\.?|canne|choeurs|chœurs|chor\.?|ch\.?|kor|körig|kör|kertainen|kert\.?|krt\.?|kordne|kārt\pL*|chörig|násobn\pL*|chórow\pL*|chór\pL*|rzęd\pL*|rz\.|v\.? ?st\.?|r\.|fold)(?:$|[^\pL\d])`)
+	romanRun  = lazyregexp.New(`(?:^|[^\pL\d'])((?:X{0,2}(?:IX|IV|V?I{1,3}|V)|X{1,2})(?: ?(?:-|/|à|to|bis) ?(?:X{0,2}(?:IX|IV|V?I{1,3}|V)|X{1,2}))*)(?: ?-?(?:fach|f\.|rgs?\.?|rangs?|ranks?|rks?\.?|st\.?|sterk|rijen|kor|kör|file|x|h\.?|hileras))?(?:$|[^\pL\d'])`)
 	lengthRun = lazyregexp.New(`(?:^|[^\pL\d/.,])((?:\d{1,2} )?\d{1,2}/\d{1,2}|\d{1,2}(?:[.,]\d{1,4})?) ?('?)(?:$|[^\pL\d/])`)
 )
 

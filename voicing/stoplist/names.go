@@ -167,7 +167,7 @@ func (t *nameTable) addName(n spelledName) {
 }
 
 // halfAtEnd are the words that leave half of a compass.
-var halfAtEnd = lazyregexp.New(`(?i) (?:ne' ?bassi|ne' ?soprani|bassi|soprani|soprano|soprana|soprane|bassa|treble|diskant)$`)
+var halfAtEnd = lazyregexp.New(`(?i) (?:ne' ?bassi|ne' ?soprani|bassi|soprani|soprano|soprana|soprane|bassa|treble|diskant|discant)$`)
 
 // asked is what is known of a stop when its name is looked up.
 type asked struct {

@@ -111,7 +111,7 @@ func sentences(text string) []string {
 	at := 0
 	for _, m := range sentenceEnd.FindAllStringSubmatchIndex(text, -1) {
 		word := text[strings.LastIndexAny(text[:m[0]], " .,/")+1 : m[0]]
-		if len([]rune(word)) <= 3 && !strings.HasSuffix(word, "'") {
+		if len([]rune(word)) <= 3 && !strings.HasSuffix(word, "'") || strings.EqualFold(word, "trem") {
 			continue
 		}
 		out = append(out, text[at:m[0]])

@@ -36,7 +36,7 @@ var (
 	ofLength     = lazyregexp.New(`(?i)\(aus (\d)`)
 	digits       = lazyregexp.New(`\d+`)
 	doubledFrom  = lazyregexp.New(`(?i)dubbel|doppelt|double from|doubled|double à partir|doublé`)
-	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:(?:ab|ab/(?:dès|from|dal|vanaf)|(?:dès|from|dal|vanaf)/ab|down to|(?:only )?to|from|von|à partir de|a partir de|dal|dès|des|vanaf|desde|od|från|fra|frå|fr\.o\.m\.|starts? at|van|v\.?a\.?) (?:l'|le )?|à partir d')((?:tenor|ten\.?|middle|mid\.?|gamut|fiddle) ?[a-g]#?|t\.?c\.?|(?:CC|DD|EE|FF|GG|AA|BB)\b|(?:do|ut|sol|fa|re|ré|mi|la|si)[ -]?\d|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)|[a-h](?:is|s|#)?\b)`)
+	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:(?:ab|ab/(?:dès|from|dal|vanaf)|(?:dès|from|dal|vanaf)/ab|down to|(?:only )?to|from|von|à partir de|a partir de|dal|dès|des|vanaf|desde|od|från|fra|frå|fr\.o\.m\.|starts? at|fr\.?|alates|alkaen|van|v\.?a\.?) (?:l'|le )?|à partir d')((?:tenor|ten\.?|middle|mid\.?|gamut|fiddle) ?[a-g]#?|t\.?c\.?|(?:CC|DD|EE|FF|GG|AA|BB)\b|(?:do|ut|sol|fa|re|ré|mi|la|si)[ -]?\d|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)|[a-h](?:is|s|#)?\b)`)
 	tenorC       = lazyregexp.New(`(?i)(?:^|[^\pL])(?:t\.? ?c\.?|tenor c|ten\.? c)(?:$|[^\pL])`)
 	middleC      = lazyregexp.New(`(?i)[( ](?:mid\.?|middle) c[), ]`)
 	gamutG       = lazyregexp.New(`(?i:[(\[](?:from )?(?:low|gamut|bass) g[)\]])|\((?:GG|from G)\)`)
@@ -56,7 +56,7 @@ var (
 	inPedal      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:al |ai |in |im |en |au |à la )?(?:ped|pédalier|pedalier|pedal|pedale|pedali|pedaliera|pedaal|pédale|pedal:)(?:$|[^\pL])`)
 	tremoloEnd   = lazyregexp.New(`(?i)[ ,]+(?:tremolo|tremulant|tremblant|trémolo)$`)
 	bothHalves   = lazyregexp.New(`(?i)(?:bass?e? ?[/&+] ?(?:haute|dessus|treble|discant|disk(?:ant)?|sop(?:rani)?|superius|hauts?)|bass? (?:and|und|et|en) (?:treble|diskant|dessus|discant)|dessus et basse|basse et dessus|\bb/d|bas ?/ ?disc|b\+d|bass[ieoa] e(?:d)? sopran[ieoa]|bass ?/ ?disk|b\. ?/ ?s|\bb\.? (?:e|y|und|et) [sd]\b\.?|bas en disc|bassi/soprani|b\.? ?& ?d|bas/dis|b\.-d\.)`)
-	borrowed     = lazyregexp.New(`(?i)(?:^|[^\pL])(?:ext\.?|extension|transm\.?|transmission|emprunt|emprunté|emp\.|from|aus|trasm\.?|trm\.|borrowed|derived|prolungamento|prol\.|transmissie|tr\.|duplexed|unit|extensie|auszug|vorabzug|ex)(?:$|[^\pL])`)
+	borrowed     = lazyregexp.New(`(?i)(?:^|[^\pL])(?:ext\.?|extension|transm\.?|transmission|emprunt|emprunté|emp\.|from|aus|trasm\.?|trm\.|borrowed|derived|prolungamento|prol\.|transmissie|transmis[sj]on|transmitt?er\pL+|fælles|felles|gemensam|lånt|lån|ontleend|geleend|siirto|tr\.|duplexed|unit|extensie|auszug|vorabzug|ex)(?:$|[^\pL])`)
 	nameBrackets = lazyregexp.New(`[(\[][^)\]]*[)\]]?`)
 )
 
@@ -601,7 +601,7 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 	}
 	k, how, as := table().lookUp(name, a)
 	weak := how == byWords || how == byEnding || k == nil
-	if weak || how == exactly && k.Compound == "cornet" && trebleOnly.MatchString(name) { // "Viola bassi", "Cornet dessus"
+	if weak || how == exactly && (k.Compound == "cornet" || len(table().byKey[fold(name)]) == 0) && trebleOnly.MatchString(name) { // "Viola bassi", "Cornet dessus"
 		if short := trimName(trebleOnly.ReplaceAllString(bassOnly.ReplaceAllString(name+" ", " "), " ")); short != "" && short != name {
 			if k2, how2, as2 := table().lookUp(short, a); k2 != nil && (weak && how2 < max(how, byWords) || !weak && k2 == k) {
 				k, how, as, half = k2, how2, as2, name+" "+note
@@ -923,7 +923,7 @@ func (r *reader) note(s *foundStop, text string) {
 var upToKey = lazyregexp.New(`(?i)\bup to ((?:tenor|ten\.?|middle|mid\.?|fiddle) ?[a-g]#?)`)
 
 // smallHalf is a half of the keyboard by its small letter, as Dutch and Swedish lists have it: "Prestant 16 vt (d)".
-var smallHalf = struct{ bass, treble *lazyregexp.Regexp }{lazyregexp.New(`\(b\.?\)|^ b\.? *$`), lazyregexp.New(`\(d\.?\)|^ d\.? *$`)}
+var smallHalf = struct{ bass, treble *lazyregexp.Regexp }{lazyregexp.New(`\(b\.?\)|^ +b\.? *$`), lazyregexp.New(`\(d\.?\)|^ +d\.? *$`)}
 
 var (
 	// bassWord stands behind the bass half of a stop.

@@ -68,6 +68,9 @@ func (r *reader) couplers(text string) {
 		if p == "" {
 			continue
 		}
+		if m := romanCount.FindString(p); m != "" && !isPair(p) && looksLikeCoupler(p[len(m):]) { // "V Great to Pedal"
+			p = p[len(m):]
+		}
 		if r.tremulant(p, plain(p)) {
 			continue
 		}
@@ -110,6 +113,9 @@ func (r *reader) couplers(text string) {
 		r.waiting = append(r.waiting, waiting{at, len(r.list.Lines[at].Readings) - 1, p, r.current})
 	}
 }
+
+// romanCount is the number of a coupler in a list of them.
+var romanCount = lazyregexp.New(`^[IVX]{1,5}[.)]? +`)
 
 // namesDivisions tells whether text is a division or several: "II y III".
 func namesDivisions(text string) bool {

@@ -22,7 +22,7 @@ var formLabels = func() map[string]bool {
 		"bouwjaar", "orgelbouwer", "orgelbouwers", "orgelmaker", "kas", "orgelkas", "plaats", "kerk", "toonhoogte", "stemming", "temperatuur", "tractuur", "traktuur", "speeltractuur", "registertractuur", "toetstractuur", "mechaniek", "windvoorziening", "balgen", "aantal registers", "aantal stemmen", "aantal klavieren", "aantal pijpen", "manualen", "klavieren", "klavieromvang", "klavieromvangen", "omvang", "omvang manualen", "omvang klavieren", "omvang pedaal", "manuaalomvang", "pedaalomvang", "winddruk", "opdrachtgever", "adviseur", "restauratie", "monumentnummer", "windlade", "windladen", "ladesysteem", "windladesysteem",
 		"byggar", "byggt", "byggare", "orgelbyggare", "byggherre", "fasad", "vaderlador", "vaderlada", "vaderladsystem", "tonomfang", "omfang", "manualomfang", "antal stammor", "stamning", "stamton", "vindtryck", "lufttryck", "spelbord", "byggear", "bygger", "orgelbygger", "byggested", "facade", "fasade", "vindlader", "vindlade", "aktion", "antal stemmer", "stemning", "stemmetemperatur", "lufttryk", "vindtrykk", "temperering", "temperatur", "stemmetone",
 		"rakentaja", "rakennusvuosi", "rakennettu", "valmistusvuosi", "valmistaja", "julkisivu", "aaniala", "aanialat", "urkurakentamo", "koneisto", "soittokoneisto", "rekisterikoneisto", "viritystaso", "viritys", "aanikertoja", "aanikertamaara", "ilmanpaine", "ehitaja", "ehitatud", "ehitusaasta",
-		"builder", "year", "year built", "built", "location", "denomination", "key action", "stop action", "wind pressure", "number of ranks", "number of stops", "number of pipes", "photo", "photos", "source", "facteur", "annee", "bouwer", "bouwjaar",
+		"builder", "compass", "compasses", "manual compass", "keyboard compass", "key compass", "pedal compass", "compass of manuals", "temperament", "tuning", "pitch", "rebuilt", "restored", "console", "case", "blower", "blowing", "year", "year built", "built", "location", "denomination", "key action", "stop action", "wind pressure", "number of ranks", "number of stops", "number of pipes", "photo", "photos", "source", "facteur", "annee", "bouwer", "bouwjaar",
 		"skala manualu", "skala pedalu", "rok budowy", "budowniczy", "traktura", "traktura gry", "traktura rejestrow", "rok", "varhanar",
 	} {
 		labels[l] = true
@@ -31,11 +31,11 @@ var formLabels = func() map[string]bool {
 }()
 
 // compassLabel stands before the compass of the keyboards.
-var compassLabel = lazyregexp.New(`umfang|umfange$|^estensione|^skala|omvang|omfang|^aaniala`)
+var compassLabel = lazyregexp.New(`umfang|umfange$|^estensione|^skala|omvang|omfang|^aaniala|compass`)
 
 // formLine reads a line of a form; false where it is none.
 func (r *reader) formLine(label, value string) bool {
-	if !formLabels[plain(label)] || len(sentences(value)) > 1 || r.namesStop(value) {
+	if !formLabels[plain(label)] || len(sentences(value)) > 1 || r.namesStop(value) || value == "" && sectionOf(label) != "" {
 		return false
 	}
 	if d, ok := heading(value); ok && (d.Role != "" || d.HighKey > 0) && value != "" && !compassLabel.MatchString(plain(label)) {

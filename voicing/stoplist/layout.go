@@ -193,14 +193,14 @@ func isCouplerCell(text string) bool {
 
 var (
 	// noteCell says from where a stop begins: "c13", "ab c", "TC".
-	noteCell = lazyregexp.New(`^(?i:c ?(?:13|25)|t\.?c\.?|(?:ab|from|vanaf|dès|dal|desde) \S{1,6})(?:,.*)?$`)
+	noteCell = lazyregexp.New(`^(?i:c ?(?:13|25)|t\.?c\.?|(?:tenor|ten\.?|middle|mid\.?) [cfg]|(?:from|ext\.? of|derived from) (?:no\.? ?)?\d{1,3}|(?:ab|from|vanaf|dès|dal|desde) \S{1,6})(?:,.*)?$`)
 	// degreesCell is what a mixture sounds: "17.19.22".
 	degreesCell = lazyregexp.New(`^\d{1,2}(?:[.\-]\d{2}){1,6}$`)
 )
 
 var (
 	// noteInCell is a cell that says something of the stop before it: "12 pipes (ext. 8')", "(Gt.)".
-	noteInCell = lazyregexp.New(`^(?:\d{1,4} (?:pipes|pfeifen|tuyaux|canne|pijpen|tubos) *)?\([^()]*\)$`)
+	noteInCell = lazyregexp.New(`^(?:\d{1,4} (?:pipes|pfeifen|tuyaux|canne|pijpen|tubos) *)?[(\[][^()\[\]]*[)\]]$`)
 	// countAhead is the number of the pipes before what else is said.
 	countAhead = lazyregexp.New(`^\d{1,4} (?:pipes|pfeifen|tuyaux|canne|pijpen|tubos) *`)
 )
@@ -429,6 +429,11 @@ func splitHeadings(text string) []Division {
 	words := strings.Fields(text)
 	if len(words) < 2 || len(words) > 16 || len(spans(text)) > 6 || len(words) <= 5 && boxAdjective.MatchString(words[len(words)-1]) {
 		return nil
+	}
+	if head := strings.TrimSpace(nameBrackets.ReplaceAllString(text, " ")); head != text && strings.HasSuffix(text, ")") {
+		if d, ok := heading(head); ok && d.Role != "" && strings.Contains(plain(text), "enclosed") { // "Great Organ (partly enclosed in Choir box)"
+			return nil
+		}
 	}
 	if d, ok := heading(text); ok && d.Role != "" && (d.Number > 0 || d.Enclosed) && strings.HasSuffix(strings.TrimRight(text, " :"), ")") { // "Registri della seconda tastiera (Organo espressivo)", "Brystværk (svelleværk)"
 		return nil

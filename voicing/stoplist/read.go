@@ -88,7 +88,7 @@ func Read(text string) *List {
 		if r.noticed(line) {
 			continue
 		}
-		if label, value, found := labelOf(line); found && r.formLine(label, value) {
+		if label, value, found := labelOf(line); r.headedByRegister(line) || found && r.formLine(label, value) {
 			continue
 		}
 		if r.couplersBySign(line) {
@@ -133,6 +133,7 @@ var halvesMeet = lazyregexp.New(`(?:divis|div\.|spezza|partid)[^.\n]{0,40}?(?:do
 func (r *reader) survey(lines []string) {
 	r.numbered = map[int]bool{}
 	lastLine, last := -1, -1
+	var counted []int // lines whose numbers follow each other
 	first, behind, dashed := 0, 0, 0
 	withLength, filled := 0, 0 // lines
 	votes := map[string]float64{}
@@ -154,7 +155,16 @@ func (r *reader) survey(lines []string) {
 		if m := bareNumber.FindStringSubmatch(line); m != nil && !ranksUnit.MatchString(strings.Fields(line)[1]) { // "4 rangs Plein jeu" has ranks
 			n := atoi(m[1])
 			if lastLine >= 0 && n == last+1 {
-				r.numbered[i], r.numbered[lastLine] = true, true
+				counted = append(counted, i)
+			} else {
+				counted = []int{i}
+			}
+			if len(counted) == 3 || n == 2 && len(counted) == 2 && counted[1]-counted[0] < 3 { // "2 manuals" and far below it "3 pistons" count no lines
+				for _, k := range counted {
+					r.numbered[k] = true
+				}
+			} else if len(counted) > 3 {
+				r.numbered[i] = true
 			}
 			lastLine, last = i, n
 		}

@@ -496,7 +496,7 @@ func (r *reader) leftOver(text string, division int) {
 		r.other(text, low, len(strings.Fields(low)))
 	case sectionOf(text) != "":
 		r.say(IsExtra, "heading: "+sectionOf(text), "")
-	case looksLikeCoupler(text):
+	case looksLikeCoupler(text), r.ownOctave(text):
 		r.couplers(text)
 	case isExtra(low):
 		r.say(IsExtra, "an accessory without pipes", "")

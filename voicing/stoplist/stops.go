@@ -881,6 +881,8 @@ func (r *reader) note(s *foundStop, text string) {
 		return
 	}
 	switch m := fromKey.FindStringSubmatch(text); {
+	case m != nil && greatOctave.MatchString(m[1]) && !bothHalves.MatchString(text): // "from F#"
+		s.LowKey = rangeKey(m[1])
 	case bothHalves.MatchString(text), ranged:
 	case s.Kind.Celeste && gamutG.MatchString(text):
 		s.LowKey = 43
@@ -918,6 +920,9 @@ func (r *reader) note(s *foundStop, text string) {
 		s.Borrowed = true
 	}
 }
+
+// greatOctave is a key in a capital, which is of the lowest octave but for C.
+var greatOctave = lazyregexp.New(`^[DEFGAB](?:is|#)?$`)
 
 // upToKey is the key at which a stop of the bass ends: "up to Fiddle G".
 var upToKey = lazyregexp.New(`(?i)\bup to ((?:tenor|ten\.?|middle|mid\.?|fiddle) ?[a-g]#?)`)
@@ -1011,10 +1016,7 @@ func keyNamed(s string) int {
 			return c + pitchClass[rest[0]]
 		}
 	}
-	if len(s) == 2 && s[0] == s[1] { // the octave of double letters, which GG begins: "from FF"
-		if s[0] == 'g' || s[0] == 'a' || s[0] == 'b' {
-			return 24 + pitchClass[s[0]]
-		}
+	if len(s) == 2 && s[0] == s[1] { // the lowest octave: "from FF"
 		return 36 + pitchClass[s[0]]
 	}
 	for name, pc := range solmization {

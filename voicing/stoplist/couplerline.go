@@ -68,7 +68,7 @@ func (r *reader) couplers(text string) {
 		if p == "" {
 			continue
 		}
-		if m := romanCount.FindString(p); m != "" && !isPair(p) && looksLikeCoupler(p[len(m):]) { // "V Great to Pedal"
+		if m := romanCount.FindString(p); m != "" && (isPair(p[len(m):]) || !isPair(p) && looksLikeCoupler(p[len(m):])) { // "V Great to Pedal"
 			p = p[len(m):]
 		}
 		if r.tremulant(p, plain(p)) {
@@ -244,12 +244,19 @@ func (r *reader) notCoupler(text string) bool {
 	if r.tremulant(text, plain(text)) {
 		return true
 	}
-	if said := r.list.facts(text); len(said) > 0 {
+	said := r.list.facts(text)
+	if line := r.list.Lines[len(r.list.Lines)-1].Text; len(said) == 0 && keysAlone.MatchString(text) && strings.Contains(plain(line), "pedal") { // "Pull-down pedals, 18 notes (C-f)"
+		said = r.list.compasses("Pedal "+text, "pedal "+plain(text))
+	}
+	if len(said) > 0 {
 		r.say(IsFact, strings.Join(said, ", "), "")
 		return true
 	}
 	return false
 }
+
+// keysAlone is the number of keys of a keyboard, with its compass or without.
+var keysAlone = lazyregexp.New(`^\(?[123]\d (?:notes|keys)\b`)
 
 // dynamicMark names a fixed combination.
 var dynamicMark = lazyregexp.New(`^(?i:(?:p{1,3}|mp|mf|f{1,3}|tt?|piano|mezzo-?piano|mezzo-?forte|forte|fortissimo|pianissimo|pleno)(?:[ ,]+|$))+$`)

@@ -52,6 +52,9 @@ func (r *reader) englishLength(name string) float64 {
 	return unprinted[r.inPedal()][strings.Trim(plain(name), " .")]
 }
 
+// englishKey is the key that a stop begins at as a letter in brackets: "Dulciana (g)".
+var englishKey = lazyregexp.New(`^\s*[(\[]([fg])[)\]]\s*$`)
+
 var (
 	// openWood is an open bass whose material is said with it: "Open Diapason, wood".
 	openWood = lazyregexp.New(`(?i)^(?:(?:double|dble|contra|grand) )?open(?: diap(?:ason|\.)?)?|^diapason`)

@@ -149,14 +149,29 @@ func (r *reader) englishHalves() {
 					continue
 				}
 				base := strings.TrimSuffix(plain(stops[a].Name), " bass")
-				switch name := plain(stops[b].Name); {
+				switch name := strings.Trim(plain(stops[b].Name), "."); {
 				case stops[b].LowKey == 48 && (name == base || base == "unison"): // the others begin at tenor C
 					stops[a].HighKey = 47
 				case stops[b].LowKey == 48 && stops[a].Kind.Name == "Stopped Diapason" && stops[b].Kind.Family == voicing.Flute: // the lowest octave of a Clarabella
 					stops[a].HighKey = 47
+				case stops[a].Feet == 16 && name == base+" treble" && r.list.Language == "en": // the double of a manual is cut at tenor C (common practice)
+					was := r.list.stopText(i, &stops[b])
+					stops[a].HighKey, stops[b].LowKey = 47, 48
+					r.retell(&stops[b], was, r.list.stopText(i, &stops[b]))
 				case strings.HasSuffix(name, " treble"), stops[b].LowKey == r.divide() && (strings.HasPrefix(name, base) || stops[a].Kind.Name == "Stopped Diapason" && stops[b].Kind.Family == voicing.Flute):
 					stops[a].HighKey = r.divide() - 1
 				}
+			}
+		}
+	}
+}
+
+// retell gives the line of a stop another reading.
+func (r *reader) retell(s *Stop, was, is string) {
+	for i := range r.list.Lines {
+		for k := range r.list.Lines[i].Readings {
+			if x := &r.list.Lines[i].Readings[k]; r.list.Lines[i].Number == s.Line && x.Text == was {
+				x.Text = is
 			}
 		}
 	}

@@ -139,6 +139,8 @@ func (r *reader) together(in []cell) []cell {
 			out = append(out, c)
 		case len(out) > 0 && isCouplerCell(c.text) && isCouplerCell(out[len(out)-1].text):
 			out[len(out)-1].text += " " + c.text // "Unioni : I-P   II-P   4 II"
+		case len(out) > 0 && isName(out[len(out)-1]) && printsFeet(out[len(out)-1].text) && fromCounted.MatchString(c.text):
+			out[len(out)-1].text += " (" + c.text + ")"
 		case len(out) > 0 && isName(out[len(out)-1]) && ((noteCell.MatchString(c.text) || notesAtEnd.MatchString(" "+c.text)) && printsFeet(out[len(out)-1].text) || degreesCell.MatchString(c.text)):
 			out[len(out)-1].text += " " + c.text
 		case pipeCount.MatchString(c.text) && len(out) > 0 && endsWithLength(out[len(out)-1].text):
@@ -193,7 +195,9 @@ func isCouplerCell(text string) bool {
 
 var (
 	// noteCell says from where a stop begins: "c13", "ab c", "TC".
-	noteCell = lazyregexp.New(`^(?i:c ?(?:13|25)|t\.?c\.?|(?:tenor|ten\.?|middle|mid\.?) [cfg]|(?:from|ext\.? of|derived from) (?:no\.? ?)?\d{1,3}|(?:ab|from|vanaf|dès|dal|desde) \S{1,6})(?:,.*)?$`)
+	noteCell = lazyregexp.New(`^(?i:c ?(?:13|25)|t\.?c\.?|(?:tenor|ten\.?|middle|mid\.?) [cfg]|(?:grooved|gvd\.?|stopped|open|zinc|wood) bass|(?:ab|from|vanaf|dès|dal|desde) \S{1,6})(?:,.*)?$`)
+	// fromCounted is another stop by its number: "from 2".
+	fromCounted = lazyregexp.New(`^(?i:from|ext\.?(?: of)?|derived from|borrowed from) (?:(?i:no\.?) ?)?\d{1,3}$`)
 	// degreesCell is what a mixture sounds: "17.19.22".
 	degreesCell = lazyregexp.New(`^\d{1,2}(?:[.\-]\d{2}){1,6}$`)
 )

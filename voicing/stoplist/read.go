@@ -159,7 +159,7 @@ func (r *reader) survey(lines []string) {
 			} else {
 				counted = []int{i}
 			}
-			if len(counted) == 3 || n == 2 && len(counted) == 2 && counted[1]-counted[0] < 3 { // "2 manuals" and far below it "3 pistons" count no lines
+			if len(counted) == 3 || len(counted) == 2 && counted[1]-counted[0] < 6 { // "2 manuals" and far below it "3 pistons" count no lines
 				for _, k := range counted {
 					r.numbered[k] = true
 				}

@@ -36,7 +36,7 @@ var (
 	ofLength     = lazyregexp.New(`(?i)\(aus (\d)`)
 	digits       = lazyregexp.New(`\d+`)
 	doubledFrom  = lazyregexp.New(`(?i)dubbel|doppelt|double from|doubled|double à partir|doublé`)
-	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:(?:ab|ab/(?:dès|from|dal|vanaf)|(?:dès|from|dal|vanaf)/ab|down to|(?:only )?to|from|von|à partir de|a partir de|dal|dès|des|vanaf|desde|od|från|fra|frå|fr\.o\.m\.|starts? at|fr\.?|alates|alkaen|van|v\.?a\.?) (?:l'|le )?|à partir d')((?:tenor|ten\.?|middle|mid\.?|gamut|fiddle) ?[a-g]#?|t\.?c\.?|(?:CC|DD|EE|FF|GG|AA|BB)\b|(?:do|ut|sol|fa|re|ré|mi|la|si)[ -]?\d|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)|[a-h](?:is|s|#)?\b)`)
+	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:(?:ab|ab/(?:dès|from|dal|vanaf)|(?:dès|from|dal|vanaf)/ab|down to|(?:only )?to|from|von|à partir de|a partir de|dal|dès|des|vanaf|desde|od|från|fra|frå|fr\.o\.m\.|starts? at|fr\.?|alates|alkaen|van|v\.?a\.?) (?:l'|le )?|à partir d')((?:tenor|ten\.?|middle|mid\.?|gamut|fiddle) ?[a-g]#?|t\.?c\.?|(?:CC|DD|EE|FF|GG|AA|BB)\b|(?:do|ut|sol|fa|re|ré|mi|la|si)[ -]?\d|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)|[a-h](?:#|(?:is|s)?\b))`)
 	tenorC       = lazyregexp.New(`(?i)(?:^|[^\pL])(?:t\.? ?c\.?|tenor c|ten\.? c)(?:$|[^\pL])`)
 	middleC      = lazyregexp.New(`(?i)[( ](?:mid\.?|middle) c[), ]`)
 	gamutG       = lazyregexp.New(`(?i:[(\[](?:from )?(?:low|gamut|bass) g[)\]])|\((?:GG|from G)\)`)
@@ -881,8 +881,6 @@ func (r *reader) note(s *foundStop, text string) {
 		return
 	}
 	switch m := fromKey.FindStringSubmatch(text); {
-	case m != nil && greatOctave.MatchString(m[1]) && !bothHalves.MatchString(text): // "from F#"
-		s.LowKey = rangeKey(m[1])
 	case bothHalves.MatchString(text), ranged:
 	case s.Kind.Celeste && gamutG.MatchString(text):
 		s.LowKey = 43
@@ -890,6 +888,8 @@ func (r *reader) note(s *foundStop, text string) {
 		s.LowKey = 48
 	case m != nil && keyFrom(m) > 0:
 		s.LowKey = keyFrom(m)
+	case englishKey.MatchString(text) && r.list.Language == "en" && !strings.Contains(r.whole, "(a)") && !strings.Contains(r.whole, "(b)"):
+		s.LowKey = keyNamed(englishKey.FindStringSubmatch(text)[1])
 	case bareKey.MatchString(text):
 		s.LowKey = keyNamed(bareKey.FindStringSubmatch(text)[1])
 	case tenorC.MatchString(text):
@@ -920,9 +920,6 @@ func (r *reader) note(s *foundStop, text string) {
 		s.Borrowed = true
 	}
 }
-
-// greatOctave is a key in a capital, which is of the lowest octave but for C.
-var greatOctave = lazyregexp.New(`^[DEFGAB](?:is|#)?$`)
 
 // upToKey is the key at which a stop of the bass ends: "up to Fiddle G".
 var upToKey = lazyregexp.New(`(?i)\bup to ((?:tenor|ten\.?|middle|mid\.?|fiddle) ?[a-g]#?)`)
@@ -982,7 +979,7 @@ func (r *reader) fromDivision(text string) bool {
 }
 
 // greatOctave is a key of the great octave behind a small word: "ab G". A capital C is as often the small one.
-var greatOctave = lazyregexp.New(`(?:ab|von|from|dal|vanaf|od|dès|desde) ([D-HA](?:is|s|#)?)$`)
+var greatOctave = lazyregexp.New(`(?:ab|von|from|dal|vanaf|od|dès|desde|to) ([D-HA](?:is|s|#)?)$`)
 
 // keyFrom is the key that a match of fromKey names.
 func keyFrom(m []string) int {

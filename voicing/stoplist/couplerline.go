@@ -68,7 +68,7 @@ func (r *reader) couplers(text string) {
 		if p == "" {
 			continue
 		}
-		if m := romanCount.FindString(p); m != "" && (isPair(p[len(m):]) || !isPair(p) && looksLikeCoupler(p[len(m):])) { // "V Great to Pedal"
+		if m := romanCount.FindString(p); m != "" && (isPair(p[len(m):]) || octaveOnly.MatchString(plain(p[len(m):]))) { // "V Great to Pedal"
 			p = p[len(m):]
 		}
 		if r.tremulant(p, plain(p)) {

@@ -29,6 +29,9 @@ var trebleCompass = lazyregexp.New(`(?:^|[^\pL\d'])([c-g]#?['°1]{1,2}|(?:ut|do|
 // pulledKeys is the compass of a pedal that is pulled down, which may end within the small octave: "Bihangspedal C-a".
 var pulledKeys = lazyregexp.New(`(?:^|[ (:])C(?:/E|,? ?D)? ?- ?([a-h])(?:$|[ ).,;])`)
 
+// fewContras is a pedal of eight to eleven keys, with the compass that goes without saying.
+var fewContras = lazyregexp.New(`(?i)(?:^|[^\d.,/'])(?:[89]|1[01]) (?:notas|notes|note|tasti|pedali|pedales|contras|pisas|teclas)\b(?:,? ?\(?(?:C|do) ?- ?(?:B|H|si)\)?)?`)
+
 // shortOctave tells that the lowest octave leaves four keys out: a count of the keys falls short of the compass by as many.
 var shortOctave = lazyregexp.New(`(?i)scavezza|ottava corta|kurze(?:r|n)? (?:große[rn]? )?oktave|short octave|octava corta|octave courte|kort octaaf|korte octaaf|prima corta`)
 
@@ -85,6 +88,9 @@ func findCompass(text string, pedal bool) (low, high int, rest string, short, ok
 		if n >= 40 && n <= 73 || pedal && n >= 12 && n <= 33 {
 			return 36, 36 + n + missing - 1, strings.TrimSpace(text[:m[2]] + " " + text[min(len(text), m[1]):]), missing > 0, true
 		}
+	}
+	if m := fewContras.FindStringIndex(text); m != nil && pedal { // the lowest octave, short (common practice)
+		return 36, 47, strings.TrimSpace(text[:m[0]] + " " + text[m[1]:]), true, true
 	}
 	if m := englishCompass.FindStringSubmatchIndex(text); m != nil && (text[m[2]:m[3]] == "CCC") == pedal {
 		if keys := englishKeys[pedal][text[m[4]]|0x20]; keys > 0 {

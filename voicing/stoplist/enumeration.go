@@ -88,6 +88,9 @@ func (r *reader) enumeration(text string) bool {
 			r.current, r.section, r.columns = r.open(d), inStops, nil
 			r.say(IsHeading, r.headingText(r.current), "")
 		}
+		if half := handAtEnd(p.head); half != "" {
+			r.half = half
+		}
 		for _, item := range p.items {
 			r.enumerated(item)
 		}
@@ -137,6 +140,10 @@ func (r *reader) wait(what, text string, division int) {
 
 // enumerated reads one item of an enumeration.
 func (r *reader) enumerated(item string) {
+	if label, found := strings.CutSuffix(item, ":"); found && handOf(label) != "" {
+		r.half = handOf(label)
+		return
+	}
 	found, left := r.stopsIn(item, r.inPedal())
 	if len(found) > 0 {
 		r.openUnheaded()
@@ -186,8 +193,12 @@ func (r *reader) namesOf(list string) []string {
 			piece = piece[i+4:]
 		}
 		if _, behind, found := strings.Cut(piece, ": "); found { // "y como de combinación : bombardas"
+			if label := strings.TrimSpace(strings.TrimSuffix(piece, ": "+behind)); handOf(label) != "" { // "mano izquierda: Flautado, …"
+				items = append(items, label+":")
+			}
 			piece = behind
 		}
+		piece = countOfContras.ReplaceAllString(strings.TrimSpace(piece), "$1")
 		if n := len(items) - 1; n >= 0 && len(spans(items[n])) == 0 && onlySizeAndNotes(piece) { // "Stopped Diapason, bass and treble, 8 feet"
 			items[n] += " " + piece
 			continue

@@ -42,8 +42,8 @@ var otherTemperaments = []string{"neidhardt", "kellner", "young", "silbermann", 
 
 var actionWords = []struct{ word, kind string }{
 	{"tubular", "electro-pneumatic"}, {"electro-pneumatic", "electro-pneumatic"}, {"electropneumatic", "electro-pneumatic"}, {"electropneumatique", "electro-pneumatic"}, {"électropneumatique", "electro-pneumatic"}, {"elektropneumatisch", "electro-pneumatic"}, {"elettropneumatica", "electro-pneumatic"}, {"elektro-pneumatisch", "electro-pneumatic"}, {"electro-pneumatique", "electro-pneumatic"}, {"pneumati", "electro-pneumatic"}, {"pneum", "electro-pneumatic"},
-	{"mechanisch", "tracker"}, {"mechanical", "tracker"}, {"mecanique", "tracker"}, {"meccanic", "tracker"}, {"mecanica", "tracker"}, {"tracker", "tracker"}, {"mechanik", "tracker"}, {"barker", "tracker"},
-	{"elektrisch", "electric"}, {"electric", "electric"}, {"elettrica", "electric"}, {"electrique", "electric"}, {"electrica", "electric"}, {"mechan", "tracker"}, {"mekanisk", "tracker"}, {"mekaani", "tracker"}, {"mehaani", "tracker"}, {"mehanisk", "tracker"}, {"pneumaat", "electro-pneumatic"}, {"sahkopneum", "electro-pneumatic"}, {"elektropneum", "electro-pneumatic"}, {"sahko", "electric"}, {"elektrili", "electric"}, {"elektrisk", "electric"}, {"elettronica", "electric"},
+	{"mechanisch", "tracker"}, {"mechanical", "tracker"}, {"mecanique", "tracker"}, {"meccanic", "tracker"}, {"mecanica", "tracker"}, {"mecanico", "tracker"}, {"tracker", "tracker"}, {"mechanik", "tracker"}, {"barker", "tracker"},
+	{"elektrisch", "electric"}, {"electric", "electric"}, {"elettrica", "electric"}, {"electrique", "electric"}, {"electrica", "electric"}, {"eletric", "electric"}, {"elettric", "electric"}, {"mechan", "tracker"}, {"mekanisk", "tracker"}, {"mekaani", "tracker"}, {"mehaani", "tracker"}, {"mehanisk", "tracker"}, {"pneumaat", "electro-pneumatic"}, {"sahkopneum", "electro-pneumatic"}, {"elektropneum", "electro-pneumatic"}, {"sahko", "electric"}, {"elektrili", "electric"}, {"elektrisk", "electric"}, {"elettronica", "electric"},
 }
 
 // forStops is the action of the stops: "pneumatico per i registri".
@@ -167,7 +167,7 @@ func (l *List) facts(text string) (said []string) {
 			said = append(said, fmt.Sprintf("pedal wind %g mm", f.PedalWindMM))
 		}
 	}
-	if kind := keyAction(low); kind != "" && (len(low) < 60 || containsAny(low, "action", "traktur", "transmission", "trasmissione", "traction", "transmision", "mechaniek", "lade")) {
+	if kind := keyAction(low); kind != "" && (len(low) < 60 || containsAny(low, "action", "traktur", "transmission", "trasmissione", "traction", "transmision", "tracao", "traccion", "traccio", "mechaniek", "lade")) {
 		if f.Action == "" {
 			f.Action, f.ActionSaid = kind, actionSaid(low, kind)
 		}
@@ -257,7 +257,7 @@ func (l *List) compasses(text, low string) (said []string) {
 		}
 	}
 	manual, pedal := text[:at], text[at:]
-	if containsAny(plain(manual), "manual", "clavier", "keyboard", "tastier", "tast.", "teclado", "klavier", "compass", "klaviatur", "umfang", "ambitus", "manuale", "omvang", "omfang", "extension", "sormio", "manuaal", "aaniala") || at < len(text) && containsAny(low, "compass", "umfang") {
+	if containsAny(plain(manual), "manual", "clavier", "keyboard", "tastier", "tast.", "teclado", "klavier", "compass", "klaviatur", "umfang", "ambitus", "manuale", "omvang", "omfang", "extension", "sormio", "manuaal", "aaniala", "manuais", "teclats", "estensione", "extensao") || at < len(text) && containsAny(low, "compass", "umfang") {
 		if lo, hi, _, _, ok := findCompass(manual, false); ok {
 			f.ManualLow, f.ManualHigh = lo, hi
 			said = append(said, fmt.Sprintf("manuals of %d keys", hi-lo+1))

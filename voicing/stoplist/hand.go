@@ -19,7 +19,7 @@ var (
 	// ofHand are the words that lead to the half in its heading: "Registros de mano izquierda", "Lado derecho", "Parte dei soprani".
 	ofHand = lazyregexp.New(`^(?:(?:registros?|registos?|registri|registres|juegos?|jogos?|jocs?|jeux|stops|tiradores|lado|parte|parts?|mitad|metade|meitat|meta|lato|teclado|teclat|tastiera|costat) (?:del? |de la |da |do |dei |dels? |per |per a la |para la |for |for the )?)+(?:la |los |las |os |els |the )?`)
 	// oneHand is a half of the keyboard: the bass, the treble, or both.
-	oneHand = lazyregexp.New(`^(?:(mano izquierda|mao esquerda|ma esquerra|mano sinistra|main gauche|ma?o? esq\.?|m(?:ano|\.)? ?iz(?:q|qda|qu?ierd|da)?a?\.?|izquierd[oa]s?|izqd?[oa]?\.?|esquerd[oa]s?|esquerr[ae]?|esq\.?|left hand|left|baixos?|baixes|bajos?|bassi|m\.? ?i\.?|m\. ?e\.?|basse|bas|bass)|(mano derecha|mao direita|ma dreta|mano destra|main droite|ma?o? dir\.?|m(?:ano|\.)? ?d(?:er|rch|ch|cha|recha)?a?\.?|derech[oa]s?|d(?:ch|rch)[oa]?\.?|direit[oa]s?|dret[ae]?|dir\.?|right hand|right|tiples?|soprani|m\.? ?d\.?|dessus|discantos?|discant|diskant|treble)|(ambas manos|ambas as maos|ambdues mans|ambas partes|(?:registros |registos |registri |registres )?(?:enter[oi]s?|inteir[oi]s?|inter[oi]|sencers?)|todo el teclado|toda la extension|intera tastiera))$`)
+	oneHand = lazyregexp.New(`^(?:(mano izquierda|mao esquerda|ma esquerra|mano sinistra|main gauche|ma?o? esq\.?|m(?:ano|\.)? ?iz(?:q|qda|qu?ierd|da)?a?\.?|izquierd[oa]s?|izqd?[oa]?\.?|esquerd[oa]s?|esquerr[ae]?|esq\.?|left hand|left|baixos?|baixes|bajos?|bassi|m\.? ?[ie]\.?|basse|bas|bass)|(mano derecha|mao direita|ma dreta|mano destra|main droite|ma?o? dir\.?|m(?:ano|\.)? ?d(?:er|rch|ch|cha|recha)?a?\.?|derech[oa]s?|d(?:ch|rch)[oa]?\.?|direit[oa]s?|dret[ae]?|dir\.?|right hand|right|tiples?|soprani|m\.? ?d\.?|dessus|discantos?|discant|diskant|treble)|(ambas manos|ambas as maos|ambdues mans|ambas partes|(?:registros |registos |registri |registres )?(?:enter[oi]s?|inteir[oi]s?|inter[oi]|sencers?)|todo el teclado|toda la extension|intera tastiera))$`)
 	// handKeys are the keys from which and to which a half goes: "Mão Direita (Dó#3-Fá5)".
 	handKeys = lazyregexp.New(`((?:do|re|mi|fa|sol|la|si|[a-h]) ?(?:#|is|s)? ?[1-5'°]{1,3}) ?(?:-|a|to|al) ?((?:do|re|mi|fa|sol|la|si|[a-h]) ?(?:#|is|s)? ?[1-6'°]{1,4})`)
 )
@@ -153,3 +153,17 @@ func (r *reader) besideHands(list []cell) []cell {
 	}
 	return []cell{{parts[0], 0, 0}, {parts[1], 1, 0}}
 }
+
+// handAtEnd is the half that the last words before a list of stops name: "… y los siguientes registros de mano izquierda"; "" for none.
+func handAtEnd(text string) string {
+	words := strings.Fields(strings.Trim(text, " .,:;"))
+	for n := min(3, len(words)); n > 1; n-- {
+		if half := handOf(strings.Join(words[len(words)-n:], " ")); half != "" {
+			return half
+		}
+	}
+	return ""
+}
+
+// countOfContras is how many pipes the pedal has, before their name: "12 contras".
+var countOfContras = lazyregexp.New(`(?i)^\d{1,2} (contras|contres|pisas)\b`)

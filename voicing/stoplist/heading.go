@@ -99,6 +99,13 @@ func readHeading(text string) (d Division, ok bool) {
 		return d, false
 	}
 	inside := plain(strings.Join(nameBrackets.FindAllString(text, -1), " "))
+	if d.Role == "" && d.Number > 0 { // "Tercer teclado (Recitativo, en caja expresiva)"
+		for _, piece := range strings.FieldsFunc(strings.Join(nameBrackets.FindAllString(text, -1), ","), func(c rune) bool { return strings.ContainsRune("()[],;", c) }) {
+			if named, found := plainHeading(piece); found && named.Role != "" && d.Role == "" {
+				d.Role, d.Name, d.Enclosed, d.Pedal = named.Role, named.Name, d.Enclosed || named.Enclosed, named.Pedal
+			}
+		}
+	}
 	for w, boxes := range boxWords {
 		d.Enclosed = d.Enclosed || boxes && !strings.Contains(inside, "part") && strings.Contains(inside, w) && !strings.Contains(inside, "un"+w)
 	}

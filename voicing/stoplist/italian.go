@@ -72,3 +72,6 @@ func (r *reader) italianTreble(s *foundStop) bool {
 	name := strings.TrimSpace(s.Name)
 	return s.LowKey == 0 && s.HighKey == 0 && r.half == "" && r.inHalves() && (trebleKnobs.MatchString(name) || !s.printedFeet && trebleUnprinted.MatchString(name))
 }
+
+// facadeCount is how many pipes of a stop stand in the front: "facciata di 23 canne".
+var facadeCount = lazyregexp.New(`(?i)[, ]*(?:in |en )?(?:facciata|prospetto|mostra|fachada|cara|façana)(?: di| de| con| amb)? \d{1,3} (?:canne|tubos|caños|tubs)`)

@@ -91,7 +91,7 @@ func reading(l *List) []string {
 // German, Swiss, Polish and Czech, in lines: seven in ordinary layouts (berlindom, jacobi, krakow, kuhnschweiz, stadtkirche, tyn, villingen) 324 of 353,
 // three odd ones (beckerath, gabler, neubau) 94 of 101.
 // Pages as they are pasted, with what stands round the list (forwarded, gluedfootnotes, koppelsvooraf, opus217, recitalleaf, recitativo1891, scannedleaf,
-// seicolonne, stiftskirche2, typedinhaste): 231 of 280 lines.
+// seicolonne, stiftskirche2, typedinhaste): 231 of 280 lines; then what stands beside the stops, in six languages (besidesde to besidesnl): 229 of 277.
 // Twelve in English (casavant1928, chamber1785, columba1874, grove1730, grove1790, residence1920, riverview, skinner1928, stellenrivier, townhall1890, tracker1967,
 // willis1876): eight with a stop to a line in 364 of 444 lines, of which wind in inches behind a division's name lost 64, four odd ones in 60 of 135.
 // Dutch, Flemish, Scandinavian, Finnish and Estonian, in lines: thirteen (be-loret to sv-lund) in 370 of 412, the Finnish one in 4 of 27; then twelve
@@ -99,9 +99,10 @@ func reading(l *List) []string {
 // in 287 of 297, and two odd ones (nl-line, nl-oud) in 16 of 22.
 // Italian, Spanish, Catalan and Portuguese, a stop or two to a line (antegnati1581, castellano, cecilia, lombardo, mestre2010, modernoit, napoli, oaxaca,
 // orguemajor, portugal, recitativo1900, venezia): 313 of 409 lines.
-// seicolonne, stiftskirche2, typedinhaste): 231 of 280 lines; then what stands beside the stops, in six languages (besidesde to besidesnl): 229 of 277.
 // Ten more in English: eight with a stop to a line (auchterlony, boston1870, fourmanuals, hall1954, meetinghouse, opus87, thornbury, wattleflat) in 372 of 420
 // lines, and norman1901 and kilmoran in 14 of 17.
+// Twelve more of the kind: ten a stop to a line (andalucia, aragon, brasil, ceciliano, mallorca, modernoes, romano, toscano, trentino, veneto3) in 287 of
+// 313 lines, two odd ones (colombia, genova) in 17 of 18.
 func TestPrintedListsAreRead(t *testing.T) {
 	right, all := 0, 0
 	var wrong []string

@@ -371,7 +371,7 @@ func (r *reader) piece(text string, mixed bool) {
 			return
 		}
 	}
-	if r.anyStops() && keyboardsText.MatchString(bare) {
+	if r.anyStops() && keyboardsText.MatchString(bare) && !fewContras.MatchString(bare) {
 		if said := r.list.facts(bare); len(said) > 0 {
 			r.say(IsFact, strings.Join(said, ", "), "")
 			return

@@ -44,6 +44,9 @@ func sectionOf(text string) string {
 	if s := sectionByWord()[low]; s != "" {
 		return s
 	}
+	if bare := nameBrackets.ReplaceAllString(text, " "); strings.TrimSpace(bare) != "" && len(bare) < len(text) && !strings.ContainsAny(bare, ",;") { // "Unioni e accoppiamenti (a placchette)"
+		return sectionOf(bare)
+	}
 	if parts := andBetween.Split(text, -1); len(parts) == 2 { // "Couplers & Mechanicals"
 		first, second := sectionOf(parts[0]), sectionOf(parts[1])
 		switch {
@@ -213,6 +216,10 @@ func (r *reader) labelled(label, rest string) bool {
 		if len(strings.Fields(rest)) > 2 && keyboardWord.MatchString(plain(label)) && !r.namesStop(rest) { // "Tastiera: originale da 45 tasti, in bosso"
 			r.keyboard(d, rest)
 			return true
+		}
+		if d.Pedal && d.HighKey == 0 && fewContras.MatchString(rest) && onlyKeyCount(rest, true) { // "Contras: 8 notas"
+			d.LowKey, d.HighKey, _, _, _ = findCompass(rest, d.Pedal)
+			rest = ""
 		}
 		r.current, r.section, r.columns = r.open(d), inStops, nil
 		r.say(IsHeading, r.headingText(r.current), "")

@@ -42,8 +42,8 @@ var (
 	gamutG       = lazyregexp.New(`(?i:[(\[](?:from )?(?:low|gamut|bass) g[)\]])|\((?:GG|from G)\)`)
 	smallC       = lazyregexp.New(`[(\[](?:c|c0|C3|do ?2)[)\]]`)
 	greatA       = lazyregexp.New(`(?i:[(\[](?:from )?(?:low|bass) a[)\]])|\(AA\)`)
-	trebleOnly   = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:(?:durchs? )?halbe[sn]? (?:[ck]lavier|manual)|diskant|discant|disc\.?|disk\.?|dessus|soprani|soprano|soprana|soprane|treble|tiples?|m\.? ?d\.?|mano derecha|m[aã]o direita|m[aà] dreta|de tiple|discantus|sop\.?|ne' soprani|superius)(?:$|[^\pL/+])`)
-	bassOnly     = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:bassi|bass-?seite|basse|bas|m\.? ?i\.?|m\. ?e\.?|mano izquierda|m[aã]o esquerda|m[aà] esquerra|de bajos?|ne' bassi|bassa|bajos?)(?:$|[^\pL/+])`)
+	trebleOnly   = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:(?:durchs? )?halbe[sn]? (?:[ck]lavier|manual)|diskant|discant|disc\.?|disk\.?|dessus|soprani|soprano|soprana|soprane|treble|tiples?|m\.? ?d\.?|mano d(?:erecha|cha|er)\.?|m\.? ?d(?:er|cha)\.?|m[aã]o dir(?:eita|\.)|m[aà] dreta|de tiple|discantus|sop\.?|ne' soprani|superius)(?:$|[^\pL/+])`)
+	bassOnly     = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:bassi|bass-?seite|basse|bas|m\.? ?i\.?|m\. ?e\.?|mano izq(?:uierda|da)?\.?|mano izda\.?|m\.? ?izq\.?|m[aã]o esq(?:uerda|\.)|m[aà] esquerra|de bajos?|ne' bassi|bassa|bajos?)(?:$|[^\pL/+])`)
 	trebleSign   = lazyregexp.New(`(?:^|[^\pL/+&])D\.?(?:$|[^\pL/+&'])`)
 	stoppedNote  = lazyregexp.New(`(?i)(?:^|[^\pL])(?:gedackt|gedeckt|ged\.|gedekt|stopped|kryt[ýáéy]|bouchée?s?|tappat[oi]|tapad[oa])(?:$|[^\pL])`)
 	letterHalf   = lazyregexp.New(` [BD]\.?$`)
@@ -626,6 +626,9 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 	if n := lengthsOf(group); k.Compound != "" && s.Ranks == 0 && n > 1 { // "Rauschquinte 2 2/3' + 2'"
 		s.Ranks, s.Least = n, n
 	}
+	if k.Compound == "cornet" && s.Ranks == 0 && printed > 1.5 && printed < 1.7 && a.lang == "it" { // the Cornetta of Venice is a tierce (common practice)
+		k = table().best(fold("Terza"), asked{feet: printed})
+	}
 	if r.iberianReed(name, printed) {
 		k = table().best(fold("Violetas"), a)
 	}
@@ -696,7 +699,7 @@ var (
 
 // bracketed takes a length or a number of ranks that stands in brackets: "Fagotto [8 B]", "Cornetto S. [4 file]".
 func (s *foundStop) bracketed(note string) (printed float64) {
-	for _, b := range nameBrackets.FindAllString(note, -1) {
+	for _, b := range strings.FieldsFunc(strings.Join(nameBrackets.FindAllString(note, -1), ";"), func(c rune) bool { return c == ';' || c == ',' }) {
 		words := wordsOf(strings.Trim(b, "()[] "))
 		n := sizeAt(words)
 		if n == 0 || n < len(words) && !(n+1 == len(words) && onlyNotes(words[n].text)) {
@@ -849,6 +852,11 @@ func (r *reader) note(s *foundStop, text string) {
 			text, ranged = strings.Replace(text, b, " ", 1), true
 			continue
 		}
+		if half := handOf(b); (half == "bass" || half == "treble") && !r.inPedal() && !s.Kind.Bass { // "(mano dcha.)", "(md)"
+			r.halve(s, half == "treble")
+			text, ranged = strings.Replace(text, b, " ", 1), true
+			continue
+		}
 		if r.fromDivision(strings.Trim(b, "()[] ")) && !(s.Kind.Celeste && gamutG.MatchString(b)) { // a celeste "(from G)" begins there
 			s.Borrowed = true
 			text = strings.Replace(text, b, " ", 1)
@@ -886,7 +894,7 @@ func (r *reader) note(s *foundStop, text string) {
 		s.LowKey = 43
 	case s.Kind.Celeste && smallC.MatchString(text):
 		s.LowKey = 48
-	case m != nil && keyFrom(m) > 0:
+	case m != nil && keyFrom(m) > 0 && !(keyFrom(m) == 36 && (r.list.Language == "it" || r.list.Language == "es")): // "dal Do1" is from its lowest
 		s.LowKey = keyFrom(m)
 	case englishKey.MatchString(text) && r.list.Language == "en" && !strings.Contains(r.whole, "(a)") && !strings.Contains(r.whole, "(b)"):
 		s.LowKey = keyNamed(englishKey.FindStringSubmatch(text)[1])
@@ -970,7 +978,13 @@ func (r *reader) fromDivision(text string) bool {
 	if len(rest) < 2 && rest == text || facade.MatchString(text) || strings.HasPrefix(text, "en ") || strings.HasPrefix(text, "in ") || r.current < 0 || strings.Contains(rest, "/") {
 		return false
 	}
+	if ofNumber.MatchString(text) {
+		return true
+	}
 	ref := refOf(strings.Trim(rest, "° "))
+	if r.inPedal() && rest == text && romanOnly.MatchString(text) && ref.number <= len(r.list.manuals()) { // "Bordão 16' (III)"
+		return ref.number > 0
+	}
 	if !ref.known() || ref.role == "pedal" || rest == text && ref.role == "" {
 		return false
 	}
@@ -989,8 +1003,11 @@ func keyFrom(m []string) int {
 	return keyNamed(m[1])
 }
 
+// ofNumber names a stop by its number in the list: "(dal n. 10)".
+var ofNumber = lazyregexp.New(`(?i)^(?:dal|da|del|de|do|from|aus|von|du|van|uit) (?:n\.? ?[°º]?|nr\.?|no\.?|num\.?|reg\.?|nummer) ?\d{1,3}$`)
+
 // facade says that the pipes of a stop stand in the front, which Spanish lists name as they name a division.
-var facade = lazyregexp.New(`(?i)^(?:en |de |a |na |da )?(?:la )?(?:cara|fachada|fa[çc]ana|rostro|prospecto)$`)
+var facade = lazyregexp.New(`(?i)^(?:en |de |a |na |da )?(?:la )?(?:cara|fachada|fa[çc]ana|rostro|prospecto|facciata|prospetto|mostra)(?:$|[ ,])`)
 
 // keyNamed reads "c0", "c'", "tenor c", "g°", "do3" as a MIDI key; 0 where it is none that a stop begins at.
 func keyNamed(s string) int {

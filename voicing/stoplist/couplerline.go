@@ -62,7 +62,7 @@ func (r *reader) couplers(text string) {
 		}
 	}
 	extra, melody, about := false, false, false
-	octaves := ""
+	octaves, at := "", "" // what stands before an octave coupler, and its divisions
 	for _, p := range pieces {
 		p = strings.Trim(stripBullet(p), " .;")
 		if p == "" {
@@ -99,7 +99,12 @@ func (r *reader) couplers(text string) {
 			continue
 		}
 		if m := octavePrefix.FindString(plain(p)); m != "" {
-			octaves = m
+			octaves, at = m, strings.TrimSpace(strings.TrimPrefix(plain(p), m))
+			if !strings.HasSuffix(m, "n") && !strings.HasPrefix(m, "octaves") && isPair(at) { // "Suboktavkoppel II/I" is one
+				octaves = ""
+			}
+		} else if plain(p) == at { // the same at its own pitch: "Octaves graves Réc/GO, Réc/GO"
+			octaves = ""
 		} else if octaves != "" && isPair(p) && len(shiftsOf(p)) == 1 && shiftsOf(p)[0] == 0 {
 			p = octaves + " " + p // "Octaves graves GO, Réc/Pos"
 		}
@@ -109,8 +114,8 @@ func (r *reader) couplers(text string) {
 			continue
 		}
 		r.say(IsCoupler, p, "")
-		at := len(r.list.Lines) - 1
-		r.waiting = append(r.waiting, waiting{at, len(r.list.Lines[at].Readings) - 1, p, r.current})
+		line := len(r.list.Lines) - 1
+		r.waiting = append(r.waiting, waiting{line, len(r.list.Lines[line].Readings) - 1, p, r.current})
 	}
 }
 

@@ -23,7 +23,7 @@ var formLabels = func() map[string]bool {
 		"byggar", "byggt", "byggare", "orgelbyggare", "byggherre", "fasad", "vaderlador", "vaderlada", "vaderladsystem", "tonomfang", "omfang", "manualomfang", "antal stammor", "stamning", "stamton", "vindtryck", "lufttryck", "spelbord", "byggear", "bygger", "orgelbygger", "byggested", "facade", "fasade", "vindlader", "vindlade", "aktion", "antal stemmer", "stemning", "stemmetemperatur", "lufttryk", "vindtrykk", "temperering", "temperatur", "stemmetone",
 		"rakentaja", "rakennusvuosi", "rakennettu", "valmistusvuosi", "valmistaja", "julkisivu", "aaniala", "aanialat", "urkurakentamo", "koneisto", "soittokoneisto", "rekisterikoneisto", "viritystaso", "viritys", "aanikertoja", "aanikertamaara", "ilmanpaine", "ehitaja", "ehitatud", "ehitusaasta",
 		"builder", "compass", "compasses", "manual compass", "keyboard compass", "key compass", "pedal compass", "compass of manuals", "temperament", "tuning", "pitch", "rebuilt", "restored", "console", "case", "blower", "blowing", "year", "year built", "built", "location", "denomination", "key action", "stop action", "wind pressure", "number of ranks", "number of stops", "number of pipes", "photo", "photos", "source", "facteur", "annee", "bouwer", "bouwjaar",
-		"skala manualu", "skala pedalu", "rok budowy", "budowniczy", "traktura", "traktura gry", "traktura rejestrow", "rok", "varhanar",
+		"afinacion", "transmision", "transmission", "skala manualu", "skala pedalu", "rok budowy", "budowniczy", "traktura", "traktura gry", "traktura rejestrow", "rok", "varhanar",
 	} {
 		labels[l] = true
 	}

@@ -59,7 +59,7 @@ func Read(text string) *List {
 		text = text[:maxText]
 	}
 	r := &reader{list: &List{}, current: -1, section: inStops}
-	lines, from := unrolled(rejoin(withPairs(withValues(countedTable(barredTable(cellsALine(withoutMarkup(strings.Split(text, "\n")))))))))
+	lines, from := unrolled(rejoin(withPairs(withValues(countedTable(barredTable(cellsALine(withoutMarkup(strings.Split(uniform(text), "\n")))))))))
 	lines = spellCounts(withoutRankLetters(lines))
 	r.lines, r.whole = lines, plain(strings.Join(lines, " \n "))
 	r.survey(lines)
@@ -103,7 +103,9 @@ func Read(text string) *List {
 			parts = []string{line}
 		}
 		for _, part := range parts {
-			r.line(i, part)
+			if label, value, found := labelOf(part); len(parts) == 1 || !found || !r.formLine(label, value) {
+				r.line(i, part)
+			}
 		}
 	}
 	r.finish()

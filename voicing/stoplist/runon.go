@@ -18,14 +18,17 @@ func runOn(line string) []string {
 	if m := couplersWithin.FindStringIndex(trimmed); m != nil && m[0] > 0 && printsFeetOrRanks(trimmed[:m[0]]) && beginsWithPair(trimmed[m[1]:]) {
 		return append(runOn(trimmed[:m[0]]), strings.TrimSpace(trimmed[m[0]:m[1]])+": "+trimmed[m[1]:])
 	}
-	if _, ok := heading(trimmed); ok || looksLikeCoupler(trimmed) {
+	if _, ok := heading(trimmed); ok || looksLikeCoupler(trimmed) && strings.Count(trimmed, ":") < 2 {
 		return []string{line}
 	}
-	if gap.MatchString(trimmed) || strings.Contains(trimmed, " | ") || len(trimmed) < 40 {
+	if gap.MatchString(trimmed) || strings.Contains(trimmed, " | ") || len(trimmed) < 40 && strings.Count(trimmed, ":") < 2 {
 		return []string{line}
 	}
 	words := wordsOf(trimmed)
 	mixed := lowerCase(trimmed)
+	first, _, _ := labelOf(trimmed)
+	_, headed := heading(first)
+	form := !headed && sectionOf(first) == "" // facts in one line stay together
 	var cuts []int
 	depth := 0
 	for i := 0; i < len(words); i++ {
@@ -39,7 +42,7 @@ func runOn(line string) []string {
 			case joins(words[i-1].text):
 				continue
 			}
-			if n := max(headingAt(words[i:], place, mixed), compassHeadingAt(words[i:])); n > 0 {
+			if n := max(headingAt(words[i:], place, mixed), compassHeadingAt(words[i:])); n > 0 && !(form && len(cuts) == 0 && formLabels[plain(strings.TrimSuffix(phraseOf(words[i:i+n]), ":"))]) {
 				cuts = append(cuts, words[i].at)
 				i += n - 1
 				continue
@@ -128,7 +131,7 @@ func headingAt(words []word, after place, mixed bool) int {
 			return 0
 		}
 		next := words[n].text
-		if colon && sectionOf(phrase) != "" {
+		if colon && (sectionOf(phrase) != "" || formLabels[plain(phrase)] || pitchLine.MatchString(plain(phraseOf(words[:min(8, len(words))])))) {
 			return n
 		}
 		if capitals(phrase) && mixed && n <= 2 && sectionOf(phrase) != "" {

@@ -165,6 +165,9 @@ func (r *reader) remarked(text string) bool {
 	if _, ok := heading(text); ok { // with no more than a heading has
 		return false
 	}
+	if _, whole := heading(text); whole { // "Recitativo expresivo:"
+		return false
+	}
 	words := wordsOf(strings.TrimSuffix(text, ":"))
 	for n := min(3, len(words)-1); n > 0; n-- {
 		d, ok := heading(strings.TrimRight(phraseOf(words[:n]), ",:;"))

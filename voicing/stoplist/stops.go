@@ -46,7 +46,6 @@ var (
 	bassOnly     = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:bassi|bass-?seite|basse|bas|m\.? ?i\.?|m\. ?e\.?|mano izq(?:uierda|da)?\.?|mano izda\.?|m\.? ?izq\.?|m[aã]o esq(?:uerda|\.)|m[aà] esquerra|de bajos?|ne' bassi|bassa|bajos?)(?:$|[^\pL/+])`)
 	trebleSign   = lazyregexp.New(`(?:^|[^\pL/+&])D\.?(?:$|[^\pL/+&'])`)
 	stoppedNote  = lazyregexp.New(`(?i)(?:^|[^\pL])(?:gedackt|gedeckt|ged\.|gedekt|stopped|kryt[ýáéy]|bouchée?s?|tappat[oi]|tapad[oa])(?:$|[^\pL])`)
-	letterHalf   = lazyregexp.New(` [BD]\.?$`)
 	measureOf    = lazyregexp.New(`(?i) (?:di|de|da|a|à|en|of|von)(?: piedi| palmos| pies| palmi)?$`)
 	italianHalf  = lazyregexp.New(`(?:(?i) (?:ne' ?|nei |di )?(?:bass[oia]|soprani?|sopran[ae]|sop\.)| [BS]\.?)$`)
 	materials    = lazyregexp.New(`(?i)(?:wood|metal|holz|metall|bois|hout|legno|madera|zinc|copper)`)
@@ -596,18 +595,9 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 			half += " soprani"
 		}
 	}
-	if m := letterHalf.FindStringIndex(name); m != nil && (a.lang == "nl" || a.lang == "sv") && !pedal {
-		half, name = half+" "+name[m[0]:], trimName(name[:m[0]])
-	}
-	k, how, as := table().lookUp(name, a)
-	weak := how == byWords || how == byEnding || k == nil
-	if weak || how == exactly && (k.Compound == "cornet" || len(table().byKey[fold(name)]) == 0) && trebleOnly.MatchString(name) { // "Viola bassi", "Cornet dessus"
-		if short := trimName(trebleOnly.ReplaceAllString(bassOnly.ReplaceAllString(name+" ", " "), " ")); short != "" && short != name {
-			if k2, how2, as2 := table().lookUp(short, a); k2 != nil && (weak && how2 < max(how, byWords) || !weak && k2 == k) {
-				k, how, as, half = k2, how2, as2, name+" "+note
-			}
-		}
-	}
+	bare, said := r.halfInName(name, pedal)
+	half += said
+	k, how, as := table().lookUp(bare, a)
 	if k == nil {
 		return s, false
 	}

@@ -101,7 +101,7 @@ func (t *nameTable) typed(name string, a asked) (*Kind, string) {
 }
 
 // notTyped are words of two letters and more that are short for nothing.
-var notTyped = map[string]bool{"al": true, "and": true, "are": true, "au": true, "aus": true, "avec": true, "col": true, "con": true, "das": true, "de": true, "del": true, "dem": true, "den": true, "der": true, "des": true, "di": true, "die": true, "do": true, "du": true, "el": true, "en": true, "et": true, "fa": true, "for": true, "from": true, "has": true, "in": true, "la": true, "le": true, "les": true, "met": true, "mi": true, "mit": true, "of": true, "par": true, "per": true, "por": true, "pour": true, "re": true, "si": true, "sol": true, "sur": true, "the": true, "til": true, "till": true, "und": true, "ut": true, "van": true, "von": true, "was": true, "with": true}
+var notTyped = map[string]bool{"al": true, "and": true, "are": true, "au": true, "aus": true, "avec": true, "con": true, "das": true, "de": true, "del": true, "dem": true, "den": true, "der": true, "des": true, "di": true, "die": true, "do": true, "du": true, "el": true, "en": true, "et": true, "fa": true, "for": true, "from": true, "has": true, "in": true, "la": true, "le": true, "les": true, "met": true, "mi": true, "mit": true, "of": true, "par": true, "per": true, "por": true, "pour": true, "re": true, "si": true, "sol": true, "sur": true, "the": true, "til": true, "till": true, "und": true, "ut": true, "van": true, "von": true, "was": true, "with": true}
 
 // beginAlike tells whether the words of a shortened name, folded, begin the words of a known one.
 func beginAlike(short []string, joined string, known []string, key string) bool {

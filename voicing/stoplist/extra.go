@@ -80,11 +80,17 @@ var allPistons = lazyregexp.New(`^(?:combinaisons )?generales? (?:\d|de \d)`)
 // transferred plays some stops, or all swell boxes, from another place than their own: "Reeds on Choir", "All Swells to Swell".
 var transferred = lazyregexp.New(`\breeds? (?:on|to) (?:the )?(?:choir|ch|solo|great|gt|positive?|pedal|swell|bombarde)\b|^all swells (?:to|on)\b|\bcombinations? coupled\b`)
 
+// countTo goes on with a number of pistons: "5 composition pedals to Great, 4 to Swell".
+var countTo = lazyregexp.New(`^(?:\d{1,2}|two|three|four|five|six|eight) (?:to|on|for) (?:the )?(\pL+)\.?$`)
+
 func isExtra(low string) bool {
 	if allPistons.MatchString(low) {
 		return true
 	}
 	if m := divisionPistons.FindStringSubmatch(low); m != nil && refOf(m[1]).known() || transferred.MatchString(low) {
+		return true
+	}
+	if m := countTo.FindStringSubmatch(low); m != nil && refOf(m[1]).known() {
 		return true
 	}
 	for _, w := range extraWords {

@@ -153,7 +153,7 @@ func (r *reader) together(in []cell) []cell {
 			out[len(out)-1].text += " " + c.text
 		case footNumber.MatchString(c.text) && len(out) > 0 && isName(out[len(out)-1]) && !printsFeet(out[len(out)-1].text) && !r.lengthFirst:
 			out[len(out)-1].text += " " + c.text // the length, right-aligned before the next column
-		case len(r.columns) < 2 && !next && len(out) > 0 && len(c.text) <= 4 && refOf(c.text).role != "" && printsFeet(out[len(out)-1].text): // "8' Trumpet   Gt"
+		case len(r.columns) < 2 && !r.divisionCells && !next && len(out) > 0 && len(c.text) <= 4 && refOf(c.text).role != "" && printsFeet(out[len(out)-1].text): // "8' Trumpet   Gt"
 			out[len(out)-1].text += " (" + c.text + ")"
 		case onlyNumber.MatchString(c.text) && next && isName(in[i+1]) && (!r.lengthFirst || i+2 < len(in) && onlyLength(in[i+2].text)):
 			// a count before a name

@@ -91,7 +91,8 @@ func reading(l *List) []string {
 // German, Swiss, Polish and Czech, in lines: seven in ordinary layouts (berlindom, jacobi, krakow, kuhnschweiz, stadtkirche, tyn, villingen) 324 of 353,
 // three odd ones (beckerath, gabler, neubau) 94 of 101.
 // Pages as they are pasted, with what stands round the list (forwarded, gluedfootnotes, koppelsvooraf, opus217, recitalleaf, recitativo1891, scannedleaf,
-// seicolonne, stiftskirche2, typedinhaste): 231 of 280 lines; then what stands beside the stops, in six languages (besidesde to besidesnl): 229 of 277.
+// seicolonne, stiftskirche2, typedinhaste): 231 of 280 lines; then what stands beside the stops, in six languages (besidesde to besidesnl): 229 of 277;
+// then eight more pasted pages (concertolocandina, marks, messages, scannedfr, tirassesdabord, werkcolumn, wikinumbers, wikitable): 180 of 203.
 // Twelve in English (casavant1928, chamber1785, columba1874, grove1730, grove1790, residence1920, riverview, skinner1928, stellenrivier, townhall1890, tracker1967,
 // willis1876): eight with a stop to a line in 364 of 444 lines, of which wind in inches behind a division's name lost 64, four odd ones in 60 of 135.
 // Dutch, Flemish, Scandinavian, Finnish and Estonian, in lines: thirteen (be-loret to sv-lund) in 370 of 412, the Finnish one in 4 of 27; then twelve

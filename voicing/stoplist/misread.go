@@ -11,6 +11,8 @@ import (
 var (
 	// figureInWord is a 1 or 0 between the letters of a word: "F1öte", "B0rdun".
 	figureInWord = lazyregexp.New(`(\pL)([10])(\pL{2,}|\pL$)`)
+	// capitalI is the letter l in a word in capitals: "RÉClT".
+	capitalI = lazyregexp.New(`(\p{Lu})l(\p{Lu})`)
 	// zeroAhead is "0ktave".
 	zeroAhead = lazyregexp.New(`(^|[\s(.\-])0(\p{L}{4,})`)
 	// figureAhead is a capital that looks like a figure: "8ourdon", "5ubbass".
@@ -52,6 +54,7 @@ func misread(line string) string {
 		}
 		return m
 	})
+	line = capitalI.ReplaceAllString(line, "${1}I$2")
 	line = letterInLength.ReplaceAllStringFunc(line, func(m string) string {
 		return strings.NewReplacer("l6", "16", "I6", "16", "|6", "16", "1O", "10", "1o", "10").Replace(m)
 	})

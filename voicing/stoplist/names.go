@@ -333,7 +333,7 @@ func (t *nameTable) search(name string, a asked) (k *Kind, how sure, as string) 
 
 // scanned is what a folded name may be where a scan took one letter for two, or two for one.
 func scanned(key string) (out []string) {
-	for _, alike := range [][2]string{{"rn", "m"}, {"li", "h"}, {"cl", "d"}, {"ii", "u"}, {"in", "m"}} {
+	for _, alike := range [][2]string{{"rn", "m"}, {"li", "h"}, {"cl", "d"}, {"ii", "u"}, {"in", "m"}, {"i", "l"}} {
 		for _, both := range [][2]string{alike, {alike[1], alike[0]}} {
 			for i := range key {
 				if strings.HasPrefix(key[i:], both[0]) {

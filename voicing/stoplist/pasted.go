@@ -22,7 +22,14 @@ var (
 	cellTag          = lazyregexp.New(`(?i)</t[dh]>\s*<t[dh][^>]*>`)
 	tag              = lazyregexp.New(`(?i)</?(?:td|th|tr|tbody|thead|table|b|i|p|u|li|ul|ol|em|strong|sup|sub|small|big|span|div|font|a|br|center|h[1-6]|nowiki|poem)\b[^<>]*>`)
 	cellStyle        = lazyregexp.New(`(?i)^(\s*[|!]\s*)(?:(?:style|class|width|align|valign|colspan|rowspan|bgcolor|scope) ?= ?(?:"[^"]*"|\S+) *)+\|`)
-	quoted           = lazyregexp.New(`^\s*(?:>\s?)+`)
+	lineBreak        = lazyregexp.New(`(?i)<br ?/?>`)
+	headCells        = lazyregexp.New(`^(\s*)!(.*)$`)
+	sectionSigns     = lazyregexp.New(`^\s*={2,6} *([^=]*?) *={2,6}\s*$`)
+	tableSigns       = lazyregexp.New(`^\s*(?:\|\}|\{\|\s*(?:(?:class|style|width|border|cellpadding|cellspacing|align)\b.*)?)\s*$`)
+	// chatHead is when a message was sent and by whom: "[14/03/2024, 18:22] Anna: ".
+	chatHead = lazyregexp.New(`^\s*(?:\[\d{1,4}[./\-]\d{1,2}[./\-]\d{2,4},? \d{1,2}:\d{2}(?::\d{2})?(?: ?[AP]M)?\]|\d{1,4}[./\-]\d{1,2}[./\-]\d{2,4},? \d{1,2}:\d{2}(?::\d{2})?(?: ?[AP]M)? -) [^:]{1,40}: `)
+	smile    = lazyregexp.New(`\s+[:;]-?[)D(P]+\s*$`)
+	quoted   = lazyregexp.New(`^\s*(?:>\s?)+`)
 )
 
 // withoutMarkup takes such signs away; each line stays in its place.
@@ -48,6 +55,7 @@ func withoutMarkup(lines []string) []string {
 
 func unmarked(line string) string {
 	if strings.Contains(line, "<") {
+		line = lineBreak.ReplaceAllString(line, " ")
 		line = tag.ReplaceAllString(cellTag.ReplaceAllString(reference.ReplaceAllString(line, ""), "\t"), "")
 	}
 	if strings.Contains(line, "&") {
@@ -61,6 +69,18 @@ func unmarked(line string) string {
 	}
 	if strings.Contains(line, "=") {
 		line = cellStyle.ReplaceAllString(line, "$1")
+	}
+	if strings.Contains(line, "!!") || strings.HasPrefix(strings.TrimSpace(line), "! ") {
+		line = strings.ReplaceAll(headCells.ReplaceAllString(line, "$1|$2"), "!!", "||")
+	}
+	if strings.Contains(line, "==") {
+		line = sectionSigns.ReplaceAllString(line, "$1")
+	}
+	if tableSigns.MatchString(line) {
+		return ""
+	}
+	if strings.Contains(line, ":") {
+		line = smile.ReplaceAllString(chatHead.ReplaceAllString(line, ""), "")
 	}
 	if strings.Contains(line, "''") {
 		line = wikiBold.ReplaceAllString(line, "$1$3$5")

@@ -13,44 +13,45 @@ const maxText = 1 << 18
 
 // reader goes through a list line by line.
 type reader struct {
-	list         *List
-	current      int // index into list.Divisions, -1 before the first heading
-	columns      []column
-	headCells    int    // of the table's line of headings
-	rowCells     int    // of the table's line under way
-	widerRows    bool   // names and lengths are cells of their own
-	section      string // inStops, inCouplers, inExtras
-	lengthFirst  bool   // "8' Principal" rather than "Principal 8'"
-	numbered     map[int]bool
-	pedalHeading bool
-	halves       bool   // halves of the keyboard are letters behind the lengths
-	half         string // "bass" or "treble" under a heading for one hand
-	hands        []hand // the two halves side by side
-	laidOut      bool   // the text keeps the places of its columns: some line begins far to the right
-	noLengths    bool   // hardly a line has one
-	bareNames    int    // lines and cells that are the name of a stop and nothing else
-	waiting      []waiting
-	bordered     bool   // the rows of tables begin with a bar
-	row          []int  // divisions headed one after the other
-	unplaced     bool   // the columns follow each other in a line with nothing to tell their places
-	whole        string // the list in plain text
-	remarks      bool   // lines are a stop and, behind a dash, what is said of it
-	blocks       []block
-	byCouplers   []string // the manuals of a list without headings, by its couplers
-	unheaded     int      // manuals opened without a heading
-	makers       bool     // letters in brackets name the makers of the pipes
-	fullRank     int      // pipes of a whole rank, where the list counts them
-	fullPedal    int      // and of the pedal
-	trebleKey    int      // where the halves of the keyboard meet; 0 where the list does not say
-	anyHeading   bool     // some line heads a manual
-	lines        []string
-	onLowF       bool // the lengths are those of a low F
-	either       int  // the number of the manual on which the stops under way are drawn as well
-	anyColumn    bool // the columns of a table go on, and which one the cell under way stands in cannot be told
-	at           int  // index of the line under way
-	afterBreak   bool // an empty line stands before it, or the count of the stops begins again
-	programme    bool // a piece of music or a notice stood before
-	over         bool // the list has come to its end: a letter's farewell, or the next programme
+	list          *List
+	current       int // index into list.Divisions, -1 before the first heading
+	columns       []column
+	headCells     int    // of the table's line of headings
+	rowCells      int    // of the table's line under way
+	widerRows     bool   // names and lengths are cells of their own
+	section       string // inStops, inCouplers, inExtras
+	lengthFirst   bool   // "8' Principal" rather than "Principal 8'"
+	numbered      map[int]bool
+	pedalHeading  bool
+	halves        bool   // halves of the keyboard are letters behind the lengths
+	half          string // "bass" or "treble" under a heading for one hand
+	hands         []hand // the two halves side by side
+	laidOut       bool   // the text keeps the places of its columns: some line begins far to the right
+	noLengths     bool   // hardly a line has one
+	bareNames     int    // lines and cells that are the name of a stop and nothing else
+	waiting       []waiting
+	bordered      bool   // the rows of tables begin with a bar
+	row           []int  // divisions headed one after the other
+	unplaced      bool   // the columns follow each other in a line with nothing to tell their places
+	whole         string // the list in plain text
+	remarks       bool   // lines are a stop and, behind a dash, what is said of it
+	blocks        []block
+	byCouplers    []string // the manuals of a list without headings, by its couplers
+	unheaded      int      // manuals opened without a heading
+	makers        bool     // letters in brackets name the makers of the pipes
+	fullRank      int      // pipes of a whole rank, where the list counts them
+	fullPedal     int      // and of the pedal
+	trebleKey     int      // where the halves of the keyboard meet; 0 where the list does not say
+	anyHeading    bool     // some line heads a manual
+	lines         []string
+	onLowF        bool // the lengths are those of a low F
+	either        int  // the number of the manual on which the stops under way are drawn as well
+	anyColumn     bool // the columns of a table go on, and which one the cell under way stands in cannot be told
+	at            int  // index of the line under way
+	afterBreak    bool // an empty line stands before it, or the count of the stops begins again
+	divisionCells bool // a cell of each row names the division of its stop
+	programme     bool // a piece of music or a notice stood before
+	over          bool // the list has come to its end: a letter's farewell, or the next programme
 }
 
 // Read reads a stop list. It never fails: what it does not understand stands in the list's lines.
@@ -66,6 +67,7 @@ func Read(text string) *List {
 	r.makers = marksMakers(lines)
 	r.countFull(lines)
 	r.onLowF = printsLowF(lines)
+	r.divisionCells = namesDivisionsInCells(lines)
 	r.halves = r.list.Language == "it" && halvesByLetter(lines)
 	if r.blocks = r.unheadedBlocks(lines); r.blocks != nil {
 		r.byCouplers = r.rolesByCouplers(lines)
@@ -292,6 +294,9 @@ func (r *reader) line(number int, line string) {
 		}
 		r.piece(strings.Join(cells, " "), false)
 		return
+	}
+	if table && r.divisionCells {
+		list = r.inItsDivision(list)
 	}
 	if r.headings(list) || r.twoHands(list) || table && len(r.hands) < 2 && r.remarkCells(list) {
 		return

@@ -48,7 +48,7 @@ var notNames = []string{"trem", "tremul", "kopp", "reg", "man", "ped", "no", "nr
 // longForm is the known name that a shortened one stands for, and what it means; nil where there is none.
 func (t *nameTable) longForm(name string, a asked) (*Kind, string) {
 	words := nameWords(name)
-	if len(words) == 0 || slices.Contains(notNames, strings.Join(words, " ")) {
+	if len(words) == 0 || slices.Contains(notNames, strings.Join(words, " ")) && !strings.HasPrefix(strings.ToLower(name), "subb") {
 		return nil, ""
 	}
 	joined := strings.Join(words, "")

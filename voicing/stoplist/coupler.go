@@ -16,7 +16,7 @@ var (
 	andBetween      = lazyregexp.New(` (?:und|and|et|e|y|en|u\.) | ?& ?`)
 	severalText     = lazyregexp.New(`(^| )([2-9]|zwei|drei|two|three|deux|trois|due|tre|dos|tres|twee|drie) `)
 	countedCouplers = lazyregexp.New(`^([2-9]|zwei|drei|two|three|twee|drie|deux|trois) (normal)?(koppeln|couplers|koppelingen|koppels|accouplements)`)
-	spokenPair      = lazyregexp.New(` (?:to|on|an|auf|zu|zum|in|sur|au|al|alla|a|à|aan|op|nach) (?:the |das |le |la |il )?`)
+	spokenPair      = lazyregexp.New(` (?:to|on|an|auf|zu|zum|in|sur|au|al|alla|a|à|aan|op|til|till|nach) (?:the |das |le |la |il )?`)
 	shiftMarks      = lazyregexp.New(`(?i)(?:\(|,| |^)(?:(sub[ -]?octave|sub[ -]?oct\.?|suboktav|sub|16'?|unten|grave|graves|sotto|sottottava)|(super[ -]?octave|superoktav|super|octave|4'?|oben|aigu|aiguë|aigue|aigues|sopra|superottava|acuta|oct\.?)|(8'?|uo|unison off|unison|normal))(?:\)|,|$| )`)
 )
 

@@ -249,19 +249,19 @@ func (r *reader) notCoupler(text string) bool {
 	if r.tremulant(text, plain(text)) {
 		return true
 	}
-	said := r.list.facts(text)
-	if line := r.list.Lines[len(r.list.Lines)-1].Text; len(said) == 0 && keysAlone.MatchString(text) && strings.Contains(plain(line), "pedal") { // "Pull-down pedals, 18 notes (C-f)"
-		said = r.list.compasses("Pedal "+text, "pedal "+plain(text))
+	if bothHalves.FindString(text) == text { // "Manuaalkoppel, bas en discant"
+		r.say(IsExtra, "in both halves", "")
+		return true
 	}
-	if len(said) > 0 {
+	if pulledDown.MatchString(r.lines[r.at]) && r.pulledCompass(text) {
+		return true
+	}
+	if said := r.list.facts(text); len(said) > 0 {
 		r.say(IsFact, strings.Join(said, ", "), "")
 		return true
 	}
 	return false
 }
-
-// keysAlone is the number of keys of a keyboard, with its compass or without.
-var keysAlone = lazyregexp.New(`^\(?[123]\d (?:notes|keys)\b`)
 
 // dynamicMark names a fixed combination.
 var dynamicMark = lazyregexp.New(`^(?i:(?:p{1,3}|mp|mf|f{1,3}|tt?|piano|mezzo-?piano|mezzo-?forte|forte|fortissimo|pianissimo|pleno)(?:[ ,]+|$))+$`)

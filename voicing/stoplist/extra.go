@@ -1,7 +1,6 @@
 package stoplist
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 	"unicode"
@@ -135,9 +134,8 @@ func (r *reader) other(text, low string, words int) {
 	if (words > 6 || strings.HasPrefix(low, "ped") || !looksLikeCoupler(text)) && pulledDown.MatchString(text) {
 		if said := r.list.facts(text); len(said) > 0 {
 			r.say(IsFact, strings.Join(said, ", "), "")
-		} else if m := pulledKeys.FindStringSubmatch(text); m != nil {
-			r.list.Facts.PedalLow, r.list.Facts.PedalHigh = 36, 48+pitchClass[m[1][0]]
-			r.say(IsFact, fmt.Sprintf("pedal of %d keys", 13+pitchClass[m[1][0]]), "")
+		} else {
+			r.pulledCompass(text)
 		}
 		r.pulled()
 		return

@@ -14,7 +14,7 @@ var roleNames = map[string][]string{
 	"great": {"Werck", "Hovedværk", "Hlavní stroj", "Werk główny", "Sekcja główna", "Mechanizm główny", "Hlavní", "Główny", "Manuał główny", "Great", "Gt", "Great Organ", "Hauptwerk", "HW", "Grand Orgue", "Grand-Orgue", "Grandorgue", "G.O.", "GO", "Grand'Organo", "Grand Organo", "Grandorgano", "Hoofdwerk", "Hoofdmanuaal", "Hoofwerk", "Hoofmanuaal", "Groot Manuaal", "Teclado mayor", "Teclado principal", "Órgano Mayor",
 		"Organo Mayor", "Órgano Principal", "Gran Órgano", "Prima Tastiera", "Grand Choeur", "Grosswerk", "Grd Orgue", "Gd Orgue", "Gr. Orgue", "Grand Organ", "Organo Grande", "Groot Orgel", "Manuale principale", "Gran Organo", "Orgue Major", "Major", "Hauptmanual", "Clavier principal", "Mayor", "Principale Organo", "Huvudverk", "Hufvudverk", "Huvudverket", "Hovedverk", "Hovudverk", "HV", "Onderklavier", "Ondermanuaal", "Eerste Klavier", "Hoofdklavier", "Órgão Principal", "Grande Órgão", "Órgão Maior", "Órgão Grande", "Orgue Gran", "Gran Orgue", "Pääpillistö", "Päämanuaali", "Pääsormio", "Pääkoskettimisto", "Peamanuaal", "Galvenais manuālis", "Galvenais", "Hovedmanual", "Huvudmanual", "Manualverk", "Hovedpositiv", "Hoofdorgel", "Hoofdmanuaal", "Grootorgel", "Groot-Orgel", "Grote Orgel", "Groot werk", "Orgue Principal", "Organo Principal", "Gran Organo Mayor", "Clavier de Grand-Orgue", "Clavier du Grand-Orgue", "Grandes Orgues"},
 	"swell": {"+Svelleværk", "+Żaluzjowy", "+Werk ekspresyjny", "+Sekcja żaluzjowa", "+Žaluzie", "+Manuał ekspresyjny", "+Sekcja ekspresyjna", "+Žaluziový stroj", "+Svelle", "+Swell", "Sw", "+Swell Organ", "+Schwellwerk", "SW", "+Récit expressif", "Récit", "Réc", "Recitatiu", "+Recitatiu expressiu", "+Recitativo expressivo", "+Expressiu", "+Orgue expressiu", "+Órgão expressivo", "Clavier de récit", "+Récit-expressif", "+Récit en boîte expressive", "+Recitativo", "+Organo Espressivo", "+O.E.", "+Espressivo", "+Zwelwerk", "+Swelwerk", "Recitatief", "+Recitativo espressivo", "+Expresivo", "+Órgano expresivo", "+Recitado",
-		"+Organo Recitativo", "Reciet", "+Swellwerk", "+Recitativo Espr.", "+Récit exp.", "+Reciet expressief", "+Hinterschwellwerk", "+Récit-Echo", "Dessus de récit", "+Recitativo Expresivo", "+Schwell", "+Recit expressif", "+Svällverk", "+Svellverk", "+Svelleverk", "+Svellepositiv", "+Svällpositiv", "SV", "+Zwelpositief", "+Zwelmanuaal", "+Zwelorgel", "Reciet", "Récitatief", "+Expressief", "+Expressiewerk", "+Paisutuskaapisto", "+Paisutuspillistö", "+Paisutinkaapisto", "+Paisutin", "+Svellverket", "+Svällverket", "+Svelleværket", "+Svellerpositiv", "+Svellemanual", "+Svell"},
+		"+Organo Recitativo", "Reciet", "+Swellwerk", "+Recitativo Espr.", "+Récit exp.", "+Reciet expressief", "+Hinterschwellwerk", "+Récit-Echo", "Dessus de récit", "+Recitativo Expresivo", "+Schwell", "+Recit expressif", "+Svällverk", "+Svellverk", "+Svelleverk", "+Svellepositiv", "+Svällpositiv", "SV", "+Zwelpositief", "+Zwelmanuaal", "+Zwelklavier", "+Zwelorgel", "Reciet", "Récitatief", "+Expressief", "+Expressiewerk", "+Paisutuskaapisto", "+Paisutuspillistö", "+Paisutinkaapisto", "+Paisutin", "+Svellverket", "+Svällverket", "+Svelleværket", "+Svellerpositiv", "+Svellemanual", "+Svell"},
 	"choir": {"Spodní stroj", "Dolní stroj", "Choir", "Ch", "Choir Organ", "Chororgel", "Unterwerk", "UW", "Corale", "Organo Corale", "Onderwerk", "Chair", "Chair Organ", "Choirwerk", "Onderpositief", "Alapillistö", "Kuoripillistö", "Underverk", "Underværk", "Organo di Coro", "Orchestral",
 		"Chœur", "Clavier de chœur"},
 	"positive": {"Rygpositiv", "Pozytyw tylny", "Pozytyw tylni", "Pozytyw górny", "Zadní pozitiv", "Zadní stroj", "Pozytyw", "Pozitiv", "Sekcja pozytywu", "Positive", "Positiv", "Pos", "Positif", "Rückpositiv", "Ruckpositiv", "RP", "Positivo", "Rugwerk", "Rugpositief", "RW", "Positivo Tergale", "Tergale", "Positif de dos", "Positif dorsal", "+Positif expressif", "Positief", "Cadereta", "Cadireta", "Cadereta exterior", "Cadereta de espalda",
@@ -44,12 +44,25 @@ var rolesAndBoxes = sync.OnceValues(func() (map[string]string, map[string]bool) 
 
 func roleOf(folded string) string {
 	roles, _ := rolesAndBoxes()
-	return roles[folded]
+	if role := roles[folded]; role != "" {
+		return role
+	}
+	return roles[withoutKeyboard(folded)]
 }
 
 func boxed(folded string) bool {
 	_, boxes := rolesAndBoxes()
-	return boxes[folded]
+	return boxes[folded] || boxes[withoutKeyboard(folded)]
+}
+
+// withoutKeyboard is a folded name without a word for the keyboard at its end, "Recietklavier", "Echomanuaal"; "" where it has none.
+func withoutKeyboard(folded string) string {
+	for _, word := range []string{"clavier", "manual"} {
+		if stem, found := strings.CutSuffix(folded, word); found && len(stem) > 3 {
+			return stem
+		}
+	}
+	return ""
 }
 
 var manualNumbers = map[string]int{"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "vi": 6, "1": 1, "2": 2, "3": 3, "4": 4, "5": 5, "1st": 1, "2nd": 2, "3rd": 3, "4th": 4, "first": 1, "second": 2, "third": 3, "fourth": 4,

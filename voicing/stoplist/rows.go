@@ -262,6 +262,7 @@ func nameAndLength(lines []string) []string {
 		switch {
 		case lengthLine.MatchString(size) && name != "" && len(strings.Fields(name)) <= 6 && beginsWithLetter(name) && !printsFeet(nameBrackets.ReplaceAllString(name, " ")):
 			n++
+		case growingRanks.MatchString(size) && isCompound(name):
 		case isLetterPair(size) && octavePrefix.FindString(plain(name)) == plain(name):
 		default:
 			continue
@@ -272,6 +273,14 @@ func nameAndLength(lines []string) []string {
 		return nil
 	}
 	return out
+}
+
+// growingRanks are the ranks of a mixture that grows, in a cell of their own: "IV-VI".
+var growingRanks = lazyregexp.New(`^[IVX]{1,4} ?- ?[IVX]{1,4}$`)
+
+func isCompound(name string) bool {
+	k, how, _ := table().lookUp(name, asked{ranks: 2})
+	return k != nil && how == exactly && k.Compound != ""
 }
 
 // rejoin puts the lengths of a table that was copied column by column behind their names: names without a length, and after them as many lines

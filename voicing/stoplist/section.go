@@ -346,6 +346,19 @@ func (r *reader) keyboard(d Division, text string) {
 	}
 }
 
+// pulledCompass reads the keys of a pedal that is pulled down.
+func (r *reader) pulledCompass(text string) bool {
+	low, high, _, _, found := findCompass(text, true)
+	if m := pulledKeys.FindStringSubmatch(text); m != nil && !found {
+		low, high, found = 36, 48+pitchClass[m[1][0]], true
+	}
+	if found {
+		r.list.Facts.PedalLow, r.list.Facts.PedalHigh = low, high
+		r.say(IsFact, fmt.Sprintf("pedal of %d keys", high-low+1), "")
+	}
+	return found
+}
+
 // pulled is a pedal without stops of its own that plays the manual's.
 func (r *reader) pulled() {
 	r.wait(IsCoupler, pullDown, r.current)

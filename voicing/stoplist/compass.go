@@ -111,7 +111,9 @@ var englishKeys = map[bool]map[byte]int{false: {'f': 54, 'g': 56, 'a': 58, 'c': 
 // the keys are counted one that has as many, or four more with a short octave.
 func keysOf(lowText, highText string, pedal bool, count int) (low, high int, ok bool) {
 	low = 36
-	switch l := strings.ToLower(lowText); {
+	switch l := strings.ToLower(strings.ReplaceAll(lowText, " ", "")); {
+	case (l == "ut2" || l == "do2") && count > 0 && count < 49: // "42 notes (ut2-fa5)"
+		low = 48
 	case l == "g":
 		low = 43
 	case l == "hh":

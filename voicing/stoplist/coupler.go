@@ -662,7 +662,8 @@ func (l *List) general(low string, fixed bool, add adder) bool {
 	case containsAny(low, "pedalkoppel", "pedaalkoppel", "pedaalikoppel", "pedalkobling", "pedalkoppling", "pedalkopling", "pedal coupler", "manual to pedal", "manuals to pedal", "tasto pedale", "tasto-pedale", "tasto al ped", "tasto e ped", "tasti al ped", "tasto/ped", "unione tasti ", "teclado al pedal", "teclado a pedal", "teclados a pedal", "teclados al pedal", "tecla-pedal", "manual a pedal", "manual al pedal", "angehangtes pedal", "aangehangen pedaal", "pull-down pedal", "pulldown", "unione pedale", "unione al pedale", "unione tasto", "manual/pedal", "pedal angehangt", "pedaal aangehangen", "unione ped", "pedal pull", "pedalkopplung", "unione a pedale", "pedale unito"):
 		return toPedal(several || strings.Contains(low, "koppeln") && len(manuals) > 1)
 	case containsAny(low, "manualkoppel", "manualkobling", "manualkoppling", "manualkopling", "manuaalkoppel", "manuaalikoppel", "klavierkoppel", "manual coupler", "unione tastiere", "unione manuali", "union manuales", "union de manuales", "union teclados", "acoplamiento manuales", "acoplamiento de manuales", "acoplamiento teclados", "unione dei manuali", "union de los teclados", "accouplement", "schiebekoppel", "manualschiebekoppel", "accouplements des claviers", "koppel manuale", "unione delle tastiere", "klaviaturkoppel", "shove coupler", "acoplamiento de teclados", "enganche de teclados", "gavelkoppel", "gabelkoppel"):
-		return toMain()
+		done := toMain()
+		return strings.HasPrefix(low, "tous les accouplements et tirasses") && toPedal(true) || done
 	case low == "octaves graves" || low == "octave grave" || low == "octaves aigues" || low == "octave aigue":
 		add(main, main, map[bool]int{true: -12, false: 12}[strings.Contains(low, "grave")], false, which+": the main manual is taken")
 		return main >= 0

@@ -44,6 +44,9 @@ func (r *reader) couplers(text string) {
 		text = strings.Join(parts, "; ")
 	}
 	text = strings.ReplaceAll(actionBracket.ReplaceAllString(text, ""), " sowie ", ", ")
+	if strings.HasPrefix(plain(text), "tous les accouplements") { // "… en 16, 8 et 4"
+		text = strings.NewReplacer(",", " ", " en ", " ").Replace(text)
+	}
 	text = toTheSame(withOtherPitches(southernCouplers(text)))
 	var pieces []string
 	text = atOctaves.ReplaceAllString(strings.ReplaceAll(text, "koppel / ", "koppel, "), " octave")

@@ -25,6 +25,9 @@ var (
 // pistonsBehind is "Combinazioni aggiustabili generali: 8".
 var pistonsBehind = lazyregexp.New(`(?i)\b(combinazioni|combinaisons|kombinationen|combinaties|combinaciones|combinations|pistons|pistoncini|generals)\b[^\d,;:/]{0,30}: ?(\d{1,2})$`)
 
+// countedCombinations are combinations of the whole organ with their number behind them.
+var countedCombinations = lazyregexp.New(`^combinaisons? (?:generales?|libres?|ajustables?|programmables?)(?: \pL+)? ?: ?(\d{1,2})$`)
+
 var temperamentWords = []struct{ word, name string }{
 	{"werckmeister", "werckmeister iii"}, {"kirnberger", "kirnberger iii"}, {"vallotti", "vallotti"}, {"valotti", "vallotti"}, {"mitteltonig", "quarter-comma meantone"}, {"mitteltönig", "quarter-comma meantone"}, {"meantone", "quarter-comma meantone"}, {"mean tone", "quarter-comma meantone"}, {"mesotoni", "quarter-comma meantone"},
 	{"middentoon", "quarter-comma meantone"}, {"mésotoni", "quarter-comma meantone"}, {"mezzotono", "quarter-comma meantone"}, {"gleichstufig", "equal"}, {"gleichschwebend", "equal"}, {"equal temperament", "equal"}, {"temperament: equal", "equal"}, {"equal", "equal"}, {"temperament egal", "equal"}, {"tempérament égal", "equal"}, {"equabile", "equal"},
@@ -203,6 +206,9 @@ func (l *List) facts(text string) (said []string) {
 			f.Pistons = max(f.Pistons, atoi(m[2]))
 		}
 		said = append(said, m[2]+" "+strings.ToLower(m[1]))
+	} else if m := countedCombinations.FindStringSubmatch(low); m != nil { // "Combinaisons générales : 6"
+		f.Pistons = max(f.Pistons, atoi(m[1]))
+		said = append(said, m[1]+" combinations")
 	} else if setterText.MatchString(text) {
 		f.Pistons = max(f.Pistons, 8)
 		said = append(said, "combinations that can be set, taken as eight general pistons")

@@ -233,7 +233,7 @@ func (r *reader) setTremulant(w waiting, index map[int]int) string {
 			give(i)
 		}
 	}
-	words := betweenDivisions.Split(workedBy.ReplaceAllString(w.text, " "), -1)
+	words := betweenDivisions.Split(workedBy.ReplaceAllString(workedByFoot.ReplaceAllString(w.text, " "), " "), -1)
 	numbered := slices.ContainsFunc(words, func(word string) bool { return refOf(word).number > 0 })
 	for _, word := range words {
 		if numbered && manualWords[plain(word)] { // "Tremolo II. Man."
@@ -246,7 +246,7 @@ func (r *reader) setTremulant(w waiting, index map[int]int) string {
 		}
 	}
 	if len(set) == 0 && w.division >= 0 {
-		if i, ok := index[w.division]; ok && !l.Divisions[i].Pedal {
+		if i, ok := index[w.division]; ok && !l.Divisions[i].Pedal && l.Divisions[i].LowKey <= 48 { // one behind an Écho of the treble is the whole organ's
 			give(i)
 		}
 	}

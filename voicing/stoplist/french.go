@@ -38,6 +38,9 @@ func sayWhat(name, behind string) string {
 	if !startsSmall(behind) || len(strings.Fields(behind)) > 3 || strings.ContainsAny(behind, ",;:()[]/") || len(spans(behind)) > 0 {
 		return ""
 	}
+	if behind == "en chamade" && known(name) {
+		return name + " en chamade"
+	}
 	if whole := name + " " + behind; len(table().byKey[fold(whole)]) > 0 && !onlyNotes(behind) {
 		return whole
 	}
@@ -99,3 +102,14 @@ func withOtherPitches(text string) string {
 
 // wordCompass is a compass without its octaves, which a count of the keys goes with: "d'ut à sol, 56 notes".
 var wordCompass = lazyregexp.New(`(?i)[ ,(]+(?:de |d'|du )?(?:ut|do|fa|la) (?:à|au) (?:ut|do|ré|mi|fa|sol|la)\b\)?`)
+
+// ofThePipes tells whether what stands behind a colon says how the pipes of a stop are made: "Montre 8' : étain, en façade".
+func ofThePipes(text string) bool {
+	from := fromKey.FindStringIndex(text)
+	return len(spansOfFeet(text)) == 0 && pipesMade.MatchString(plain(text)) && (from == nil || from[0] > len(text)/2) // "dès ut 3, étain" begins there
+}
+
+var pipesMade = lazyregexp.New(`(?:^|[^\pL])(?:sapin|chene|etain|etoffe|bois|plomb|cuivre|zinc|metal|anciens?|anciennes?|neu[fv]e?s?|facade|pavillons?|d'origine|holz|zinn|metall|eiche|alt|neu)(?:$|[^\pL])`)
+
+// workedByFoot is the pedal or the knob that a tremulant is drawn by: "Pédale de tremblant".
+var workedByFoot = lazyregexp.New(`(?i)^ *(?:pédale|tirant|bouton|cuillère)s? (?:de |du |d')`)

@@ -132,6 +132,9 @@ func (r *reader) withoutRemark(text string) string {
 	if head, rest, found := cutDash(text); found && r.remarks && isRemark(head, rest) {
 		return head
 	}
+	if head, rest, found := strings.Cut(text, " : "); found && r.isOneStop(head) && ofThePipes(rest) {
+		return head
+	}
 	head := splitList(text)[0]
 	rest := strings.TrimLeft(strings.TrimPrefix(text, head), ", ")
 	if !startsSmall(rest) || len(spans(rest)) > 0 || len(strings.Fields(rest)) < 4 || fromKey.MatchString(rest) || noteOnly(strings.Fields(rest)[0]) {

@@ -559,6 +559,9 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 		s.tremulant, name = true, t
 	}
 	name = trimName(measureOf.ReplaceAllString(name, ""))
+	if short, found := strings.CutSuffix(name, " en chamade"); found && !known(name) { // "Tuba magna 16' en chamade"
+		name = short
+	}
 	if m := withRemark.FindStringIndex(name); m != nil && known(name[:m[0]]) && !known(name) {
 		name = name[:m[0]]
 	}
@@ -933,7 +936,7 @@ var (
 )
 
 // bassElsewhere says that the lowest pipes of a stop are another's.
-var bassElsewhere = lazyregexp.New(`(?i)(?:bass?e?|bassi|lowest \pL+|lowest \d+ \pL*|tiefste \pL+|große oktave|gr\. oktave|onderste \pL+|low \pL+|first octave|1[28] from)[^)\d]* (?:from|aus|uit|van|du|de|dal|common|gemeinsam|with|avec|mit|con) (?:the |dem |der |de )?[\pL. ]{3,}`)
+var bassElsewhere = lazyregexp.New(`(?i)(?:bass?e?|bassi|lowest \pL+|lowest \d+ \pL*|tiefste \pL+|große oktave|gr\. oktave|onderste \pL+|low \pL+|first octave|1[28] from)[^)\d]* (?:from|aus|uit|van|du|de|dal|au|à la|common|gemeinsam|with|avec|mit|con) (?:the |dem |der |de |le |la )?[\pL. ]{3,}`)
 
 // divide is the lowest key of the treble half.
 func (r *reader) divide() int {

@@ -15,6 +15,7 @@ const (
 	rangeT20 = 35.0
 	rangeT30 = 45.0
 
+	leastSpare  = 5.0  // dB of fall left between the lower end of a fit and the noise, our own
 	mostClarity = 50.0 // C80 beyond this is no room's, dB
 )
 
@@ -33,6 +34,15 @@ func measureBand(energy []float64, rate, band int) Band {
 		out.RangeDB = 10 * math.Log10(decay[0]/max(decay[len(decay)-1], 1e-300))
 	}
 	out.RangeDB = min(out.RangeDB, 200)
+	// spare is how far the level still falls, dB, from where the integral has come down to `to` until it meets the noise: a direct sound far over the room's answer
+	// makes the peak high and leaves less than the peak promises.
+	spare := func(to float64) float64 {
+		at := 0
+		for at < len(decay) && decay[at] > decay[0]*math.Pow(10, to/10) {
+			at++
+		}
+		return 10 * math.Log10(math.E) * slope * float64(cross-at) / float64(rate)
+	}
 	fit := func(from, to, need float64) (time, straightness Figure) {
 		t, xi := decayFit(decay, rate, from, to)
 		if t > longestDecay || t <= 0 {
@@ -45,6 +55,8 @@ func measureBand(energy []float64, rate, band int) Band {
 			f.Reliable, f.Why = false, fmt.Sprintf("the decay does not reach %g dB", to)
 		case out.RangeDB < need:
 			f.Reliable, f.Why = false, fmt.Sprintf("%.0f dB above the noise; needs %g dB", math.Floor(out.RangeDB), need)
+		case noise > 0 && spare(to) < leastSpare:
+			f.Reliable, f.Why = false, fmt.Sprintf("the decay meets the noise less than %g dB below %g dB", leastSpare, to)
 		case bandwidth*t < 8:
 			f.Reliable, f.Why = false, "the decay is too short for this band's filter"
 		}

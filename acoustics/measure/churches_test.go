@@ -29,9 +29,11 @@ type church struct {
 	rumble   bool    // the noise falls with frequency, as traffic and heating do; else it is even
 	hum      bool
 	phone    bool
-	recorder string // "", "fast gain", "slow gain", "expander", "gate", "limiter", "clipped"
-	visitor  string // "", "cough", "door", "steps"
-	early    bool   // the recording was stopped too soon
+	recorder string  // "", "fast gain", "slow gain", "expander", "gate", "limiter", "clipped"
+	visitor  string  // "", "cough", "door", "steps"
+	early    bool    // the recording was stopped too soon
+	slowDB   float64 // of a second slope re the first at its start, dB, as a coupled room gives it; 0 for none
+	slower   float64 // its time re the first one's
 	seed     uint64
 }
 
@@ -82,14 +84,14 @@ func (f *bandpass) next(x float64) float64 {
 func (c church) record() (rec, pure *impulse.Response) {
 	rng := rand.New(rand.NewPCG(c.seed, 5))
 	const rate = clapRate
-	longest := slices.Max(c.rt[2:7])
+	longest := slices.Max(c.rt[2:7]) * max(1, c.slower)
 	answer := make([]float64, int(1.1*longest*rate))
 	for b := 1; b < octave.N && octave.Exact(b) < rate/2.5; b++ {
 		f, g := newBandpass(octave.Exact(b), 1.41, rate), newBandpass(octave.Exact(b), 1.41, rate)
 		k := decay.Rate(c.rt[b]) / 2 / rate
 		colour := math.Exp(-0.5 * math.Pow(math.Log2(octave.Exact(b)/c.centreHz)/1.6, 2))
 		for i := range answer {
-			answer[i] += colour * g.next(f.next(rng.NormFloat64())) * math.Exp(-k*float64(i)) * 3
+			answer[i] += colour * g.next(f.next(rng.NormFloat64())) * c.falling(k*float64(i)) * 3
 		}
 	}
 	energy := 0.0
@@ -141,6 +143,14 @@ func (c church) record() (rec, pure *impulse.Response) {
 	c.visit(x, rng, level)
 	c.through(x)
 	return &impulse.Response{Rate: rate, L: x, R: x}, pure
+}
+
+// falling is the amplitude of the answer where the first slope alone has fallen to exp(-by).
+func (c church) falling(by float64) float64 {
+	if c.slowDB == 0 {
+		return math.Exp(-by)
+	}
+	return math.Sqrt(math.Exp(-2*by) + math.Pow(10, c.slowDB/10)*math.Exp(-2*by/c.slower))
 }
 
 // visit adds the sounds of others in the church.
@@ -280,4 +290,36 @@ func TestClapsInChurches(t *testing.T) {
 	t.Logf("%d of %d recordings right or unsure, %d of %d bands sure; %d of %d bands of good recordings sure and right; wrong: %v", right, all, given, 2*all, sure, clean, bad)
 	require.GreaterOrEqual(t, float64(right), 0.95*float64(all))
 	require.GreaterOrEqual(t, float64(sure), 0.7*float64(clean))
+}
+
+// Rooms with a coupled space, whose slower slope begins 13 to 25 dB under the first: T of 500 Hz and 1 kHz within 10 % of what the answer gives alone, or said to be
+// unsure, in 95 of 100. What is left are decays whose second slope lies in the noise.
+func TestClapsInCoupledChurches(t *testing.T) {
+	rng := rand.New(rand.NewPCG(2025, 3))
+	right := 0
+	for n := range *manyTakes {
+		c := anyChurch(rng, uint64(n)+5000)
+		c.recorder, c.visitor, c.early = "", "", false
+		c.slowDB, c.slower = -13-12*rng.Float64(), 1.4+1.4*rng.Float64()
+		short := (1 + 3*rng.Float64()) / c.rt[4]
+		for b := range c.rt {
+			c.rt[b] *= min(1, short)
+		}
+		rec, pure := c.record()
+		truth, err := Channel(pure.L, pure.Rate)
+		require.NoError(t, err)
+		j, err := Takes([]*impulse.Response{rec})
+		ok := true
+		for _, m := range MidBands {
+			if f, want := j.Result.Bands[m.Band].RT(), truth.Bands[m.Band].T30.Value; err == nil && f.Reliable && math.Abs(f.Value/want-1) > 0.1 {
+				ok = false
+				t.Logf("%s %.2f s for %.2f s: %s, second slope %.0f dB, %.2f", m.Name, f.Value, want, c, c.slowDB, c.slower)
+			}
+		}
+		if ok {
+			right++
+		}
+	}
+	t.Logf("%d of %d right or unsure", right, *manyTakes)
+	require.GreaterOrEqual(t, float64(right), 0.95*float64(*manyTakes))
 }

@@ -63,7 +63,7 @@ func (j *Joined) together(recordings []*impulse.Response) {
 		}
 		j.read[b] = h.time(b)
 		sure := j.sureBy(b)
-		j.read[b].ok = j.read[b].ok && (sure == 0 || sure == 1 && len(good) > 1)
+		j.read[b].ok = j.read[b].ok && (sure == 0 || sure == 1 && len(good) > 1) && 2*j.bentIn(good, b) < len(good)
 	}
 	if !j.read[octave.Index(500)].ok && !j.read[octave.Index(1000)].ok {
 		return
@@ -93,6 +93,16 @@ func (j *Joined) clean() []int {
 		}
 	}
 	return out
+}
+
+// bentIn counts those of the takes whose decay bends in band b.
+func (j *Joined) bentIn(takes []int, b int) (n int) {
+	for _, i := range takes {
+		if j.Takes[i].Result.Bands[b].T20.Why == bends {
+			n++
+		}
+	}
+	return n
 }
 
 // sureBy counts the takes in use that give band b a time by themselves.
@@ -353,8 +363,9 @@ func (h *heard) time(b int) reading {
 			r.ok = true
 			return r
 		}
-		if out.why != bends {
-			out = r
+		out = r
+		if r.why == bends { // a shorter range of the same decay would only not show it
+			break
 		}
 	}
 	if out.why == "" {

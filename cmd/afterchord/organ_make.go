@@ -120,11 +120,11 @@ func printReading(w io.Writer, o table.Options, list *stoplist.List, organ *voic
 			if r.What == stoplist.IsProse || r.What == stoplist.IsExtra {
 				continue
 			}
-			read := r.Text
+			read, ask := r.Text, r.Ask
 			if r.What == stoplist.IsUnread {
-				read = "not understood: " + r.Text
+				read, ask = "not understood: "+r.Text, "see below"
 			}
-			rows = append(rows, []string{number, text, read, r.Ask})
+			rows = append(rows, []string{number, text, read, ask})
 			number, text = "", ""
 		}
 	}
@@ -135,8 +135,13 @@ func printReading(w io.Writer, o table.Options, list *stoplist.List, organ *voic
 	for _, a := range list.Assumed {
 		fmt.Fprintf(&text, "assumed: %s\n", a)
 	}
-	if n := len(list.Unread()); n > 0 {
-		fmt.Fprintf(&text, "%s not understood and left out\n", plural.Count(n, "line was", "lines were"))
+	if unread := list.Unread(); len(unread) > 0 {
+		fmt.Fprintf(&text, "%s not understood and left out. Change the text and make the organ again:\n", plural.Count(len(unread), "line was", "lines were"))
+		for _, l := range unread {
+			for _, r := range l.Readings {
+				fmt.Fprintf(&text, "line %d, %s: %s\n", l.Number, shortened(r.Text, 44), r.Ask)
+			}
+		}
 	} else {
 		text.WriteString("every line was understood\n")
 	}

@@ -111,6 +111,7 @@ func Read(text string) *List {
 		}
 	}
 	r.finish()
+	r.list.ask()
 	return r.list
 }
 

@@ -436,7 +436,7 @@ func (l *List) pulled(low string, add adder) bool {
 	return true
 }
 
-var pedalCouplers = lazyregexp.New(`^(?:pedalkoppeln?|pedaalkoppels?) (?:zu |aus |von |mit )?`)
+var pedalCouplers = lazyregexp.New(`^(?:pedalkoppeln?|pedaalkoppels?) (?:zu |zum |zur |aus |von |vom |mit |für |für das |des )?`)
 
 // allToPedal reads "Pedalkoppel I + II".
 func (l *List) allToPedal(low string, add adder) bool {

@@ -71,7 +71,7 @@ func (r *reader) couplers(text string) {
 		if p == "" {
 			continue
 		}
-		if m := romanCount.FindString(p); m != "" && (isPair(p[len(m):]) || octaveOnly.MatchString(plain(p[len(m):]))) { // "V Great to Pedal"
+		if m := romanCount.FindString(p); m != "" && !beginsWithManual(p[len(m):]) && (isPair(p[len(m):]) || octaveOnly.MatchString(plain(p[len(m):]))) { // "V Great to Pedal"
 			p = p[len(m):]
 		}
 		if r.tremulant(p, plain(p)) {
@@ -120,6 +120,12 @@ func (r *reader) couplers(text string) {
 		line := len(r.list.Lines) - 1
 		r.waiting = append(r.waiting, waiting{line, len(r.list.Lines[line].Readings) - 1, p, r.current})
 	}
+}
+
+// beginsWithManual tells whether a text goes on "Manual" behind its number.
+func beginsWithManual(text string) bool {
+	first, _, _ := strings.Cut(plain(text), " ")
+	return manualWords[first]
 }
 
 // romanCount is the number of a coupler in a list of them.

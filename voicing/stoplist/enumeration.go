@@ -199,7 +199,7 @@ func (r *reader) namesOf(list string) []string {
 			piece = behind
 		}
 		piece = countOfContras.ReplaceAllString(strings.TrimSpace(piece), "$1")
-		if n := len(items) - 1; n >= 0 && len(spans(items[n])) == 0 && onlySizeAndNotes(piece) { // "Stopped Diapason, bass and treble, 8 feet"
+		if n := len(items) - 1; n >= 0 && (len(spans(items[n])) == 0 && onlySizeAndNotes(piece) || ranksBehind(items[n], piece)) { // "Stopped Diapason, bass and treble, 8 feet"
 			items[n] += " " + piece
 			continue
 		}

@@ -54,7 +54,7 @@ func (r *reader) tremulant(text, low string) bool {
 
 // extraWords are parts of the names of what sounds without pipes of its own or not at all, without accents.
 var extraWords = []string{
-	"cuculus", "cuccu", "cuckuck", "guckguck", "tympan", "hvezda", "gwiazda", "slavik", "slowik", "kukacka", "kukulk", "ptactwo", "ptaszk", "vogelg", "bebn", "beben", "kotly", "trummel", "heerpauk", "zimbelstern", "cymbelstern", "cimbelstern", "zymbelstern", "cymbalstern", "nachtigall", "rossignol", "nightingale", "vogel",
+	"cuculus", "cuccu", "cuckuck", "guckguck", "tympan", "hvezda", "gwiazda", "slavik", "slowik", "kukacka", "kukulk", "ptactwo", "ptaszk", "vogelg", "bebn", "beben", "kotly", "kolektiv", "kombinac", "trummel", "heerpauk", "zimbelstern", "cymbelstern", "cimbelstern", "zymbelstern", "cymbalstern", "nachtigall", "rossignol", "nightingale", "vogel",
 	"glocken", "campan", "chimes", "timpan", "terza mano", "terzamano", "tambour", "tambur", "uccelli", "pedalett", "windabschwach", "pauke",
 	"ventil", "kalkant", "calcant", "walze", "crescendo", "schweller", "schwelltritt", "swell pedal", "expression", "espressione",
 	"staffa", "appel", "llamada", "lenguetas", "expresion", "afsluiting", "combination", "sperrventil", "harp", "arpa", "usignol", "banda", "gran cassa", "rollante", "polisire",

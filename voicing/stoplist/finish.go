@@ -136,19 +136,23 @@ func wantsPedal(text string) bool {
 	return containsAny(low, "pedalkoppel", "pedaalkoppel", "to pedal", "unione t.p", "tasto pedale", "tasto-pedale")
 }
 
+// bassHalf is the name of a stop that may be the bass half of another: "Trompet Bass", "Krummhorn B".
+var bassHalf = lazyregexp.New(`^(.*?),? (?:ba(?:ss|ß)|b\.?)$`)
+
 // englishHalves limits a "Stopped Diapason Bass" that stands beside a "Stopped Diapason Treble" or a "Clarabella Treble".
 func (r *reader) englishHalves() {
 	for i := range r.list.Divisions {
 		stops := r.list.Divisions[i].Stops
 		for a := range stops {
-			if !strings.HasSuffix(plain(stops[a].Name), " bass") || stops[a].HighKey > 0 {
+			bass := bassHalf.FindStringSubmatch(plain(stops[a].Name))
+			if bass == nil || stops[a].HighKey > 0 || r.list.Divisions[i].Pedal {
 				continue
 			}
 			for b := range stops {
 				if a == b || stops[b].Feet != stops[a].Feet {
 					continue
 				}
-				base := strings.TrimSuffix(plain(stops[a].Name), " bass")
+				base := bass[1]
 				switch name := strings.Trim(plain(stops[b].Name), "."); {
 				case stops[b].LowKey == 48 && (name == base || base == "unison"): // the others begin at tenor C
 					stops[a].HighKey = 47
@@ -159,7 +163,9 @@ func (r *reader) englishHalves() {
 					stops[a].HighKey, stops[b].LowKey = 47, 48
 					r.retell(&stops[b], was, r.list.stopText(i, &stops[b]))
 				case strings.HasSuffix(name, " treble"), stops[b].LowKey == r.divide() && (strings.HasPrefix(name, base) || stops[a].Kind.Name == "Stopped Diapason" && stops[b].Kind.Family == voicing.Flute):
+					was := r.list.stopText(i, &stops[a])
 					stops[a].HighKey = r.divide() - 1
+					r.retell(&stops[a], was, r.list.stopText(i, &stops[a]))
 				}
 			}
 		}

@@ -111,6 +111,12 @@ func readHeading(text string) (d Division, ok bool) {
 	if d, ok = plainHeading(nameBrackets.ReplaceAllStringFunc(text, numberAlone)); !ok {
 		return d, false
 	}
+	for _, b := range nameBrackets.FindAllString(text, -1) { // "Echo (III. Manual, c'-d3)"
+		part, _, _ := strings.Cut(strings.Trim(b, "()[] "), ",")
+		if h, found := plainHeading(part); found && h.Role == "" && d.Number == 0 {
+			d.Number = h.Number
+		}
+	}
 	inside := plain(strings.Join(nameBrackets.FindAllString(text, -1), " "))
 	if d.Role == "" && d.Number > 0 { // "Tercer teclado (Recitativo, en caja expresiva)"
 		for _, piece := range strings.FieldsFunc(strings.Join(nameBrackets.FindAllString(text, -1), ","), func(c rune) bool { return strings.ContainsRune("()[],;", c) }) {

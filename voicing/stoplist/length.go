@@ -28,7 +28,7 @@ var (
 	oddThirds    = lazyregexp.New(`(^|[^\d/])2'/3'`)                                                        // what is meant is 2 2/3'
 	signWithin   = lazyregexp.New(`(\d)' ?([1-8]/[23579])'?`)
 	feetLetter   = lazyregexp.New(`(\d')(\pL{2})`)
-	eitherRanks  = lazyregexp.New(`(?i)(\d)(?:, ?\d)* ?(?:ou|oder|or|of|à|en|och|og|und|et|and) ?(\d) ?(rangs|fach|ranks|sterk|st\.|kor|chor|rijen|f\.)`)
+	eitherRanks  = lazyregexp.New(`(?i)(\d)-?(?:, ?\d)* ?(?:ou|oder|or|of|à|bis|to|en|och|og|und|et|and) ?(\d) ?(rangs|fach|ranks|sterk|st\.|kor|chor|rijen|f\.)`)
 	leaders      = lazyregexp.New(`(?: ?\.){4,} ?|(?: \.){2,} `)
 	ditto        = lazyregexp.New(`(\d) {1,6}"`)
 	rangsLetter  = lazyregexp.New(`(\d) ?R($|[^\pL])`)
@@ -53,6 +53,7 @@ var couplerShort = []struct {
 	{lazyregexp.New(`(?i)(?:\bspojka manu[aá]l\pL*|\bmanu[aá]lov[aá] spojka|\bł[aą]cznik manuał\pL*)`), "Manualkoppel"}, {lazyregexp.New(`(?i)(?:\bspojka ped[aá]l\pL*|\bped[aá]lov[aá] spojka|\bł[aą]cznik pedał\pL*)`), "Pedalkoppel"},
 	{lazyregexp.New(`(?i)\bsuper(?:okt[aá]vov[aá]|oktavn[ií]|-)? ?spojka`), "Superkoppel"}, {lazyregexp.New(`(?i)\bsub(?:okt[aá]vov[aá]|oktavn[ií]|-)? ?spojka`), "Subkoppel"}, {lazyregexp.New(`(?i)\b(?:spojk[ay]|łącznik(?:i|ów)?|połączeni[ea]|kopulac(?:ja|je|e))\b`), "Koppel"},
 	{lazyregexp.New(`(?i)\b(?:ob|ok)\. ?((?:I{1,3}|IV)\b)`), "Superkoppel $1"}, {lazyregexp.New(`(?i)\b(?:ub|uk)\. ?((?:I{1,3}|IV)\b)`), "Subkoppel $1"}, {lazyregexp.New(`(?i)^(\s*)[ck]opp?el (?:zu |der |zwischen |beyder)*(?:be[iye]+de\pL*)(?: \pL+)?`), "${1}Manualkoppel"}, {lazyregexp.New(`(?i)^(\s*)[ck]opp?el (?:zum|ins|vom) pedal`), "${1}Pedalkoppel"},
+	{lazyregexp.New(`(?i)\b[ck]opp?el ((?:I{1,3}|IV|HW|OW|BW|RP|SW) ?[/\-])`), "Koppel $1"},
 	{lazyregexp.New(`(?i)\bsub ?ottav`), "sottottav"}, {lazyregexp.New(`(?i)\bo[ck]tav[ck]opp`), "Oktavkopp"}, {lazyregexp.New(`(?i)\b(manual|pedal)[ck]oppl`), "${1}koppel"}, {lazyregexp.New(`(?i)(\pL )(sub|super)octav$`), "${1}${2}octave"},
 	{lazyregexp.New(`(?i)(^|[^\d])([2-9]) di rip(?:ieno\b|\.|$)`), "${1}Ripieno $2 file"}, {lazyregexp.New(`(\d ?['’′]) Basso($|\t)`), "$1 bassi$2"}, {lazyregexp.New(`(\d ?['’′]) Soprano($|\t)`), "$1 soprani$2"},
 	{lazyregexp.New(`(?i)\bcop\. ?`), ""}, {lazyregexp.New(`(?i)\bacc\. normaux\b`), "accouplements"}, {lazyregexp.New(`(?i)\bacc\. ?([IVGRP])`), "Accouplement $1"}, {lazyregexp.New(`(?i)\boct\. ?gr\.`), "octaves graves"}, {lazyregexp.New(`(?i)\boct\. ?aig\.`), "octaves aiguës"},

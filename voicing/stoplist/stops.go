@@ -70,6 +70,10 @@ func (r *reader) stopsIn(text string, pedal bool) (found []foundStop, left []str
 			pieces[n] += " " + piece
 			continue
 		}
+		if n := len(pieces) - 1; n >= 0 && ranksBehind(pieces[n], piece) { // "Mixtur 1 1/3, 3-4f."
+			pieces[n] += " " + piece
+			continue
+		}
 		pieces = append(pieces, twoByAnd(piece)...)
 	}
 	for i, piece := range pieces {
@@ -102,6 +106,13 @@ func onlySizeAndNotes(piece string) bool {
 		}
 	}
 	return len(words) > 0 || strings.TrimSpace(piece) != "" && len(spans(piece)) > 0 && (romanless(strings.Fields(piece)[0]) || len(strings.Fields(piece)) > 1)
+}
+
+// ranksBehind tells whether a piece is nothing but the ranks of the one before it, which has a length.
+func ranksBehind(before, piece string) bool {
+	r, s := spans(piece), spans(before)
+	return len(r) == 1 && r[0].ranks > 0 && strings.Trim(piece[:r[0].from]+piece[r[0].to:], " .'") == "" &&
+		len(s) > 0 && s[len(s)-1].feet > 0 && !slices.ContainsFunc(s, func(x span) bool { return x.ranks > 0 })
 }
 
 // twoByAnd parts the last two of an enumeration, "Nasardo 17ª y Cromorno 8'": two known names with a word for and between them that are
@@ -604,6 +615,9 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 	if k == nil {
 		return s, false
 	}
+	if trebleAtEnd.MatchString(name) && !pedal {
+		half += " " + name
+	}
 	if beats && k.Compound == "" && k.Family != voicing.Reed {
 		k = table().best("celeste", asked{})
 	}
@@ -618,6 +632,7 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 	}
 	if n := lengthsOf(group); k.Compound != "" && s.Ranks == 0 && n > 1 { // "Rauschquinte 2 2/3' + 2'"
 		s.Ranks, s.Least = n, n
+		printed = group[0].feet
 	}
 	if k.Compound == "cornet" && s.Ranks == 0 && printed > 1.5 && printed < 1.7 && a.lang == "it" { // the Cornetta of Venice is a tierce (common practice)
 		k = table().best(fold("Terza"), asked{feet: printed})
@@ -687,7 +702,9 @@ var (
 	// withTremulant says that a stop has a tremulant.
 	withTremulant = lazyregexp.New(`(?i)(?:^|[ (,])(?:mit|m\.|with|avec|con|met|z|s) (?:\pL+ )?(?:tremolo|tremul\pL*|trem\.|tremblant)`)
 	withRemark    = lazyregexp.New(` (?:with|mit|avec|con|met) (?:\p{Ll}|\d).*$`)
-	tenorAtEnd    = lazyregexp.New(`(?i) (?:t\.? ?c\.?|ten\.? ?c\.?|tenor c)$`)
+	// trebleAtEnd is the treble half of a stop by its name: "Trompet Discant".
+	trebleAtEnd = lazyregexp.New(`(?i)\pL,? (?:dis[ck]ant|dis[ck]\.)$`)
+	tenorAtEnd  = lazyregexp.New(`(?i) (?:t\.? ?c\.?|ten\.? ?c\.?|tenor c)$`)
 )
 
 // bracketed takes a length or a number of ranks that stands in brackets: "Fagotto [8 B]", "Cornetto S. [4 file]".

@@ -242,6 +242,8 @@ func (l *List) temperament(low string) []string {
 var (
 	// bothCounts are the keys of manuals and pedal: "Compass 61/32", "Compass: 58 / 30 notes".
 	bothCounts = lazyregexp.New(`(?i)(?:compass|keyboards?|(?:tasten)?umfang|omvang|étendue|estensione)[: ]+([4-6]\d) ?(?:notes)?/ ?(2\d|3[0-2])(?:$|[^\pL\d/]| notes| keys)`)
+	// bothKeyboards is the compass of manuals and pedal and nothing else: "C-f3 / C-d1".
+	bothKeyboards = lazyregexp.New(`^\(?(C[^/]{0,6}- ?[^/ ]{2,5}) ?/ ?(C[^/]{0,6}- ?[^/ )]{1,5})\)?$`)
 	// footLevers are pedals that play no note: "3 composition pedals", "balanced swell pedal".
 	footLevers = lazyregexp.New(`(?i)(?:composition|combination|expression|swell|crescendo|forte|piano|balanced|shifting) pedals?\b`)
 )
@@ -253,6 +255,13 @@ func (l *List) compasses(text, low string) (said []string) {
 		if keys, pedal := atoi(m[1]), atoi(m[2]); keys >= 49 && keys <= 61 {
 			f.ManualLow, f.ManualHigh, f.PedalLow, f.PedalHigh = 36, 35+keys, 36, 35+pedal
 			return []string{fmt.Sprintf("manuals of %d keys", keys), fmt.Sprintf("pedal of %d keys", pedal)}
+		}
+	}
+	if m := bothKeyboards.FindStringSubmatch(text); m != nil {
+		lo, hi, _, _, ok := findCompass(m[1], false)
+		if pedalLow, pedalHigh, _, _, both := findCompass(m[2], true); ok && both && pedalHigh < hi {
+			f.ManualLow, f.ManualHigh, f.PedalLow, f.PedalHigh = lo, hi, pedalLow, pedalHigh
+			return []string{fmt.Sprintf("manuals of %d keys", hi-lo+1), fmt.Sprintf("pedal of %d keys", pedalHigh-pedalLow+1)}
 		}
 	}
 	text = footLevers.ReplaceAllStringFunc(text, func(m string) string { return strings.Repeat(" ", len(m)) })

@@ -38,7 +38,7 @@ var (
 	mixedGlued   = lazyregexp.New(`(^|[^\d/])(1|2|3|5|6|10)([ .+\-]?)([1-6])/([2-9])(?:[^\d]|$)`)
 	// feetWords are the words for feet behind a number.
 	feetWords = lazyregexp.New(`(?i)(\d) ?(?:''|"|ft\.?|feet|foot|fuß|fuss|füße|stopy|stóp|voets?|vt\.?|pieds?|piedi|pies|pi\.|p\.)($|[^\pL\d])`)
-	ranksText = lazyregexp.New(`(?i)(?:^|[^\d/,.])(\d{1,2})(?: ?[-/x] ?(\d{1,2}))?(?: ?[-/] ?(\d{1,2}))? ?-?(?:fach|fachs?|fäch\.?|fch\.?|f\.?|x|rgs?\.?|rangs?|ranks?|rks?\.?|rows|sterk|rijen|rij|koor|korig|st\.?|file|fila|filas|hileras|h\.?|canne|choeurs|chœurs|chor\.?|ch\.?|kor|körig|kör|kertainen|kert\.?|krt\.?|kordne|kārt\pL*|chörig|násobn\pL*|chórow\pL*|chór\pL*|rzęd\pL*|rz\.|v\.? ?st\.?|r\.|fold)(?:$|[^\pL\d])`)
+	ranksText = lazyregexp.New(`(?i)(?:^|[^\d/,.])(\d{1,2})(?: ?[-/x] ?(\d{1,2}))?(?: ?[-/] ?(\d{1,2}))? ?-?(?:fach|fachs?|fäch\.?|fch\.?|f\.?|x|rgs?\.?|rangs?|ranks?|rks?\.?|rows|sterk|rijen|rij|koor|korig|st\.?|file|fila|filas|hileras|h\.?|canne|choeurs|chœurs|chor\.?|ch\.?|kor|k\.?|körig|kör|kertainen|kert\.?|krt\.?|kordne|kārt\pL*|chörig|násobn\pL*|chórow\pL*|chór\pL*|rzęd\pL*|rz\.|v\.? ?st\.?|r\.|fold)(?:$|[^\pL\d])`)
 	romanRun  = lazyregexp.New(`(?:^|[^\pL\d'])((?:X{0,2}(?:IX|IV|V?I{1,3}|V)|X{1,2})(?: ?(?:-|/|à|to|bis) ?(?:X{0,2}(?:IX|IV|V?I{1,3}|V)|X{1,2}))*)(?: ?-?(?:fach|f\.|rgs?\.?|rangs?|ranks?|rks?\.?|st\.?|sterk|rijen|kor|kör|file|x|h\.?|hileras))?(?:$|[^\pL\d'])`)
 	lengthRun = lazyregexp.New(`(?:^|[^\pL\d/.,])((?:\d{1,2} )?\d{1,2}/\d{1,2}|\d{1,2}(?:[.,]\d{1,4})?) ?('?)(?:$|[^\pL\d/])`)
 )

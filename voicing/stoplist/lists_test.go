@@ -99,7 +99,8 @@ func reading(l *List) []string {
 // Dutch, Flemish, Scandinavian, Finnish and Estonian, in lines: thirteen (be-loret to sv-lund) in 370 of 412, the Finnish one in 4 of 27; then twelve
 // (be-hooglede to sv-schiorlin) in 337 of 351, and two odd ones (nl-prose, sv-vinslov) in 10 of 14; ten more (be-antwerp to sv-setterquist)
 // in 287 of 297, and two odd ones (nl-line, nl-oud) in 16 of 22; eight more (be-stevens to sv-moberg) in 156 of 172,
-// nine of them under a heading that was not read, and two odd ones (nl-kol, nl-wiki) in 37 of 41.
+// nine of them under a heading that was not read, and two odd ones (nl-kol, nl-wiki) in 37 of 41; six more (da-demant to sv-forsberg)
+// in 122 of 123, and three odd ones (da-odd3, nl-odd1, sv-odd2) in 10 of 13.
 // Italian, Spanish, Catalan and Portuguese, a stop or two to a line (antegnati1581, castellano, cecilia, lombardo, mestre2010, modernoit, napoli, oaxaca,
 // orguemajor, portugal, recitativo1900, venezia): 313 of 409 lines.
 // Ten more in English: eight with a stop to a line (auchterlony, boston1870, fourmanuals, hall1954, meetinghouse, opus87, thornbury, wattleflat) in 372 of 420

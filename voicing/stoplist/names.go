@@ -390,7 +390,7 @@ func withoutBass(key string) []string {
 	var out []string
 	for _, f := range bassWords() {
 		for _, short := range []string{strings.TrimSuffix(key, f), strings.TrimPrefix(key, f)} {
-			if short != key && len(short) >= 4 {
+			if short != key && len(short) >= 4 && !strings.HasPrefix(short, "copel") { // a Pedalkoppel is no Koppel
 				out = append(out, short)
 			}
 		}

@@ -110,7 +110,7 @@ func sentences(text string) []string {
 	var out []string
 	at := 0
 	for _, m := range sentenceEnd.FindAllStringSubmatchIndex(text, -1) {
-		word := text[strings.LastIndexAny(text[:m[0]], " .,/")+1 : m[0]]
+		word := text[strings.LastIndexAny(text[:m[0]], " .,/-")+1 : m[0]]
 		if len([]rune(word)) <= 3 && !strings.HasSuffix(word, "'") || strings.EqualFold(word, "trem") {
 			continue
 		}

@@ -222,7 +222,7 @@ var betweenDivisions = lazyregexp.New(`[\s,;:()&/+.\-]+|\bto\b|\band\b|\bet\b|\b
 var workedBy = lazyregexp.New(`(?i)\b(?:by|with|per|par|con|mit|door|durch|als) (?:\pL+ ){0,2}(?:pedal|pédale|pedale|pedaal|pistons?|tritt|fußtritt)\b`)
 
 // wholeOrgan says that a tremulant works on all manuals.
-var wholeOrgan = lazyregexp.New(`(?i)\b(?:general|whole|all|entire|ganz\pL*|gesamt\pL*|général|generale|gehele|hele|todo|hela|koko)\b`)
+var wholeOrgan = lazyregexp.New(`(?i)\b(?:general|whole|all|entire|ganz\pL*|gesamt\pL*|général|generale|gehele|hele|tout l|todo|hela|koko)\b`)
 
 func (r *reader) setTremulant(w waiting, index map[int]int) string {
 	l := r.list

@@ -113,3 +113,6 @@ var pipesMade = lazyregexp.New(`(?:^|[^\pL])(?:sapin|chene|etain|etoffe|bois|plo
 
 // workedByFoot is the pedal or the knob that a tremulant is drawn by: "Pédale de tremblant".
 var workedByFoot = lazyregexp.New(`(?i)^ *(?:pédale|tirant|bouton|cuillère)s? (?:de |du |d')`)
+
+// inBoxSaid says of a keyboard that its pipes stand in a box: "Clavier de Récit (56 notes) dans une boîte expressive".
+var inBoxSaid = lazyregexp.New(`(?i)[ ,(]+(?:(?:enfermée?s? |placée?s? |en entier )?(?:dans|en|sous) (?:une |la |sa )?bo[iî]te (?:d'expression|expressive)|sous expression)\)?`)

@@ -168,6 +168,9 @@ func plainHeading(text string) (d Division, ok bool) {
 		text = text[:m[2]] + " " + text[m[5]:]
 	}
 	text = wordCompass.ReplaceAllString(text, " ")
+	if t := inBoxSaid.ReplaceAllString(text, " "); t != text {
+		d.Enclosed, text = true, t
+	}
 	if m := shortCompass.FindStringSubmatch(text); m != nil && d.HighKey == 0 {
 		if n := atoi(m[1]); !pedal { // a keyboard of the treble alone ends where the others end, D6 in the organs that have one
 			d.LowKey, d.HighKey = 87-n, 86

@@ -85,7 +85,8 @@ func reading(l *List) []string {
 // French ones from memory, nine (belge, gonzalez, kern, marmoutier, quebec, romand, saintmaxime, symphonique, village), in 418 of 466 lines;
 // then seven ordinary ones (clicquot, coffre, longueurs, nefs, notice, rinckenbach, toulouse) in 344 of 373, and two odd ones (leaflet, wikifr) in 28 of 29;
 // then seven (callinet, danion, forceville, letourneau, merklin, valais, wikiligne) in 274 of 293, and two odd ones (casual, choeur1879) in 17 of 20;
-// then five (bilingue, eustache, kerkhoff, pointille, wenner) in 269 of 278, and one with a remark to each stop (remarques) in 18 of 21.
+// then five (bilingue, eustache, kerkhoff, pointille, wenner) in 269 of 278, and one with a remark to each stop (remarques) in 18 of 21;
+// then three (aubertin, lorraine, salon) in 102 of 114, eight of what was missed by one heading.
 // Eleven pages without line ends (pagebabel to pageworcester, seven of them invented) in 277 of 333 items.
 // French, Spanish, Catalan and Portuguese: nine, six of them a stop to a line (evangelista, foix, funchal, funchalcoro, martial, recit, santcugat, trombetas,
 // zaragozano), in 134 of 160 items, then six (cadernera, chene, jubilat, lumbier, lumbierrows, miranda) in 181 of 199, the three with a stop to a line in 112 of 117.

@@ -198,6 +198,11 @@ func (r *reader) labelled(label, rest string) bool {
 			return true
 		}
 	}
+	if parts := splitList(rest); ok && d.Pedal && len(parts) > 1 && looksLikeCoupler(parts[0]) { // "Pédales : tirasse GO, copula R/GO, anches R"
+		r.section, r.columns = inCouplers, nil
+		r.accessories(rest)
+		return true
+	}
 	if ok {
 		if remark, list, found := strings.Cut(rest, " : "); found && beginsWithDigit(remark) { // "Positif : 50 notes, devenu expressif : Flûte 8 - …"
 			d.Enclosed = d.Enclosed || strings.Contains(plain(remark), "express")

@@ -36,7 +36,7 @@ var (
 	ofLength     = lazyregexp.New(`(?i)\(aus (\d)`)
 	digits       = lazyregexp.New(`\d+`)
 	doubledFrom  = lazyregexp.New(`(?i)dubbel|doppelt|double from|doubled|double à partir|doublé`)
-	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:(?:ab|ab/(?:dès|from|dal|vanaf)|(?:dès|from|dal|vanaf)/ab|down to|(?:only )?to|from|von|à partir de|a partir de|dal|dès|des|vanaf|desde|od|från|fra|frå|fr\.o\.m\.|starts? at|fr\.?|alates|alkaen|van|v\.?a\.?) (?:l'|le |lille |lit(?:et|en|la) |kleine? )?|à partir d')((?:tenor|ten\.?|middle|mid\.?|gamut|fiddle) ?[a-g]#?|t\.?c\.?|(?:CC|DD|EE|FF|GG|AA|BB)\b|(?:do|ut|sol|fa|re|ré|mi|la|si)[ -]?\d|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)|[a-h](?:#|(?:is|s)?\b))`)
+	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:(?:ab|ab/(?:dès|from|dal|vanaf)|(?:dès|from|dal|vanaf)/ab|down to|(?:only )?to|from|von|à partir d[eu]|a partir d[eu]|dal|dès|des|vanaf|desde|od|från|fra|frå|fr\.o\.m\.|starts? at|fr\.?|alates|alkaen|van|v\.?a\.?) (?:l'|le |lille |lit(?:et|en|la) |kleine? )?|à partir d')((?:tenor|ten\.?|middle|mid\.?|gamut|fiddle) ?[a-g]#?|t\.?c\.?|(?:CC|DD|EE|FF|GG|AA|BB)\b|(?:do|ut|sol|fa|re|ré|mi|la|si)[ -]?\d|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)|[a-h](?:#|(?:is|s)?\b))`)
 	tenorC       = lazyregexp.New(`(?i)(?:^|[^\pL])(?:t\.? ?c\.?|tenor c|ten\.? c)(?:$|[^\pL])`)
 	middleC      = lazyregexp.New(`(?i)[( ](?:mid\.?|middle) c[), ]`)
 	gamutG       = lazyregexp.New(`(?i:[(\[](?:from )?(?:low|gamut|bass) g[)\]])|\((?:GG|from G)\)`)

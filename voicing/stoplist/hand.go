@@ -67,7 +67,7 @@ func (r *reader) underHand(half, text string) {
 }
 
 // betweenHands parts the headings of both halves that stand in one cell.
-var betweenHands = lazyregexp.New(` +[/\-–|] +|/| {2,}`)
+var betweenHands = lazyregexp.New(` +[/\-–|] +|/| {2,}| (?:y|e|i|und|et|and|en) | ?[&+] ?`)
 
 // twoHands reads "Mano izquierda     Mano derecha": the halves stand side by side from here on.
 func (r *reader) twoHands(list []cell) bool {
@@ -98,7 +98,7 @@ func (r *reader) twoHands(list []cell) bool {
 
 // handsInOne are the headings of both halves that a copy left side by side in one cell, "Mano izquierda Mano derecha"; nil where it holds anything else.
 func handsInOne(text string) []cell {
-	if parts := betweenHands.Split(text, -1); len(parts) == 2 {
+	if parts := betweenHands.Split(text, -1); len(parts) == 2 && handOf(parts[0]) != "" && handOf(parts[1]) != "" {
 		return []cell{{parts[0], 0, 0}, {parts[1], 1, 0}}
 	}
 	words := strings.Fields(text)
@@ -167,3 +167,23 @@ func handAtEnd(text string) string {
 
 // countOfContras is how many pipes the pedal has, before their name: "12 contras".
 var countOfContras = lazyregexp.New(`(?i)^\d{1,2} (contras|contres|pisas)\b`)
+
+// handBehind is a half behind the name of a division or a stop: "Órgano Mayor - mano izquierda", "Cadereta (m.d.)".
+var handBehind = lazyregexp.New(`^(.+?) ?(?:[-–,:(\[]|de) ?((?i:m(?:ano|ão|ao|à|a) \pL+\.?|lado \pL+|m\. ?[ide]\.|tiples?|bajos?))[)\]]?[ .:]*$`)
+
+// headedHand reads the heading of a division that is one of its halves too.
+func (r *reader) headedHand(text string) bool {
+	m := handBehind.FindStringSubmatch(text)
+	if m == nil {
+		return false
+	}
+	half := handOf(m[2])
+	d, ok := heading(m[1])
+	if half == "" || !ok || d.Role == "" {
+		return false
+	}
+	r.current, r.section, r.columns = r.open(d), inStops, nil
+	r.say(IsHeading, r.headingText(r.current), "")
+	r.underHand(half, text)
+	return true
+}

@@ -300,7 +300,7 @@ var (
 	numberedManual = lazyregexp.New(`^(i{1,3}|iv|v|[1-5])\.?(?:manual|man|klavier|clavier|manuaal|manuale|tastiera|m|teclado|werk)\.?$`)
 	headingWords   = lazyregexp.New(`[\s,;:()\[\]/]+`)
 	// expressionPedal works a swell box or stops: "Pedal de expresión", "Expression du Récit", "Pédales de combinaisons". A choir organ is no keyboard.
-	expressionPedal = lazyregexp.New(`^pedale?s? (?:de |d'|di )?(?:expres|espres|combin|appel|crescendo|accoupl)|^expression (?:du |de la |de l'|des )?\pL|^(?:grand )?orgue de choeur`)
+	expressionPedal = lazyregexp.New(`^pedale?s? (?:de |d'|di )?(?:expres|espres|combin|appel|crescendo|accoupl)|^expresion (?:de(?:l| la)? )?\pL|^espressione (?:del(?:la)? )?\pL|^expression (?:du |de la |de l'|des )?\pL|^(?:grand )?orgue de choeur`)
 	// pedalPair is a coupler: "II/Ped."
 	pedalPair = lazyregexp.New(`^(?:i{1,3}|iv|[1-4]) ?[/>] ?(?:ped(?:al|ale|aal)?\.?|p\.?)$`)
 	// octaveByPitch is an octave coupler, "Great 4": no manual is counted so behind its name.

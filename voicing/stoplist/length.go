@@ -63,6 +63,7 @@ var couplerShort = []struct {
 	{lazyregexp.New(`(?i)\b(flautado|bordão|bordón) ((?:de )?\d{1,2}(?: palmos)?) (tapado|aberto|abierto)\b`), "$1 $3 $2"}, {lazyregexp.New(`(?i) (?:de |em |en )?(?:52|28|2[46]|1[234]|[67]|3)(?: palmos)? ?([\[(]\d{1,2} ?['’′\])])`), " $1"}, {lazyregexp.New(`(/P|/I{1,3}) i (I{1,3}/)`), "$1, $2"},
 	{lazyregexp.New(`(?i)\((m(?:ão|ano|à) \pL+) ?/ ?(?:bass|treble|left|right)(?: hand)?\)`), "($1)"}, {lazyregexp.New(`(\(|-)([cdfga])s('{0,3}[-)])`), "$1$2#$3"}, {lazyregexp.New(` ?\(([bc]#?'+)/([bc]#?s?'+)\)`), ""},
 	{lazyregexp.New(`(?i)\b(?:re)?uni[óo]n de (?:los )?teclados\b`), "Acoplamiento de teclados"}, {lazyregexp.New(`(?i)(^|[^\pL])r[ée]union (du|de la|des) (g|pos|r[ée]c|bomb|[ée]ch|cla|ch|sol)`), "${1}Accouplement $2 $3"},
+	{lazyregexp.New(`(?i)( ?\)|'|\pL\)?) +[-–] +(m(?:[aã]o|ano|[aà]) (?:esquerda|direita|izquierda|derecha|esquerra|dreta)) *\.?$`), "$1 ($2)"},
 	{lazyregexp.New(`(?i)\((?:da|a partire dal?|a partir d[eo]|desde el|del|des del) ((?:do|re|mi|fa|sol|la|si) ?#? ?\d)`), "(dal $1"},
 	{lazyregexp.New(`(?i)\b(?:8ª|8\.ª|8va\.?|VIII|8°) (?:acut[ae]|agud[ao]|alta|sopra)\b`), "superottava"}, {lazyregexp.New(`(?i)\b(?:8ª|8\.ª|8va\.?|VIII|8°) (?:grave|bassa|baja|baixa|sotto)\b`), "sottottava"},
 	{lazyregexp.New(`(?i)\b(sub|super)-(o[kc]ta(?:v|af)koppel)`), "${1}${2}"},

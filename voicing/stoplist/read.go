@@ -389,6 +389,9 @@ func (r *reader) piece(text string, mixed bool) {
 		r.couplers(bare)
 		return
 	}
+	if r.headedHand(bare) {
+		return
+	}
 	for _, t := range []string{text, bare} {
 		if strings.HasPrefix(strings.TrimSpace(text), "+") { // "2 claviers" and below it "+ pédale"
 			break

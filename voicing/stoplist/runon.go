@@ -239,7 +239,7 @@ var (
 	fraction   = lazyregexp.New(`^[1-8]/[2-9]{1,2}'?[.,]?$`)
 	romanWord  = lazyregexp.New(`^(?:X{0,1}(?:IX|IV|V?I{1,3}|V)|X)(?:[-–/](?:IX|IV|V?I{1,3}|V|X))?(?:f\.?|r\.?|rgs\.?|rks\.?)?[.,]?$`)
 	ranksWord  = lazyregexp.New(`(?i)^\d{1,2}(?:[-–]\d{1,2})?-?(?:f|fach|x|st|rgs?|rks?|r|h|sterk|fold)[.,]?$`)
-	ranksUnit  = lazyregexp.New(`(?i)^(?:ranks?|rks?|rangs?|rgs?|fach|f|sterk|st|file|fila|hileras|row|rows|voet|vt|ft|feet|pieds?|fuß|fuss)[.,]?$`)
+	ranksUnit  = lazyregexp.New(`(?i)^(?:ranks?|rks?|rangs?|rgs?|fach|f|sterk|st|file|filas?|rengles|fileres|ordens|hileras|row|rows|voet|vt|ft|feet|pieds?|fuß|fuss)[.,]?$`)
 	smallCount = lazyregexp.New(`^\d{1,2}(?:[-–]\d{1,2})?$`)
 )
 

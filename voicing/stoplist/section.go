@@ -212,7 +212,10 @@ func (r *reader) labelled(label, rest string) bool {
 			rest = strings.TrimSpace(list)
 		} else if remark := strings.Trim(plain(rest), "() ."); boxWords[remark] { // "Swell: (enclosed)"
 			d.Enclosed, rest = true, ""
-		} else if named, ok := heading(rest); ok && d.Role == "" && named.Role != "" { // "I teclado: Gran Órgano (Do1-Sol5)"
+		} else if named, ok := heading(rest); ok && (d.Role == "" || countedKeyboard.MatchString(plain(label))) && named.Role != "" { // "I teclado: Gran Órgano (Do1-Sol5)"
+			if d.Role == "great" {
+				d.Number = 1
+			}
 			named.Number = max(named.Number, d.Number)
 			d, rest = named, ""
 		}
@@ -328,6 +331,9 @@ func (r *reader) accessories(text string) {
 		}
 	}
 }
+
+// countedKeyboard numbers a keyboard, which some lists call so with no other name.
+var countedKeyboard = lazyregexp.New(`^(?:prima tastiera|eerste klavier|tweede klavier)$`)
 
 // keyboardWord is a keyboard itself, not the stops that it plays.
 var keyboardWord = lazyregexp.New(`^(?:\d |the )?(?:tastier[ae]|pedalier[ae]?|pedalboard|keyboards?|claviers?|klaviatur(?:en)?|klaviere?|teclados?|pedalklaviatur|klavieren|toetsenbord)$`)

@@ -21,10 +21,14 @@ var (
 	southernAnd  = lazyregexp.New(`(?i) (?:y|e|i|en|in|em) `)
 	// pitchWithin is "II 16' I" and "III sub II": what sounds, the octave, the keys.
 	pitchWithin = lazyregexp.New(`^([\pL.]+|[1-5])[ \-](16'?|8'?|4'?|sub|super|grave|acuta|sopra|sotto)[ \-](?:al? |all[ao'] ?)?([\pL.]+|[1-5])$`)
+	// octavesOfAll is "Acute: I, II, III/II".
+	octavesOfAll = lazyregexp.New(`(?i)^(acut[ei]|gravi|superottav[ae]|sottottav[ae]|superoctavas?|suboctavas?): *(.+)$`)
 	// manualsToPedal is "Acoplamientos al pedal: I, II, III".
 	manualsToPedal = lazyregexp.New(`(?i)^(?:acoplamientos?|acoblaments?|acoplamentos?|enganches?|engates?|uniones|uni[oó]n|unione|unioni|accoppiament[io]|copulas?) (?:del? |al? |ao? |di |dei |alla |manuali )*ped(?:al|ale|aliera|al[ei]ra)?\.?:? +(.+)$`)
 	// joinedBy is "Unión III y II".
 	joinedBy = lazyregexp.New(`^(?:union|unione|acoplamiento|acoblament|enganche|accoppiamento) (?:de(?:l| la|ls)? |tra |fra |di )?([\pL.]+(?: [\pL]+)?) (?:y|e|i|con|amb|com) (?:de(?:l| la)? |el |la )?([\pL.]+(?: [\pL]+)?)$`)
+	// keysToPedal is "tasto-pedale II".
+	keysToPedal = lazyregexp.New(`^(?:unione )?tast[oi][ \-/]*(?:e |al )?ped(?:ale|\.)?:? (\S+)$`)
 	// octaveLast is an octave behind a pair: "III al II in ottava grave".
 	octaveLast = lazyregexp.New(`^(.+?),? (?:all'|all |in |en |em |a la |alla |al )?(superottav[ae]|sottottav[ae]|octaves? graves?|octaves? aigues?)$`)
 	// southWords lead to a coupler and say nothing of the divisions.
@@ -64,6 +68,14 @@ func southernCouplers(text string) string {
 		}
 		return g[1] + " " + spacedPitches(g[2])
 	})
+	if m := octavesOfAll.FindStringSubmatch(text); m != nil {
+		parts := splitList(m[2])
+		word := "superottava "
+		if strings.ContainsAny(strings.ToLower(m[1])[:2], "gb") || strings.HasPrefix(strings.ToLower(m[1]), "so") {
+			word = "sottottava "
+		}
+		return word + strings.Join(parts, "; "+word)
+	}
 	if m := manualsToPedal.FindStringSubmatch(text); m != nil {
 		var out []string
 		for _, p := range tirasseParts.Split(strings.Trim(m[1], " ."), -1) {
@@ -85,6 +97,9 @@ func spacedPitches(s string) string {
 // southernCoupler writes one coupler, without accents and capitals, with a pair and its octave before it.
 func southernCoupler(low string) string {
 	low = southSmall.Replace(low)
+	if m := keysToPedal.FindStringSubmatch(low); m != nil && refOf(m[1]).known() {
+		return m[1] + "/p"
+	}
 	if m := octaveLast.FindStringSubmatch(low); m != nil {
 		low = m[2] + " " + m[1]
 	}

@@ -20,7 +20,7 @@ func (r *reader) items(text string) {
 	if r.halves && r.section == inStops {
 		text = spellHalves(text)
 	}
-	text = withoutMaterial(text)
+	text = withoutMaterial(countOfContras.ReplaceAllString(text, "$1"))
 	if r.list.Language == "it" || r.list.Language == "es" {
 		text = spellDegrees(text)
 	}
@@ -374,7 +374,7 @@ func (r *reader) isProse(text, low string, words int, found []foundStop, left []
 	switch {
 	case n == 0:
 		return false
-	case r.section == inStops && exact == 0 && words > 6 && n*4 < words,
+	case r.section == inStops && exact == 0 && words > 6 && n*4 < len(strings.Fields(nameBrackets.ReplaceAllString(low, " "))),
 		namesInPassing(text, found),
 		isExtra(low) && !anyExact(found),
 		n <= 2 && words > 4+3*n && len(left) > 0 && found[0].how != exactly,

@@ -180,7 +180,7 @@ func degrees(text string) (string, []int) {
 // stopsOf reads a piece between commas: a stop, or several that stand one after the other.
 func (r *reader) stopsOf(text string, pedal bool) (found []foundStop, left []string) {
 	whole := text
-	if several := severalDegrees(text); several != nil {
+	if several := severalDegrees(ripienoOf.ReplaceAllString(text, "")); several != nil {
 		if s, ok := r.stop("Ripieno", nil, "", pedal, several); ok {
 			s.Name, s.Text, s.Feet = strings.Trim(text, " ."), strings.TrimSpace(text), intervalFeet[several[0]]
 			return []foundStop{s}, nil
@@ -225,7 +225,7 @@ func (r *reader) stopsOf(text string, pedal bool) (found []foundStop, left []str
 	for at < len(text) {
 		name, group, end := r.nextGroup(text, sp, at, pedal)
 		if group == nil {
-			if s, ok := r.nameOnly(text[at:], pedal, sounds); ok && (len(found) == 0 || s.how == exactly || !startsSmall(strings.TrimSpace(text[at:]))) {
+			if s, ok := r.nameOnly(text[at:], pedal, sounds); ok && !(len(found) > 0 && stoppedOnly.MatchString(text[at:])) && (len(found) == 0 || s.how == exactly || !startsSmall(strings.TrimSpace(text[at:]))) {
 				found = append(found, s)
 			} else if t := strings.Trim(text[at:], " .,:;-()"); t != "" {
 				if len(found) > 0 && (noteOnly(t) || startsSmall(t) || strings.HasPrefix(strings.TrimSpace(text[at:]), "(")) {
@@ -257,6 +257,12 @@ func (r *reader) stopsOf(text string, pedal bool) (found []foundStop, left []str
 	}
 	return found, left
 }
+
+// ripienoOf leads to the ranks of a ripieno: "Ripieno XXVI-XXIX".
+var ripienoOf = lazyregexp.New(`(?i)^[ \-•*]*(?:ripieno|pieno|accordo|file|ranghi)(?: di| in)? (?:file )?`)
+
+// stoppedOnly says behind its length that a stop is stopped: "Principale 8' tappato".
+var stoppedOnly = lazyregexp.New(`^ *(?:tappat[oi]|tapad[oa]s?|tapat|bouchée?s?|gedeckt|gedackt|stopped) *$`)
 
 // namesSideBySide parts names without lengths that stand one after the other and are no name together, "Docena Quincena"; nil for anything
 // else. Each is in the table as it stands and begins with a capital: "Clarinet flute" says how a flute sounds, and "Rohrflöte Quinte" which
@@ -356,7 +362,7 @@ var numbered = lazyregexp.New(`(?i) n(?:[or]|um)\.?$`)
 // countsNames tells whether a Roman numeral behind a compound stop's name tells it from another of the same name: "Cornetto I" beside
 // "Cornetto II".
 func (r *reader) countsNames(name string, s *span) bool {
-	return s.ranks == 1 || s.ranks == 2 && strings.Contains(r.whole, plain(leadingAnd.ReplaceAllString(name, ""))+" i ")
+	return s.ranks == 1 || s.ranks == 2 && strings.Contains(strings.ReplaceAll(r.whole, " i,", " i "), plain(leadingAnd.ReplaceAllString(name, ""))+" i ")
 }
 
 // onlyNotes tells whether a name consists of words that say how a stop is built, not which it is.
@@ -464,7 +470,7 @@ func (r *reader) nameOnly(text string, pedal bool, sounds []int) (foundStop, boo
 		return foundStop{}, false
 	}
 	s, ok := r.stop(name, nil, note, pedal, sounds)
-	if !ok || s.how == byEnding {
+	if !ok || s.how == byEnding || s.how == bySpelling && isExtra(plain(name)) { // "Timballi" are no Cimbali
 		return foundStop{}, false
 	}
 	if rest, prefix := strings.CutPrefix(name, s.as); s.how == byWords && len(strings.Fields(name)) > 2 && !(prefix && startsSmall(strings.TrimSpace(rest))) {
@@ -859,6 +865,10 @@ func (r *reader) note(s *foundStop, text string) {
 	ranged := false
 	for _, b := range nameBrackets.FindAllString(text, -1) { // "(dal G.O.)", "(Gt)", "(from the Swell)"
 		if s.keysIn(b); keyRange.MatchString(b) {
+			text, ranged = strings.Replace(text, b, " ", 1), true
+			continue
+		}
+		if handsInOne(strings.Trim(b, "()[] ")) != nil { // "(m.i. y m.d.)"
 			text, ranged = strings.Replace(text, b, " ", 1), true
 			continue
 		}

@@ -91,7 +91,10 @@ func reading(l *List) []string {
 // French, Spanish, Catalan and Portuguese: nine, six of them a stop to a line (evangelista, foix, funchal, funchalcoro, martial, recit, santcugat, trombetas,
 // zaragozano), in 134 of 160 items, then six (cadernera, chene, jubilat, lumbier, lumbierrows, miranda) in 181 of 199, the three with a stop to a line in 112 of 117.
 // German, Swiss, Polish and Czech, in lines: seven in ordinary layouts (berlindom, jacobi, krakow, kuhnschweiz, stadtkirche, tyn, villingen) 324 of 353,
-// three odd ones (beckerath, gabler, neubau) 94 of 101.
+// three odd ones (beckerath, gabler, neubau) 94 of 101; then eight (domorgel, dorforgel, egedacher, hausorgelbarock, poznan, rieger, riepp, walcker)
+// 300 of 317 and two odd ones (auxiliar, leipzig) 45 of 57; seven (basel, brno, jehmlich, lambertus, lezajsk, praetorius, silbermann1730) 244 of 254 and
+// two odd ones (reihen, turmorgel) 15 of 16; six (bydgoszcz, kirchspiel, muenster, sauer1888, stumm, zabor) 226 of 235 and two odd ones (hilfsorgel,
+// orgelbau) 16 of 18.
 // Pages as they are pasted, with what stands round the list (forwarded, gluedfootnotes, koppelsvooraf, opus217, recitalleaf, recitativo1891, scannedleaf,
 // seicolonne, stiftskirche2, typedinhaste): 231 of 280 lines; then what stands beside the stops, in six languages (besidesde to besidesnl): 229 of 277;
 // then eight more pasted pages (concertolocandina, marks, messages, scannedfr, tirassesdabord, werkcolumn, wikinumbers, wikitable): 180 of 203.

@@ -58,10 +58,12 @@ func misread(line string) string {
 	line = letterInLength.ReplaceAllStringFunc(line, func(m string) string {
 		return strings.NewReplacer("l6", "16", "I6", "16", "|6", "16", "1O", "10", "1o", "10").Replace(m)
 	})
-	for _, form := range []*lazyregexp.Regexp{letterInManual, letterInNumber} {
-		line = form.ReplaceAllStringFunc(line, func(m string) string {
-			return strings.ReplaceAll(m, "l", "I")
-		})
-	}
+	line = letterInManual.ReplaceAllStringFunc(line, func(m string) string {
+		return strings.ReplaceAll(m, "l", "I")
+	})
+	line = letterInNumber.ReplaceAllStringFunc(line, func(m string) string { // not in the word behind it: "I. Clavier"
+		g := letterInNumber.FindStringSubmatch(m)
+		return g[1] + strings.ReplaceAll(g[2], "l", "I") + g[3]
+	})
 	return brokenFraction.ReplaceAllString(line, "$1$2/$3$4")
 }

@@ -330,7 +330,7 @@ func (r *reader) line(number int, line string) {
 		if c.text == "" {
 			continue
 		}
-		if filled == 1 && len(r.columns) > 1 && !table && r.section == inStops && (r.laidOut || c.offset > r.columns[0].offset+4) {
+		if filled == 1 && len(r.columns) > 1 && !table && r.section == inStops && (r.laidOut || c.offset > r.columns[0].offset+4 || r.columns[1].offset > 0 && r.isOneStop(stripBullet(c.text))) {
 			r.enter(r.columnOfOne(c))
 			r.piece(c.text, false)
 			continue

@@ -109,8 +109,8 @@ var wordsOfSheets = map[string]sheetWords{
 // sheetOf is what a list says: its divisions with known headings, the stops that go through the whole compass or half of it, its couplers, tremulants and facts.
 func sheetOf(l *List) sheet {
 	s := sheet{lang: l.Language, facts: map[string]string{}}
-	if s.lang == "" {
-		s.lang = "en"
+	if _, known := wordsOfSheets[s.lang]; !known {
+		s.lang = map[bool]string{true: "en", false: "sv"}[s.lang == ""] // "sv" around the Baltic
 	}
 	s.words = wordsOfSheets[s.lang]
 	at := map[int]int{} // index of a division in the sheet

@@ -66,7 +66,7 @@ var intervalFeet = map[int]float64{1: 8, 5: 5 + 1.0/3, 8: 4, 10: 3.2, 12: 2 + 2.
 func (r *reader) stopsIn(text string, pedal bool) (found []foundStop, left []string) {
 	var pieces []string
 	for _, piece := range splitList(text) {
-		if n := len(pieces) - 1; n >= 0 && len(spans(pieces[n])) == 0 && (onlySizeAndNotes(piece) || romanWord.MatchString(piece) && isCompound(pieces[n])) { // "Open Diapason, large, metal 8'"
+		if n := len(pieces) - 1; n >= 0 && len(spans(pieces[n])) == 0 && (onlySizeAndNotes(piece) || romanWord.MatchString(piece) && isCompound(trimName(pieces[n]))) { // "Open Diapason, large, metal 8'", "Mixture, IV"
 			pieces[n] += " " + piece
 			continue
 		}
@@ -90,12 +90,6 @@ func (r *reader) stopsIn(text string, pedal bool) (found []foundStop, left []str
 		left = append(left, rest...)
 	}
 	return found, left
-}
-
-// isCompound tells whether a name is that of a compound stop, so that a Roman numeral behind its comma counts its ranks: "Mixture, IV".
-func isCompound(name string) bool {
-	k, how, _ := table().lookUp(trimName(name), asked{ranks: 3})
-	return k != nil && how <= bySpelling && k.Compound != ""
 }
 
 // onlySizeAndNotes tells whether a piece holds no name: a size, or words of how the stop before is built, or both.

@@ -57,7 +57,8 @@ type churchReply struct {
 	Caution string  `json:"caution"`
 	TOML    string  `json:"toml"`
 
-	Fillings []filling `json:"fillings"` // empty, half full and full
+	Said     map[string]string `json:"said,omitempty"` // the caution in the language that was asked for
+	Fillings []filling         `json:"fillings"`       // empty, half full and full
 }
 
 // describeChurch makes a room of what an organist can say of a church without measuring.
@@ -83,7 +84,7 @@ func (d *Desk) describeChurch(w http.ResponseWriter, r *http.Request) error {
 		return problem{http.StatusUnprocessableEntity, err}
 	}
 	writeJSON(w, http.StatusOK, churchReply{Title: hall.Title, RT: hall.MidRT(), Volume: hall.VolumeM3,
-		Caution: strings.Join(hall.Cautions, "; "), TOML: text.String(), Fillings: times})
+		Caution: strings.Join(hall.Cautions, "; "), TOML: text.String(), Fillings: times, Said: saidOf(languageOf(r), hall.Cautions)})
 	return nil
 }
 
@@ -203,6 +204,8 @@ type clapsReply struct {
 	Fillings []filling  `json:"fillings,omitempty"` // as measured, then with people
 	Cautions []string   `json:"cautions"`
 	TOML     string     `json:"toml"` // the church as one file, the best clap inside; empty where nothing can be told of it
+
+	Said map[string]string `json:"said,omitempty"` // the cautions, those of the takes too, in the language that was asked for
 }
 
 type filling struct {
@@ -282,6 +285,11 @@ func (d *Desk) measureClaps(w http.ResponseWriter, r *http.Request) error {
 		rt, _ := t.Result.MidTime()
 		reply.Takes = append(reply.Takes, clapTake{t.AtS, rt, t.Used, append([]string{}, t.Cautions...)})
 	}
+	texts := reply.Cautions
+	for _, t := range reply.Takes {
+		texts = append(texts, t.Cautions...)
+	}
+	reply.Said = saidOf(languageOf(r), texts)
 	writeJSON(w, http.StatusOK, reply)
 	return nil
 }

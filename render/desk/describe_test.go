@@ -110,3 +110,15 @@ func TestMeasureClaps(t *testing.T) {
 	resp, data = c.send("POST", "/api/describe/claps", silence.Bytes())
 	require.Equal(t, 422, resp.StatusCode, string(data))
 }
+
+// What a church is to be read with is said in the language of the page.
+func TestCautionsInALanguage(t *testing.T) {
+	_, s := newTestDesk(t, Options{})
+	c := newClient(t, s)
+	c.demo("drop")
+	resp, data := c.send("POST", "/api/describe/church", []byte(`{"counted_s": 5, "organ": "minster"}`), "X-Terms", "de")
+	require.Equal(t, 200, resp.StatusCode, string(data))
+	var reply churchReply
+	require.NoError(t, json.Unmarshal(data, &reply))
+	require.Contains(t, reply.Said[reply.Caution], "nach Gehör gezählt, nicht gemessen: 4,1 s")
+}

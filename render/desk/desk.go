@@ -154,9 +154,9 @@ func (d *Desk) routes() {
 	}
 	handle("GET /api/desk", d.overview)
 	handle("GET /api/describe", d.describing)
-	handle("POST /api/describe/church", d.describeChurch)
+	spoken("POST /api/describe/church", d.describeChurch)
 	handle("POST /api/describe/organ", d.describeOrgan)
-	handle("POST /api/describe/claps", d.measureClaps)
+	spoken("POST /api/describe/claps", d.measureClaps)
 	handle("GET /api/projects", d.projects)
 	handle("POST /api/projects", d.create)
 	handle("GET /api/projects/{id}", d.project)

@@ -93,6 +93,14 @@ func sayings(l *terms.Language, p *Project, d *proof.Document, whole *report.Who
 	if whole != nil {
 		texts = append(texts, whole.Line, whole.Caption, whole.Alt)
 	}
+	return saidOf(l, append(texts, d.Room.Cautions...))
+}
+
+// saidOf are texts in a language, those that its tables have; none in English.
+func saidOf(l *terms.Language, texts []string) map[string]string {
+	if l == nil {
+		return nil
+	}
 	out := map[string]string{}
 	for _, text := range texts {
 		if said, ok := l.Say(text); ok {

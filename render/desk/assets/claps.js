@@ -2,7 +2,7 @@
 import * as api from './api.js';
 import { asWav, decode, isRecording, wavOf } from './audiofile.js';
 import { el, number } from './dom.js';
-import { inEnglish, t } from './terms.js';
+import { inEnglish, spoken, t } from './terms.js';
 
 const LONGEST = 60; // s of one recording
 const LOUD = -0.2;  // dB re full scale, of a clap that is cut off at the top
@@ -174,14 +174,14 @@ export class Claps {
     return measured;
   }
 
-  result({ takes, rt_s: rt, cautions, fillings, toml }) {
-    const brief = cautions => cautions.map(c => c.split(':')[0]).join('; ');
+  result({ takes, rt_s: rt, cautions, said, fillings, toml }) {
+    const brief = cautions => cautions.map(c => spoken(said, c)[0].split(':')[0].trim()).join('; ');
     return [
       el('p', {}, el('b', {}, rt ? t`${number(rt, 1)} s` : t`The time is not sure.`)),
       fillings ? el('p', {}, t`Empty, as measured: ${number(rt, 1)} s. With people, computed: ${fillings.slice(1).map(f => t`${f.people} people ${number(f.rt_s, 1)} s`).join(', ')}.`) : null,
-      el('ul', {}, takes.map((x, i) => el('li', {}, t`Clap ${i + 1}: ${x.rt_s ? t`${number(x.rt_s, 1)} s` : x.used ? t`read with the others` : t`no time`}`, x.used ? '' : t`, not used`, x.cautions.length ? el('span', inEnglish, ` (${brief(x.cautions)})`) : ''))),
+      el('ul', {}, takes.map((x, i) => el('li', {}, t`Clap ${i + 1}: ${x.rt_s ? t`${number(x.rt_s, 1)} s` : x.used ? t`read with the others` : t`no time`}`, x.used ? '' : t`, not used`, x.cautions.length ? el('span', x.cautions.every(c => said?.[c]) ? {} : inEnglish, ` (${brief(x.cautions)})`) : ''))),
       rt ? null : el('p', {}, t`What helps: five claps or more with silence between them, a louder burst (a balloon, two boards), a quieter hour, a place farther from the microphone.`),
-      ...cautions.map(c => el('p', { class: 'hint sentence', ...inEnglish }, `${c}.`)),
+      ...cautions.map(c => this.own.cautioned(c, said)),
       el('p', { class: 'row' },
         toml ? this.own.offered(toml, 'our-church.toml', t`Use this church`) : null,
         this.recordings.map((file, i) => el('a', { class: 'button', download: file.name, href: URL.createObjectURL(file) }, this.recordings.length > 1 ? t`Save recording ${i + 1}` : t`Save the recording`)),

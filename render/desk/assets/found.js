@@ -3,7 +3,7 @@ import { $, el, clock, count, number } from './dom.js';
 import { list, difference, tally, signs, unfold } from './findings.js';
 import { trouble, say } from './messages.js';
 import { note, told } from './versions.js';
-import { barWord, inEnglish, t } from './terms.js';
+import { barWord, inEnglish, spoken, t } from './terms.js';
 import { whole } from './whole.js';
 import { term } from './explain.js';
 
@@ -43,7 +43,7 @@ export class Found {
     $('facts').replaceChildren(...facts(run.document));
     const { cautions = [] } = run.document.room;
     $('room-said').hidden = !cautions.length;
-    $('room-said').replaceChildren(t`Of this room:`, ' ', el('span', inEnglish, `${cautions.join('; ')}.`));
+    $('room-said').replaceChildren(t`Of this room:`, ' ', ...cautions.map((c, i) => { const [text, as] = spoken(run.said, c); return el('span', as, text, i < cautions.length - 1 ? '; ' : '.'); }));
     if (this.listed !== run) this.list(run);
     $('difference').replaceChildren(...(state.doc.b && state.runs.a && state.runs.b ? [difference(state.runs.a, state.runs.b, state)] : []));
   }

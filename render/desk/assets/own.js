@@ -3,7 +3,7 @@ import * as api from './api.js';
 import { Claps } from './claps.js';
 import { el, number, count } from './dom.js';
 import { FloorPlan } from './floorplan.js';
-import { inEnglish, t } from './terms.js';
+import { inEnglish, spoken, t } from './terms.js';
 
 const LABELS = { walls: t`Walls`, ceiling: t`Ceiling`, floor: t`Floor`, windows: t`Windows`, seats: t`Seats`, carpet: t`Carpet` };
 
@@ -53,6 +53,12 @@ export class Own {
     } }, use), link];
   }
 
+  /** cautioned is a caution as a sentence. */
+  cautioned(caution, said) {
+    const [text, as] = spoken(said, caution);
+    return el('p', { class: 'hint sentence', ...as }, `${text}.`);
+  }
+
   /** church asks what the church looks like, or how long the last chord was heard. */
   async church() {
     const { questions, counted_s: [fewest, most] } = await api.describing();
@@ -68,7 +74,7 @@ export class Own {
     const organ = el('select', { id: 'own-chord' }, this.overview.organs.map(o => el('option', { value: o.name, selected: o.name === 'minster' }, t(o.title))));
     const made = reply => [el('p', {}, el('b', {}, t`About ${number(reply.rt_s, 1)} s`), `, ${Math.round(reply.volume_m3)} m³. `,
       reply.fillings.map((f, i) => `${i ? ', ' : ''}${f.people ? t`${f.people} people ${number(f.rt_s, 1)} s` : t`Empty ${number(f.rt_s, 1)} s`}`), '.'),
-      el('p', { class: 'hint sentence', ...inEnglish }, `${reply.caution}.`),
+      this.cautioned(reply.caution, reply.said),
       this.offer(reply.toml, 'our-church.toml', t`Use this church`)];
     this.sheet(t`Your church`,
       el('p', { class: 'hint' }, t`Where nothing is measured. A few hand claps tell more.`),

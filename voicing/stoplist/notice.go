@@ -37,6 +37,7 @@ func (r *reader) noticed(line string) bool {
 		r.over = r.anyStops()
 	case greeting.MatchString(low):
 	case !r.anyStops() && letterHead.MatchString(low) && (strings.Contains(low, "@") || r.list.Title == "" && strings.HasPrefix(low, "subject:")):
+	case r.over && len(spansOfFeet(line)) == 0 && !headsDivision(line) && !looksLikeCoupler(line):
 	case r.isNotice(line, low):
 		r.programme = true
 		r.over = r.over || r.anyStops() && !r.stopsAhead()
@@ -45,6 +46,13 @@ func (r *reader) noticed(line string) bool {
 	}
 	r.say(IsProse, "no part of the stop list", "")
 	return true
+}
+
+// headsDivision tells whether a line heads a division, alone or with its stops behind a colon.
+func headsDivision(line string) bool {
+	label, _, _ := strings.Cut(stripBullet(line), ":")
+	_, ok := heading(label)
+	return ok
 }
 
 // isNotice tells whether a line is a piece of a programme or a notice, and nothing in it is a stop with its length, a heading, a coupler or a fact.

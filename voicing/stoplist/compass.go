@@ -23,8 +23,8 @@ var chestAlone = lazyregexp.New(`(?i)[ (,]+(?:sur )?(?:sommiers?|laye|windlade|c
 // longerChest is a keyboard whose chest has an octave more for the octave couplers: "56/68 n."
 var longerChest = lazyregexp.New(`(?i)(^|[^\d])(?:(5\d|61) ?/ ?(?:6[68]|7[03])|(?:6[68]|7[03]) ?/ ?(5\d|61))( ?(?:n|notes?|touches|tasten|töne|pfeifen|keys)\b)`)
 
-// trebleCompass is that of a keyboard without a bass, a Récit or an Echo: "c'-c”'", "sol2-ré5", "c1 à d3".
-var trebleCompass = lazyregexp.New(`(?:^|[^\pL\d'])([c-g]#?['°1]{1,2}|(?:ut|do|fa|sol|re|ré|mi|la|si) ?#?[23]) ?(?:-|à|a|au|to|bis) ?([a-g]#?(?:['"]{2,3}|[3])|(?:ut|do|re|ré|mi|fa|sol) ?#?[56])(?:$|[^\pL\d'])`)
+// trebleCompass is that of a keyboard without a bass, a Récit or an Echo: "c'-c”'", "sol2-ré5", "c1 à d3", "g-d3".
+var trebleCompass = lazyregexp.New(`(?:^|[^\pL\d'])([c-g]#?(?:['°1]{1,2}|0)|[fg]|(?:ut|do|fa|sol|re|ré|mi|la|si) ?#?[23]) ?(?:-|à|a|au|to|bis) ?([a-g]#?(?:['"]{2,3}|[3])|(?:ut|do|re|ré|mi|fa|sol) ?#?[56])(?:$|[^\pL\d'])`)
 
 // pulledKeys is the compass of a pedal that is pulled down, which may end within the small octave: "Bihangspedal C-a".
 var pulledKeys = lazyregexp.New(`(?:^|[ (:])C(?:/E|,? ?D)? ?- ?([a-h])(?:$|[ ).,;])`)

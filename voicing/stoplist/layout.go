@@ -359,7 +359,13 @@ func (r *reader) columnHeadings(list []cell, table bool) bool {
 			continue
 		}
 		r.enter(r.columns[at].division)
+		columns := r.columns
 		r.piece(c.text, false)
+		if r.columns == nil { // it headed a division, with words that only a line of its own has
+			if r.columns = columns; r.section == inStops {
+				r.columns[at].division = r.current
+			}
+		}
 	}
 	return true
 }

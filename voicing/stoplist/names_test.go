@@ -141,17 +141,6 @@ func TestUnknownWordsAreListed(t *testing.T) {
 	require.ErrorIs(t, err, ErrNoStops)
 }
 
-func FuzzRead(f *testing.F) {
-	f.Add("Great\nOpen Diapason 8\n| a | b |\nMixture III-IV 2 2/3'\nII/I, Sw to Gt 16-8-4\nC-g3")
-	f.Fuzz(func(t *testing.T, text string) {
-		l := Read(text)
-		if len(l.Divisions) > 0 && len(l.Divisions) <= voicing.MaxDivisions {
-			_, _, err := l.Organ("fuzz")
-			_ = err
-		}
-	})
-}
-
 func TestWhatLeavesMostOutIsNoShortName(t *testing.T) {
 	unread := Read("Great\nBrzzl 8\nBdn 16\n").Unread()
 	require.Len(t, unread, 1)

@@ -132,7 +132,7 @@ func printReading(w io.Writer, o table.Options, list *stoplist.List, organ *voic
 		return err
 	}
 	var text strings.Builder
-	for _, a := range list.Assumed {
+	for _, a := range list.Supposed() {
 		fmt.Fprintf(&text, "assumed: %s\n", a)
 	}
 	if unread := list.Unread(); len(unread) > 0 {

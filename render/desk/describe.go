@@ -134,6 +134,8 @@ type stopListReply struct {
 	Unread  int           `json:"unread"`           // pieces that were not understood and are left out
 	Organ   []divisionSum `json:"divisions"`
 	TOML    string        `json:"toml"`
+
+	Said map[string]string `json:"said,omitempty"` // the readings, questions and what was assumed in the language that was asked for
 }
 
 type stopLine struct {
@@ -169,7 +171,7 @@ func (d *Desk) describeOrgan(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return problem{http.StatusUnprocessableEntity, err}
 	}
-	reply := stopListReply{Title: o.Title, Assumed: list.Assumed, Doubts: list.Doubts(), TOML: string(source), Lines: []stopLine{}}
+	reply := stopListReply{Title: o.Title, Assumed: list.Supposed(), Doubts: list.Doubts(), TOML: string(source), Lines: []stopLine{}, Said: sayList(languageOf(r), list)}
 	for _, l := range list.Lines {
 		line := stopLine{Number: l.Number, Text: l.Text}
 		for _, x := range l.Readings {

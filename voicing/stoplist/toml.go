@@ -3,6 +3,7 @@ package stoplist
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -83,6 +84,12 @@ func (l *List) style() (st style, said []string) {
 	return st, said
 }
 
+// Supposed is what the description takes of the whole organ where the list does not say it.
+func (l *List) Supposed() []string {
+	_, said := l.style()
+	return append(slices.Clone(l.Assumed), said...)
+}
+
 // places are where the pipes of a role stand, m: right of the middle, in front of the organ's front, above the floor (as in
 // the built-in organs).
 var places = map[string][3]float64{"great": {0, -1.5, 6}, "": {0, -1.5, 5.5}, "swell": {2, -4, 7.5}, "choir": {-3, -1.5, 5}, "positive": {0, 0.5, 4}, "breast": {0, -1.2, 4}, "upper": {0, -2, 8}, "solo": {3, -5, 7}, "echo": {0, -6, 8.5}, "bombarde": {0, -3, 8}, "pedal": {-4, -3, 4.5}}
@@ -123,7 +130,7 @@ func (l *List) Organ(name string) (source []byte, organ *voicing.Organ, err erro
 // body is the description without its plan; trims are what each stop is regulated by, dB.
 func (l *List) body(name string, trims [][]float64) string {
 	w := &writer{list: l, trims: trims}
-	w.style, w.said = l.style()
+	w.style, _ = l.style()
 	w.head(name)
 	for i := range l.Divisions {
 		w.division(i)
@@ -142,7 +149,6 @@ type writer struct {
 	list  *List
 	b     strings.Builder
 	style style
-	said  []string
 	trims [][]float64
 }
 
@@ -159,7 +165,7 @@ func (w *writer) head(name string) {
 	for _, d := range l.Doubts() {
 		w.line("# please check: %s", comment(d))
 	}
-	for _, a := range append(append([]string{}, l.Assumed...), w.said...) {
+	for _, a := range l.Supposed() {
 		w.line("# assumed: %s", comment(a))
 	}
 	for _, u := range l.Unread() {

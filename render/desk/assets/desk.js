@@ -119,7 +119,10 @@ async function ownFile(file) {
   const most = state.overview.max_response;
   if (file.size > most) { trouble(t`${file.name}: larger than the ${most >> 20} MB that are taken`); return; }
   trouble('');
-  try { await state.project.ownFile(isRecording(file) ? await asWav(file) : file); } catch (error) { failed(error); }
+  try {
+    const mine = isRecording(file) ? await asWav(file) : file;
+    await runs.without(() => state.project.ownFile(mine));
+  } catch (error) { failed(error); }
 }
 
 /** refresh follows a change of the project. */
@@ -150,7 +153,7 @@ function show() {
   found.show();
   renewed.show();
   drawnHere();
-  document.body.dataset.proved = state.run.key === sideKey(state.project.side) ? 'yes' : '';
+  document.body.dataset.proved = state.run.key === sideKey(state.project.side, state.doc) ? 'yes' : '';
   transport.tracks();
 }
 

@@ -99,19 +99,20 @@ export class Own {
   }
 
   /** reading shows how each line was read, side by side. */
-  reading({ lines, assumed, doubts, unread, divisions, wind, toml }) {
+  reading({ lines, assumed, doubts, unread, divisions, wind, toml, said }) {
+    const as = (tag, text, attributes) => { const [words, how] = spoken(said, text); return el(tag, { ...attributes, ...how }, words); };
     const asks = lines.some(l => l.readings.some(r => r.ask));
     const cells = l => l.readings.map((r, i) => el('tr', { class: r.unread ? 'unread' : null },
       i ? null : ['number', 'printed'].map(what => el('td', { class: what, rowspan: l.readings.length }, what === 'number' ? String(l.number) : l.text)),
-      el('td', {}, r.unread ? t`not understood: ${r.text}` : r.text), asks ? el('td', { class: 'hint', ...inEnglish }, r.ask || '') : null));
+      r.unread ? el('td', {}, t`not understood: ${r.text}`) : as('td', r.text), asks ? r.ask ? as('td', r.ask, { class: 'hint' }) : el('td') : null));
     return [
       el('p', {}, divisions.map((d, i) => `${d.name} ${i ? d.stops : count(d.stops, 'stop', 'stops')}`).join(', '), '. ',
         el('b', {}, unread ? t`${unread} not understood and left out.` : t`Every line was understood.`)),
-      doubts?.length ? el('div', {}, el('b', {}, t`Please check:`), el('ul', {}, doubts.map(d => el('li', inEnglish, d)))) : null,
+      doubts?.length ? el('div', {}, el('b', {}, t`Please check:`), el('ul', {}, doubts.map(d => as('li', d)))) : null,
       this.offer(toml, 'our-organ.toml', t`Use this organ`),
       el('table', {}, el('thead', {}, el('tr', {}, [t`line`, t`as printed`, t`read as`, ...(asks ? [t`assumed`] : [])].map(h => el('th', { scope: 'col' }, h)))), lines.map(l => el('tbody', {}, cells(l)))),
       wind ? el('p', { class: 'hint' }, t`A wind pressure is a number for reckoning here: what stands on an organ's wind is set by its builder, and nobody else changes it.`) : null,
-      assumed?.length ? el('div', {}, el('b', {}, t`Assumed of the whole`), el('ul', {}, assumed.map(a => el('li', inEnglish, a)))) : null,
+      assumed?.length ? el('div', {}, el('b', {}, t`Assumed of the whole`), el('ul', {}, assumed.map(a => as('li', a)))) : null,
     ].filter(Boolean);
   }
 

@@ -73,6 +73,7 @@ export class Project extends EventTarget {
     this.doc.b = there.b || null;
     this.doc.names = there.names || {};
     if (!this.doc.b) this.doc.active = 'a';
+    this.seated();
     this.lastWhat = '';
     this.touched();
     return there.what;
@@ -182,8 +183,16 @@ export class Project extends EventTarget {
       side[kind] = 'own';
       if (kind === 'organ') side.assign = {};
       else if (d.response.seats?.includes('my place')) side.seat = 'my place'; // where it was put on the plan
-      else if (!d.response.seats?.includes(side.seat)) side.seat = !d.response.seats || d.response.seats.includes('middle') ? 'middle' : d.response.seats[0];
+      this.seated();
     });
+  }
+
+  /** seated gives the versions in the user's church a seat that it has: another may have stood there. */
+  seated() {
+    const { a, b, response } = this.doc, seats = response?.seats || [];
+    for (const side of [a, b]) {
+      if (side?.room === 'own' && seats.length && !seats.includes(side.seat)) side.seat = seats.includes('middle') ? 'middle' : seats[0];
+    }
   }
 
   // rebase takes what the server changed and keeps what is looked at.

@@ -11,6 +11,7 @@ export class Runs extends EventTarget {
     this.state = state;
     this.under = { a: null, b: null }; // { key, abort } of the run under way
     this.timers = {};
+    this.held = false;
   }
 
   get busy() { return !!(this.under.a || this.under.b); }
@@ -19,22 +20,38 @@ export class Runs extends EventTarget {
 
   /** forget begins with another project, whose versions may read like those of the last. */
   forget() {
+    this.giveUp();
+    this.state.runs = { a: null, b: null };
+  }
+
+  giveUp() {
     for (const k of ['a', 'b']) {
       clearTimeout(this.timers[k]);
       this.under[k]?.abort.abort();
       this.under[k] = null;
-      this.state.runs[k] = null;
+    }
+  }
+
+  /** without waits for a change of what the versions stand on, as a church of the user's: what is under way is given up, for it would find the
+   * one with the seat of the other; when the change is there they are run. */
+  async without(change) {
+    this.held = true;
+    this.giveUp();
+    try { await change(); } finally {
+      this.held = false;
+      this.prove();
     }
   }
 
   /** prove runs the versions that have not been run as they are; an older request is given up. */
   prove() {
+    if (this.held) return;
     if (!this.state.doc.b) this.state.runs.b = null;
     for (const k of this.state.letters) this.proveOne(k);
   }
 
   proveOne(k) {
-    const { state } = this, side = state.doc[k], key = sideKey(side);
+    const { state } = this, side = state.doc[k], key = sideKey(side, state.doc);
     if (state.runs[k]?.key === key || this.under[k]?.key === key) return;
     this.under[k]?.abort.abort();
     const mine = this.under[k] = { key, abort: new AbortController() };

@@ -2,8 +2,8 @@
 import { t } from './terms.js';
 import { number } from './dom.js';
 
-/** sideKey is the same for versions that sound and are judged the same. */
-export const sideKey = side => JSON.stringify(side);
+/** sideKey is the same for versions of a project that sound and are judged the same; the user's own church and organ are known by their files. */
+export const sideKey = (side, doc) => JSON.stringify([side, side.room === 'own' ? doc.response?.file : '', side.organ === 'own' ? doc.organ?.file : '']);
 
 export class State {
   constructor() {

@@ -89,3 +89,23 @@ test('the verdict counts by severity', () => {
   assert.equal(tally([]), 'nothing found');
   assert.equal(tally([{ severity: 'fail' }, { severity: 'note' }, { severity: 'note' }]), '1 lost, 2 worth knowing');
 });
+
+test('a church that comes is waited for: what is under way would find it with the seat of the other', async () => {
+  const { state, waiting, runs } = at({ a: { ...side('own'), seat: 'my place' }, response: { file: 'room-1.toml' } });
+  runs.prove();
+  await pause(5);
+  await runs.without(async () => {
+    runs.prove();
+    assert.equal(waiting[0].signal.aborted, true);
+    assert.equal(waiting.length, 1);
+    state.doc.response.file = 'room-2.toml';
+    state.doc.a.seat = 'middle';
+  });
+  await pause(5);
+  waiting[1].answer();
+  await pause(5);
+  assert.equal(state.run.side.seat, 'middle');
+  await runs.without(async () => { state.doc.response.file = 'room-3.toml'; });
+  await pause(150);
+  assert.equal(waiting.length, 3, 'another church under the same seat is another');
+});

@@ -240,8 +240,8 @@ func (l *List) temperament(low string) []string {
 }
 
 var (
-	// bothCounts are the keys of manuals and pedal: "Compass 61/32", "Compass: 58 / 30 notes".
-	bothCounts = lazyregexp.New(`(?i)(?:compass|keyboards?|(?:tasten)?umfang|omvang|étendue|estensione)[: ]+([4-6]\d) ?(?:notes)?/ ?(2\d|3[0-2])(?:$|[^\pL\d/]| notes| keys)`)
+	// bothCounts are the keys of manuals and pedal: "Compass 61/32", "Compass: 58 / 30 notes", "61/30".
+	bothCounts = lazyregexp.New(`(?i)(?:^|(?:[.,;] |\())(5[468]|61) ?/ ?(27|30|32)(?: (?:notes|keys|notas|note|tasti|toetsen|tasten|touches|teclas))?[.)]?$|(?:compass|keyboards?|(?:tasten)?umfang|omvang|étendue|estensione)[: ]+([4-6]\d) ?(?:notes)?/ ?(2\d|3[0-2])(?:$|[^\pL\d/]| notes| keys)`)
 	// bothKeyboards is the compass of manuals and pedal and nothing else: "C-f3 / C-d1".
 	bothKeyboards = lazyregexp.New(`^\(?(C[^/]{0,6}- ?[^/ ]{2,5}) ?/ ?(C[^/]{0,6}- ?[^/ )]{1,5})\)?$`)
 	// footLevers are pedals that play no note: "3 composition pedals", "balanced swell pedal".
@@ -252,7 +252,7 @@ var (
 func (l *List) compasses(text, low string) (said []string) {
 	f := &l.Facts
 	if m := bothCounts.FindStringSubmatch(text); m != nil {
-		if keys, pedal := atoi(m[1]), atoi(m[2]); keys >= 49 && keys <= 61 {
+		if keys, pedal := atoi(m[1]+m[3]), atoi(m[2]+m[4]); keys >= 49 && keys <= 61 {
 			f.ManualLow, f.ManualHigh, f.PedalLow, f.PedalHigh = 36, 35+keys, 36, 35+pedal
 			return []string{fmt.Sprintf("manuals of %d keys", keys), fmt.Sprintf("pedal of %d keys", pedal)}
 		}

@@ -36,7 +36,7 @@ var (
 	ofLength     = lazyregexp.New(`(?i)\(aus (\d)`)
 	digits       = lazyregexp.New(`\d+`)
 	doubledFrom  = lazyregexp.New(`(?i)dubbel|doppelt|double from|doubled|double à partir|doublé`)
-	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:(?:ab|ab/(?:dès|from|dal|vanaf)|(?:dès|from|dal|vanaf)/ab|down to|(?:only )?to|from|von|à partir d[eu]|a partir d[eu]|dal|dès|des|vanaf|desde|od|från|fra|frå|fr\.o\.m\.|starts? at|fr\.?|alates|alkaen|van|v\.?a\.?) (?:l'|le |lille |lit(?:et|en|la) |kleine? )?|à partir d')((?:tenor|ten\.?|middle|mid\.?|gamut|fiddle) ?[a-g]#?|t\.?c\.?|(?:CC|DD|EE|FF|GG|AA|BB)\b|(?:do|ut|sol|fa|re|ré|mi|la|si)[ -]?\d|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)|[a-h](?:#|(?:is|s)?\b))`)
+	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:(?:ab|ab/(?:dès|from|dal|vanaf)|(?:dès|from|dal|vanaf)/ab|down to|(?:only )?to|from|von|à partir d[eu]|a partir d[eu]|dal|dès|des|vanaf|desde|od|från|fra|frå|fr\.o\.m\.|starts? at|fr\.?|alates|alkaen|van|v\.?a\.?) (?:l'|le |lille |lit(?:et|en|la) |kleine? )?|à partir d')((?:tenor|ten\.?|middle|mid\.?|gamut|fiddle) ?[a-g]#?|t\.?c\.?|(?:CC|DD|EE|FF|GG|AA|BB)\b|(?:do|ut|sol|fa|re|ré|mi|la|si)[ -]?\d|c(?:13|25)\b|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)|[a-h](?:#|(?:is|s)?\b))`)
 	tenorC       = lazyregexp.New(`(?i)(?:^|[^\pL])(?:t\.? ?c\.?|tenor c|ten\.? c)(?:$|[^\pL])`)
 	middleC      = lazyregexp.New(`(?i)[( ](?:mid\.?|middle) c[), ]`)
 	gamutG       = lazyregexp.New(`(?i:[(\[](?:from )?(?:low|gamut|bass) g[)\]])|\((?:GG|from G)\)`)
@@ -204,20 +204,20 @@ func (r *reader) stopsOf(text string, pedal bool) (found []foundStop, left []str
 	text, sounds := degrees(text)
 	sp := spans(text)
 	if r.lengthFirst && len(sp) > 0 && sp[0].from <= 1 && sp[len(sp)-1].to < len(strings.TrimRight(text, " .")) {
-		return r.lengthFirstStops(text, sp, pedal)
+		return r.lengthFirstStops(text, sp, pedal, sounds)
 	}
 	if len(sp) > 1 && sp[0].from == 0 && sp[0].ranks > 0 && sp[1].from > sp[0].to+3 {
-		if stops, rest := r.lengthFirstStops(text, sp, pedal); len(stops) > 0 && len(rest) == 0 {
+		if stops, rest := r.lengthFirstStops(text, sp, pedal, sounds); len(stops) > 0 && len(rest) == 0 {
 			return stops, rest
 		}
 	}
 	if len(sp) == 2 && sp[0].from == 0 && sp[0].ranks == 0 && sp[1].ranks > 0 && sp[1].from > sp[0].to+3 { // "2 2/3 Kornet II"
-		if stops, rest := r.lengthFirstStops(text, sp, pedal); len(stops) == 1 && len(rest) == 0 {
+		if stops, rest := r.lengthFirstStops(text, sp, pedal, sounds); len(stops) == 1 && len(rest) == 0 {
 			return stops, rest
 		}
 	}
 	if len(sp) > 0 && sp[0].from == 0 && (sp[0].marked || sp[0].roman || len(sp) == 1) && sp[len(sp)-1].to < len(strings.TrimRight(text, " .)")) && !insideBrackets(text, sp[len(sp)-1].from) {
-		if stops, rest := r.lengthFirstStops(text, sp, pedal); len(stops) > 0 && len(rest) == 0 {
+		if stops, rest := r.lengthFirstStops(text, sp, pedal, sounds); len(stops) > 0 && len(rest) == 0 {
 			return stops, rest
 		}
 	}
@@ -480,8 +480,8 @@ func (r *reader) nameOnly(text string, pedal bool, sounds []int) (foundStop, boo
 	return s, true
 }
 
-// lengthFirstStops reads "8' Principal", "IV Mixture".
-func (r *reader) lengthFirstStops(text string, sp []span, pedal bool) (found []foundStop, left []string) {
+// lengthFirstStops reads "8' Principal", "IV Mixture"; sounds are the degrees of the compound stop among them.
+func (r *reader) lengthFirstStops(text string, sp []span, pedal bool, sounds []int) (found []foundStop, left []string) {
 	for i := 0; i < len(sp); {
 		if insideBrackets(text, sp[i].from) {
 			i++
@@ -525,7 +525,11 @@ func (r *reader) lengthFirstStops(text string, sp []span, pedal bool) (found []f
 		if m := fromKey.FindStringIndex(name); m != nil && m[0] > 3 {
 			note, name = note+" "+name[m[0]:], trimName(name[:m[0]])
 		}
-		if s, ok := r.stop(name, group, note, pedal, nil); ok {
+		var ranks []int
+		if slices.ContainsFunc(group, func(g span) bool { return g.ranks > 0 }) {
+			ranks = sounds
+		}
+		if s, ok := r.stop(name, group, note, pedal, ranks); ok {
 			s.Text = strings.TrimSpace(text[sp[i].from:stopAt])
 			found = append(found, s)
 		} else if t := strings.TrimSpace(text[sp[i].from:stopAt]); t != "" {
@@ -1068,6 +1072,9 @@ func keyNamed(s string) int {
 		return 0
 	}
 	rest := s[1:]
+	if n := atoi(rest); len(rest) == 2 && n > 12 && (n-1)%12 == pc { // "C13" is the thirteenth key (common practice)
+		return 36 + n - 1
+	}
 	for _, sharp := range []string{"is", "#", "s"} {
 		if t, found := strings.CutPrefix(rest, sharp); found {
 			pc, rest = pc+1, t

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"hash/fnv"
 	"maps"
+	"path"
 	"slices"
 	"strings"
 	"testing"
@@ -18,7 +19,7 @@ import (
 
 var (
 	everyList  = flag.Bool("every", false, "take every list in every layout and make an organ of each, not of some")
-	oneLayout  = flag.String("layout", "", "print lists in this layout alone, and what is read otherwise")
+	oneLayout  = flag.String("layout", "", "print lists in this layout alone (\"one line*\": in these), and what is read otherwise")
 	sampleSize = flag.Int("sample", 0, "lists to a layout")
 )
 
@@ -30,6 +31,9 @@ var floors = map[string]float64{
 	"a cell a line": 75, "a cell a line, length first": 10, "a cell a line, beside": 40, "Head, below a b": 75,
 	"one line, commas": 85, "one line, semicolons": 85, "one line, CAPITAL heads": 78, "one line, plain heads": 80, "one line, counted, bare": 60, "one line, length first": 27, "one line, bullets": 43, "one line between prose": 70,
 }
+
+// middling are the lists that the quick test draws from, of all languages: 18 to 37 stops with couplers. A list that is added changes nothing of what floors mean.
+var middling = []string{"anselm", "badlausick", "bampton", "cadernera", "crema", "dutch-van-dam", "edgewater", "estavayer", "falkenberg", "farvagny", "fontclaire", "koeniz", "mascioni1935", "munkebjerg", "noordwolde", "romantico"}
 
 // drawn are lists in the order in which a layout draws them, the same whatever other lists there are.
 func drawn(layout string, lists []string) []string {
@@ -44,18 +48,16 @@ func drawn(layout string, lists []string) []string {
 // A list is read alike however it is laid out. What printed lists say is printed again in each layout, in the words of their language: each keeps its floor.
 func TestLayoutDoesNotMatter(t *testing.T) {
 	printedLists := lists(t)
-	want, pool := longtest.Of(2, 60), longtest.Of(16, len(printedLists)) // lists to a layout, of so many
-	if *sampleSize > 0 {
-		want, pool = *sampleSize, len(printedLists)
-	}
+	want, pool := longtest.Of(2, 60), middling // lists to a layout, of these
 	if *everyList {
-		want, pool = len(printedLists), len(printedLists)
+		want = len(printedLists)
+	}
+	want = cmp.Or(*sampleSize, want)
+	if want > len(middling) {
+		pool = slices.Collect(maps.Keys(printedLists))
 	}
 	sheets := map[string]sheet{}
-	for _, name := range drawn("", slices.Collect(maps.Keys(printedLists))) {
-		if len(sheets) == pool {
-			break
-		}
+	for _, name := range pool {
 		if s := sheetOf(Read(printedLists[name])); len(s.divisions) > 1 {
 			sheets[name] = s.plainly()
 		}
@@ -64,7 +66,7 @@ func TestLayoutDoesNotMatter(t *testing.T) {
 	var all score
 	t.Logf("%-32s %6s %6s %6s %5s   %v", "of 100", "stops", "coupl.", "facts", "more", languages)
 	for _, layout := range layouts {
-		if *oneLayout != "" && layout.name != *oneLayout {
+		if meant, err := path.Match(*oneLayout, layout.name); err != nil || *oneLayout != "" && !meant {
 			continue
 		}
 		var sum score

@@ -21,7 +21,7 @@ var (
 	// notice is what a leaflet or a page says beside its list.
 	notice = lazyregexp.New(`\b(?:recitals?|retiring collection|admission|eintritt|entree libre|entree gratuite|ingresso libero|entrada libre|toegang|konzertprogramm|orgelkonzert|programme|tickets?|abendkasse|kollekte|interval|(?:` + weekdays + `)s?)\b|www\.|https?:|\w@\w|©|\b(?:copyright|all rights reserved|alle rechte|tous droits|photos?|fotos?|foto's|telefon|phone|telephone|e-?mail|impressum|datenschutz|cookies?|zuletzt bearbeitet|last edited|last updated|back to top|nach oben|print this page|seite drucken|retrieved|abgerufen am|consulte le|geraadpleegd)\b|\b(?:tel|fax)\.? ?[+:(\d]`)
 	// farewell ends a letter: what stands below it is its writer.
-	farewell = lazyregexp.New(`^(?:--|(?:(?:with )?(?:kind|best|warm|many)(?:est)? (?:regards|wishes|thanks)|regards|yours(?: \pL+)?|cheers|thanks(?: .{0,20})?|many thanks.*|mit (?:freundlichen|besten|herzlichen) gr(?:u|ue)(?:ss|ß)en|(?:viele|liebe|herzliche|beste) gr(?:u|ue)(?:ss|ß)e.*|mfg|vg|lg|(?:bien )?(?:cordialement|amicalement)(?: .{0,12})?|bien a (?:vous|toi)|met (?:vriendelijke|hartelijke) groet(?:en)?|(?:hartelijke |vriendelijke )groet(?:en|jes)?|(?:cordiali|distinti) saluti|un (?:cordiale )?saluto|saluti|(?:un )?(?:cordial )?saludos?(?: cordiales)?|un abrazo|abrazos|(?:med )?venlig hilsen|(?:med )?v(?:a|e)nlig(?:a)? h(?:a|i)lsn?ing(?:ar)?)[,.! ]*$|sent from my |von mein(?:em|er) .{2,20} gesendet|gesendet von |envoye de mon |inviato da |enviado desde |verzonden vanaf )`)
+	farewell = lazyregexp.New(`^(?:-- ?$|(?:(?:with )?(?:kind|best|warm|many)(?:est)? (?:regards|wishes|thanks)|regards|yours(?: \pL+)?|cheers|thanks(?: .{0,20})?|many thanks.*|mit (?:freundlichen|besten|herzlichen) gr(?:u|ue)(?:ss|ß)en|(?:viele|liebe|herzliche|beste) gr(?:u|ue)(?:ss|ß)e.*|mfg|vg|lg|(?:bien )?(?:cordialement|amicalement)(?: .{0,12})?|bien a (?:vous|toi)|met (?:vriendelijke|hartelijke) groet(?:en)?|(?:hartelijke |vriendelijke )groet(?:en|jes)?|(?:cordiali|distinti) saluti|un (?:cordiale )?saluto|saluti|(?:un )?(?:cordial )?saludos?(?: cordiales)?|un abrazo|abrazos|(?:med )?venlig hilsen|(?:med )?v(?:a|e)nlig(?:a)? h(?:a|i)lsn?ing(?:ar)?)[,.! ]*$|sent from my |von mein(?:em|er) .{2,20} gesendet|gesendet von |envoye de mon |inviato da |enviado desde |verzonden vanaf )`)
 	// greeting begins one.
 	greeting = lazyregexp.New(`^(?:hi|hello|hallo|hoi|dear|liebe[rs]?|lieve|beste|cher|chere|caro|cara|ciao|bonjour|hola|querid[oa]|sehr geehrte[rs]?|guten (?:tag|morgen|abend)|grüezi|gruezi|salut)\b[^:\d]{0,40}[,!]$`)
 	// letterHead is a line of an electronic letter's head.
@@ -34,7 +34,7 @@ func (r *reader) noticed(line string) bool {
 	low := plain(line)
 	switch {
 	case farewell.MatchString(low):
-		r.over = r.anyStops()
+		r.over = r.over || r.anyStops() && !r.stopsAhead()
 	case greeting.MatchString(low):
 	case !r.anyStops() && letterHead.MatchString(low) && (strings.Contains(low, "@") || r.list.Title == "" && strings.HasPrefix(low, "subject:")):
 	case r.over && len(spansOfFeet(line)) == 0 && !headsDivision(line) && !looksLikeCoupler(line):

@@ -170,7 +170,7 @@ func endsWithSlash(s string) bool { return strings.HasSuffix(s, "/") || strings.
 
 // joins tells whether a word stands between the two divisions of a coupler.
 func joins(w string) bool {
-	return slices.Contains([]string{"to", "/", "&", "+", "an", "sur", "al", "au", "on", "zu", "zum", "and", "und", "et", "e", "en", "de", "du", "des", "von", "of", "del", "della"}, strings.ToLower(w))
+	return slices.Contains([]string{"to", "/", "&", "+", "an", "aan", "till", "til", "sur", "al", "au", "on", "zu", "zum", "and", "und", "et", "e", "en", "de", "du", "des", "von", "of", "del", "della"}, strings.ToLower(w))
 }
 
 func endsSentence(w string) bool {

@@ -53,10 +53,13 @@ const (
 type piece struct {
 	words int
 	cost  float64
-	as    string // IsStop, IsHeading, IsCoupler, IsTremulant, IsProse for a word, "" for a sign; inCouplers and inExtras for their headings
+	as    string // IsStop, IsHeading, IsCoupler, IsTremulant, IsProse for a word, "" for a sign; inCouplers and inExtras for their headings; coupledItem
 	text  string // of a stop, to be read
 	sized bool   // it has its length or number of ranks
 }
+
+// coupledItem is what is a coupler where it stands among couplers.
+const coupledItem = "item of couplers"
 
 // Costs. A word of prose costs about a third; a known stop with its usual length costs as much as one such word and covers two or more.
 const (
@@ -286,6 +289,11 @@ func (p *page) moves(s state, x piece, at int) []move {
 			return []move{{to, x.cost + 1 + leave*0.5}}
 		}
 		return []move{{to, x.cost}}
+	case coupledItem:
+		if s != inCoupled {
+			return nil
+		}
+		return []move{{inCoupled, x.cost - 0.4}}
 	case IsCoupler:
 		switch s {
 		case inCoupled:
@@ -303,6 +311,9 @@ func (p *page) moves(s state, x piece, at int) []move {
 	}
 	if (x.as == IsTremulant || x.as == IsExtra && accessoryWord.MatchString(p.tokens[at].low)) && (s == inCoupled || s == inOthers) {
 		return []move{{s, x.cost}}
+	}
+	if s == inList && x.as == IsTremulant && x.words == 2 && refOf(p.tokens[at+1].core).role != "" { // "Trémolo Récit" ends the stops; before stops it is a tremulant, and the heading of what follows
+		return []move{{inOthers, x.cost}}
 	}
 	switch s { // a stop or a tremulant
 	case inList, underHead:

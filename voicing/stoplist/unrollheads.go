@@ -62,7 +62,7 @@ func (p *page) headsAt(i int) []piece {
 			switch {
 			case degrees:
 				out = append(out, piece{words: n, cost: costStop, as: IsStop, text: phrase, sized: true})
-			case n <= 2 && t.low[0] == 't' && (tremulantAlone(phrase) || twoTremulants.MatchString(phrase) || n == 2 && tremulantAlone(t.core) && refOf(last.core).role != ""):
+			case n <= 2 && t.low[0] == 't' && (tremulantAlone(phrase) || twoTremulants.MatchString(phrase) || n == 2 && t.text == t.core && tremulantAlone(t.core) && refOf(last.core).role != "" && !strings.HasSuffix(last.text, ":")):
 				out = append(out, piece{words: n, cost: costStop, as: IsTremulant})
 			case n <= 3 && !startsSmall(t.core) && accessoryWord.MatchString(t.low) && (n == 1 || n == 2 && accessoryWord.MatchString(last.low) || refOf(strings.TrimRight(last.text, ",;:")).role != ""):
 				out = append(out, piece{words: n, cost: costHead + 0.1*float64(n), as: IsExtra})
@@ -85,6 +85,9 @@ func (p *page) headsAt(i int) []piece {
 				out = append(out, piece{words: n, cost: costHead, as: IsExtra})
 			}
 		}
+		if hint && n > 1 && p.isItem(i, n) {
+			out = append(out, piece{words: n, cost: costHead + 0.1, as: coupledItem})
+		}
 		if s := p.section(i, phrase); n <= 4 && s != "" && s != inStops && !startsSmall(phrase) {
 			cost := costHead
 			if !strings.HasSuffix(last.text, ":") && !(capitals(phrase) && p.mixed) {
@@ -102,6 +105,24 @@ func (p *page) headsAt(i int) []piece {
 		}
 	}
 	return out
+}
+
+// isItem tells whether the words i to i+n are all that stands between two commas, and end with a division behind a word that joins: among couplers
+// they are one, whatever stands ahead: "Octavas graves Recitativo expresivo al Gran Órgano".
+func (p *page) isItem(i, n int) bool {
+	last := &p.tokens[i+n-1]
+	if !last.soft && !last.end && i+n < len(p.tokens) || i > 0 && !p.tokens[i-1].soft && !p.tokens[i-1].end {
+		return false
+	}
+	joint := 0
+	for k := i; k < i+n-1; k++ {
+		if t := &p.tokens[k]; t.soft && !strings.HasSuffix(t.text, ".") {
+			return false
+		} else if k > i && joins(t.low) {
+			joint = k
+		}
+	}
+	return joint > 0 && refOf(p.phrase(joint+1, i+n)).known()
 }
 
 // opensCoupler tells whether the word i begins another coupler: "Tirasse G.O. Tirasse Récit".

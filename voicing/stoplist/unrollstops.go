@@ -47,6 +47,9 @@ func (p *page) look(name string) (x named) {
 			add(fold(s), 0.05)
 		}
 	}
+	if rest := withoutHand(bare); !x.ok && rest != bare {
+		add(fold(rest), 0.05)
+	}
 	if x.ok {
 		return x
 	}
@@ -63,6 +66,18 @@ func (p *page) look(name string) (x named) {
 		}
 	}
 	return x
+}
+
+// withoutHand is a name without the half of the keyboard behind it: "Flauta travessera mano derecha".
+func withoutHand(name string) string {
+	head, last := lastWord(name)
+	if first, side := lastWord(head); first != "" && handOf(side+" "+last) != "" {
+		return first
+	}
+	if head != "" && handOf(last) != "" {
+		return head
+	}
+	return name
 }
 
 // likeName is how dear a name is that is not in the table but like one.
@@ -189,6 +204,9 @@ func (p *page) stopsFrom(i, from int, o order, extra float64) (out []piece) {
 		}
 	}
 	nameAt := from + before.words
+	if nameAt < len(p.tokens) && p.tokens[nameAt].low != "" && p.tokens[nameAt].low[0] == 't' && tremulantAlone(p.tokens[nameAt].core) {
+		return nil
+	}
 	for n := 1; n <= 6 && nameAt+n <= len(p.tokens); n++ {
 		last := &p.tokens[nameAt+n-1]
 		if n > 1 && p.tokens[nameAt+n-2].end && !strings.HasSuffix(p.tokens[nameAt+n-2].text, ".") || n > 1 && p.tokens[nameAt+n-2].sign {

@@ -92,7 +92,7 @@ func findCompass(text string, pedal bool) (low, high int, rest string, short, ok
 	if m := fewContras.FindStringIndex(text); m != nil && pedal { // the lowest octave, short (common practice)
 		return 36, 47, strings.TrimSpace(text[:m[0]] + " " + text[m[1]:]), true, true
 	}
-	if m := englishCompass.FindStringSubmatchIndex(text); m != nil && (text[m[2]:m[3]] == "CCC") == pedal {
+	if m := englishCompass.FindStringSubmatchIndex(text); m != nil && strings.EqualFold(text[m[2]:m[3]], "CCC") == pedal {
 		if keys := englishKeys[pedal][text[m[4]]|0x20]; keys > 0 {
 			return 36, 35 + keys, strings.TrimSpace(text[:m[2]] + " " + text[m[5]:]), false, true
 		}
@@ -101,7 +101,7 @@ func findCompass(text string, pedal bool) (low, high int, rest string, short, ok
 }
 
 // englishCompass is "CC to g", "CCC-f": English lists leave the octave of the highest key out.
-var englishCompass = lazyregexp.New(`(?:^|[^\pL\d])(CCC?)(?: to |-| - )([a-gA-G])(?:$|[^\pL\d'#])`)
+var englishCompass = lazyregexp.New(`(?:^|[^\pL\d])(CCC?|ccc?)(?: to |-| - )([a-gA-G])(?:$|[^\pL\d'#])`)
 
 // englishKeys are the keyboards that end on a key, manuals and pedals (common practice).
 var englishKeys = map[bool]map[byte]int{false: {'f': 54, 'g': 56, 'a': 58, 'c': 61}, true: {'d': 27, 'e': 29, 'f': 30, 'g': 32}}

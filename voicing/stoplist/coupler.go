@@ -46,7 +46,7 @@ func looksLikeCoupler(text string) bool {
 			return true
 		}
 	}
-	return isPair(text) || isPair(nameBrackets.ReplaceAllString(text, " "))
+	return isPair(text) || isPair(nameBrackets.ReplaceAllString(bothHalves.ReplaceAllString(text, " "), " "))
 }
 
 var (
@@ -324,7 +324,7 @@ func (l *List) couplerName(c Coupler) string {
 // coupler reads one piece of text as couplers and says which; ask is what was assumed.
 func (l *List) coupler(line int, text string) (names []string, ask string, ok bool) {
 	text = strings.Trim(bothHalves.ReplaceAllString(text, " "), " .;:*")
-	low := plain(text)
+	low := strings.ReplaceAll(plain(text), "octavkopp", "oktavkopp")
 	add := func(sounds, keys, shift int, fixed bool, assumed string) {
 		if n := l.addCoupler(line, text, sounds, keys, shift, fixed, assumed); n != "" {
 			names = append(names, n)
@@ -650,6 +650,9 @@ func (l *List) general(low string, fixed bool, add adder) bool {
 	}
 	several := severalText.MatchString(low)
 	words := len(strings.Fields(low))
+	if words == 2 && refOf(strings.Fields(low)[1]).known() { // "Superoktavkoppel II" of a keyboard that the list does not have
+		return false
+	}
 	switch {
 	case words > 9:
 		return false
@@ -667,13 +670,13 @@ func (l *List) general(low string, fixed bool, add adder) bool {
 	case low == "octaves graves" || low == "octave grave" || low == "octaves aigues" || low == "octave aigue":
 		add(main, main, map[bool]int{true: -12, false: 12}[strings.Contains(low, "grave")], false, which+": the main manual is taken")
 		return main >= 0
+	case containsAny(low, "suboktavkoppel", "sub-oktavkoppel", "unteroktavkoppel", "sottottava", "sub octave coupler") && len(manuals) > 0:
+		i := manuals[len(manuals)-1]
+		add(i, i, -12, false, which+": the upper manual is taken")
+		return true
 	case containsAny(low, "ottave sopra", "superoktavkoppel", "superottava", "octave coupler", "oktavkoppel", "oktavkobling") && len(manuals) > 0:
 		i := manuals[len(manuals)-1]
 		add(i, i, 12, false, which+": the upper manual is taken")
-		return true
-	case containsAny(low, "suboktavkoppel", "sub-oktavkoppel", "sottottava", "sub octave coupler") && len(manuals) > 0:
-		i := manuals[len(manuals)-1]
-		add(i, i, -12, false, which+": the upper manual is taken")
 		return true
 	case slices.Contains([]string{"koppel", "koppeling", "coupler", "copula", "koppling", "kobling", "kopling", "kopplung"}, strings.TrimPrefix(strings.TrimPrefix(strings.TrimPrefix(low, "een "), "eine "), "en ")):
 		if toMain() {

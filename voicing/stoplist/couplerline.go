@@ -34,12 +34,7 @@ func (r *reader) couplers(text string) {
 		}
 		return "; " + word + " "
 	})
-	text = shortEnd.ReplaceAllStringFunc(text, func(m string) string { // not in "I. Manual"
-		if g := shortEnd.FindStringSubmatch(m); !manualWords[strings.ToLower(g[2])] && !spokenPair.MatchString(" "+g[2]+" ") {
-			return g[1] + "; " + g[2]
-		}
-		return m
-	})
+	text = endsBehindShort(text)
 	if parts := partsBySign(text); len(parts) > 2 && !beginsWithDashedPair(text) && looksLikeCoupler(splitList(parts[0])[0]) && looksLikeCoupler(splitList(parts[1])[0]) {
 		text = strings.Join(parts, "; ")
 	}
@@ -66,6 +61,7 @@ func (r *reader) couplers(text string) {
 	}
 	extra, melody, about := false, false, false
 	octaves, at := "", "" // what stands before an octave coupler, and its divisions
+	one := ""             // what stands before the last octave coupler, be it of one alone
 	for _, p := range pieces {
 		p = strings.Trim(stripBullet(p), " .;")
 		if p == "" {
@@ -83,11 +79,7 @@ func (r *reader) couplers(text string) {
 		}
 		if (isExtra(plain(p)) || extra || dynamicMark.MatchString(p)) && !looksLikeCoupler(p) {
 			extra = true
-			if said := r.list.facts(p); len(said) > 0 {
-				r.say(IsFact, strings.Join(said, ", "), "")
-				continue
-			}
-			r.say(IsExtra, "an accessory without pipes", "")
+			r.accessory(p)
 			continue
 		}
 		if !looksLikeCoupler(p) && !refOf(stripShift(p)).known() && r.notCoupler(p) {
@@ -102,7 +94,7 @@ func (r *reader) couplers(text string) {
 			continue
 		}
 		if m := octavePrefix.FindString(plain(p)); m != "" {
-			octaves, at = m, strings.TrimSpace(strings.TrimPrefix(plain(p), m))
+			octaves, one, at = m, m, strings.TrimSpace(strings.TrimPrefix(plain(p), m))
 			if !strings.HasSuffix(m, "n") && !strings.HasPrefix(m, "octaves") && isPair(at) { // "Suboktavkoppel II/I" is one
 				octaves = ""
 			}
@@ -110,6 +102,8 @@ func (r *reader) couplers(text string) {
 			octaves = ""
 		} else if octaves != "" && isPair(p) && len(shiftsOf(p)) == 1 && shiftsOf(p)[0] == 0 {
 			p = octaves + " " + p // "Octaves graves GO, Réc/Pos"
+		} else if one != "" && withItself(p) { // "Suboktavkoppel III/II, III/III"
+			p = one + " " + p
 		}
 		if about = (about || aboutOrgan(plain(p))) && !looksLikeCoupler(p) && !refOf(p).known(); about {
 			r.year(p)
@@ -120,6 +114,12 @@ func (r *reader) couplers(text string) {
 		line := len(r.list.Lines) - 1
 		r.waiting = append(r.waiting, waiting{line, len(r.list.Lines[line].Readings) - 1, p, r.current})
 	}
+}
+
+// withItself tells whether a coupler takes a division to itself at no other pitch, which only one of another octave does.
+func withItself(text string) bool {
+	a, b, _, ok := pairOf(text)
+	return ok && a == b && slices.Equal(shiftsOf(text), []int{0})
 }
 
 // beginsWithManual tells whether a text goes on "Manual" behind its number.
@@ -237,6 +237,16 @@ func beginsWithDashedPair(text string) bool {
 	}
 	_, behind, _ := strings.Cut(parts[0], " ")
 	return isPair(parts[0]) || isPair(behind)
+}
+
+// endsBehindShort ends the sentences behind short names with a semicolon.
+func endsBehindShort(text string) string {
+	return shortEnd.ReplaceAllStringFunc(text, func(m string) string { // not in "I. Manual"
+		if g := shortEnd.FindStringSubmatch(m); !manualWords[strings.ToLower(g[2])] && !spokenPair.MatchString(" "+g[2]+" ") {
+			return g[1] + "; " + g[2]
+		}
+		return m
+	})
 }
 
 // shortEnd is the end of a sentence behind a short name: "Accouplement POS/GO. Tirasse GO."

@@ -17,8 +17,34 @@ var tremulantLabel = lazyregexp.New(`^(?:(?:\d|zwei|drei|vier|two|three|deux|tro
 // afterTremulant is what a line adds to a tremulant that is none.
 var afterTremulant = lazyregexp.New(`(?i)[,;] *(?:schwebung|appel|anches|combinaison|tutti|zimbelstern|cymbelstern).*$`)
 
+// inTrunk is a tremulant in the wind trunk of the whole organ, without a division's name behind it.
+var inTrunk = lazyregexp.New(`(?i)^kanaltremulant[ .]*$`)
+
+// ofSeveral parts a line of two tremulants of which one at least names where it works: "Tremblant doux (tout l'orgue), tremblant fort au Récit".
+func ofSeveral(text string) []string {
+	parts := splitList(text)
+	if len(parts) < 2 || slices.ContainsFunc(parts, func(p string) bool { return !tremulantText.MatchString(p) }) {
+		return nil
+	}
+	if !slices.ContainsFunc(parts, func(p string) bool {
+		return wholeOrgan.MatchString(p) || slices.ContainsFunc(betweenDivisions.Split(p, -1), func(w string) bool { return refOf(w).known() })
+	}) {
+		return nil
+	}
+	return parts
+}
+
 // tremulant reads "Tremulant", "Trémolo Réc.", "Tremulant (Great & Swell)".
 func (r *reader) tremulant(text, low string) bool {
+	if parts := ofSeveral(text); parts != nil {
+		for _, p := range parts {
+			r.tremulant(p, plain(p))
+		}
+		return true
+	}
+	if inTrunk.MatchString(text) {
+		text = "Tremulant general"
+	}
 	text = strings.TrimSpace(afterTremulant.ReplaceAllString(text, ""))
 	if first, rest, found := strings.Cut(text, ","); found && tremulantAlone(strings.TrimSpace(first)) && !slices.ContainsFunc(splitList(rest), func(s string) bool { return refOf(s).known() }) {
 		r.tremulant(first, plain(first))
@@ -278,9 +304,9 @@ var couplerSentence = lazyregexp.New(`^(?:tirasse|accouplement|(?:manual|pedal|m
 // mixedRemarks reads a line of couplers, tremulants and facts one by one: "Manuaalkoppel, tremulant. Winddruk 76 mm".
 func (r *reader) mixedRemarks(text string) bool {
 	var pieces []string
-	for _, s := range sentences(text) {
+	for _, s := range sentences(endsBehindShort(text)) {
 		for _, p := range splitList(s) {
-			if last := len(pieces) - 1; last >= 0 && refOf(p).known() && tremulantText.MatchString(pieces[last]) { // "Tremblant PO, RÉ"
+			if last := len(pieces) - 1; last >= 0 && (refOf(p).known() && tremulantText.MatchString(pieces[last]) || namesDivisions(p) && isExtra(plain(pieces[last]))) { // "Tremblant PO, RÉ", "Afsluiters HW, BW en Ped."
 				pieces[last] += ", " + p
 				continue
 			}

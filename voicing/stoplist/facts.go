@@ -248,6 +248,9 @@ var (
 	footLevers = lazyregexp.New(`(?i)(?:composition|combination|expression|swell|crescendo|forte|piano|balanced|shifting) pedals?\b`)
 )
 
+// typedCompass are the keys of the manuals that stand before those of the pedal without a word for them: "cc-g 56 notes, pedals ccc-f 30".
+var typedCompass = lazyregexp.New(`(?i)(?:^|, *)(?:cc? ?- ?[a-g]\d?'*,? )?[45]\d (?:notes|keys),? *p$`)
+
 // compasses reads "Manuals C-g3, Pedal C-f1" and "2 claviers de 56 notes et pédalier de 30 marches".
 func (l *List) compasses(text, low string) (said []string) {
 	f := &l.Facts
@@ -272,7 +275,7 @@ func (l *List) compasses(text, low string) (said []string) {
 		}
 	}
 	manual, pedal := text[:at], text[at:]
-	if containsAny(plain(manual), "manual", "clavier", "keyboard", "tastier", "tast.", "teclado", "klavier", "compass", "klaviatur", "umfang", "ambitus", "manuale", "omvang", "omfang", "extension", "sormio", "manuaal", "aaniala", "manuais", "teclats", "estensione", "extensao") || at < len(text) && containsAny(low, "compass", "umfang") {
+	if containsAny(plain(manual), "manual", "clavier", "keyboard", "tastier", "tast.", "teclado", "klavier", "compass", "klaviatur", "umfang", "ambitus", "manuale", "omvang", "omfang", "extension", "sormio", "manuaal", "aaniala", "manuais", "teclats", "estensione", "extensao", "manuel") || at < len(text) && (containsAny(low, "compass", "umfang") || typedCompass.MatchString(manual)) {
 		if lo, hi, _, _, ok := findCompass(manual, false); ok {
 			f.ManualLow, f.ManualHigh = lo, hi
 			said = append(said, fmt.Sprintf("manuals of %d keys", hi-lo+1))

@@ -132,6 +132,8 @@ func readHeading(text string) (d Division, ok bool) {
 		d.LowKey, d.HighKey = lo, hi
 	} else if !d.Pedal && d.LowKey == 0 && (tenorC.MatchString(inside) || strings.Contains(inside, "from tenor c")) {
 		d.LowKey = 48 // "Swell (from tenor C)"
+	} else if m := fromKey.FindStringSubmatch(inside); m != nil && !d.Pedal && d.LowKey == 0 && keyNamed(m[1]) > 40 { // "Echo (discantklavier, vanaf c')"
+		d.LowKey = keyNamed(m[1])
 	}
 	return d, true
 }
@@ -310,6 +312,9 @@ var (
 	keyboardName = lazyregexp.New(`(?i)(?:klavier|manual|manuaal)$`)
 )
 
+// keyboardOf leads to the division of a keyboard.
+var keyboardOf = lazyregexp.New(`(?i)^(?:\d(?:er|e|ème) )?clavier (?:de la |de l'|de |du |d')`)
+
 // bothManuals heads stops of which each is drawn on one manual or on another: "Manuale I/II", "Wechselschleifen (Manual I/II)".
 var bothManuals = lazyregexp.New(`(?i)^(?:(?:wechselschleifen?|wechselregister)[ :(\-]*)?(?:manuale?n? |(?:wechselschleifen?|wechselregister)[ :(\-]*(?:in |für |zwischen )?)(?:man\. ?)?(I{1,3}|IV)\.? ?(?:/|\+|&|-|und|u\.|oder) ?(?:manual |man\. ?)?(I{1,3}|IV)\b\.?\)?(?:[ ,(\-]*(?:wechselschleifen?|wechselregister)\)?)?|^(I{1,3}|IV)\. ?(?:/|\+|&|und|u\.) ?(I{1,3}|IV)\. manual(?:[ ,(\-]*(?:wechselschleifen?|wechselregister)\)?)?`)
 
@@ -331,6 +336,11 @@ func titled(d Division, printed string) string {
 	words := slices.DeleteFunc(headingWords.Split(printed, -1), func(w string) bool { return w == "" })
 	if n := slices.IndexFunc(words, func(w string) bool { return w == "-" }); n > 0 && n+1 < len(words) && manualNumbers[plain(words[0])] > 0 && roleOf(fold(strings.Join(words[n+1:], " "))) == d.Role {
 		words = words[n+1:] // "Prima tastiera - Grand'Organo"
+	}
+	if m := keyboardOf.FindStringIndex(printed); m != nil && m[1] < len(printed) && d.Role != "" { // "Clavier de Récit" is the Récit
+		if name := titled(d, printed[m[1]:]); roleOf(fold(name)) == d.Role {
+			return name
+		}
 	}
 	keyboard := "" // "Onderklavier (Hoofdwerk)" is the Hoofdwerk
 	for n := min(4, len(words)); n > 0; n-- {

@@ -36,6 +36,7 @@ var (
 	cutAndFeet   = lazyregexp.New(`(\pL{3}\.)((?:32|16|8|4|2)(?:$|['" ;,]))`)
 	gluedRanks   = lazyregexp.New(`(\p{Ll}{3})((?:IV|V?I{1,3}|V)(?:-(?:IV|V?I{1,3}|V))?)($|[ ,;])`)
 	mixedGlued   = lazyregexp.New(`(^|[^\d/])(1|2|3|5|6|10)([ .+\-]?)([1-6])/([2-9])(?:[^\d]|$)`)
+	mixedByAnd   = lazyregexp.New(`(\d) ?(?:&|and) ?(\d/\d)`) // "2&2/3"
 	// feetWords are the words for feet behind a number.
 	feetWords = lazyregexp.New(`(?i)(\d) ?(?:''|"|ft\.?|feet|foot|fuß|fuss|füße|stopy|stóp|voets?|vt\.?|pieds?|piedi|pies|pi\.|p\.)($|[^\pL\d])`)
 	ranksText = lazyregexp.New(`(?i)(?:^|[^\d/,.])(\d{1,2})(?: ?[-/x] ?(\d{1,2}))?(?: ?[-/] ?(\d{1,2}))? ?-?(?:fach|fachs?|fäch\.?|fch\.?|f\.?|x|rgs?\.?|rangs?|ranks?|rks?\.?|rows|sterk|rijen|rij|koor|korig|st\.?|file|fila|filas|hileras|h\.?|canne|choeurs|chœurs|chor\.?|ch\.?|kor|k\.?|körig|kör|kertainen|kert\.?|krt\.?|kordne|kārt\pL*|chörig|násobn\pL*|chórow\pL*|chór\pL*|rzęd\pL*|rz\.|v\.? ?st\.?|r\.|fold)(?:$|[^\pL\d])`)
@@ -128,6 +129,7 @@ func tidyText(s string) string {
 	})
 	s = inchesOfWind.ReplaceAllStringFunc(s, func(m string) string { return inchSign.ReplaceAllString(m, "$1 in.") })
 	s = brokenFeet.ReplaceAllString(s, "$1 $2'")
+	s = mixedByAnd.ReplaceAllString(s, "$1 $2")
 	s = wideFraction.ReplaceAllString(s, "$1 $2")
 	s = gluedFeet.ReplaceAllString(s, "$1 $2")
 	s = cutAndFeet.ReplaceAllString(s, "$1 $2")

@@ -198,7 +198,7 @@ func (r *reader) labelled(label, rest string) bool {
 			return true
 		}
 	}
-	if parts := splitList(rest); ok && d.Pedal && len(parts) > 1 && looksLikeCoupler(parts[0]) { // "Pédales : tirasse GO, copula R/GO, anches R"
+	if parts := splitList(rest); ok && d.Pedal && len(parts) > 1 && looksLikeCoupler(parts[0]) && !pulledDown.MatchString(parts[0]) { // "Pédales : tirasse GO, copula R/GO, anches R"
 		r.section, r.columns = inCouplers, nil
 		r.accessories(rest)
 		return true
@@ -296,9 +296,12 @@ func (r *reader) stopsFollow() bool {
 	return len(found) > 0
 }
 
+// pedalLabel stands before the keys of the pedal on a line with those of the manuals.
+var pedalLabel = lazyregexp.New(`(?i)[ ,]+(ped\pL*\.? ?:)`)
+
 // onlyKeyCount tells whether a text gives keys, of one keyboard or of the pedal too, and names no stop.
 func onlyKeyCount(text string, pedal bool) bool {
-	first, rest, more := strings.Cut(text, ";")
+	first, rest, more := strings.Cut(pedalLabel.ReplaceAllString(text, "; $1"), ";")
 	_, _, left, _, ok := findCompass(first, pedal)
 	left = keyCount.ReplaceAllString(bareCompass.ReplaceAllString(" "+left+" ", " "), " ")
 	if !ok || strings.Trim(parens.ReplaceAllString(left, " "), " .,:;-=") != "" {
@@ -322,11 +325,7 @@ func (r *reader) accessories(text string) {
 			case looksLikeCoupler(p):
 				r.couplers(p)
 			default:
-				if said := r.list.facts(p); len(said) > 0 {
-					r.say(IsFact, strings.Join(said, ", "), "")
-				} else {
-					r.say(IsExtra, "an accessory without pipes", "")
-				}
+				r.accessory(p)
 			}
 		}
 	}

@@ -232,7 +232,7 @@ func (r *reader) sideBySide(text string) bool {
 		return false
 	}
 	for _, d := range r.row {
-		if len(r.list.Divisions[d].Stops) > 1 {
+		if len(r.list.Divisions[d].Stops) > 0 {
 			return false
 		}
 	}
@@ -489,6 +489,15 @@ var sizeOfOrgan = lazyregexp.New(`^\d ?\+ ?P(?:ed(?:al)?)?\.?$|^(?:[IVX]{1,4}|\d
 // ofTheMaking says how pipes are made.
 var ofTheMaking = lazyregexp.New(`mensur|zinn\b|\bholz\b|\bmetall\b|prospekt|enger$|weiter$|halbton|labiert|gekropft|uberblasend|konisch|zylindrisch|durchschlagend|aufschlagend`)
 
+// accessory reads a piece that sounds no pipes: how many pistons it counts, or nothing.
+func (r *reader) accessory(text string) {
+	if said := r.list.facts(text); len(said) > 0 {
+		r.say(IsFact, strings.Join(said, ", "), "")
+		return
+	}
+	r.say(IsExtra, "an accessory without pipes", "")
+}
+
 func (r *reader) leftOver(text string, division int) {
 	text = strings.Trim(text, " .,;-")
 	low := plain(text)
@@ -502,7 +511,7 @@ func (r *reader) leftOver(text string, division int) {
 	case looksLikeCoupler(text), r.ownOctave(text):
 		r.couplers(text)
 	case isExtra(low):
-		r.say(IsExtra, "an accessory without pipes", "")
+		r.accessory(text)
 	case built.MatchString(text) && yearText.MatchString(text) && len(strings.Fields(text)) <= 6: // "Gebaut 1962"
 		r.year(text)
 		r.say(IsProse, "no part of the stop list", "")

@@ -25,7 +25,7 @@ type foundStop struct {
 }
 
 var (
-	noteWords = map[string]bool{"holz": true, "metall": true, "zunge": true, "zungen": true, "wood": true, "metal": true, "ged": true, "gedeckt": true, "offen": true, "zinn": true, "eiche": true, "prospekt": true, "ext": true, "ext.": true, "transm": true, "transm.": true, "tr": true, "tr.": true, "neu": true, "new": true, "bas": true, "disc": true, "disk": true, "b": true, "d": true, "dessus": true, "basse": true, "tc": true, "ch": true,
+	noteWords = map[string]bool{"holz": true, "w": true, "m": true, "&": true, "ff": true, "fichte": true, "kiefer": true, "nussbaum": true, "metall": true, "zunge": true, "zungen": true, "wood": true, "metal": true, "ged": true, "gedeckt": true, "offen": true, "zinn": true, "eiche": true, "prospekt": true, "ext": true, "ext.": true, "transm": true, "transm.": true, "tr": true, "tr.": true, "neu": true, "new": true, "bas": true, "disc": true, "disk": true, "b": true, "d": true, "dessus": true, "basse": true, "tc": true, "ch": true,
 		"rep": true, "hz": true, "pipes": true, "b/d": true, "bas/disc": true, "disc.": true, "disk.": true, "bass": true, "treble": true, "bassi": true, "soprani": true, "p": true, "s": true, "b+d": true, "bd": true, "bas/discant": true, "discant": true, "diskant": true, "kupfer": true, "copper": true, "tin": true, "nogle": true, "bois": true, "etain": true, "m.s": true, "m.d": true, "m.i": true, "t.c": true, "cyl": true, "conical": true, "open": true, "stopped": true, "pr": true, "h": true, "wechselschleife": true, "ws": true, "neues": true, "original": true, "kopie": true, "schwebend": true, "alt": true, "f": true}
 	parenthesis  = lazyregexp.New(`^\s*[(\[][^)\]]*[)\]]?`)
 	intervals    = lazyregexp.New(`(?:^|[^\d.])(\d{1,2}(?:(?:[.,] ?|[\-: ])\d{2}){1,6})(?:$|[^\d])`)
@@ -35,7 +35,7 @@ var (
 	halfBefore   = lazyregexp.New(`^(D|B)\. ?(\pL{4,})`)
 	ofLength     = lazyregexp.New(`(?i)\(aus (\d)`)
 	digits       = lazyregexp.New(`\d+`)
-	doubledFrom  = lazyregexp.New(`(?i)dubbel|doppelt|double from|doubled|double à partir|doublé`)
+	doubledFrom  = lazyregexp.New(`(?i)dessus (?:de |à )?(?:2|deux) (?:tuyaux|rangs)|dubbel|doppelt|double from|doubled|double à partir|doublé`)
 	fromKey      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:(?:ab|ab/(?:dès|from|dal|vanaf)|(?:dès|from|dal|vanaf)/ab|down to|(?:only )?to|from|von|à partir d[eu]|a partir d[eu]|dal|dès|des|vanaf|desde|od|från|fra|frå|fr\.o\.m\.|starts? at|fr\.?|alates|alkaen|van|v\.?a\.?) (?:l'|le |lille |lit(?:et|en|la) |kleine? )?|à partir d')((?:tenor|ten\.?|middle|mid\.?|gamut|fiddle) ?[a-g]#?|t\.?c\.?|(?:CC|DD|EE|FF|GG|AA|BB)\b|(?:do|ut|sol|fa|re|ré|mi|la|si)[ -]?\d|c(?:13|25)\b|[a-h](?:is|s|#)? ?(?:°|'{1,3}|\d)|[a-h](?:#|(?:is|s)?\b))`)
 	tenorC       = lazyregexp.New(`(?i)(?:^|[^\pL])(?:t\.? ?c\.?|tenor c|ten\.? c)(?:$|[^\pL])`)
 	middleC      = lazyregexp.New(`(?i)[( ](?:mid\.?|middle) c[), ]`)
@@ -424,7 +424,7 @@ func takeNote(text string, at int, sp []span) (note string, next int) {
 		if word == "" {
 			return note, len(text)
 		}
-		if !noteWords[strings.Trim(plain(word), ".,")] {
+		if !noteWords[strings.Trim(plain(word), ".,")] || namesNext(text[next:], sp, next) {
 			break
 		}
 		note += " " + word
@@ -440,6 +440,19 @@ func takeNote(text string, at int, sp []span) (note string, next int) {
 		}
 	}
 	return note, next
+}
+
+// namesNext tells whether the words at a place are the name of the next stop, "Bourdon 16 Open Wood 16", though each of them could say how the one
+// before is built.
+func namesNext(rest string, sp []span, place int) bool {
+	for _, s := range sp {
+		if s.from < place {
+			continue
+		}
+		name := trimName(rest[:s.from-place])
+		return strings.Contains(name, " ") && known(name)
+	}
+	return false
 }
 
 // originBehind is how many bytes behind a word for borrowed pipes, at place in a text, name the stop that they are of: all that is left, where no

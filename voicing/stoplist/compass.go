@@ -41,6 +41,9 @@ var solmization = map[string]int{"do": 0, "ut": 0, "re": 2, "ré": 2, "mi": 4, "
 // findCompass finds a keyboard's compass in text; rest is the text without it. Low and high are MIDI keys, C2 = 36.
 func findCompass(text string, pedal bool) (low, high int, rest string, short, ok bool) {
 	text = longerChest.ReplaceAllString(chestAlone.ReplaceAllString(text, " "), "$1$2$3$4")
+	if low, high, rest, ok = ravalement(text, pedal); ok {
+		return low, high, rest, false, true
+	}
 	if m := compassText.FindStringSubmatchIndex(text); m != nil {
 		lowText, highText := text[m[2]:m[3]], text[m[4]:m[5]]
 		count := 0
@@ -66,9 +69,14 @@ func findCompass(text string, pedal bool) (low, high int, rest string, short, ok
 			return 36, 48 + pc, strings.Replace(text, strings.Trim(m[0], "() ,;"), " ", 1), strings.Contains(m[0], "E"), true
 		}
 	}
+	if low, high, rest, ok = fromSmall(text); ok && !pedal {
+		return low, high, rest, false, true
+	}
 	missing := 0
 	if shortOctave.MatchString(text) {
 		missing = 4
+	} else if withoutLowSharp.MatchString(text) {
+		missing, text = 1, withoutLowSharp.ReplaceAllString(text, " ")
 	}
 	m := countBehind.FindStringSubmatch(text)
 	if m == nil && pedal && !keyCount.MatchString(text) {

@@ -379,7 +379,7 @@ func (l *List) coupler(line int, text string) (names []string, ask string, ok bo
 			return append(below, above...), "", true
 		}
 	}
-	if l.pulled(low, add) || l.allToPedal(low, add) || l.usualOctaves(low, add) || l.french(low, add) || l.onEach(low, add) || l.several(body, fixed, add) || l.pair(body, fixed, add) || l.onItself(body, add) || l.general(low, fixed, add) {
+	if l.pulled(low, add) || l.allToPedal(low, add) || l.usualOctaves(low, add) || l.french(low, add) || l.onEach(low, add) || l.several(body, fixed, add) || l.pair(body, fixed, add) || l.onItself(body, add) || l.toMain(low, add) || l.general(low, fixed, add) {
 		return names, ask, len(names) > 0
 	}
 	return nil, "", false
@@ -479,13 +479,19 @@ func (l *List) french(low string, add adder) bool {
 	if !found || pedal < 0 {
 		return false
 	}
+	if allManuals.MatchString(strings.Trim(low, " .:")) {
+		for _, i := range l.manuals() {
+			add(i, pedal, 0, false, "")
+		}
+		return true
+	}
 	done := false
 	for _, part := range tirasseParts.Split(strings.Trim(rest, " :."), -1) {
 		if isPair(part) && l.toPedal(part) { // "Tirasses : G.O.-Péd., Réc.-Péd."
 			done = l.pair(part, false, add) || done
 			continue
 		}
-		for _, shift := range shiftsOf(part) {
+		for _, shift := range shiftsOf(apartPitches(" " + part)) {
 			if i := l.resolve(refOf(stripShift(part))); i >= 0 {
 				add(i, pedal, shift, false, "")
 				done = true

@@ -42,7 +42,7 @@ func (r *reader) couplers(text string) {
 	if strings.HasPrefix(plain(text), "tous les accouplements") { // "… en 16, 8 et 4"
 		text = strings.NewReplacer(",", " ", " en ", " ").Replace(text)
 	}
-	text = toTheSame(withOtherPitches(southernCouplers(text)))
+	text = r.spelledOut(text)
 	var pieces []string
 	text = atOctaves.ReplaceAllString(strings.ReplaceAll(text, "koppel / ", "koppel, "), " octave")
 	for _, sentence := range sentences(text) {

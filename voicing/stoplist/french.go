@@ -116,3 +116,103 @@ var workedByFoot = lazyregexp.New(`(?i)^ *(?:pédale|tirant|bouton|cuillère)s? 
 
 // inBoxSaid says of a keyboard that its pipes stand in a box: "Clavier de Récit (56 notes) dans une boîte expressive".
 var inBoxSaid = lazyregexp.New(`(?i)[ ,(]+(?:(?:enfermée?s? |placée?s? |en entier )?(?:dans|en|sous) (?:une |la |sa )?bo[iî]te (?:d'expression|expressive)|sous expression)\)?`)
+
+// ofKeyboard begins a division's name with a word for its keyboard: "Clavier d'Écho", "Clavier des Bombardes".
+var ofKeyboard = lazyregexp.New(`(?i)^(?:le |la |les |jeux )?(?:claviers?|manuels?) (?:de la |des |de |du |d'|de l')([gprébrsch]\pL)`)
+
+// frenchStyle says in a heading how a pedal is made, its low keys apart.
+var frenchStyle = lazyregexp.New(`(?i)[ ,(]+(?:(?:dite? )?(?:à|a) la française|(?:avec |en )?ravalement(?: (?:au|à|en|jusqu'au|jusqu'à l') ?(?:fa|sol|la|si|ut|do)[ -]?[01]?| (?:au|à|en) [FGAB][°0]?)?)\b\)?`)
+
+var (
+	// lowerKeys is the key down to which the compass of a keyboard goes on below its C: "ravalement au fa".
+	lowerKeys = lazyregexp.New(`(?i)(?:(?:avec|en|à) )?ravalement (?:au|à|en|jusqu'au|jusqu'à l')? ?(fa|sol|la|si|[fgab])[ -]?[°01]?(?:$|[^\pL\d])`)
+	// belowC is a compass that begins below C: "A° - f", "la0 à fa3". No pedal begins in the small octave.
+	belowC = lazyregexp.New(`(?:^|[^\pL\d])(?:([FGABH])[°,0]|((?i:fa|sol|la|si)) ?-?0) ?(?:-|à|au) ?(?:([a-g])(?:[°0])?|((?i:do|ut|ré|re|mi|fa|sol|la)) ?([234]))(?:$|[^\pL\d'])`)
+)
+
+// ravalement finds the compass of a pedal that goes on below its C, as French organs of the 18th century have it.
+func ravalement(text string, pedal bool) (low, high int, rest string, ok bool) {
+	if !pedal {
+		return 0, 0, text, false
+	}
+	if m := belowC.FindStringSubmatchIndex(text); m != nil {
+		part := func(n int) string {
+			if m[2*n] < 0 {
+				return ""
+			}
+			return strings.ToLower(text[m[2*n]:m[2*n+1]])
+		}
+		low, high = 24, 48
+		if s := part(1); s != "" {
+			low += pitchClass[s[0]]
+		} else {
+			low += solmization[part(2)]
+		}
+		if s := part(3); s != "" {
+			high += pitchClass[s[0]]
+		} else {
+			high = 36 + 12*(atoi(part(5))-1) + solmization[part(4)]
+		}
+		if high-low >= 12 && high-low < 44 {
+			return low, high, text[:m[0]] + " " + text[m[1]:], true
+		}
+	}
+	m, n := lowerKeys.FindStringSubmatch(text), keyCount.FindStringSubmatch(text)
+	if m == nil || n == nil || compassText.MatchString(text) {
+		return 0, 0, text, false
+	}
+	s := strings.ToLower(m[1])
+	pc, named := solmization[s]
+	if !named {
+		pc = pitchClass[s[0]]
+	}
+	low = 24 + pc
+	return low, low + atoi(n[1]) - 1, strings.Replace(strings.Replace(text, m[0], " ", 1), strings.Trim(n[0], " ,("), " ", 1), true
+}
+
+// smallCompass is that of a keyboard that begins in the small octave, with the count of its keys to tell it from one in loose spelling: "c - c”', 37 notes".
+var smallCompass = lazyregexp.New(`(?:^|[^\pL\d'])([c-g]) ?(?:-|à|to|bis) ?([a-g])(?:'''|3)(?:$|[^\pL\d'])`)
+
+// fromSmall finds such a compass.
+func fromSmall(text string) (low, high int, rest string, ok bool) {
+	m, n := smallCompass.FindStringSubmatchIndex(text), keyCount.FindStringSubmatch(text)
+	if m == nil || n == nil {
+		return 0, 0, text, false
+	}
+	low, high = 48+pitchClass[text[m[2]]], 84+pitchClass[text[m[4]]]
+	if high-low+1 != atoi(n[1]) {
+		return 0, 0, text, false
+	}
+	return low, high, keyCount.ReplaceAllString(text[:m[2]]+" "+text[m[1]:], " "), true
+}
+
+// withoutLowSharp says that the lowest C sharp is left out, so that the keys are one fewer than the compass.
+var withoutLowSharp = lazyregexp.New(`(?i)[ ,(]*\b(?:sans|moins) (?:le |l')?(?:1er |premier )?(?:do|ut) ?(?:#|dièse|1 ?#|#1|1 dièse)(?: ?1| grave)?`)
+
+// ordinalKey is a key or an octave by its number: "à partir du 2e ut", "(3e do)", "2e octave", "troisième ut".
+var ordinalKey = lazyregexp.New(`(?i)(?:(du |au |le |de la |à la |la |[(])?\b([23]|deuxième|second|seconde|troisième)(?:e|ème|nd|nde)?)(?: |-)(ut|do|sol|fa|octave)\b`)
+
+// keysByOctave writes such keys as "ut2".
+func keysByOctave(s string) string {
+	return ordinalKey.ReplaceAllStringFunc(s, func(m string) string {
+		g := ordinalKey.FindStringSubmatch(m)
+		n, name := "2", g[3]
+		if g[2] == "3" || strings.EqualFold(g[2], "troisième") {
+			n = "3"
+		}
+		if strings.EqualFold(name, "octave") {
+			if g[1] == "" { // a "2e octave" without more may be a stop
+				return m
+			}
+			name = "ut"
+		}
+		switch lead := strings.ToLower(g[1]); lead {
+		case "de la ":
+			return "du " + name + n
+		case "à la ", "la ":
+			return "au " + name + n
+		default:
+			return g[1] + name + n
+		}
+	})
+}

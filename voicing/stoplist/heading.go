@@ -67,7 +67,7 @@ func withoutKeyboard(folded string) string {
 
 var manualNumbers = map[string]int{"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "vi": 6, "1": 1, "2": 2, "3": 3, "4": 4, "5": 5, "1st": 1, "2nd": 2, "3rd": 3, "4th": 4, "first": 1, "second": 2, "third": 3, "fourth": 4,
 	"erstes": 1, "zweites": 2, "drittes": 3, "viertes": 4, "1er": 1, "2e": 2, "2eme": 2, "3e": 3, "3eme": 3, "premier": 1, "deuxieme": 2, "troisieme": 3, "prima": 1, "seconda": 2, "terza": 3, "quarta": 4, "primo": 1, "secondo": 2, "terzo": 3, "primero": 1, "primer": 1, "tercer": 3, "cuarto": 4, "segundo": 2, "tercero": 3,
-	"forste": 1, "første": 1, "andet": 2, "andra": 2, "forsta": 1, "tredje": 3, "fjerde": 4, "vierde": 4, "4de": 4, "eerste": 1, "tweede": 2, "derde": 3, "1e": 1, "1ste": 1, "2de": 2, "3de": 3, "1°": 1, "2°": 2, "3°": 3, "1a": 1, "2a": 2, "3a": 3, "1º": 1, "2º": 2, "3º": 3, "4°": 4, "second manual": 2, "unteres": 1, "oberes": 2, "1.": 1, "1re": 1, "2nde": 2, "4e": 4, "4eme": 4, "5e": 5, "5eme": 5, "quatrieme": 4, "cinquieme": 5, "iº": 1, "iiº": 2, "i°": 1, "ii°": 2, "iii°": 3}
+	"forste": 1, "første": 1, "andet": 2, "andra": 2, "forsta": 1, "tredje": 3, "fjerde": 4, "vierde": 4, "4de": 4, "eerste": 1, "tweede": 2, "derde": 3, "1e": 1, "1ste": 1, "2de": 2, "3de": 3, "1°": 1, "2°": 2, "3°": 3, "1a": 1, "2a": 2, "3a": 3, "1º": 1, "2º": 2, "3º": 3, "4°": 4, "second manual": 2, "unteres": 1, "oberes": 2, "1.": 1, "1re": 1, "2nde": 2, "4e": 4, "4eme": 4, "5e": 5, "5eme": 5, "quatrieme": 4, "cinquieme": 5, "iº": 1, "iiº": 2, "i°": 1, "ii°": 2, "iii°": 3, "ier": 1, "iie": 2, "iiie": 3, "ive": 4, "ve": 5, "iieme": 2, "iiieme": 3, "ivieme": 4}
 
 var manualWords = map[string]bool{"manual": true, "man": true, "manuaal": true, "manuale": true, "clavier": true, "klavier": true, "tastiera": true, "teclado": true, "keyboard": true, "manuel": true, "klaviatur": true, "manualwerk": true, "manuals": true, "manualiter": true, "werk": true, "werck": true, "tast": true, "teclat": true, "m": true, "manualen": true, "manualet": true, "manuaali": true, "sormio": true, "koskettimisto": true, "manualis": true, "manuaalis": true, "manualas": true, "klaviatuur": true, "manuaal:": true, "klawiatura": true, "manualu": true}
 
@@ -76,7 +76,7 @@ var boxWords = map[string]bool{"enclosed": true, "expressif": true, "expressive"
 
 // fillers say nothing in a heading.
 var fillers = map[string]bool{"organ": true, "orgel": true, "orgue": true, "organo": true, "órgano": true, "orgel:": true, "the": true, "der": true, "die": true, "das": true, "division": true, "stops": true, "stop": true, "jeux": true, "register": true, "registri": true, "registers": true, "de": true, "du": true, "le": true, "la": true, "il": true, "el": true, "del": true, "und": false, "stimmen": true,
-	"and": false, "notes": true, "unenclosed": true, "position": true, "cont": true, "fortsetzung": true, "in": true, "im": true, "swell": false, "box": true, "unexpressive": true, "ranks": true, "pipes": true, "registros": true, "registres": true, "registos": true, "orgao": true, "do": true, "case": true, "main": true, "nave": true, "chancel": true, "chorus": true, "di": true, "della": true, "a": true, "en": true, "und ": true, "stemmen": true, "nr": true, "no": true, "compass": true, "ambitus": true, "umfang": true, "tonumfang": true, "omvang": true, "under": true, "expression": true, "schwellkasten": true, "tutti": false, "werk": true, "disposition": true, "sous": true, "hochdruck": true, "neues": true, "nombre": false, "wind": true, "duplexed": true, "manualomfang": true, "omfang": true, "tonomfang": true, "klavieromvang": true, "manuaalomvang": true, "pedaalomvang": true, "aaniala": true, "skapi": true, "het": true, "floating": true, "sommier": true, "windlade": true, "somiere": true, "secreto": true, "c": true, "w": true, "ve": true, "sekcja": true, "stroj": true, "skrini": true, "mit": true, "jalousien": true}
+	"and": false, "notes": true, "unenclosed": true, "position": true, "cont": true, "fortsetzung": true, "in": true, "im": true, "swell": false, "box": true, "unexpressive": true, "ranks": true, "pipes": true, "registros": true, "registres": true, "registos": true, "orgao": true, "do": true, "case": true, "main": true, "nave": true, "chancel": true, "chorus": true, "di": true, "della": true, "a": true, "en": true, "und ": true, "stemmen": true, "nr": true, "no": true, "compass": true, "ambitus": true, "umfang": true, "tonumfang": true, "omvang": true, "under": true, "expression": true, "schwellkasten": true, "tutti": false, "werk": true, "disposition": true, "sous": true, "hochdruck": true, "neues": true, "nombre": false, "wind": true, "duplexed": true, "manualomfang": true, "omfang": true, "tonomfang": true, "klavieromvang": true, "manuaalomvang": true, "pedaalomvang": true, "aaniala": true, "skapi": true, "het": true, "floating": true, "sommier": true, "windlade": true, "somiere": true, "secreto": true, "c": true, "w": true, "ve": true, "sekcja": true, "stroj": true, "skrini": true, "mit": true, "jalousien": true, "unique": true, "pression": true, "vent": true}
 
 var (
 	parens       = lazyregexp.New(`[()\[\]]`)
@@ -151,6 +151,7 @@ func plainHeading(text string) (d Division, ok bool) {
 	if text == "" || len(text) > 90 || strings.HasPrefix(text, "+") || strings.Contains(text, " + ") {
 		return d, false
 	}
+	text = ofKeyboard.ReplaceAllString(text, "$1")
 	printed := text
 	low := plain(text)
 	if expressionPedal.MatchString(low) || pedalPair.MatchString(low) || octaveByPitch.MatchString(low) && roleOf(fold(strings.TrimRight(low, " 1648'"))) != "" {
@@ -170,6 +171,7 @@ func plainHeading(text string) (d Division, ok bool) {
 		text = text[:m[2]] + " " + text[m[5]:]
 	}
 	text = wordCompass.ReplaceAllString(text, " ")
+	text = frenchStyle.ReplaceAllString(text, " ")
 	if t := inBoxSaid.ReplaceAllString(text, " "); t != text {
 		d.Enclosed, text = true, t
 	}
@@ -353,7 +355,7 @@ func titled(d Division, printed string) string {
 				phrase = strings.Trim(phrase, ".:*-_ ")
 				for _, cut := range []string{" organ", " expressif", " (expressif)", " exp", " orgel"} {
 					if n := len(phrase) - len(cut); n > 0 && strings.EqualFold(phrase[n:], cut) && roleOf(fold(phrase[:n])) == d.Role {
-						phrase = phrase[:n]
+						phrase = strings.TrimRight(phrase[:n], " -")
 					}
 				}
 				if !keyboardName.MatchString(phrase) {
@@ -373,8 +375,8 @@ func titled(d Division, printed string) string {
 
 // capital writes a name that is all in capitals or all small with one capital a word.
 func capital(s string) string {
-	if short := strings.ToUpper(strings.ReplaceAll(s, ".", "")); len([]rune(short)) <= 3 {
-		if long := map[string]string{"HW": "Hauptwerk", "RP": "Rückpositiv", "OW": "Oberwerk", "BW": "Brustwerk", "SW": "Schwellwerk", "GO": "Grand Orgue", "PED": "Pedal", "POS": "Positif", "REC": "Récit", "RÉC": "Récit", "P": "Pedal", "GT": "Great", "CH": "Choir", "SO": "Solo", "RW": "Rugwerk", "NW": "Nevenwerk", "FW": "Fernwerk", "OE": "Organo Espressivo"}[short]; long != "" {
+	if short := strings.ToUpper(strings.NewReplacer(".", "", "-", "").Replace(s)); len([]rune(short)) <= 3 {
+		if long := map[string]string{"HW": "Hauptwerk", "RP": "Rückpositiv", "OW": "Oberwerk", "BW": "Brustwerk", "SW": "Schwellwerk", "GO": "Grand Orgue", "PED": "Pedal", "POS": "Positif", "REC": "Récit", "RÉC": "Récit", "PÉD": "Pédale", "P": "Pedal", "GT": "Great", "CH": "Choir", "SO": "Solo", "RW": "Rugwerk", "NW": "Nevenwerk", "FW": "Fernwerk", "OE": "Organo Espressivo"}[short]; long != "" {
 			return long
 		}
 	}

@@ -57,7 +57,7 @@ var couplerShort = []struct {
 	{lazyregexp.New(`(?i)\b[ck]opp?el ((?:I{1,3}|IV|HW|OW|BW|RP|SW) ?[/\-])`), "Koppel $1"},
 	{lazyregexp.New(`(?i)\bsub ?ottav`), "sottottav"}, {lazyregexp.New(`(?i)\bo[ck]tav[ck]opp`), "Oktavkopp"}, {lazyregexp.New(`(?i)\b(manual|pedal)[ck]oppl`), "${1}koppel"}, {lazyregexp.New(`(?i)(\pL )(sub|super)octav$`), "${1}${2}octave"},
 	{lazyregexp.New(`(?i)(^|[^\d])([2-9]) di rip(?:ieno\b|\.|$)`), "${1}Ripieno $2 file"}, {lazyregexp.New(`(\d ?['’′]) Basso($|\t)`), "$1 bassi$2"}, {lazyregexp.New(`(\d ?['’′]) Soprano($|\t)`), "$1 soprani$2"},
-	{lazyregexp.New(`(?i)\bcop\. ?`), ""}, {lazyregexp.New(`(?i)\bacc\. normaux\b`), "accouplements"}, {lazyregexp.New(`(?i)\bacc\. ?([IVGRP])`), "Accouplement $1"}, {lazyregexp.New(`(?i)\boct\. ?gr\.`), "octaves graves"}, {lazyregexp.New(`(?i)\boct\. ?aig\.`), "octaves aiguës"},
+	{lazyregexp.New(`(?i)\bcop\. ?`), ""}, {lazyregexp.New(`(?i)\bacc\. normaux\b`), "accouplements"}, {lazyregexp.New(`(?i)\bacc(?:\. ?|(?:ts?|oup?l?|plt?|pt)(?:\. ?| ))([IVGRPÉ]|à tiroir)`), "Accouplement $1"}, {lazyregexp.New(`(?i)\boct\. ?gr(?:\.|aves?)`), "octaves graves"}, {lazyregexp.New(`(?i)\boct\. ?aig(?:\.|uës?|ües?|ues?)`), "octaves aiguës"},
 	{lazyregexp.New(`(?i)\baangeh\.`), "aangehangen"}, {lazyregexp.New(`(?i)\bangeh\.`), "angehängt"}, {lazyregexp.New(`(?i)\bexpr\. `), "expression "}, {lazyregexp.New(`(?i)\bcplrs?\b\.?`), "couplers"},
 	{lazyregexp.New(`(?i)\b(?:acoplamentos|acoblaments)\b`), "Acoplamientos"}, {lazyregexp.New(`(?i)\b(?:acoplamento|acoblament|acopl?\b\.?)(\P{L}|$)`), "Acoplamiento$1"}, {lazyregexp.New(`(?i)\b(?:enganxaments|enganxes|engates)\b`), "Enganches"}, {lazyregexp.New(`(?i)\b(?:enganxament|enganxe|engate)\b`), "Enganche"},
 	{lazyregexp.New(`(?i)\b(?:enganche|tirasa)(s?):? (?:de |del )?(?:teclado )?((?:I{1,3}|IV)(?:(?:,| y|, y| e) (?:I{1,3}|IV))*) *\.?$`), "Tirasse$1 $2"}, {lazyregexp.New(`(?i)\b(?:oct|oit)avas? (?:graves?|bajas?)\b`), "octaves graves"}, {lazyregexp.New(`(?i)\b(?:oct|oit)avas? agudas?\b`), "octaves aigues"},
@@ -100,7 +100,7 @@ func tidyText(s string) string {
 	for _, w := range couplerShort {
 		s = w.short.ReplaceAllString(s, w.long)
 	}
-	s = iberianDegrees(s)
+	s = keysByOctave(iberianDegrees(s))
 	s = keysInAlt(s)
 	s = gluedYear.ReplaceAllString(s, "$1. $2 $3")
 	s = gluedPedal.ReplaceAllString(s, "$1 $2")

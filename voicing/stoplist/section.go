@@ -203,6 +203,11 @@ func (r *reader) labelled(label, rest string) bool {
 		r.accessories(rest)
 		return true
 	}
+	if ok && rest != "" && onlyCounts(rest) { // "GRAND ORGUE : 14 jeux, 54 notes"
+		if whole, fits := heading(label + ", " + rest); fits {
+			d, rest = whole, ""
+		}
+	}
 	if ok {
 		if remark, list, found := strings.Cut(rest, " : "); found && beginsWithDigit(remark) { // "Positif : 50 notes, devenu expressif : Flûte 8 - …"
 			d.Enclosed = d.Enclosed || strings.Contains(plain(remark), "express")
@@ -309,6 +314,16 @@ func onlyKeyCount(text string, pedal bool) bool {
 	}
 	_, behind, found := strings.Cut(rest, ":")
 	return !more || strings.TrimSpace(rest) == "" || found && onlyKeyCount(strings.TrimSpace(behind), true)
+}
+
+// onlyCounts tells whether a text gives how many stops and keys a keyboard has, or its compass, and nothing else.
+func onlyCounts(text string) bool {
+	left := stopsCount.ReplaceAllString(text, " ")
+	if _, _, rest, _, ok := findCompass(left, true); ok {
+		left = rest
+	}
+	left = keyCount.ReplaceAllString(bareCompass.ReplaceAllString(" "+left+" ", " "), " ")
+	return strings.Trim(parens.ReplaceAllString(left, " "), " .,:;-=") == "" && beginsWithLetter(strings.TrimLeft(text, "0123456789 ("))
 }
 
 // accessoryLabel stands before what the player's feet and thumbs work.

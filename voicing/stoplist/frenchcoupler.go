@@ -15,7 +15,7 @@ var (
 	// atPitch is "en 4" behind a division.
 	atPitch = lazyregexp.New(`(?i),? en ((?:16|8|4)'?(?: (?:16|8|4)'?)*)$`)
 	// frenchLabel leads to couplers with what they all have: "Tirasses en 8' :", "Accouplements au G.O. :".
-	frenchLabel = lazyregexp.New(`(?i)^((?:tirasses?|accouplements?|copulas?)(?: (?:mécaniques?|électriques?|à tiroir))?|)(?:,? ?(?:en |à )?((?:16|8|4)'?(?: (?:16|8|4)'?)*))?(?: (?:sur|au|aux|à)(?: le| la)? ([^:]+?))? ?:? (\S.*)$`)
+	frenchLabel = lazyregexp.New(`(?i)^((?:tirasses?|accouplements?|copulas?)(?: (?:mécaniques?|électriques?|à tiroir))?|)(?:,? ?(?:en |à )?((?:16|8|4)'?(?: (?:16|8|4)'?)*))?(?: (?:sur|au|aux|à)(?: le| la)? ([^:]+?))?(?: ?: | |^)(\S.*)$`)
 	// dashedTirasses is "Tirasses I - II - III".
 	dashedTirasses = lazyregexp.New(`(?i)^tirasses? ?:? (\S+(?: - \S+)+)$`)
 	// onItsOwn is "Récit sur lui-même".
@@ -35,7 +35,7 @@ func frenchCouplers(text string) string {
 			return m
 		}
 		en := " "
-		if strings.Contains(strings.ToLower(g[2]), "en ") {
+		if containsAny(strings.ToLower(g[2]), "en ", "(") {
 			en = " en "
 		}
 		return g[1] + en + spacedPitches(g[2]) + g[3]
@@ -70,13 +70,18 @@ func leadsToCouplers(line string) bool {
 	return couplersAhead.MatchString(line) || onItsOwn.MatchString(line) || pitchesInRow.MatchString(line) && beginsWithPair(line)
 }
 
+// mayBeFrench tells whether a list is French by its words, or has too few of them: "en" and "et" are words of others too.
+func (r *reader) mayBeFrench() bool {
+	return r.list.Language == "fr" || (r.list.Language == "nl" || r.list.Language == "") && containsAny(r.whole, "tirasse", "accoupl", "recit", "pedale", "grand-orgue")
+}
+
 // spelledOut is a line of couplers in the forms that all lists share.
 func (r *reader) spelledOut(text string) string {
 	text = withOtherPitches(text)
-	if r.list.Language == "it" || r.list.Language == "es" {
-		return toTheSame(southernCouplers(text))
+	if r.mayBeFrench() {
+		text = frenchCouplers(text)
 	}
-	return toTheSame(southernCouplers(frenchCouplers(text)))
+	return toTheSame(southernCouplers(text))
 }
 
 // spreadLabel gives each coupler of one sentence what its label says of them all, and the kind of the sentence before where it has none; kind

@@ -87,7 +87,7 @@ func Read(text string) *List {
 		}
 		r.at, r.afterBreak = i, i > 0 && strings.TrimSpace(tidy(lines[i-1])) == "" || firstCount.MatchString(line)
 		line = tidy(line)
-		if r.list.Language == "fr" && leadsToCouplers(line) && !alsoAt.MatchString(line) {
+		if r.mayBeFrench() && leadsToCouplers(line) && !alsoAt.MatchString(line) {
 			line = frenchCouplers(line)
 		}
 		if r.noticed(line) {

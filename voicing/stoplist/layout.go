@@ -93,6 +93,15 @@ func (r *reader) cutAtColumns(list []cell) []cell {
 	return out
 }
 
+// sizesInCells tells whether the cells of a row begin with a length or ranks, and whether they end with one.
+func sizesInCells(row string) (ahead, after bool) {
+	if !gap.MatchString(row) || len(row) > 300 {
+		return false, false
+	}
+	cells := gap.Split(row, -1)
+	return onlyLength(cells[0]), onlyLength(cells[len(cells)-1])
+}
+
 // lengthsInCells tells whether the second cell of a table's row is the length of the name in the first.
 func (r *reader) lengthsInCells(line string) bool {
 	cells := strings.Split(strings.TrimPrefix(strings.TrimSpace(strings.ReplaceAll(line, "||", "|")), "|"), "|")

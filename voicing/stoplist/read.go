@@ -60,7 +60,7 @@ func Read(text string) *List {
 		text = text[:maxText]
 	}
 	r := &reader{list: &List{}, current: -1, section: inStops}
-	lines, from := unrolled(rejoin(withPairs(withValues(countedTable(barredTable(cellsALine(withoutMarkup(strings.Split(uniform(text), "\n")))))))))
+	lines, from := unrolled(rejoin(withPairs(withValues(countedTable(barredTable(cellsALine(separatedTable(withoutMarkup(strings.Split(uniform(text), "\n"))))))))))
 	lines = spellCounts(withoutRankLetters(lines))
 	r.lines, r.whole = lines, plain(strings.Join(lines, " \n "))
 	r.survey(lines)
@@ -183,7 +183,13 @@ func (r *reader) survey(lines []string) {
 		if len(spansOfFeet(pipesSaid.ReplaceAllString(text, ""))) > 0 {
 			withLength++
 		}
-		if s := spans(text); len(s) > 0 && len(text) < 60 {
+		if ahead, after := sizesInCells(text); ahead != after {
+			if ahead {
+				first++
+			} else {
+				behind++
+			}
+		} else if s := spans(text); len(s) > 0 && len(text) < 60 {
 			if s[0].from == 0 && s[len(s)-1].to < len(text) && len(s) == 1 {
 				first++
 			} else if s[0].from > 0 {
@@ -366,6 +372,9 @@ func (r *reader) piece(text string, mixed bool) {
 	if dittoWord.MatchString(text) {
 		r.say(IsExtra, "the same word as above", "")
 		return
+	}
+	if r.section == inStops {
+		text = openLength(text)
 	}
 	bare := stripBullet(text)
 	if bare != strings.TrimSpace(text) {

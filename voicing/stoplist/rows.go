@@ -252,22 +252,35 @@ func saysManual(line, bracket string) bool {
 // lengthLine is a line that is a length with its sign and nothing else.
 var lengthLine = lazyregexp.New(`^(?:\d{1,2} )?\d{1,2}(?:/\d)?'$`)
 
-// nameAndLength puts each length that stands on a line of its own behind the name on the line before, and the two divisions of an octave coupler
-// behind its words; nil where fewer than four lines are such lengths.
+// nameAndLength puts each length or number of ranks that stands on a line of its own behind the name on the line before, or after, and the two divisions
+// of an octave coupler behind its words; nil where fewer than four lines are such lengths.
 func nameAndLength(lines []string) []string {
+	text := make([]string, len(lines))
+	for i, l := range lines {
+		text[i] = strings.TrimSpace(tidy(l))
+	}
+	step := -1 // from a length to its name
+	if lengthsAhead(text) {
+		step = 1
+	}
 	out := slices.Clone(lines)
 	n := 0
-	for i := 1; i < len(lines); i++ {
-		name, size := strings.TrimSpace(tidy(lines[i-1])), strings.TrimSpace(tidy(lines[i]))
+	for i, size := range text {
+		at := i + step
+		if at < 0 || at >= len(text) {
+			continue
+		}
+		name := text[at]
 		switch {
-		case lengthLine.MatchString(size) && name != "" && len(strings.Fields(name)) <= 6 && beginsWithLetter(name) && !printsFeet(nameBrackets.ReplaceAllString(name, " ")):
+		case lengthLine.MatchString(size) && name != "" && len(strings.Fields(name)) <= 6 && (beginsWithLetter(name) || ordinalName.MatchString(name)) && !printsFeet(nameBrackets.ReplaceAllString(name, " ")):
 			n++
-		case growingRanks.MatchString(size) && isCompound(name):
-		case isLetterPair(size) && octavePrefix.FindString(plain(name)) == plain(name):
+		case ranksAlone.MatchString(size) && isCompound(name):
+		case step < 0 && isLetterPair(size) && octavePrefix.FindString(plain(name)) == plain(name):
 		default:
 			continue
 		}
-		out[i-1], out[i] = strings.TrimSpace(lines[i-1])+" "+strings.TrimSpace(lines[i]), ""
+		first, second := min(i, at), max(i, at)
+		out[first], out[second] = strings.TrimSpace(lines[at])+" "+strings.TrimSpace(lines[i]), ""
 	}
 	if n < 4 {
 		return nil
@@ -275,8 +288,32 @@ func nameAndLength(lines []string) []string {
 	return out
 }
 
-// growingRanks are the ranks of a mixture that grows, in a cell of their own: "IV-VI".
-var growingRanks = lazyregexp.New(`^[IVX]{1,4} ?- ?[IVX]{1,4}$`)
+// lengthsAhead tells whether lengths on lines of their own stand before their names: more of them below a heading than above one.
+func lengthsAhead(text []string) bool {
+	below, above := 0, 0
+	heads := func(i int) bool {
+		if i < 0 || i >= len(text) || text[i] == "" {
+			return false
+		}
+		_, ok := heading(text[i])
+		return ok
+	}
+	for i, size := range text {
+		if !lengthLine.MatchString(size) {
+			continue
+		}
+		if heads(i - 1) {
+			below++
+		}
+		if i+1 == len(text) || text[i+1] == "" || heads(i+1) {
+			above++
+		}
+	}
+	return below > above
+}
+
+// ranksAlone are the ranks of a mixture in a cell of their own: "IV", "IV-VI".
+var ranksAlone = lazyregexp.New(`^[IVX]{1,4}(?: ?- ?[IVX]{1,4})?$`)
 
 func isCompound(name string) bool {
 	k, how, _ := table().lookUp(name, asked{ranks: 2})

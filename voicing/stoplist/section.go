@@ -439,6 +439,9 @@ func (r *reader) headedList(text string, words []string) bool {
 		if !ok || d.Role == "" && !d.Pedal && d.HighKey == 0 {
 			continue
 		}
+		if n == 1 && len([]rune(words[0])) <= 3 && beginsStop(wordsOf(text)) { // "Op. Diap. 8'" is no stop of the Oberpositiv
+			continue
+		}
 		rest := strings.Join(words[n:], " ")
 		if sp := spans(rest); len(sp) > 1 && sp[0].from == 0 && sp[len(sp)-1].to < len(rest) && strings.Count(rest, "(") < len(sp) {
 			defer func(before bool) { r.lengthFirst = before }(r.lengthFirst)

@@ -527,3 +527,14 @@ func (r *reader) leftOver(text string, division int) {
 		r.say(IsUnread, text, "")
 	}
 }
+
+// lengthInBrackets is all that stands behind a name.
+var lengthInBrackets = lazyregexp.New(`^(.*[\pL.]) ?\((\d{1,2}(?: \d/\d)?')\)$`)
+
+// openLength writes "Bombarde (16')" without its brackets, which might hold a remark behind a heading.
+func openLength(text string) string {
+	if m := lengthInBrackets.FindStringSubmatch(strings.TrimSpace(text)); m != nil && known(stripBullet(m[1])) {
+		return m[1] + " " + m[2]
+	}
+	return text
+}

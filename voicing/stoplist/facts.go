@@ -269,13 +269,13 @@ func (l *List) compasses(text, low string) (said []string) {
 	}
 	text = footLevers.ReplaceAllStringFunc(text, func(m string) string { return strings.Repeat(" ", len(m)) })
 	at := len(text)
-	for _, w := range []string{"edal", "édal", "edaa", "edał", "edál", "alkio", "ped.", "ped ", "Ped "} {
+	for _, w := range []string{"edal", "édal", "edaa", "edał", "edál", "alkio", "ped.", "ped ", "Ped ", "pisas", "peanas", "contras"} {
 		if i := strings.Index(text, w); i >= 0 {
 			at = min(at, i)
 		}
 	}
 	manual, pedal := text[:at], text[at:]
-	if containsAny(plain(manual), "manual", "clavier", "keyboard", "tastier", "tast.", "teclado", "klavier", "compass", "klaviatur", "umfang", "ambitus", "manuale", "omvang", "omfang", "extension", "sormio", "manuaal", "aaniala", "manuais", "teclats", "estensione", "extensao", "manuel") || at < len(text) && (containsAny(low, "compass", "umfang") || typedCompass.MatchString(manual)) {
+	if containsAny(plain(manual), "manual", "clavier", "keyboard", "tastier", "tast.", "teclado", "klavier", "compass", "klaviatur", "umfang", "ambitus", "manuale", "omvang", "omfang", "extension", "sormio", "manuaal", "aaniala", "manuais", "teclat", "estensione", "extensao", "manuel") || at < len(text) && (containsAny(low, "compass", "umfang") || typedCompass.MatchString(manual)) {
 		if lo, hi, _, _, ok := findCompass(manual, false); ok {
 			f.ManualLow, f.ManualHigh = lo, hi
 			said = append(said, fmt.Sprintf("manuals of %d keys", hi-lo+1))

@@ -171,7 +171,7 @@ func plainHeading(text string) (d Division, ok bool) {
 		text = text[:m[2]] + " " + text[m[5]:]
 	}
 	text = wordCompass.ReplaceAllString(text, " ")
-	text = frenchStyle.ReplaceAllString(text, " ")
+	text = southernRemark.ReplaceAllString(frenchStyle.ReplaceAllString(text, " "), " ")
 	if t := inBoxSaid.ReplaceAllString(text, " "); t != text {
 		d.Enclosed, text = true, t
 	}
@@ -243,6 +243,9 @@ func plainHeading(text string) (d Division, ok bool) {
 			found := 0
 			for n = min(3, len(words)-i); n > 0 && d.Role == "" && len(w) > 1; n-- {
 				phrase := strings.Join(words[i:i+n], " ")
+				if n > 1 && manualNumbers[words[i+n-1]] > 0 {
+					continue
+				}
 				if d.Role = nearRole(phrase); d.Role != "" {
 					d.Name, found = phrase, n
 				}
@@ -375,7 +378,7 @@ func titled(d Division, printed string) string {
 
 // capital writes a name that is all in capitals or all small with one capital a word.
 func capital(s string) string {
-	if short := strings.ToUpper(strings.NewReplacer(".", "", "-", "").Replace(s)); len([]rune(short)) <= 3 {
+	if short := strings.ToUpper(strings.NewReplacer(".", "", "-", "", " ", "").Replace(s)); len([]rune(short)) <= 3 {
 		if long := map[string]string{"HW": "Hauptwerk", "RP": "Rückpositiv", "OW": "Oberwerk", "BW": "Brustwerk", "SW": "Schwellwerk", "GO": "Grand Orgue", "PED": "Pedal", "POS": "Positif", "REC": "Récit", "RÉC": "Récit", "PÉD": "Pédale", "P": "Pedal", "GT": "Great", "CH": "Choir", "SO": "Solo", "RW": "Rugwerk", "NW": "Nevenwerk", "FW": "Fernwerk", "OE": "Organo Espressivo"}[short]; long != "" {
 			return long
 		}

@@ -100,7 +100,7 @@ func tidyText(s string) string {
 	for _, w := range couplerShort {
 		s = w.short.ReplaceAllString(s, w.long)
 	}
-	s = keysByOctave(iberianDegrees(s))
+	s = keysByOctave(iberianDegrees(southernSigns(s)))
 	s = keysInAlt(s)
 	s = gluedYear.ReplaceAllString(s, "$1. $2 $3")
 	s = gluedPedal.ReplaceAllString(s, "$1 $2")

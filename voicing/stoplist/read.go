@@ -380,10 +380,18 @@ func (r *reader) piece(text string, mixed bool) {
 	if bare != strings.TrimSpace(text) {
 		bare = innerCount.ReplaceAllString(bare, ", $1")
 	}
+	if rest := aheadOfDivision.ReplaceAllString(bare, "$1"); rest != bare && r.section != inCouplers {
+		if _, ok := heading(rest); ok {
+			bare = rest
+		}
+	}
 	if r.remarked(bare) {
 		return
 	}
 	if r.chronicle(bare) || r.legend(text) {
+		return
+	}
+	if r.keyboardLine(bare) {
 		return
 	}
 	if label, rest, found := strings.Cut(bare, ":"); found && len(nameBrackets.ReplaceAllString(label, "")) < 60 {

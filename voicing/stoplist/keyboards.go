@@ -13,7 +13,7 @@ var (
 	keyboardsAhead = lazyregexp.New(`^(?:(?:una?|due|dos|dois|duas|tre|tres|i|els|os|los|[1-4]) )?(?:extensi(?:on|o)|estensione|tessitura|extensao|ambito)? ?(?:de los |dos |dels |del |delle |della |de |do )?(?:tastier[ae]|manuali|manuales|manuais|manuals|teclados?|teclats?|pedalier[ae]|pedale|pedal|pedalero|pedalera|pedaleira|pedaler|consolle|consola)\b`)
 	// ofKeyboards are the words in it that name no stop and no division.
 	ofKeyboards = wordSet(`di de del della delle dei degli la il le lo un una uno el los las els les os as do da dos con amb com a e y i ed en em in al alla ao por per fra tra entre cada ciascuna uno i ogni
-		tasti tasto note notas notes teclas tecles pedali pedal pedals pisas contras tastiera tastiere teclado teclados teclat teclats manuale manuali manual manuales manuais manuals pedaliera pedale pedalero pedalera pedaleira pedaler
+		tasti tasto note notas notes teclas tecles pedali pedal pedals tastiera tastiere teclado teclados teclat teclats manuale manuali manual manuales manuais manuals pedaliera pedale pedalero pedalera pedaleira pedaler
 		consolle consola finestra bosso ebano osso ebanisteria legno bassi soprani bajos tiples
 		prima primera primeira ottava octava oitava corta curta scavezza cromatica cromatico tendida completa intera estesa
 		reali reale reales reais real effettive effettivi canne proprie senza propri registri primi
@@ -40,7 +40,7 @@ func saysKeyboards(text string) bool {
 		}
 		keys = keys || found
 		for _, w := range strings.FieldsFunc(plain(rest), func(c rune) bool { return strings.ContainsRune(" ,.:;()-/", c) }) {
-			if !ofKeyboards[w] && keysAlone.FindString(w) != w && !digitsOnly(w) {
+			if !ofKeyboards[w] && keysAlone.FindString(w) != w && !(len(w) == 1 && digitsOnly(w)) {
 				return false
 			}
 		}
@@ -51,7 +51,7 @@ func saysKeyboards(text string) bool {
 // keyboardLine reads a line on the keyboards; false where it is anything else, or heads the stops behind it: a pedal's, or those of a manual that it
 // names or numbers.
 func (r *reader) keyboardLine(text string) bool {
-	if !saysKeyboards(text) {
+	if r.list.Language != "it" && r.list.Language != "es" || !saysKeyboards(text) {
 		return false
 	}
 	label, _, labelled := strings.Cut(text, ":")
@@ -59,7 +59,7 @@ func (r *reader) keyboardLine(text string) bool {
 	if !ok && labelled {
 		d, ok = heading(label)
 	}
-	if ok && (d.Role != "" && !d.Pedal || d.Number > 0) || ok && d.Pedal && r.pedalFollows() {
+	if ok && !d.Pedal && (d.Role != "" || d.Number > 0) || ok && d.Pedal && r.pedalFollows() {
 		return false
 	}
 	said := r.list.compasses(text, plain(text))

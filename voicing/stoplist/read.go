@@ -200,7 +200,9 @@ func (r *reader) survey(lines []string) {
 			dashed++
 		}
 		if d, ok := heading(text); ok {
-			r.pedalHeading = r.pedalHeading || d.Pedal
+			if r.at = i; d.Pedal && (!saysKeyboards(text) || r.pedalFollows()) {
+				r.pedalHeading = true
+			}
 			r.anyHeading = r.anyHeading || !d.Pedal
 		} else if _, _, ok := headAndFact(text); ok {
 			r.anyHeading = true
@@ -308,6 +310,9 @@ func (r *reader) line(number int, line string) {
 	if table && r.divisionCells {
 		list = r.inItsDivision(list)
 	}
+	if len(list) == 1 && r.keyboardLine(stripBullet(list[0].text)) {
+		return
+	}
 	if r.headings(list) || r.twoHands(list) || table && len(r.hands) < 2 && r.remarkCells(list) {
 		return
 	}
@@ -389,9 +394,6 @@ func (r *reader) piece(text string, mixed bool) {
 		return
 	}
 	if r.chronicle(bare) || r.legend(text) {
-		return
-	}
-	if r.keyboardLine(bare) {
 		return
 	}
 	if label, rest, found := strings.Cut(bare, ":"); found && len(nameBrackets.ReplaceAllString(label, "")) < 60 {

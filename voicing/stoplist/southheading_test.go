@@ -50,7 +50,6 @@ var southernHeadings = []struct{ printed, read string }{
 	{"I tast. - G.O.", "Grand'Organo, manual 1"},
 	{"II man. - Espr.", "Espr, manual 2, in a swell box"},
 	{"Ped.", "Pedal"},
-	{"Bombarda (III tastiera)", "Bombarda, manual 3"},
 
 	{"I Teclado. Órgano Mayor (C-g''')", "Órgano Mayor, manual 1, C2-G6"},
 	{"II teclado - Recitativo expresivo (C-g3)", "Recitativo expresivo, manual 2, in a swell box, C2-G6"},

@@ -51,7 +51,7 @@ func saysKeyboards(text string) bool {
 // keyboardLine reads a line on the keyboards; false where it is anything else, or heads the stops behind it: a pedal's, or those of a manual that it
 // names or numbers.
 func (r *reader) keyboardLine(text string) bool {
-	if r.list.Language != "it" && r.list.Language != "es" || !saysKeyboards(text) {
+	if r.list.Language != "it" && r.list.Language != "es" || strings.ContainsAny(r.lines[r.at], "|!") || !saysKeyboards(text) { // a cell of a table heads what stands below
 		return false
 	}
 	label, _, labelled := strings.Cut(text, ":")

@@ -12,7 +12,7 @@ import (
 var (
 	pitchText    = lazyregexp.New(`(?i)(?:^|[^\pL])(?:(?:a|la|a ?1|a ?'|a'|la ?3)(?:[^\pL\d][^\d\n]{0,30}?|)|(?:stimmtonhöhe|stimmung|tonhöhe|pitch|diapason|corista|toonhoogte|afinación|kammerton|accord)[^\d\n]{0,30}?)(3[5-9]\d|4\d\d)(?:[.,](\d))? ?(?:hz|hertz|herz|vibr)?`)
 	pitchHz      = lazyregexp.New(`(?i)(?:^|[^\d])(3[5-9]\d|4[0-9]\d)(?:[.,](\d))? ?(?:hz|hertz)`)
-	windText     = lazyregexp.New(`(?i)(?:wind ?druck|winddruck|vindtry\pL+|lufttry\pL+|ilmanpaine|tuulenpaine|wind ?pressure|wind|pression|pressione|presión|winddruk|druk|w\.p\.)[^\n]{0,40}?(?:(\d{2,3})(?:[.,]\d)? ?(?:mm|ws|wk)|(\d(?:[ -]?\d/\d|\.\d+)?) ?(?:"|inches|inch|in\.|''))`)
+	windText     = lazyregexp.New(`(?i)(?:wind ?druck|winddruck|vindtry\pL+|lufttry\pL+|ilmanpaine|tuulenpaine|wind ?pressure|wind|pression|pressione|presión|winddruk|druk|w\.p\.)[^\n]{0,40}?(?:(\d{2,3})(?:[.,]\d)? ?(?:mm|ws|wk)|(\d(?:[ -]?\d/\d|\.\d+)?) ?(?:"|inches|inch|ins?\.|''))`)
 	windInches   = lazyregexp.New(`(?i)(wind(?: ?pressures?)?(?: of| is)?:? ?)(\d(?: \d/\d|\.\d+)?)'`) // where the sign for inches was taken for one of feet
 	windMM       = lazyregexp.New(`(?i)(\d{2,3}) ?mm ?(?:ws|wc|wk|wassersäule|waterkolom|w\.s\.|d'eau|di colonna|c\.a\.|water)`)
 	pedalWind    = lazyregexp.New(`(?i)ped\w*\.?:? ?(\d{2,3}) ?mm`)
@@ -21,6 +21,12 @@ var (
 	setterText   = lazyregexp.New(`(?i)setzer|combinator|combinateur|sequencer|memory levels|levels of memory|memories|piston sequencer|level capture|capture system|elektronische kombination|combination action|stepper`)
 	generalsText = lazyregexp.New(`(?i)\bgenerals?(?: pistons?)?:? *(?:nos?\. ?)?1 ?(?:-|to|thru|through) ?(\d{1,2})(?:$|\D)`) // "General 1-8"
 )
+
+// countsOther is a number that looks like a pitch and counts money, pipes or people.
+var countsOther = lazyregexp.New(`(?i)[£$€] ?\d|\b(?:3[5-9]\d|4\d\d) ?(?:pounds|guineas|dollars|pipes|seats|people|sittings|worshippers|euros?|marks?|francs?|pfeifen|tuyaux|canne|pijpen|mark|gulden)\b`)
+
+// worksKnobs is the action of what the player works beside the keys, and the mechanism in prose, which says nothing of the keys.
+var worksKnobs = lazyregexp.New(`\b(?:mechanical|pneumatic|electric|tubular-pneumatic|electro-pneumatic) (?:composition|combination|swell|thumb|toe|pistons?|stop|drawstop|registration)\b|\bmechanis(?:m|rn)\pL*|\belectric(?:al)?(?:ly)? (?:blow\pL*|fan|motor|light\pL*|wind\pL*)`)
 
 // pistonsBehind is "Combinazioni aggiustabili generali: 8".
 var pistonsBehind = lazyregexp.New(`(?i)\b(combinazioni|combinaisons|kombinationen|combinaties|combinaciones|combinations|pistons|pistoncini|generals)\b[^\d,;:/]{0,30}: ?(\d{1,2})$`)
@@ -58,13 +64,13 @@ var (
 	// bothActions is the action of keys and stops in one word: "Spiel- und Registertraktur".
 	bothActions = lazyregexp.New(`(?:spiel|ton|tasten)-? ?(?:und|u\.|&|/) ?registertraktur(?:en)?`)
 	// allInBox says that all pipes stand in a swell box.
-	allInBox = lazyregexp.New(`(?:gesamt|ganze)\pL* (?:\pL+ ){0,3}(?:ist|sind|steh\pL*|im|in|schwell)[^.;]{0,25}schwell|(?:gesamt|ganze)\pL* (?:orgel|werk|pfeifenwerk|instrument) schwell|generalschweller|entire organ enclosed|whole organ is enclosed|entirely enclosed|tutto (?:l'organo |il materiale )?in cassa espressiva|alle register (?:\pL+ ){0,2}(?:im schwell|schwellbar)`)
+	allInBox = lazyregexp.New(`enclosed (?:throughout )?in (?:a|one|the) general swell|enclosed in a general|all (?:the )?pipes (?:\pL+ )?(?:are )?enclosed|all enclosed|(?:whole|entire|complete) (?:organ|instrument|pipework)[^.;]{0,20} enclosed|enclosed throughout|one manual[^.;]{0,50}\benclosed\b|(?:gesamt|ganze)\pL* (?:\pL+ ){0,3}(?:ist|sind|steh\pL*|im|in|schwell)[^.;]{0,25}schwell|(?:gesamt|ganze)\pL* (?:orgel|werk|pfeifenwerk|instrument) schwell|generalschweller|entire organ enclosed|whole organ is enclosed|entirely enclosed|tutto (?:l'organo |il materiale )?in cassa espressiva|alle register (?:\pL+ ){0,2}(?:im schwell|schwellbar)`)
 )
 
 // keyAction finds the kind of key action in plain text: what stands next to the words for it, before what stands next to stops.
 func keyAction(low string) string {
 	low = blower.ReplaceAllString(forStops.ReplaceAllString(low, " "), " ")
-	low = bothActions.ReplaceAllString(low, "spieltraktur ")
+	low = worksKnobs.ReplaceAllString(bothActions.ReplaceAllString(low, "spieltraktur "), " ")
 	for _, cut := range []string{"registertraktur", "stop action", "stops action", "registersteuerung", "drawstop action", "tirage", "trasmissione dei registri", "registermechaniek", "register:", "stop:", "drawstops"} {
 		if i := strings.Index(low, cut); i >= 0 {
 			head, tail := low[:i], low[i+len(cut):]
@@ -133,7 +139,7 @@ func (l *List) facts(text string) (said []string) {
 	low := plain(text)
 	f := &l.Facts
 	m := pitchHz.FindStringSubmatch(text)
-	if m == nil {
+	if m == nil && !countsOther.MatchString(text) {
 		m = pitchText.FindStringSubmatch(text)
 	}
 	if m != nil {
@@ -241,7 +247,7 @@ func (l *List) temperament(low string) []string {
 
 var (
 	// bothCounts are the keys of manuals and pedal: "Compass 61/32", "Compass: 58 / 30 notes", "61/30".
-	bothCounts = lazyregexp.New(`(?i)(?:^|(?:[.,;] |\())(5[468]|61) ?/ ?(27|30|32)(?: (?:notes|keys|notas|note|tasti|toetsen|tasten|touches|teclas))?[.)]?$|(?:compass|keyboards?|(?:tasten)?umfang|omvang|étendue|estensione)[: ]+([4-6]\d) ?(?:notes)?/ ?(2\d|3[0-2])(?:$|[^\pL\d/]| notes| keys)`)
+	bothCounts = lazyregexp.New(`(?i)(?:^|(?:[.,;] |\())(5[468]|61) ?/ ?(27|30|32)(?: (?:notes|keys|notas|note|tasti|toetsen|tasten|touches|teclas))?[.)]?$|(?:compass|keyboards?|manuals? (?:and|&) pedals?(?: of)?,?|(?:tasten)?umfang|omvang|étendue|estensione)[: ]+([4-6]\d) ?(?:notes)?/ ?(2\d|3[0-2])(?:$|[^\pL\d/]| notes| keys)`)
 	// bothKeyboards is the compass of manuals and pedal and nothing else: "C-f3 / C-d1".
 	bothKeyboards = lazyregexp.New(`^\(?(C[^/]{0,6}- ?[^/ ]{2,5}) ?/ ?(C[^/]{0,6}- ?[^/ )]{1,5})\)?$`)
 	// footLevers are pedals that play no note: "3 composition pedals", "balanced swell pedal".

@@ -92,6 +92,7 @@ func (r *reader) finish() {
 		}
 		reading.Text, reading.Ask = joinNames(names), ask
 	}
+	r.lendUnits()
 	l.giveWinds()
 	r.fillCompass()
 }

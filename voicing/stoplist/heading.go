@@ -83,7 +83,7 @@ var (
 	bareCompass  = lazyregexp.New(`(?:^|[ .,(])(?:C{1,3}|FF|GG) ?(?:to|-) ?(?:[a-gA-G]#?(?: in alt[a-z]*)?)?(?:$|[ .,)])`)
 	stopsCount   = lazyregexp.New(`(?i)(?:^|[ (,])\d{1,2} (?:stops?|stämmor|stemmer|äänikertaa|klinkende stemmen|sprekende stemmen|jeux|register|registri|registers|registros|stimmen|stemmen|ranks|rangs|speaking stops|sounding stops|reg\.)(?:,? (?:and|&) \d borrowed (?:\pL+ )?stops?)?(?:[ ),:.]|$)`)
 	shortCompass = lazyregexp.New(`(?i)(?:^|[ ,(])([23]\d) (?:n\.?|notes|touches|tasti|teclas|toetsen)(?:$|[ ,):])`)
-	headWind     = lazyregexp.New(`(?i)(\d{2,3}) ?mm(?: ?(?:ws|wc|wk|ca|c\.a\.))?\b|(\d{1,2}(?:[ -]?\d/\d|\.\d+)?) ?(?:"|inches|inch|in\.)(?: ?(?:and|&|,|/|-|to)? ?` + inches + `)*(?: ?(?:wind pressure|wind|pressure|wp|w\.p\.|w\.g\.|water))?`)
+	headWind     = lazyregexp.New(`(?i)(\d{2,3}) ?mm(?: ?(?:ws|wc|wk|ca|c\.a\.))?\b|(\d{1,2}(?:[ -]?\d/\d|\.\d+)?)[ -]?(?:"|inches|inch|ins?\.)(?: ?(?:and|&|,|/|-|to)? ?` + inches + `)*(?: ?(?:wind pressure|wind|pressure|wp|w\.p\.|w\.g\.|water))?`)
 )
 
 // heading reads text as the heading of a division; ok is false where it is anything else. What stands in brackets may be

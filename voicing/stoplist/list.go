@@ -46,6 +46,7 @@ type Stop struct {
 	Stopped  bool     // its pipes are said to be stopped
 	Borrowed bool     // from another division or stop
 	either   int      // the number of the manual on which it is drawn as well; 0 for none
+	unit     string   // the letter of the rank that it is drawn from, in a unit organ
 	degrees  []int    // of a compound stop, where they are printed: 15, 19, 22
 	Assumed  []string // what the list does not say
 }

@@ -51,7 +51,11 @@ type reader struct {
 	afterBreak    bool // an empty line stands before it, or the count of the stops begins again
 	divisionCells bool // a cell of each row names the division of its stop
 	programme     bool // a piece of music or a notice stood before
-	over          bool // the list has come to its end: a letter's farewell, or the next programme
+	pedalAction   bool // no more is known of the action than what the pedal's is
+	units         map[string]unit
+	unitLines     map[int]string // lines that name a rank
+	unitStops     map[int]string // lines of stops that are drawn from one
+	over          bool           // the list has come to its end: a letter's farewell, or the next programme
 }
 
 // Read reads a stop list. It never fails: what it does not understand stands in the list's lines.
@@ -61,6 +65,7 @@ func Read(text string) *List {
 	}
 	r := &reader{list: &List{}, current: -1, section: inStops}
 	lines, from := unrolled(rejoin(withPairs(withValues(countedTable(barredTable(cellsALine(separatedTable(withoutMarkup(strings.Split(uniform(text), "\n"))))))))))
+	lines = withLegends(r.findUnits(withoutKnobNumerals(withoutDittos(lines))))
 	lines = spellCounts(withoutRankLetters(lines))
 	r.lines, r.whole = lines, plain(strings.Join(lines, " \n "))
 	r.survey(lines)
@@ -87,10 +92,14 @@ func Read(text string) *List {
 		}
 		r.at, r.afterBreak = i, i > 0 && strings.TrimSpace(tidy(lines[i-1])) == "" || firstCount.MatchString(line)
 		line = tidy(line)
+		if letter := r.unitLines[i]; letter != "" {
+			r.say(IsFact, "rank "+letter+": "+r.units[letter].name+" ("+r.units[letter].kind.describe()+")", "")
+			continue
+		}
 		if r.mayBeFrench() && leadsToCouplers(line) && !alsoAt.MatchString(line) {
 			line = frenchCouplers(line)
 		}
-		if r.noticed(line) {
+		if r.noticed(line) || r.headedWithFacts(line) || r.sizeOf(line) {
 			continue
 		}
 		if label, value, found := labelOf(line); r.headedByRegister(line) || found && r.formLine(label, value) {

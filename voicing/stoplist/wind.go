@@ -16,11 +16,11 @@ type divisionWind struct {
 
 var (
 	// windLabel stands before the pressures of several divisions.
-	windLabel = lazyregexp.New(`(?i)^(?:die |the )?(?:wind ?pressures?|wind ?dr[uü]cke?|winddruk|wind|pressions?(?: du vent)?|pressione(?: del vento)?|pressioni)(?: \(\pL+\))?[: ]`)
+	windLabel = lazyregexp.New(`(?i)^(?:die |the )?(?:wind ?pressures?|wind ?dr[uü]cke?|winddruk|wind|pressions?(?: du vent)?|pressione(?: del vento)?|pressioni)(?: \(\pL+\))?(?: are| is)?[: ]`)
 	// onePressure is a pressure and what stands before it.
-	onePressure = lazyregexp.New(`(?i)([\pL .&+/()-]+?)[:= ]+(?:(\d{2,3})(?:[.,]\d)? ?(?:mm)?|(\d{1,2}(?: \d/\d|\.\d+)?) ?(?:'|"|inches|inch|in\b))(?:[^,;]*)$`)
+	onePressure = lazyregexp.New(`(?i)([\pL .&+/()-]+?)[:= ]+(?:(\d{2,3})(?:[.,]\d)? ?(?:mm)?|(\d{1,2}(?: \d/\d|\.\d+)?)(?: ?(?:to|-) ?\d{1,2}(?: \d/\d|\.\d+)?)? ?(?:'|"|inches|inch|ins?\b))(?:[^,;]*)$`)
 	// reedsAlone is said of a pressure that is not the whole division's.
-	reedsAlone = lazyregexp.New(`\b(?:reeds?|zungen|tuba|anches|ance|tongwerken|chorus)\b`)
+	reedsAlone = lazyregexp.New(`\b(?:reeds?|zungen|tubas?|anches|ance|tongwerken|chorus)\b`)
 	windAnd    = lazyregexp.New(`\s*(?:&|\+|/|\band\b|\bund\b|\bet\b|\ben\b|\be\b)\s*`)
 )
 
@@ -40,6 +40,7 @@ func (l *List) windsByDivision(text string) (said []string) {
 		}
 		if reedsAlone.MatchString(plain(p[1])) {
 			reeds = true
+			said = append(said, "wind of "+strings.TrimSpace(p[1])+" not taken: a division stands on that of its flues")
 			continue
 		}
 		mm := windOf(p[2], p[3])
@@ -79,7 +80,7 @@ func (l *List) giveWinds() {
 	}
 }
 
-const inches = `\d{1,2}(?:[ \-]\d/\d|\.\d+)? ?(?:"|''|in\.|inch(?:es)?\b)`
+const inches = `\d{1,2}(?:[ \-]\d/\d|\.\d+)? ?(?:"|''|ins?\.|inch(?:es)?\b)`
 
 var (
 	// inchesOfWind are pressures before the word that says so, `7 1/2" and 10" wind`: their sign is not the one of feet.

@@ -1,6 +1,9 @@
 package voicing
 
-import "strings"
+import (
+	"strings"
+	"sync"
+)
 
 // role is what a division is for, whatever it is called.
 type role string
@@ -17,27 +20,24 @@ const (
 	roleBrust    role = "brustwerk"
 )
 
-// roleNames is every name by which a division is known, lower case (common practice).
-var roleNames = map[string]role{
-	"pedal": rolePedal, "pedals": rolePedal, "ped": rolePedal, "pedalwerk": rolePedal, "pédale": rolePedal, "pedale": rolePedal,
-	"pédalier": rolePedal, "pedalier": rolePedal, "pedaliera": rolePedal, "pédales": rolePedal, "p": rolePedal, "péd": rolePedal, "pd": rolePedal, "pedaal": rolePedal, "pedali": rolePedal,
-	"great": roleGreat, "gt": roleGreat, "great organ": roleGreat, "hauptwerk": roleGreat, "hw": roleGreat, "grand orgue": roleGreat,
-	"grand-orgue": roleGreat, "go": roleGreat, "g.o": roleGreat, "grand'organo": roleGreat, "grand organo": roleGreat, "grandorgano": roleGreat, "hoofdwerk": roleGreat, "manual": roleGreat, "manuals": roleGreat, "manuale": roleGreat, "gto": roleGreat, "gdo": roleGreat, "gorg": roleGreat,
-	"grande organo": roleGreat, "grand' organo": roleGreat, "hptw": roleGreat, "hauptw": roleGreat, "hoofdmanuaal": roleGreat,
-	"hauptmanual": roleGreat, "haupt-werk": roleGreat, "hoofdklavier": roleGreat, "grande orgue": roleGreat, "órgano mayor": roleGreat, "organo mayor": roleGreat, "orgue major": roleGreat, "huvudverk": roleGreat, "huvudmanual": roleGreat, "hovedværk": roleGreat, "hovedverk": roleGreat,
-	"swell": roleSwell, "sw": roleSwell, "swell organ": roleSwell, "schwellwerk": roleSwell, "récit": roleSwell, "recit": roleSwell,
-	"récit expressif": roleSwell, "recit expressif": roleSwell, "réc": roleSwell, "rec": roleSwell, "espressivo": roleSwell, "recitativo": roleSwell, "organo espressivo": roleSwell, "r": roleSwell, "espr": roleSwell, "orgespr": roleSwell, "org espr": roleSwell, "oe": roleSwell, "schwellw": roleSwell, "zwelwerk": roleSwell,
-	"svällverk": roleSwell, "svellverk": roleSwell, "svelleværk": roleSwell, "órgano expresivo": roleSwell, "organo expresivo": roleSwell, "expresivo": roleSwell, "recitativo espressivo": roleSwell,
-	"choir": roleChoir, "ch": roleChoir, "choir organ": roleChoir, "chororgel": roleChoir, "chorwerk": roleChoir, "unterwerk": roleChoir, "corale": roleChoir,
-	"positive": rolePositive, "positiv": rolePositive, "pos": rolePositive, "positif": rolePositive, "rückpositiv": rolePositive, "rückpos": rolePositive, "rückp": rolePositive, "ruckpositiv": rolePositive, "rueckpositiv": rolePositive,
-	"positivo": rolePositive, "rugwerk": rolePositive, "rp": rolePositive, "rw": rolePositive, "tergale": rolePositive, "chair": rolePositive,
-	"positif de dos": rolePositive, "positif intérieur": rolePositive, "organo positivo": rolePositive, "positivo tergale": rolePositive, "cadereta": rolePositive, "cadireta": rolePositive, "positief": rolePositive, "rugpositief": rolePositive, "rückwerk": rolePositive, "ryggpositiv": rolePositive, "rygpositiv": rolePositive,
-	"solo": roleSolo, "so": roleSolo, "solo organ": roleSolo, "solowerk": roleSolo, "assolo": roleSolo,
-	"echo": roleEcho, "ec": roleEcho, "echo organ": roleEcho, "echowerk": roleEcho, "fernwerk": roleEcho, "fw": roleEcho, "écho": roleEcho, "eco": roleEcho,
-	"bombarde": roleBombarde, "bomb": roleBombarde, "bombardwerk": roleBombarde,
-	"brustwerk": roleBrust, "bw": roleBrust, "oberwerk": roleBrust, "ow": roleBrust, "borstwerk": roleBrust, "bovenwerk": roleBrust,
-	"bröstverk": roleBrust, "brystværk": roleBrust, "brystverk": roleBrust, "öververk": roleBrust, "overværk": roleBrust, "oververk": roleBrust,
-}
+// scoreRole is the part in a score of a role in divisions.txt, where it is called otherwise.
+var scoreRole = map[string]role{"breast": roleBrust, "upper": roleBrust}
+
+// roleNames is every name by which scores know a division, lower case.
+var roleNames = sync.OnceValue(func() map[string]role {
+	roles := map[string]role{}
+	for _, n := range DivisionNames() {
+		if !n.InScores {
+			continue
+		}
+		part, otherwise := scoreRole[n.Role]
+		if !otherwise {
+			part = role(n.Role)
+		}
+		roles[plainName(n.Name)] = part
+	}
+	return roles
+})
 
 // standIns is, for a role that an organ lacks, the roles that take its part, best first.
 var standIns = map[role][]role{
@@ -57,7 +57,7 @@ var manualNumbers = map[string]int{
 var manualWords = []string{"manual", "man", "keyboard", "clavier", "klavier", "manuale", "tastiera", "clav", "kl"}
 
 // IsPedalName tells whether name is one of the names of a pedal division.
-func IsPedalName(name string) bool { return roleNames[plainName(name)] == rolePedal }
+func IsPedalName(name string) bool { return roleNames()[plainName(name)] == rolePedal }
 
 func plainName(s string) string {
 	return strings.Join(strings.Fields(strings.Trim(strings.ToLower(s), " .:()[]{}")), " ")
@@ -73,9 +73,9 @@ func (o *Organ) DivisionByName(name string) (division int, ok bool) {
 		return d, true
 	}
 	plain := plainName(name)
-	want, known := roleNames[plain]
+	want, known := roleNames()[plain]
 	if short := strings.NewReplacer(".", "", "-", "", " ", "").Replace(plain); !known && strings.ContainsAny(plain, ".-") && len([]rune(short)) > 1 { // "G.-O.", "H.W.", "Org. Espr."
-		want, known = roleNames[short]
+		want, known = roleNames()[short]
 	}
 	if known {
 		if d, ok := o.divisionOf(want); ok {
@@ -117,7 +117,7 @@ func (o *Organ) DivisionByName(name string) (division int, ok bool) {
 // divisionOf is the division whose own name has the role.
 func (o *Organ) divisionOf(want role) (int, bool) {
 	for i := range o.Divisions {
-		if want == rolePedal && o.Divisions[i].Pedal || roleNames[plainName(o.Divisions[i].Name)] == want {
+		if want == rolePedal && o.Divisions[i].Pedal || roleNames()[plainName(o.Divisions[i].Name)] == want {
 			return i, true
 		}
 	}
@@ -126,15 +126,15 @@ func (o *Organ) divisionOf(want role) (int, bool) {
 
 // StandsIn reports whether a division only stands in for the one that a name means, which the organ lacks.
 func (o *Organ) StandsIn(name string, division int) bool {
-	want, known := roleNames[plainName(name)]
-	is, has := roleNames[plainName(o.Divisions[division].Name)]
+	want, known := roleNames()[plainName(name)]
+	is, has := roleNames()[plainName(o.Divisions[division].Name)]
 	return known && has && want != is
 }
 
 // SameDivision reports whether two names mean one division, in whatever languages.
 func SameDivision(a, b string) bool {
 	x, y := plainName(a), plainName(b)
-	return x == y || roleNames[x] != "" && roleNames[x] == roleNames[y]
+	return x == y || roleNames()[x] != "" && roleNames()[x] == roleNames()[y]
 }
 
 // manuals are the indexes of the divisions played by hand, nearest keyboard first.

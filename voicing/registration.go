@@ -237,7 +237,7 @@ func absentDivision(o *Organ, p string) bool {
 		return false
 	}
 	w := strings.Trim(words[0], ". ")
-	if _, known := roleNames[strings.ToLower(w)]; !known {
+	if _, known := roleNames()[strings.ToLower(w)]; !known {
 		return false
 	}
 	_, ok := o.DivisionByName(w)

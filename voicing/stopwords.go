@@ -196,7 +196,7 @@ func SpeaksOfStops(o *Organ, text string) bool {
 		}
 		_, kind := kindWords()[plainLetters(w)]
 		_, trade := tradeStops()[plainLetters(w)]
-		_, division := roleNames[w]
+		_, division := roleNames()[w]
 		if kind || trade || division || w == "16" || w == "32" || strings.HasPrefix(w, "coupl") || strings.HasPrefix(w, "koppel") || strings.HasPrefix(w, "tirasse") || strings.HasPrefix(w, "accoupl") ||
 			strings.HasPrefix(w, "union") || strings.HasPrefix(w, "boîte") ||
 			w == "piston" || w == "general" || w == "stop" || w == "stops" || w == "box" || w == "schweller" || w == "registration" {

@@ -7,36 +7,20 @@ import (
 	"sync"
 
 	"afterchord/acoustics/lazyregexp"
+	"afterchord/voicing"
 )
 
-// roleNames are the names by which lists head a division, folded below; the sign "+" marks one that is in a swell box by its name.
-var roleNames = map[string][]string{
-	"great": {"Werck", "Hovedværk", "Hlavní stroj", "Werk główny", "Sekcja główna", "Mechanizm główny", "Hlavní", "Główny", "Manuał główny", "Great", "Gt", "Great Organ", "Hauptwerk", "HW", "Grand Orgue", "Grand-Orgue", "Grandorgue", "G.O.", "GO", "Grand'Organo", "Grand Organo", "Grandorgano", "Hoofdwerk", "Hoofdmanuaal", "Hoofwerk", "Hoofmanuaal", "Groot Manuaal", "Teclado mayor", "Teclado principal", "Órgano Mayor",
-		"Organo Mayor", "Órgano Principal", "Gran Órgano", "Prima Tastiera", "Grand Choeur", "Grosswerk", "Grd Orgue", "Gd Orgue", "Gr. Orgue", "Grand Organ", "Organo Grande", "Groot Orgel", "Manuale principale", "Gran Organo", "Orgue Major", "Major", "Hauptmanual", "Clavier principal", "Mayor", "Principale Organo", "Huvudverk", "Hufvudverk", "Huvudverket", "Hovedverk", "Hovudverk", "HV", "Onderklavier", "Ondermanuaal", "Eerste Klavier", "Hoofdklavier", "Órgão Principal", "Grande Órgão", "Órgão Maior", "Órgão Grande", "Orgue Gran", "Gran Orgue", "Pääpillistö", "Päämanuaali", "Pääsormio", "Pääkoskettimisto", "Peamanuaal", "Galvenais manuālis", "Galvenais", "Hovedmanual", "Huvudmanual", "Manualverk", "Hovedpositiv", "Hoofdorgel", "Hoofdmanuaal", "Grootorgel", "Groot-Orgel", "Grote Orgel", "Groot werk", "Orgue Principal", "Organo Principal", "Gran Organo Mayor", "Clavier de Grand-Orgue", "Clavier du Grand-Orgue", "Grandes Orgues"},
-	"swell": {"+Svelleværk", "+Żaluzjowy", "+Werk ekspresyjny", "+Sekcja żaluzjowa", "+Žaluzie", "+Manuał ekspresyjny", "+Sekcja ekspresyjna", "+Žaluziový stroj", "+Svelle", "+Swell", "Sw", "+Swell Organ", "+Schwellwerk", "SW", "+Récit expressif", "Récit", "Réc", "Recitatiu", "+Recitatiu expressiu", "+Recitativo expressivo", "+Expressiu", "+Orgue expressiu", "+Órgão expressivo", "Clavier de récit", "+Récit-expressif", "+Récit en boîte expressive", "+Recitativo", "+Organo Espressivo", "+O.E.", "+Espressivo", "+Zwelwerk", "+Swelwerk", "Recitatief", "+Recitativo espressivo", "+Expresivo", "+Órgano expresivo", "+Recitado",
-		"+Organo Recitativo", "Reciet", "+Swellwerk", "+Recitativo Espr.", "+Récit exp.", "+Reciet expressief", "+Hinterschwellwerk", "+Récit-Echo", "Dessus de récit", "+Recitativo Expresivo", "+Schwell", "+Recit expressif", "+Svällverk", "+Svellverk", "+Svelleverk", "+Svellepositiv", "+Svällpositiv", "SV", "+Zwelpositief", "+Zwelmanuaal", "+Zwelklavier", "+Zwelorgel", "Reciet", "Récitatief", "+Expressief", "+Expressiewerk", "+Paisutuskaapisto", "+Paisutuspillistö", "+Paisutinkaapisto", "+Paisutin", "+Svellverket", "+Svällverket", "+Svelleværket", "+Svellerpositiv", "+Svellemanual", "+Svell"},
-	"choir": {"Spodní stroj", "Dolní stroj", "Choir", "Ch", "Choir Organ", "Chororgel", "Unterwerk", "UW", "Corale", "Organo Corale", "Onderwerk", "Chair", "Chair Organ", "Choirwerk", "Onderpositief", "Alapillistö", "Kuoripillistö", "Underverk", "Underværk", "Organo di Coro", "Orchestral",
-		"Chœur", "Clavier de chœur"},
-	"positive": {"Rygpositiv", "Pozytyw tylny", "Pozytyw tylni", "Pozytyw górny", "Zadní pozitiv", "Zadní stroj", "Pozytyw", "Pozitiv", "Sekcja pozytywu", "Positive", "Positiv", "Pos", "Positif", "Rückpositiv", "Ruckpositiv", "RP", "Positivo", "Rugwerk", "Rugpositief", "RW", "Positivo Tergale", "Tergale", "Positif de dos", "Positif dorsal", "+Positif expressif", "Positief", "Cadereta", "Cadireta", "Cadereta exterior", "Cadereta de espalda",
-		"Rückwerk", "Organo Positivo", "O.P.", "Kronpositiv", "Kronwerk", "Brüstungspositiv", "Positiv Organ", "Ruck-Positiv", "Rückpositive", "Ruckpositive", "Chorpositiv", "Hauptpositiv", "Petit orgue", "Positiu", "Positiu de cadira", "Orgue de cadireta", "Órgão Positivo", "Cadeirinha", "Cadereta de respaldo", "Respaldo", "Cadireta de dos", "Cadireta exterior", "Cadireta interior", "Orgue Positiu", "Clavier de positif", "Positif à dos", "Positif postérieur", "Positivo de espalda", "Órgano de cadereta", "Cadereta interior", "Positiv-Werk", "Positif Organ", "Positive Organ", "Rugpositief", "Unterpositiv", "Rückpositif", "Seitenpositiv", "Positif intérieur", "Cara", "Ryggpositiv", "Ryggpos", "Rygpos", "Kororgel", "Kronverk", "Kronværk", "Brystpositiv", "Bröstpositiv", "Ryggpositivet", "Rygværk", "Ryggverk", "Rugpositie", "Rugwerck", "Rugpos", "Ruggepositief", "Rug-Positief", "Koorpositief", "Kistpositief", "Korpositiv", "Selkäpositiivi", "Positiiv", "Seljapositiiv", "Pozitīvs", "Sidopositiv", "Positivverk", "Positivet", "Kronpositiv", "Kroonpositief", "Small Organ"},
-	"breast":   {"Prsní stroj", "Prsní pozitiv", "Pozytyw piersiowy", "Pozytyw szafkowy", "Werk piersiowy", "Brustpositiff", "Brystværk", "Brustwerk", "BW", "Borstwerk", "Brustpositiv", "BP", "Brust-Positiv", "Brustpositif", "Borstpositief", "Brust", "Bröstverk", "Brystverk", "BrV", "Bv", "BrP", "Borstpositie", "Rintapillistö", "Rintapositiivi", "Rintakaapisto", "Brystverket", "Brystværket", "Bröstverket", "Rinnapositiiv"},
-	"upper":    {"Horní stroj", "Vrchní stroj", "Nadstroj", "Werk górny", "Sekcja górna", "Oberwerck", "Ober-Werck", "Oberpositiff", "Overværk", "Oberwerk", "OW", "Bovenwerk", "BvW", "Oberpositiv", "OP", "Ober-Werk", "Obermanual", "Bovenmanuaal", "Nevenwerk", "NW", "Nebenwerk", "Hinterwerk", "HinterW", "Bovenpositief", "Neben-Werk", "Untermanual", "Zweites Werk", "Seitenwerk", "Öververk", "Överwerk", "Öfververk", "Oververk", "ÖV", "Överpositiv", "Sidoverk", "Sideværk", "Yläpillistö", "Ylipillistö", "Sivupillistö", "Overværket", "Öfververk", "Øververk", "Overpositiv", "Oververket", "Öververket", "Boven-Werk", "Boven positief", "Zijwerk", "Bovenklavier", "Tweede Klavier"},
-	"solo":     {"Solowerk", "Hochdruckwerk", "Hochdruck-Solo", "Solo", "So", "Solo Organ", "Solowerk", "Assolo", "Organo Solo", "Solo-Werk", "Soloverk", "Soloværk", "Soolopillistö", "Chamades", "Trompeteria", "Batalla"},
-	"echo":     {"Echový stroj", "Echo", "Ec", "Echo Organ", "Echowerk", "+Fernwerk", "FW", "Écho", "Eco", "Organo Eco", "Eco Organo", "Antiphonal", "Antiphonal Organ", "Organo di eco", "Órgano de ecos", "Ecos", "Echo-Werk", "Órgão de eco", "Órgão de ecos", "Orgue d'eco", "Eco expresivo", "Arca de eco", "Cajón de ecos", "Ecos y contraecos", "Órgano de eco", "Teclado de eco", "Teclado de ecos", "Orgue d'écho", "Clavier d'écho", "Cadereta de ecos", "Arca de ecos", "Celestial", "Ethereal", "Kroonwerk", "Gallery", "Gallery Organ", "+Fjärrverk", "+Fjernværk", "Ekoverk", "Ekkoværk", "+Kaikupillistö", "Kaikusormio", "Echowerck"},
-	"bombarde": {"Bombarde", "Bomb", "Bombardwerk", "Bombarde Organ", "Bombardes", "Bombardenwerk", "Résonance", "Grand Choeur Organ", "Bombardwerk", "Clavier de Bombarde", "Clavier de bombardes", "Clavier de résonance", "Bombardas", "Trompetenwerk", "Auxiliary", "Auxiliar", "Auxiliarwerk", "Auxiliaire", "Auxiliair", "Tuba Organ", "Tuba"},
-	"pedal":    {"Pedálový stroj", "Sekcja pedałowa", "Klawiatura pedałowa", "Brustpedal", "Seitenpedal", "Oberpedal", "Hinterpedal", "Pedaltürme", "Fußklavier", "Pedal-Klavier", "Pedalclavier", "Pedalklavier", "Pedał", "Pedál", "Sekcja pedału", "Pedal", "Pedals", "Ped", "Pedalwerk", "Pédale", "Pedale", "Pédalier", "Pedaliera", "Pédales", "P", "Pedaal", "Pedal Organ", "Pedalier", "Pedalero", "Pedalera", "Pedalklaviatur", "Grosspedal", "Kleinpedal", "Pedale Organo", "Pedaalwerk", "Vrij Pedaal", "Contras", "Pisas", "Pedaleira", "Pedaler", "Pédalier séparé", "Pedales", "Pedal de contras", "Teclado de pedal", "Teclado de contras", "Clavier de pédale", "Contres", "Teclado de pisas", "Pedal-Werk", "Zelfstandig pedaal", "Organo Pedale", "Großpedal", "Pédale séparée", "Pedalorgel", "Hauptpedal", "Orgue de Pédale", "Orgelpedal", "Pedal (Transmission)", "Freies Pedal", "Pedalverk", "Pedalværk", "Pedalen", "Jalkio", "Jalkiopillistö", "Jalkiosormio", "Jalkiokoskettimisto", "Vrijpedaal", "Groot Pedaal", "Klein Pedaal", "Pedael", "Pedaalorgel", "Hovedpedal", "Storpedal", "Lillpedal"},
-}
-
-// rolesAndBoxes maps a folded name to its role, and holds the folded names that stand for a swell box.
+// rolesAndBoxes maps the folded name by which lists head a division to its role, and holds the folded names that stand for a swell box.
 var rolesAndBoxes = sync.OnceValues(func() (map[string]string, map[string]bool) {
 	roles, box := map[string]string{}, map[string]bool{}
-	for role, names := range roleNames {
-		for _, n := range slices.Concat(names, southernRoles[role], germanRoles[role]) {
-			name, plus := strings.CutPrefix(n, "+")
-			roles[fold(name)] = role
-			if plus {
-				box[fold(name)] = true
-			}
+	for _, n := range voicing.DivisionNames() {
+		if !n.InLists {
+			continue
+		}
+		key := fold(n.Name)
+		roles[key] = n.Role
+		if n.Boxed {
+			box[key] = true
 		}
 	}
 	return roles, box

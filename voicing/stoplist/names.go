@@ -12,6 +12,7 @@ import (
 
 	"afterchord/acoustics/lazyregexp"
 	"afterchord/voicing"
+	"afterchord/voicing/wordlist"
 )
 
 //go:embed names.txt
@@ -68,23 +69,20 @@ var table = sync.OnceValue(func() *nameTable {
 // readNames reads names.txt.
 func readNames(text string) (*nameTable, error) {
 	t := &nameTable{byKey: map[string][]knownName{}, joined: map[string]bool{}, names: map[byte][]spelledName{}}
-	var k *Kind
-	for i, line := range strings.Split(text, "\n") {
-		if strings.TrimSpace(line) == "" || line[0] == '#' {
-			continue
+	sections, err := wordlist.Read("names.txt", text)
+	if err != nil {
+		return nil, err
+	}
+	for _, s := range sections {
+		k, err := readKind(s.Heading)
+		if err != nil {
+			return nil, fmt.Errorf("names.txt:%d: %w", s.Line, err)
 		}
-		if strings.HasPrefix(line, " ") {
-			if k == nil {
-				return nil, fmt.Errorf("names.txt:%d: names before any kind", i+1)
+		for _, l := range s.Lists {
+			if len(l.Label) != 2 {
+				return nil, fmt.Errorf("names.txt:%d: %q is no language", l.Line, l.Label)
 			}
-			if err := t.addNames(k, line); err != nil {
-				return nil, fmt.Errorf("names.txt:%d: %w", i+1, err)
-			}
-			continue
-		}
-		var err error
-		if k, err = readKind(line); err != nil {
-			return nil, fmt.Errorf("names.txt:%d: %w", i+1, err)
+			t.addNames(k, l.Label, l.Words)
 		}
 		t.kinds = append(t.kinds, k)
 	}
@@ -134,14 +132,9 @@ func readKind(line string) (*Kind, error) {
 	return k, nil
 }
 
-// addNames reads the names of a kind in one language: "  en: Mixture, Furniture".
-func (t *nameTable) addNames(k *Kind, line string) error {
-	lang, list, ok := strings.Cut(strings.TrimSpace(line), ":")
-	if !ok || len(lang) != 2 {
-		return fmt.Errorf("%q does not begin with a language", strings.TrimSpace(line))
-	}
-	for _, name := range strings.Split(list, ",") {
-		name = strings.TrimSpace(name)
+// addNames adds the names of a kind in one language.
+func (t *nameTable) addNames(k *Kind, lang string, names []string) {
+	for _, name := range names {
 		if halfAtEnd.MatchString(name) {
 			continue // halves are read from their words
 		}
@@ -151,7 +144,6 @@ func (t *nameTable) addNames(k *Kind, line string) error {
 		t.byKey[key] = append(t.byKey[key], knownName{k, lang})
 		t.addName(spelledName{name, lang, nameWords(name), fold(name), len(k.Names[lang])})
 	}
-	return nil
 }
 
 // isTwo tells whether a name is in the table only with a word for and that it lacks: "Dozena e quinzena" is one knob, "Docena Quincena" two.

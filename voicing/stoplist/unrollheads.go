@@ -7,6 +7,7 @@ import (
 	"unicode"
 
 	"afterchord/acoustics/lazyregexp"
+	"afterchord/voicing"
 )
 
 // words are what the word at i is if it belongs to nothing larger.
@@ -154,13 +155,13 @@ func (p *page) mayHead(i int) bool {
 // headWords are the folded first words of the names of divisions.
 var headWords = sync.OnceValue(func() map[string]bool {
 	words := map[string]bool{}
-	for _, names := range roleNames {
-		for _, n := range names {
-			n = strings.TrimPrefix(n, "+")
-			words[fold(n)] = true
-			words[fold(strings.FieldsFunc(n, func(c rune) bool { return strings.ContainsRune(" -'", c) })[0])] = true
-			words[fold(strings.Fields(n)[0])] = true
+	for _, d := range voicing.DivisionNames() {
+		if !d.InLists {
+			continue
 		}
+		words[fold(d.Name)] = true
+		words[fold(strings.FieldsFunc(d.Name, func(c rune) bool { return strings.ContainsRune(" -'", c) })[0])] = true
+		words[fold(strings.Fields(d.Name)[0])] = true
 	}
 	return words
 })

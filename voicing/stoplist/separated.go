@@ -19,16 +19,11 @@ const leastRows = 4
 
 // separatedTable writes tabs between the cells of such tables.
 func separatedTable(lines []string) []string {
-	out := lines
+	out := slices.Clone(lines)
 	for from := 0; from < len(lines); {
 		sign, to := separatedRows(lines, from)
-		if sign != "" {
-			if from == 0 || &out[0] == &lines[0] {
-				out = slices.Clone(out)
-			}
-			for i := from; i < to; i++ {
-				out[i] = strings.Join(separatedCells(lines[i], sign), "\t")
-			}
+		for i := from; sign != "" && i < to; i++ {
+			out[i] = strings.Join(separatedCells(lines[i], sign), "\t")
 		}
 		from = to
 	}

@@ -155,7 +155,7 @@ func (d *Desk) routes() {
 	handle("GET /api/desk", d.overview)
 	handle("GET /api/describe", d.describing)
 	spoken("POST /api/describe/church", d.describeChurch)
-	handle("POST /api/describe/organ", d.describeOrgan)
+	spoken("POST /api/describe/organ", d.describeOrgan)
 	spoken("POST /api/describe/claps", d.measureClaps)
 	handle("GET /api/projects", d.projects)
 	handle("POST /api/projects", d.create)

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"encoding/json"
 	"os"
 	"path/filepath"
 	"testing"
@@ -70,4 +71,14 @@ func TestReadingsOfAStopListInGerman(t *testing.T) {
 		}
 	}
 	assert.True(t, asked)
+}
+
+// The page of the desk gets what was read in the language that it asks for.
+func TestStopListAtTheDeskInALanguage(t *testing.T) {
+	_, s := newTestDesk(t, Options{})
+	resp, data := newClient(t, s).send("POST", "/api/describe/organ", []byte("Hauptwerk C-g3\nPrincipal 8\nGedackt 8\n"), "X-Terms", "de")
+	require.Equal(t, 200, resp.StatusCode, string(data))
+	var reply stopListReply
+	require.NoError(t, json.Unmarshal(data, &reply))
+	require.Equal(t, "Hauptwerk, C–g′′′", reply.Said[reply.Lines[0].Readings[0].Text])
 }

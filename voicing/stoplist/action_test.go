@@ -28,3 +28,43 @@ func TestActionsThatADescriptionCannotSay(t *testing.T) {
 		require.Equal(t, want[1] != "Barker levers", o.Divisions[0].Action.DelayS > 0.09, text)
 	}
 }
+
+// Where nothing is said of the action, a console with tablets or many octave couplers is none of trackers; one of the nineteenth century is (common practice).
+func TestActionAssumedFromTheConsole(t *testing.T) {
+	const stops = "Great\nOpen Diapason 8\nPrincipal 4\nSwell\nGedackt 8\nFlute 4\nPedal\nBourdon 16\n"
+	for text, want := range map[string]string{
+		stops: "tracker",
+		stops + "Couplers by coupler tablets\nSwell to Great\n": "electro-pneumatic",
+		stops + "Cinema organ of 1931\n":                        "electro-pneumatic",
+		stops + "Swell to Great\nSwell to Great 4\nSwell to Great 16\nSwell to Pedal 4\nSwell Octave\nSwell Sub Octave\n":                    "electro-pneumatic",
+		stops + "Built in 1868\nSwell to Great\nSwell to Great 4\nSwell to Great 16\nSwell to Pedal 4\nSwell Octave\nSwell Sub Octave\n":     "tracker",
+		stops + "Mechanical action\nSwell to Great\nSwell to Great 4\nSwell to Great 16\nSwell to Pedal 4\nSwell Octave\nSwell Sub Octave\n": "tracker",
+	} {
+		_, o, err := Read(text).Organ("trial")
+		require.NoError(t, err)
+		require.Equal(t, want, o.Divisions[0].Action.Kind, text)
+	}
+}
+
+// A pedal that has Contras alone has few keys (common practice).
+func TestPedalOfContras(t *testing.T) {
+	for text, keys := range map[string]int{"Contras 16\nContras 8\n": 12, "Contras de 26\nBombardas\n": 12, "Contrabajo 16\nFlautado 8\n": 30} {
+		list := Read("Órgano Mayor\nFlautado 8\nOctava 4\nQuincena 2\nPedal\n" + text)
+		pedal := list.Divisions[len(list.Divisions)-1]
+		require.True(t, pedal.Pedal, text)
+		require.Equal(t, keys, pedal.HighKey-pedal.LowKey+1, text)
+	}
+}
+
+// A description has no part of a division in a box: it stands whole where most of its stops do, and says so.
+func TestPartOfADivisionInABox(t *testing.T) {
+	list := Read("Great (1-4 enclosed)\n1 Open Diapason 8\n2 Stopped Diapason 8\n3 Dulciana 8\n4 Principal 4\n5 Fifteenth 2\n\nChoir\n(6-7 enclosed)\n6 Dulciana 8\n7 Flute 4\n8 Trumpet 8\n9 Gemshorn 4\n10 Fifteenth 2\n")
+	inBox := map[string]bool{}
+	for _, d := range list.Divisions {
+		inBox[d.Name] = d.Enclosed
+	}
+	require.Equal(t, map[string]bool{"Great": true, "Choir": false}, inBox)
+	require.Contains(t, list.Assumed, "of Great only the stops 1-4 stand in a swell box: here all do")
+	require.Contains(t, list.Assumed, "of Choir only the stops 6-7 stand in a swell box: here none does")
+	require.Equal(t, "Great, stops 1-4 in a swell box", list.Lines[0].Readings[0].Text)
+}

@@ -255,10 +255,13 @@ func (l *List) chorus(o *voicing.Organ, d int) (p planned, trims []float64) {
 	return p, trims
 }
 
+// mostTrim is the most that a stop is regulated by for an even crescendo, dB.
+const mostTrim = 3.0
+
 // regulation is by how much the stops of each mark have to be trimmed so that the steps are even, dB: at most 3 dB up or down, and as
 // little as does it; added is the sound that they add.
 func regulation(added []voicing.Sound) []float64 {
-	const most, fine, inside = 3.0, 0.5, 0.3
+	const most, fine, inside = mostTrim, 0.5, 0.3
 	type way struct {
 		sound      voicing.Sound
 		phon, cost float64

@@ -180,7 +180,14 @@ func (l *List) facts(text string) (said []string) {
 		if f.Action == "" {
 			f.Action, f.ActionSaid = kind, actionSaid(low, kind)
 		}
-		said = append(said, kind+" action")
+		switch as := actionSaid(low, kind); as {
+		case "tubular-pneumatic":
+			said = append(said, "pneumatic action")
+		case "":
+			said = append(said, kind+" action")
+		default:
+			said = append(said, kind+" action with "+as)
+		}
 	}
 	if allInBox.MatchString(low) {
 		f.AllEnclosed = true

@@ -75,6 +75,7 @@ func (r *reader) finish() {
 	}
 	r.sameNames()
 	r.frenchSwell()
+	l.partsInBoxes()
 	r.englishHalves()
 	for _, w := range r.waiting {
 		reading := &l.Lines[w.line].Readings[w.reading]
@@ -301,9 +302,28 @@ func (r *reader) fillCompass() {
 		case r.fullPedal > 0:
 			d.LowKey, d.HighKey = 36, 35+r.fullPedal
 			l.Assumed = append(l.Assumed, fmt.Sprintf("compass of the pedal not given: C2-%s, from the %d pipes of its ranks", voicing.KeyText(d.HighKey), r.fullPedal))
+		case contrasAlone(d):
+			d.LowKey, d.HighKey = 36, 47
+			l.Assumed = append(l.Assumed, "compass of the pedal not given: C2-B2, 12 keys, as a pedal of Contras alone has")
 		default:
 			d.LowKey, d.HighKey = 36, 65
 			l.Assumed = append(l.Assumed, "compass of the pedal not given: C2-F4, 30 keys")
 		}
 	}
+}
+
+// contras are the names of the stops of a pedal of an Iberian organ of the old kind, and nothing else's.
+var contras = lazyregexp.New(`^(?:contras?(?:$|[^\pL])|bombard[ao]s$|timbal(?:es)?$|tambor(?:es)?$|peanas?$)`)
+
+// contrasAlone tells a pedal of the old Iberian kind, of a few keys for held notes: 8 to 12 (common practice).
+func contrasAlone(d *Division) bool {
+	named := false
+	for i := range d.Stops {
+		name := plain(d.Stops[i].Name)
+		if !contras.MatchString(name) {
+			return false
+		}
+		named = named || strings.HasPrefix(name, "contra")
+	}
+	return named && len(d.Stops) < 5
 }

@@ -28,6 +28,7 @@ type Division struct {
 
 	order   int  // in the list
 	either  int  // the number of the manual that its stops are drawn on as well
+	inBox   part // of its stops, where the list names them by their numbers
 	unknown bool // its name is no known one
 	byWord  bool // its heading has more than a number
 }

@@ -55,6 +55,7 @@ type reader struct {
 	units         map[string]unit
 	unitLines     map[int]string // lines that name a rank
 	unitStops     map[int]string // lines of stops that are drawn from one
+	nextInBox     part           // what the heading under way says of its stops
 	over          bool           // the list has come to its end: a letter's farewell, or the next programme
 }
 
@@ -91,7 +92,7 @@ func Read(text string) *List {
 			r.blocks = r.blocks[1:]
 		}
 		r.at, r.afterBreak = i, i > 0 && strings.TrimSpace(tidy(lines[i-1])) == "" || firstCount.MatchString(line)
-		line = tidy(line)
+		line = r.partOf(tidy(line))
 		if letter := r.unitLines[i]; letter != "" {
 			r.say(IsFact, "rank "+letter+": "+r.units[letter].name+" ("+r.units[letter].kind.describe()+")", "")
 			continue
@@ -99,7 +100,7 @@ func Read(text string) *List {
 		if r.mayBeFrench() && leadsToCouplers(line) && !alsoAt.MatchString(line) {
 			line = frenchCouplers(line)
 		}
-		if r.noticed(line) || r.headedWithFacts(line) || r.sizeOf(line) {
+		if line == "" || r.noticed(line) || r.headedWithFacts(line) || r.sizeOf(line) {
 			continue
 		}
 		if label, value, found := labelOf(line); r.headedByRegister(line) || found && r.formLine(label, value) {

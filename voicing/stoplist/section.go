@@ -94,6 +94,9 @@ func (r *reader) open(d Division) int {
 		r.row = append(r.row, n)
 	}
 	r.unplaced = false
+	if r.nextInBox.last > 0 {
+		r.list.Divisions[n].inBox, r.nextInBox = r.nextInBox, part{}
+	}
 	return n
 }
 
@@ -145,7 +148,10 @@ func (r *reader) headingText(i int) string {
 	if d.Pedal && d.Name != "Pedal" {
 		s += ", pedal"
 	}
-	if d.Enclosed {
+	switch {
+	case d.inBox.last > 0:
+		s += ", " + d.inBox.text()
+	case d.Enclosed:
 		s += ", in a swell box"
 	}
 	switch {

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"afterchord/acoustics/lazyregexp"
 	"afterchord/voicing"
 )
 
@@ -68,7 +69,7 @@ func (l *List) style() (st style, said []string) {
 				octaves++
 			}
 		}
-		if st.action == "tracker" && (manuals >= 4 && f.Year >= 1900 || octaves >= 4 && f.Year == 0 && l.Language == "en") { // so many octave couplers are an American or English console of the twentieth century (common practice)
+		if st.action == "tracker" && (manuals >= 4 && f.Year >= 1900 || (octaves >= 4 || l.hasTablets()) && (f.Year == 0 || f.Year >= 1890)) { // so many octave couplers, and tablets, are those of a console with a current (common practice)
 			st.action, st.delayMS = "electro-pneumatic", 60
 		}
 		said = append(said, "action not given: "+st.action)
@@ -79,9 +80,26 @@ func (l *List) style() (st style, said []string) {
 			st.pedalWindMM = f.PedalWindMM
 		}
 	} else {
-		said = append(said, fmt.Sprintf("wind not given: %g mm, pedal %g mm", st.windMM, st.pedalWindMM))
+		var without []string
+		for _, d := range l.Divisions {
+			if d.WindMM == 0 {
+				without = append(without, d.Name)
+			}
+		}
+		if len(without) == len(l.Divisions) {
+			said = append(said, fmt.Sprintf("wind not given: %g mm, pedal %g mm", st.windMM, st.pedalWindMM))
+		} else if len(without) > 0 {
+			said = append(said, fmt.Sprintf("wind of %s not given: %g mm, of a pedal %g mm", strings.Join(without, ", "), st.windMM, st.pedalWindMM))
+		}
 	}
 	return st, said
+}
+
+// tablets are what a console with electric contacts has, or the organ of a cinema.
+var tablets = lazyregexp.New(`(?:^|[^\pL])(?:(?:coupler|tilting|stop) ?tab(?:let)?s|stop ?keys|horse-?shoe|cinema organ|theatre organ|unit organ|second touch|registerwippen|kinoorgel|orgue de cinema|placchett[ae]|a bilico)(?:$|[^\pL])`)
+
+func (l *List) hasTablets() bool {
+	return slices.ContainsFunc(l.Lines, func(line Line) bool { return tablets.MatchString(plain(line.Text)) })
 }
 
 // Supposed is what the description takes of the whole organ where the list does not say it.
@@ -162,6 +180,7 @@ func (w *writer) head(name string) {
 	}
 	w.line("# Made from a stop list. Each thing that the list does not say stands in a comment: change it where you know better.")
 	w.line("# wind_mm is a number for reckoning: what stands on an organ's wind is set by its builder, and nobody else changes it.")
+	w.line("# level_db is how much louder or softer than usual for its family a stop is voiced, dB. For an even crescendo each was regulated a little, at most %g dB.", mostTrim)
 	for _, d := range l.Doubts() {
 		w.line("# please check: %s", comment(d))
 	}
@@ -287,7 +306,7 @@ func (w *writer) stop(d *Division, s *Stop, wind, trim float64, names map[string
 	if low != d.LowKey || high != d.HighKey {
 		t += fmt.Sprintf(", compass = [%q, %q]", voicing.KeyText(low), voicing.KeyText(high))
 	}
-	if trim != 0 {
+	if math.Abs(trim) >= mostTrim {
 		ask = append(ask, fmt.Sprintf("regulated by %+g dB for an even crescendo", trim))
 	}
 	if s.Borrowed {

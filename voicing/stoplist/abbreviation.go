@@ -43,7 +43,7 @@ func nameWords(name string) []string {
 }
 
 // notNames are words that are shortened in lists and are no stops: "17 Reg.", "2 Man."
-var notNames = []string{"trem", "tremul", "kopp", "reg", "man", "ped", "no", "nr", "anm", "bem", "st", "op", "ca", "ch", "tast", "manual", "div", "comb", "acc", "cop", "sup", "super", "sub", "oct gr", "koppel"}
+var notNames = []string{"trem", "tremul", "kopp", "reg", "man", "ped", "no", "nr", "anm", "bem", "st", "op", "ca", "ch", "tast", "manual", "div", "comb", "acc", "cop", "sup", "super", "sub", "oct gr", "wind", "koppel"}
 
 // longForm is the known name that a shortened one stands for, and what it means; nil where there is none.
 func (t *nameTable) longForm(name string, a asked) (*Kind, string) {

@@ -345,8 +345,10 @@ func (r *reader) lastNote(text string) bool {
 		return false
 	}
 	f := foundStop{Stop: stops[len(stops)-1]}
+	was := r.list.stopText(r.current, &f.Stop)
 	r.note(&f, text)
 	stops[len(stops)-1] = f.Stop
+	r.retell(&f.Stop, was, r.list.stopText(r.current, &f.Stop))
 	return true
 }
 

@@ -94,6 +94,7 @@ func (r *reader) finish() {
 		reading.Text, reading.Ask = joinNames(names), ask
 	}
 	r.lendUnits()
+	r.nothingVanishes()
 	l.giveWinds()
 	r.fillCompass()
 }

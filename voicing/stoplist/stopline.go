@@ -460,7 +460,7 @@ var (
 )
 
 // bellsSaid says that a stop is one of bells or bars: "Carillon (Bells)", "Harp 61 bars".
-var bellsSaid = lazyregexp.New(`^\pL[\pL ]*[ ,(]+(?:\d\d )?(?:tubular )?(?:bells|gongs|bars|tubes|chimes)\)?$|^\d\d (?:tubular )?(?:bells|gongs|bars|tubes|plates|chimes)$`)
+var bellsSaid = lazyregexp.New(`^\pL[\pL ]*[ ,(]+(?:\d\d )?(?:tubular |metal |steel |wooden |brass )?(?:bells|gongs|bars|tubes|plates|chimes)\)?$|^\d\d (?:tubular )?(?:bells|gongs|bars|tubes|plates|chimes)$`)
 
 func (r *reader) startsUnheaded(found []foundStop, text string) bool {
 	for _, s := range found {

@@ -97,7 +97,7 @@ func onlySizeAndNotes(piece string) bool {
 	bare := withoutSizes(nameBrackets.ReplaceAllString(piece, " "))
 	rest := fromKey.ReplaceAllString(bare, " ")
 	words := strings.Fields(plain(strings.Trim(rest, " .")))
-	if len(words) == 0 && rest != bare { // "from middle C"
+	if len(words) == 0 && rest != bare || keyAlone.MatchString(strings.TrimSpace(bare)) && len(spans(piece)) > 0 { // "from middle C", "ten. C  8"
 		return true
 	}
 	for _, w := range words {
@@ -878,7 +878,7 @@ var twoRanks = lazyregexp.New(`(?i)\pL (?:&|and|und|et|e|y|en) \pL|doppelt$`)
 
 // note reads what a bracket or a word behind the stop says of its compass or where its pipes come from.
 func (r *reader) note(s *foundStop, text string) {
-	text = " " + tidy(text) + " "
+	text = frontFrom.ReplaceAllString(bassOtherwise.ReplaceAllString(" "+tidy(text)+" ", " "), " ")
 	ranged := false
 	for _, b := range nameBrackets.FindAllString(text, -1) { // "(dal G.O.)", "(Gt)", "(from the Swell)"
 		if s.keysIn(b); keyRange.MatchString(b) {
@@ -965,6 +965,13 @@ func (r *reader) note(s *foundStop, text string) {
 		s.Borrowed = true
 	}
 }
+
+var (
+	// bassOtherwise says how the lowest pipes alone are made: "stopped bass". The stop goes through.
+	bassOtherwise = lazyregexp.New(`(?i)\b(?:stopped|stopt|grooved|open|wood(?:en)?|zinc|common|helper) (?:wood |metal )?(?:bass(?: octave)?|(?:lowest|bottom) octave)\b|\b(?:bass|lowest octave|bottom octave|lowest (?:12|twelve)) (?:is |are )?(?:stopped|stopt|grooved|open|helpered|of wood|wood)\b`)
+	// frontFrom says which pipes stand in the case front: "in façade from low D".
+	frontFrom = lazyregexp.New(`(?i)\b(?:in (?:the )?)?(?:façade|facade|front|case|prospect)(?: pipes)? from (?:low |bottom |tenor |middle )?[A-G]#?\b`)
+)
 
 // upToKey is the key at which a stop of the bass ends: "up to Fiddle G".
 var upToKey = lazyregexp.New(`(?i)\bup to ((?:tenor|ten\.?|middle|mid\.?|fiddle) ?[a-g]#?)`)

@@ -38,7 +38,7 @@ func (r *reader) couplers(text string) {
 	if parts := partsBySign(text); len(parts) > 2 && !beginsWithDashedPair(text) && looksLikeCoupler(splitList(parts[0])[0]) && looksLikeCoupler(splitList(parts[1])[0]) {
 		text = strings.Join(parts, "; ")
 	}
-	text = strings.ReplaceAll(actionBracket.ReplaceAllString(text, ""), " sowie ", ", ")
+	text = strings.ReplaceAll(strings.TrimSpace(actionBracket.ReplaceAllString(" "+text, "")), " sowie ", ", ")
 	if strings.HasPrefix(plain(text), "tous les accouplements") { // "… en 16, 8 et 4"
 		text = strings.NewReplacer(",", " ", " en ", " ").Replace(text)
 	}
@@ -73,7 +73,7 @@ func (r *reader) couplers(text string) {
 		if r.tremulant(p, plain(p)) {
 			continue
 		}
-		if sectionOf(p) == inCouplers && len(pieces) > 1 && len(strings.Fields(p)) > 1 { // "mekaniske koblinger"
+		if sectionOf(p) == inCouplers && len(pieces) > 1 && (len(strings.Fields(p)) > 1 || couplersWord.MatchString(p)) { // "mekaniske koblinger"
 			r.say(IsExtra, "heading: "+inCouplers, "")
 			continue
 		}
@@ -127,6 +127,9 @@ func beginsWithManual(text string) bool {
 	first, _, _ := strings.Cut(plain(text), " ")
 	return manualWords[first]
 }
+
+// couplersWord heads couplers that stand behind it on its line.
+var couplersWord = lazyregexp.New(`(?i)^(?:couplers|koppeln|koppels|accouplements)$`)
 
 // romanCount is the number of a coupler in a list of them.
 var romanCount = lazyregexp.New(`^[IVX]{1,5}[.)]? +`)

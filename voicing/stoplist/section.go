@@ -343,7 +343,7 @@ func (r *reader) accessories(text string) {
 			switch low := plain(p); {
 			case p == "":
 			case r.tremulant(p, low):
-			case looksLikeCoupler(p):
+			case looksLikeCoupler(p) && !countTo.MatchString(low):
 				r.couplers(p)
 			default:
 				r.accessory(p)

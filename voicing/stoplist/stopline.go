@@ -426,6 +426,12 @@ func anyExact(found []foundStop) bool {
 	return false
 }
 
+// firstKey is the lower end of a compass, or the key that stands alone.
+func firstKey(text string) string {
+	low, _, _ := strings.Cut(strings.Trim(text, "() .:"), "-")
+	return low
+}
+
 // compassLine reads a line that is nothing but the compass of the division.
 func (r *reader) compassLine(text string) bool {
 	if r.current < 0 {
@@ -433,7 +439,10 @@ func (r *reader) compassLine(text string) bool {
 	}
 	d := &r.list.Divisions[r.current]
 	low, high, rest, _, ok := findCompass(strings.Trim(text, "() "), d.Pedal)
-	if m := shortCompass.FindStringSubmatch(text); m != nil && !ok && !d.Pedal && strings.Trim(strings.Replace(text, m[0], "", 1), "() .:") == "" { // a Récit of the treble
+	if m := shortCompass.FindStringSubmatch(text); m != nil && !ok && !d.Pedal && keyNamed(firstKey(strings.Replace(text, m[0], "", 1))) >= 48 { // "25 notes (ut3)"
+		low = keyNamed(firstKey(strings.Replace(text, m[0], "", 1)))
+		high, rest, ok = low+atoi(m[1])-1, "", true
+	} else if m != nil && !ok && !d.Pedal && strings.Trim(strings.Replace(text, m[0], "", 1), "() .:") == "" { // a Récit of the treble
 		high = 86 // the top of the organs that have one (common practice), or of the other keyboards where the list says it
 		for i := range r.list.Divisions {
 			if o := &r.list.Divisions[i]; !o.Pedal {
@@ -508,6 +517,8 @@ func (r *reader) leftOver(text string, division int) {
 		r.other(text, low, len(strings.Fields(low)))
 	case sectionOf(text) != "":
 		r.say(IsExtra, "heading: "+sectionOf(text), "")
+	case countTo.MatchString(low): // "3 to Choir", of pistons
+		r.accessory(text)
 	case looksLikeCoupler(text), r.ownOctave(text):
 		r.couplers(text)
 	case isExtra(low):

@@ -342,7 +342,7 @@ func (r *reader) nextGroup(text string, sp []span, at int, pedal bool) (name str
 			if between != "" && between != "u" && between != "und" && between != "bis" && between != "to" && between != "rks" && between != "et" && between != "à" && between != "fach" {
 				break
 			}
-			if sp[j].from-end > 6 && between == "" {
+			if sp[j].from-end > 6 && between == "" || pedal && sp[j].roman && insideBrackets(text, sp[j].from) && isOneRank(name, sp[i].feet) { // "Bordão 16' (III)" is that keyboard's
 				break
 			}
 			group = append(group, sp[j])
@@ -354,6 +354,12 @@ func (r *reader) nextGroup(text string, sp []span, at int, pedal bool) (name str
 		return name, group, end
 	}
 	return "", nil, 0
+}
+
+// isOneRank tells whether the pedal stop of a name has one rank.
+func isOneRank(name string, feet float64) bool {
+	k, how, _ := table().lookUp(name, asked{feet: feet, pedal: true})
+	return k != nil && how == exactly && k.Compound == ""
 }
 
 // numbered is a name that a number follows: "Open Diapason no.".
@@ -1055,7 +1061,9 @@ var facade = lazyregexp.New(`(?i)^(?:en |de |a |na |da )?(?:la )?(?:cara|fachada
 
 // keyNamed reads "c0", "c'", "tenor c", "g°", "do3" as a MIDI key; 0 where it is none that a stop begins at.
 func keyNamed(s string) int {
-	s = strings.ToLower(strings.ReplaceAll(s, " ", ""))
+	if s = strings.ToLower(strings.ReplaceAll(s, " ", "")); s == "" {
+		return 0
+	}
 	for _, w := range []string{"tenor", "ten.", "ten", "t.c.", "tc", "t.c"} {
 		if rest, found := strings.CutPrefix(s, w); found {
 			pc, ok := pitchClass[(rest + "c")[0]]

@@ -12,7 +12,7 @@ import (
 var (
 	pitchText    = lazyregexp.New(`(?i)(?:^|[^\pL])(?:(?:a|la|a ?1|a ?'|a'|la ?3)(?:[^\pL\d][^\d\n]{0,30}?|)|(?:stimmtonhöhe|stimmung|tonhöhe|pitch|diapason|corista|toonhoogte|afinación|kammerton|accord)[^\d\n]{0,30}?)(3[5-9]\d|4\d\d)(?:[.,](\d))? ?(?:hz|hertz|herz|vibr)?`)
 	pitchHz      = lazyregexp.New(`(?i)(?:^|[^\d])(3[5-9]\d|4[0-9]\d)(?:[.,](\d))? ?(?:hz|hertz)`)
-	windText     = lazyregexp.New(`(?i)(?:wind ?druck|winddruck|vindtry\pL+|lufttry\pL+|ilmanpaine|tuulenpaine|wind ?pressure|wind|pression|pressione|presión|winddruk|druk|w\.p\.)[^\n]{0,40}?(?:(\d{2,3})(?:[.,]\d)? ?(?:mm|ws|wk)|(\d(?:[ -]?\d/\d|\.\d+)?) ?(?:"|inches|inch|ins?\.|''))`)
+	windText     = lazyregexp.New(`(?i)(?:wind ?druck|winddruck|vindtry\pL+|lufttry\pL+|ilmanpaine|tuulenpaine|wind ?pressure|wind|pression|pressione|press\.|presión|winddruk|druk|w\.p\.)[^\n]{0,40}?(?:(\d{2,3})(?:[.,]\d)? ?(?:mm|ws|wk)|(\d(?:[ -]?\d/\d|\.\d+)?) ?(?:"|inches|inch|ins?\.|''))`)
 	windInches   = lazyregexp.New(`(?i)(wind(?: ?pressures?)?(?: of| is)?:? ?)(\d(?: \d/\d|\.\d+)?)'`) // where the sign for inches was taken for one of feet
 	windMM       = lazyregexp.New(`(?i)(\d{2,3}) ?mm ?(?:ws|wc|wk|wassersäule|waterkolom|w\.s\.|d'eau|di colonna|c\.a\.|water)`)
 	pedalWind    = lazyregexp.New(`(?i)ped\w*\.?:? ?(\d{2,3}) ?mm`)
@@ -56,7 +56,7 @@ var actionWords = []struct{ word, kind string }{
 }
 
 // forStops is the action of the stops: "pneumatico per i registri".
-var forStops = lazyregexp.New(`\pL+ (?:per i registri|für die register|fur die register|pour les jeux)`)
+var forStops = lazyregexp.New(`(?:registr[oei]s?|registos)[ ,:]+(?:el[eèé]?t?tr\pL*|mec\pL*|pneum\pL*|neum\pL*)\.?|\pL+ (?:per i registri|für die register|fur die register|pour les jeux)`)
 
 var (
 	// blower is driven by a motor, which says nothing of the action.

@@ -91,6 +91,14 @@ func (r *reader) underHorns(text string) bool {
 	return true
 }
 
+// magnaLength is the octave below the others of a Trompeta magna in the treble, where the list prints no length (common practice); 0 for any other.
+func (r *reader) magnaLength(name string) float64 {
+	if r.list.Language == "es" && r.half == "treble" && strings.HasPrefix(plain(name), "trompeta magna") {
+		return 16
+	}
+	return 0
+}
+
 // iberianReed tells a Violeta in the bass half of an old Spanish organ, which is a reed there (common practice), from the string of later ones.
 func (r *reader) iberianReed(name string, printed float64) bool {
 	return r.list.Language == "es" && r.half == "bass" && printed == 0 && fold(name) == "violeta"

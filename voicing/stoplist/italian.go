@@ -17,6 +17,8 @@ var italianLengths = []struct {
 }{
 	{lazyregexp.New(`(?i)^fagott`), false, 8}, // the bass of the Tromba
 	{lazyregexp.New(`(?i)^bass[oi] armonic`), false, 8},
+	{lazyregexp.New(`(?i)^tromboncin`), false, 8},
+	{lazyregexp.New(`(?i)^violoncello`), true, 8},
 	{lazyregexp.New(`(?i)^(?:contro|contra)fagott`), false, 16},
 	{lazyregexp.New(`(?i)^corn[oi] (?:inglese|inglesi)`), true, 16},
 	{lazyregexp.New(`(?i)^viola(?:$| bassi)`), true, 4},
@@ -24,11 +26,11 @@ var italianLengths = []struct {
 }
 
 // venetianTromboni are the pedal reeds of an organ that has Tromboncini, of 8 ft (common practice of Venice).
-var venetianTromboni = lazyregexp.New(`(?i)^tromboni$`)
+var venetianTromboni = lazyregexp.New(`(?i)^tromboni(?: a[il] pedal[ei])?$`)
 
 // trebleKnobs begin at the treble half; the others only where their length goes without saying too.
 var (
-	trebleKnobs     = lazyregexp.New(`(?i)^voce umana$`)
+	trebleKnobs     = lazyregexp.New(`(?i)^(?:voce umana|cornetta)$`)
 	trebleUnprinted = lazyregexp.New(`(?i)^(?:corn[oi] ingles[ei]|corni? da caccia|flutta|flauto traverso)$`)
 )
 
@@ -44,7 +46,7 @@ func (r *reader) italianLength(name string, k *Kind) float64 {
 	if r.list.Language != "it" || k.Compound != "" {
 		return 0
 	}
-	if venetianTromboni.MatchString(name) && strings.Contains(r.whole, "tromboncin") {
+	if venetianTromboni.MatchString(name) && r.isVenetian() {
 		return 8
 	}
 	for _, l := range italianLengths {
@@ -65,6 +67,24 @@ func (r *reader) aboveContras(k *Kind) float64 {
 		return 0
 	}
 	return map[string]float64{"Octave": 8, "Twelfth": 5 + 1.0/3, "Fifteenth": 4}[k.Name]
+}
+
+// isVenetian tells an organ of Venice by its reeds of short resonators.
+func (r *reader) isVenetian() bool {
+	return r.list.Language == "it" && strings.Contains(r.whole, "tromboncin")
+}
+
+// venetianKind is what a knob of such an organ means there where it means another stop elsewhere: the Cornetta is a tierce, the Violoncello in halves a reed
+// (common practice); nil for any other.
+func (r *reader) venetianKind(name, half string, printed float64, ranks int) *Kind {
+	switch low := plain(name); {
+	case !r.isVenetian():
+	case low == "cornetta" && printed == 0 && ranks == 0:
+		return table().best(fold("Terza"), asked{})
+	case low == "violoncello" && half != "" && (printed == 0 || printed == 8):
+		return table().best(fold("Regale"), asked{})
+	}
+	return nil
 }
 
 // italianTreble tells whether a stop belongs to the treble half though its line does not say so.

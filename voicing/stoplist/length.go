@@ -19,7 +19,7 @@ var glyphs = strings.NewReplacer("½", " 1/2", "⅓", " 1/3", "⅔", " 2/3", "¼
 
 var (
 	wideFraction = lazyregexp.New(`(\d) {2,}(\d/\d)`)
-	ranksSpelled = lazyregexp.New(`(?i)(^|[^\pL])(due|tre|quattro|cinque|sei|zwei|drei|vier|fünf|sechs|two|three|four|five|six|deux|trois|quatre|cinq|twee|vijf|zes|dos|tres|cuatro|cinco)[ -]?(file|fila|fach|ranks?|rangs?|sterk|hileras|voci|di ripieno)`)
+	ranksSpelled = lazyregexp.New(`(?i)(^|[^\pL])(due|tre|quattro|cinque|sei|zwei|drei|vier|fünf|sechs|two|three|four|five|six|deux|trois|quatre|cinq|twee|vijf|zes|dos|tres|cuatro|cinco|seis|siete|ocho|sis|set)[ -]?(file|fila|fach|ranks?|rangs?|sterk|hileras|fileres|rengles|filas|voci|di ripieno)`)
 	ranksOf      = lazyregexp.New(`(?i)(lleno|c[ií]mbala|z[ií]mbala|corneta|mixtura|compuestas|nasardos|cornetto) d[ei] (dos|tres|cuatro|cinco|seis|siete|ocho|due|tre|quattro|cinque|sei)($|[^\pL])`)
 	italianMixed = lazyregexp.New(`(\d),(\d/\d)`)
 	spacedSign   = lazyregexp.New(`(\d) '($|[ +,;.)])`)                                                     // "8 '"
@@ -162,7 +162,7 @@ var palmsSpelled = map[string]string{"cincuenta y dos": "52", "veintiséis": "26
 
 // spelled are numbers of ranks in words.
 var spelled = map[string]int{"due": 2, "tre": 3, "quattro": 4, "cinque": 5, "sei": 6, "zwei": 2, "drei": 3, "vier": 4, "fünf": 5, "sechs": 6, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6,
-	"deux": 2, "trois": 3, "quatre": 4, "cinq": 5, "twee": 2, "vijf": 5, "zes": 6, "dos": 2, "tres": 3, "cuatro": 4, "cinco": 5, "seis": 6, "siete": 7, "ocho": 8}
+	"deux": 2, "trois": 3, "quatre": 4, "cinq": 5, "twee": 2, "vijf": 5, "zes": 6, "dos": 2, "tres": 3, "cuatro": 4, "cinco": 5, "sis": 6, "set": 7, "seis": 6, "siete": 7, "ocho": 8}
 
 // span is a length or a number of ranks in a line.
 type span struct {

@@ -127,13 +127,16 @@ func (r *reader) keyOfOctave(text string) int {
 }
 
 // soundingDegree is the interval that a name ends with: "Clarín en XV" sounds two octaves up.
-var soundingDegree = lazyregexp.New(`(?i) (?:en|in) (XV|XIX|XXII|15|19|22|12)(?: ?[aªª]\.?)?$`)
+var soundingDegree = lazyregexp.New(`(?i) (?:en|in) (XV|XIX|XXII|15|19|22|12|quin[cz]ena)(?: ?[aªª]\.?)?$`)
 
 // feetByDegree is the length of a stop whose name says the interval that it sounds; 0 where it says none.
 func feetByDegree(name string) float64 {
 	m := soundingDegree.FindStringSubmatch(strings.TrimSpace(nameBrackets.ReplaceAllString(name, " ")))
 	if m == nil {
 		return 0
+	}
+	if strings.HasPrefix(strings.ToLower(m[1]), "quin") {
+		return intervalFeet[15]
 	}
 	if degree := romanDegree[strings.ToUpper(m[1])]; degree > 0 {
 		return intervalFeet[degree]

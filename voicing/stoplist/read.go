@@ -87,7 +87,7 @@ func Read(text string) *List {
 			r.history(line)
 			continue
 		}
-		if len(r.blocks) > 0 && i >= r.blocks[0].from && r.stopCells(tidy(line)) > 0 {
+		if len(r.blocks) > 0 && len(r.hands) < 2 && i >= r.blocks[0].from && r.stopCells(tidy(line)) > 0 {
 			r.openBlock(r.blocks[0])
 			r.blocks = r.blocks[1:]
 		}
@@ -255,7 +255,7 @@ var commonWords = map[string]string{
 	"the": "en", "and": "en", "of": "en", "to": "en", "church": "en", "gt": "en", "great": "en", "swell": "en", "organ": "en", "stop": "en", "notes": "en",
 	"und": "de", "der": "de", "die": "de", "orgel": "de", "koppeln": "de", "fuß": "de", "fach": "de", "kirche": "de", "hauptwerk": "de",
 	"les": "fr", "du": "fr", "jeux": "fr", "l'orgue": "fr", "et": "fr", "récit": "fr", "recit": "fr", "tirasse": "fr", "eglise": "fr", "clavier": "fr",
-	"il": "it", "e": "it", "registri": "it", "tastiera": "it", "canne": "it", "unione": "it", "file": "it", "organo": "it",
+	"della": "it", "dell'organo": "it", "parrocchia": "it", "chiesa": "it", "note": "it", "tast.": "it", "soprani": "it", "bassi": "it", "il": "it", "e": "it", "registri": "it", "tastiera": "it", "canne": "it", "unione": "it", "file": "it", "organo": "it",
 	"y": "es", "teclado": "es", "mano": "es", "notas": "es", "iglesia": "es", "el": "es", "los": "es", "hileras": "es",
 	"och": "sv", "og": "sv", "är": "sv", "er": "sv", "av": "sv", "af": "sv", "på": "sv", "til": "sv", "orgeln": "sv", "orglet": "sv", "kyrka": "sv", "kirke": "sv", "stammor": "sv", "stemmer": "sv", "huvudverk": "sv", "hovedværk": "sv", "hovedverk": "sv", "svallverk": "sv", "svelleværk": "sv", "fot": "sv", "kor": "sv", "rygpositiv": "sv", "brystværk": "sv", "ryggpositiv": "sv", "brostverk": "sv", "kobling": "sv", "kopling": "sv", "fran": "sv", "fra": "sv",
 	"organow": "pl", "organy": "pl", "manuał": "pl", "pedał": "pl", "dyspozycja": "pl", "lacznik": "pl", "polaczenia": "pl", "głosy": "pl", "głosow": "pl", "kosciol": "pl", "kosciele": "pl", "traktura": "pl", "wiatrownice": "pl", "od": "pl",

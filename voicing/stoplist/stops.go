@@ -26,7 +26,7 @@ type foundStop struct {
 
 var (
 	noteWords = map[string]bool{"holz": true, "w": true, "m": true, "&": true, "ff": true, "fichte": true, "kiefer": true, "nussbaum": true, "metall": true, "zunge": true, "zungen": true, "wood": true, "metal": true, "ged": true, "gedeckt": true, "offen": true, "zinn": true, "eiche": true, "prospekt": true, "ext": true, "ext.": true, "transm": true, "transm.": true, "tr": true, "tr.": true, "neu": true, "new": true, "bas": true, "disc": true, "disk": true, "b": true, "d": true, "dessus": true, "basse": true, "tc": true, "ch": true,
-		"rep": true, "hz": true, "pipes": true, "b/d": true, "bas/disc": true, "disc.": true, "disk.": true, "bass": true, "treble": true, "bassi": true, "soprani": true, "p": true, "s": true, "b+d": true, "bd": true, "bas/discant": true, "discant": true, "diskant": true, "kupfer": true, "copper": true, "tin": true, "nogle": true, "bois": true, "etain": true, "m.s": true, "m.d": true, "m.i": true, "t.c": true, "cyl": true, "conical": true, "open": true, "stopped": true, "pr": true, "h": true, "wechselschleife": true, "ws": true, "neues": true, "original": true, "kopie": true, "schwebend": true, "alt": true, "f": true}
+		"rep": true, "hz": true, "pipes": true, "b/d": true, "bas/disc": true, "disc.": true, "disk.": true, "bass": true, "treble": true, "bassi": true, "soprani": true, "p": true, "s": true, "b+d": true, "bd": true, "bas/discant": true, "discant": true, "diskant": true, "kupfer": true, "copper": true, "tin": true, "nogle": true, "bois": true, "etain": true, "m.s": true, "me": true, "md": true, "m.e": true, "m.d": true, "m.i": true, "t.c": true, "cyl": true, "conical": true, "open": true, "stopped": true, "pr": true, "h": true, "wechselschleife": true, "ws": true, "neues": true, "original": true, "kopie": true, "schwebend": true, "alt": true, "f": true}
 	parenthesis  = lazyregexp.New(`^\s*[(\[][^)\]]*[)\]]?`)
 	intervals    = lazyregexp.New(`(?:^|[^\d.])(\d{1,2}(?:(?:[.,] ?|[\-: ])\d{2}){1,6})(?:$|[^\d])`)
 	andWord      = lazyregexp.New(` (?:y|e|et|und|and|en) `)
@@ -43,7 +43,7 @@ var (
 	smallC       = lazyregexp.New(`[(\[](?:c|c0|C3|do ?2)[)\]]`)
 	greatA       = lazyregexp.New(`(?i:[(\[](?:from )?(?:low|bass) a[)\]])|\(AA\)`)
 	trebleOnly   = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:(?:durchs? )?halbe[sn]? (?:[ck]lavier|manual)|diskant|discant|disc\.?|disk\.?|dessus|soprani|soprano|soprana|soprane|treble|tiples?|m\.? ?d\.?|mano d(?:erecha|cha|er)\.?|m\.? ?d(?:er|cha)\.?|m[aã]o dir(?:eita|\.)|m[aà] dreta|de tiple|discantus|sop\.?|ne' soprani|superius)(?:$|[^\pL/+])`)
-	bassOnly     = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:bassi|bass-?seite|basse|bas|m\.? ?i\.?|m\. ?e\.?|mano izq(?:uierda|da)?\.?|mano izda\.?|m\.? ?izq\.?|m[aã]o esq(?:uerda|\.)|m[aà] esquerra|de bajos?|ne' bassi|bassa|bajos?)(?:$|[^\pL/+])`)
+	bassOnly     = lazyregexp.New(`(?i)(?:^|[^\pL/+])(?:bassi|bass-?seite|basse|bas|m\.? ?[ie]\.?|mano izq(?:uierda|da)?\.?|mano izda\.?|m\.? ?izq\.?|m[aã]o esq(?:uerda|\.)|m[aà] esquerra|de bajos?|ne' bassi|bassa|bajos?)(?:$|[^\pL/+])`)
 	trebleSign   = lazyregexp.New(`(?:^|[^\pL/+&])D\.?(?:$|[^\pL/+&'])`)
 	stoppedNote  = lazyregexp.New(`(?i)(?:^|[^\pL])(?:gedackt|gedeckt|ged\.|gedekt|stopped|kryt[ýáéy]|bouchée?s?|tappat[oi]|tapad[oa])(?:$|[^\pL])`)
 	measureOf    = lazyregexp.New(`(?i) (?:di|de|da|a|à|en|of|von)(?: piedi| palmos| pies| palmi)?$`)
@@ -54,8 +54,8 @@ var (
 	trebleLetter = lazyregexp.New(`(?:^|[^\pL/+&])S\.?(?:$|[^\pL/+&'])`)
 	inPedal      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:al |ai |in |im |en |au |à la )?(?:ped|pédalier|pedalier|pedal|pedale|pedali|pedaliera|pedaal|pédale|pedal:)(?:$|[^\pL])`)
 	tremoloEnd   = lazyregexp.New(`(?i)[ ,]+(?:tremolo|tremulant|tremblant|trémolo)$`)
-	bothHalves   = lazyregexp.New(`(?i)(?:bass?e? ?[/&+] ?(?:haute|dessus|treble|discant|disk(?:ant)?|sop(?:rani)?|superius|hauts?)|bass? (?:and|und|et|en) (?:treble|diskant|dessus|discant)|dessus et basse|basse et dessus|\bb/d|bas ?/ ?disc|b\+d|bass[ieoa] e(?:d)? sopran[ieoa]|bass ?/ ?disk|b\. ?/ ?s|\bb\.? (?:e|y|und|et) [sd]\b\.?|bas en disc|bassi/soprani|b\.? ?& ?d|bas/dis|b\.-d\.)`)
-	borrowed     = lazyregexp.New(`(?i)(?:^|[^\pL])(?:ext\.?|extension|transm\.?|transmission|emprunt|emprunté|emp\.|from|aus|trasm\.?|trm\.|borrowed|derived|prolungamento|prol\.|transmissie|transmis[sj]on|transmitt?er\pL+|fælles|felles|gemensam|lånt|lån|ontleend|geleend|siirto|tr\.|duplexed|unit|extensie|auszug|vorabzug|ex)(?:$|[^\pL])`)
+	bothHalves   = lazyregexp.New(`(?i)(?:bass?e? ?[/&+] ?(?:haute|dessus|treble|discant|disk(?:ant)?|sop(?:rani)?|superius|hauts?)|bass? (?:and|und|et|en) (?:treble|diskant|dessus|discant)|dessus et basse|basse et dessus|\bb/d|bas ?/ ?disc|b\+d|bass[ieoa] e(?:d)? sopran[ieoa]|bass ?/ ?disk|\bb\.? ?/ ?s\b|\bb\.? (?:e|y|und|et) [sd]\b\.?|bas en disc|bassi/soprani|b\.? ?& ?d|bas/dis|b\.-d\.)`)
+	borrowed     = lazyregexp.New(`(?i)(?:^|[^\pL])(?:ext\.?|extension|transm\.?|transmission|emprunt|emprunté|emp\.|from|aus|trasm\.?|trasmission[ei]|trasmess[oa]|transmissi[oó]|transmissão|transmisión|prestad[oa]|trm\.|borrowed|derived|prolungamento|prol\.|transmissie|transmis[sj]on|transmitt?er\pL+|fælles|felles|gemensam|lånt|lån|ontleend|geleend|siirto|tr\.|duplexed|unit|extensie|auszug|vorabzug|ex)(?:$|[^\pL])`)
 	nameBrackets = lazyregexp.New(`[(\[][^)\]]*[)\]]?`)
 )
 
@@ -666,6 +666,9 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 	if k.Compound == "cornet" && s.Ranks == 0 && printed > 1.5 && printed < 1.7 && a.lang == "it" { // the Cornetta of Venice is a tierce (common practice)
 		k = table().best(fold("Terza"), asked{feet: printed})
 	}
+	if venetian := r.venetianKind(name, strings.TrimSpace(half), printed, s.Ranks); venetian != nil {
+		k = venetian
+	}
 	if r.iberianReed(name, printed) {
 		k = table().best(fold("Violetas"), a)
 	}
@@ -744,7 +747,7 @@ func (s *foundStop) bracketed(note string) (printed float64) {
 		if n == 0 || n < len(words) && !(n+1 == len(words) && onlyNotes(words[n].text)) {
 			continue
 		}
-		for _, g := range spans(phraseOf(words[:n])) {
+		for _, g := range spans(strings.Trim(b, "()[] ")) { // "(2 h.)" are ranks
 			if g.ranks > 0 {
 				if s.Ranks == 0 {
 					s.Ranks, s.Least = g.ranks, g.least
@@ -817,6 +820,9 @@ func (r *reader) length(s *foundStop, k *Kind, printed float64) {
 			s.Feet = 8
 		}
 		if feet := r.italianLength(s.Name, k); feet > 0 && (k.Bass || !r.inPedal()) {
+			s.Feet = feet
+		}
+		if feet := r.magnaLength(s.Name); feet > 0 {
 			s.Feet = feet
 		}
 		if feet := r.englishLength(s.Name); feet > 0 {
@@ -1020,7 +1026,7 @@ func (r *reader) halve(s *foundStop, treble bool) {
 	}
 }
 
-var fromWords = lazyregexp.New(`(?i)^(?:dal|del|dalla|from(?: the)?|aus(?: dem)?|von|vom|du|de la|de|uit(?: het)?|van|tr\.?|transm\.?)[ :]+`)
+var fromWords = lazyregexp.New(`(?i)^(?:dal|del|dalla|do|da|from(?: the)?|aus(?: dem)?|von|vom|du|de la|de|uit(?: het)?|van|tr\.?|transm\.?)[ :]+`)
 
 // fromDivision tells whether a bracket names the division from which a stop is borrowed.
 func (r *reader) fromDivision(text string) bool {
@@ -1054,7 +1060,7 @@ func keyFrom(m []string) int {
 }
 
 // ofNumber names a stop by its number in the list: "(dal n. 10)".
-var ofNumber = lazyregexp.New(`(?i)^(?:dal|da|del|de|do|from|aus|von|du|van|uit) (?:n\.? ?[°º]?|nr\.?|no\.?|num\.?|reg\.?|nummer) ?\d{1,3}$`)
+var ofNumber = lazyregexp.New(`(?i)^(?:dal|da|del|de|do|from|aus|von|du|van|uit) (?:n\.? ?[°º]?|nr\.?|no\.?|num\.?|reg\.?|nummer) ?\d{1,3}$|^= ?(?:n\.? ?°? ?)?\d{1,3}$`)
 
 // facade says that the pipes of a stop stand in the front, which Spanish lists name as they name a division.
 var facade = lazyregexp.New(`(?i)^(?:en |de |a |na |da )?(?:la )?(?:cara|fachada|fa[çc]ana|rostro|prospecto|facciata|prospetto|mostra)(?:$|[ ,])`)

@@ -9,7 +9,7 @@ import (
 	"afterchord/voicing"
 )
 
-var tremulantText = lazyregexp.New(`(?i)^(?:kanal|bock|fort|doux|(?:\d|zwei|drei|vier|two|three|deux|trois|twee|due|dos) )?[ -]*(?:tremulante?n?|tremoll?os?|trémolos?|tremblante?|tramblants?|tramblan|tremblants?|trem\.?|tremul\.?|tr[éeè]mol[oi]?s?|bebung|vibratore|tremulation|tremolant[e]?|tremor|trémulant|temblor|tremulo)(?:$|[^\pL])(.*)$`)
+var tremulantText = lazyregexp.New(`(?i)^(?:kanal|bock|fort|doux|(?:\d|zwei|drei|vier|two|three|deux|trois|twee|due|dos) )?[ -]*(?:tremulante?n?|tremoll?os?|trémolos?|tremblante?|tramblants?|tramblan|tremblants?|tr[ée]m\.?|tremul\.?|tr[éeè]mol[oi]?s?|bebung|vibratore|tremulation|tremolant[e]?|tremor|trémulant|temblor|tremulo)(?:$|[^\pL])(.*)$`)
 
 // tremulantLabel stands before the divisions that have one: "Tremulanten: Choir, Swell".
 var tremulantLabel = lazyregexp.New(`^(?:(?:\d|zwei|drei|vier|two|three|deux|trois|twee|due|dos) )?(?:tremulanten?|tremolos?|tremolo|tremulants|tremblants?|tremblant|tremoli) ?:`)
@@ -71,11 +71,28 @@ func (r *reader) tremulant(text, low string) bool {
 	r.say(IsTremulant, "tremulant", "")
 	at := len(r.list.Lines) - 1
 	division := r.current
-	if r.section != inStops || r.anyColumn {
+	if r.section != inStops || r.anyColumn || r.inPedal() && r.behindCouplers() {
 		division = -1
 	}
 	r.waiting = append(r.waiting, waiting{at, len(r.list.Lines[at].Readings) - 1, m[1], division})
 	return true
+}
+
+// behindCouplers tells whether the line before holds couplers: what follows is of the whole organ.
+func (r *reader) behindCouplers() bool {
+	n := len(r.list.Lines) - 2
+	if n < 0 || len(r.list.Lines[n].Readings) == 0 {
+		return false
+	}
+	readings := r.list.Lines[n].Readings
+	if readings[0].What == IsTremulant { // "Tremblant doux" and below it "Tremblant fort"
+		for _, w := range r.waiting {
+			if w.line == n && w.reading == 0 {
+				return w.division < 0
+			}
+		}
+	}
+	return readings[0].What == IsCoupler
 }
 
 // extraWords are parts of the names of what sounds without pipes of its own or not at all, without accents.

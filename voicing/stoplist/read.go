@@ -67,7 +67,7 @@ func Read(text string) *List {
 	r := &reader{list: &List{}, current: -1, section: inStops}
 	lines, from := unrolled(rejoin(withPairs(withValues(countedTable(barredTable(cellsALine(separatedTable(withoutMarkup(strings.Split(uniform(text), "\n"))))))))))
 	lines = withLegends(r.findUnits(withoutKnobNumerals(withoutDittos(lines))))
-	lines = spellCounts(withoutRankLetters(lines))
+	lines = spellCounts(withoutRankLetters(countedByDash(lines)))
 	r.lines, r.whole = lines, plain(strings.Join(lines, " \n "))
 	r.survey(lines)
 	r.makers = marksMakers(lines)

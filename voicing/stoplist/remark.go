@@ -22,6 +22,9 @@ var (
 // changesFrom says how the pipes of a stop are built from a key on: "ab c' offen". The stop goes through.
 var changesFrom = lazyregexp.New(`(?i)(?:^|[ ,;(])(?:ab|from|von|vanaf|dès|dal|desde|od) [a-h](?:is|s|#)?[°0-3]?'{0,3} (?:an )?(?:offen|open|ouverte?s?|apert[oa]|gedeckt|gedackt|ged\.|(?:im )?prospekt|(?:in )?front|überblasend|konisch|zylindrisch|doppelt labiert|rep\.|repetierend)`)
 
+// facadeFrom says from which key on the pipes of a stop stand in the front: "en façade dès do2", "(façade à partir du fa1)". The stop goes through.
+var facadeFrom = lazyregexp.New(`(?i)(?:en |la )?(?:façade|montre|étain|bois|sapin|chêne|étoffe|ouverte?|bouchée?),? (?:dès|à partir (?:du|de)|depuis) (?:l'|le )?(?:ut|do|ré|mi|fa|sol|la|si) ?#?\d`)
+
 // saidOfLowest is what is said of the lowest pipes, up to the end of the clause.
 var saidOfLowest = lazyregexp.New(`(?:^|[ ,(])C ?(?:-|–|\.\.\.?|…|bis|to) ?[A-Ha-h](?:is|°|\d|'+)?[ ,][^.,;]*`)
 

@@ -55,7 +55,7 @@ var (
 	inPedal      = lazyregexp.New(`(?i)(?:^|[^\pL])(?:al |ai |in |im |en |au |à la )?(?:ped|pédalier|pedalier|pedal|pedale|pedali|pedaliera|pedaal|pédale|pedal:)(?:$|[^\pL])`)
 	tremoloEnd   = lazyregexp.New(`(?i)[ ,]+(?:tremolo|tremulant|tremblant|trémolo)$`)
 	bothHalves   = lazyregexp.New(`(?i)(?:bass?e? ?[/&+] ?(?:haute|dessus|treble|discant|disk(?:ant)?|sop(?:rani)?|superius|hauts?)|bass? (?:and|und|et|en) (?:treble|diskant|dessus|discant)|dessus et basse|basse et dessus|\bb/d|bas ?/ ?disc|b\+d|bass[ieoa] e(?:d)? sopran[ieoa]|bass ?/ ?disk|\bb\.? ?/ ?s\b|\bb\.? (?:e|y|und|et) [sd]\b\.?|bas en disc|bassi/soprani|b\.? ?& ?d|bas/dis|b\.-d\.)`)
-	borrowed     = lazyregexp.New(`(?i)(?:^|[^\pL])(?:ext\.?|extension|transm\.?|transmission|emprunt|emprunté|emp\.|from|aus|trasm\.?|trasmission[ei]|trasmess[oa]|transmissi[oó]|transmissão|transmisión|prestad[oa]|trm\.|borrowed|derived|prolungamento|prol\.|transmissie|transmis[sj]on|transmitt?er\pL+|fælles|felles|gemensam|lånt|lån|ontleend|geleend|siirto|tr\.|duplexed|unit|extensie|auszug|vorabzug|ex)(?:$|[^\pL])`)
+	borrowed     = lazyregexp.New(`(?i)(?:^|[^\pL])(?:ext\.?|extension|transm\.?|transmission|emprunt|emprunté|emp\.|from|aus|trasm\.?|trasmission[ei]|trasmess[oa]|transmissi[oó]|transmissão|transmisión|prestad[oa]|trm\.|borrowed|derived|prolungamento|prol\.|transmissie|transmis[sj]on|transmitt?er\pL+|fælles|felles|gemensam|lånt|lån|prolongement|prolong\.|emprunt[ée]e?s?|transmise?|ontleend|geleend|siirto|tr\.|duplexed|unit|extensie|auszug|vorabzug|ex)(?:$|[^\pL])`)
 	nameBrackets = lazyregexp.New(`[(\[][^)\]]*[)\]]?`)
 )
 
@@ -81,7 +81,7 @@ func (r *reader) stopsIn(text string, pedal bool) (found []foundStop, left []str
 			left = append(left, piece)
 			continue
 		}
-		if i > 0 && len(found) > 0 && (len(spans(piece)) == 0 || keyAlone.MatchString(piece)) && (onlyNotes(piece) || keyAlone.MatchString(piece) || r.keyOfOctave(piece) > 0 || startsSmall(piece) && found[len(found)-1].printedFeet) {
+		if i > 0 && len(found) > 0 && (len(spans(piece)) == 0 || keyAlone.MatchString(piece)) && (onlyNotes(piece) || keyAlone.MatchString(piece) || r.keyOfOctave(piece) > 0 || startsSmall(piece) && (found[len(found)-1].printedFeet || fromKey.MatchString(piece))) {
 			r.note(&found[len(found)-1], piece)
 			continue
 		}
@@ -651,7 +651,11 @@ func (r *reader) stop(name string, group []span, note string, pedal bool, sounds
 		k = table().best("celeste", asked{})
 	}
 	if k.Family != voicing.Reed && k.Compound == "" && withTongue.MatchString(note) {
-		k = table().best(fold("Physharmonika"), a)
+		if reed := table().byKey[fold(name+" anche")]; len(reed) > 0 { // a Dulciane is a string, or a reed
+			k = table().best(fold(name+" anche"), a)
+		} else {
+			k = table().best(fold("Physharmonika"), a)
+		}
 	}
 	if k.Family != voicing.Reed && k.Compound == "" && printed >= 32 && ofTwoRanks.MatchString(note) { // "Soubasse 32 (acoustique)"
 		k = table().best(fold("Acoustic Bass"), a)
@@ -728,7 +732,7 @@ var (
 	// beating is a stop that is tuned off the others, or from a key on, from which it does so; below it sounds alone.
 	beating = lazyregexp.New(`(?i)(?:(?:^|[ ,(])ab [a-h][°']{0,2} ?|\b)(?:schwebend|in schwebung)\b`)
 	// withTongue says that a stop is a reed.
-	withTongue = lazyregexp.New(`(?i)durchschlagend|aufschlagend|\bzunge\b`)
+	withTongue = lazyregexp.New(`(?i)durchschlagend|aufschlagend|\bzunge\b|[( '’]anches?[) ,]`)
 	// ofTwoRanks says that a long stop is made of two shorter ones.
 	ofTwoRanks = lazyregexp.New(`(?i)acoust|akust|acúst|resultant|résultant|risultant`)
 	// withTremulant says that a stop has a tremulant.
@@ -914,6 +918,16 @@ func (r *reader) note(s *foundStop, text string) {
 	if saidOfPedal.MatchString(text) && !r.inPedal() {
 		s.InPedal = true
 	}
+	if theSame.MatchString(text) && r.current >= 0 { // "Flûte 4 (id.)" below "Bourdon 8 (extension du 39)"
+		if stops := r.list.Divisions[r.current].Stops; len(stops) > 0 {
+			s.Borrowed = s.Borrowed || stops[len(stops)-1].Borrowed
+		}
+	}
+	if m := pipesOf.FindStringSubmatch(text); m != nil && s.Kind.Family == voicing.Flute && s.Kind.Construction == voicing.Open { // "Flûte 8' (transmission du Bourdon 8')"
+		if k, how, _ := table().lookUp(m[1], asked{feet: s.Feet, lang: r.list.Language}); k != nil && how == exactly && k.Family == voicing.Flute && k.Compound == "" {
+			s.Kind = k
+		}
+	}
 	s.tremulant = s.tremulant || withTremulant.MatchString(text)
 	s.silent = s.silent || noPipes.MatchString(text)
 	if key := r.keyOfOctave(text); key > 36 {
@@ -923,7 +937,7 @@ func (r *reader) note(s *foundStop, text string) {
 	if bassElsewhere.MatchString(text) { // "Holpijp 8 (bas uit de Prestant)" goes through
 		text = bassElsewhere.ReplaceAllString(text, " ")
 	}
-	text = changesFrom.ReplaceAllString(text, " ")
+	text = facadeFrom.ReplaceAllString(changesFrom.ReplaceAllString(text, " "), " ")
 	if materials.MatchString(text) {
 		text = bassOnly.ReplaceAllString(trebleOnly.ReplaceAllString(text, " "), " ")
 	}

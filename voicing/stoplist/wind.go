@@ -19,6 +19,9 @@ var (
 	windLabel = lazyregexp.New(`(?i)^(?:die |the )?(?:wind ?pressures?|wind ?dr[uü]cke?|winddruk|wind|pressions?(?: du vent)?|pressione(?: del vento)?|pressioni)(?: \(\pL+\))?(?: are| is)?[: ]`)
 	// onePressure is a pressure and what stands before it.
 	onePressure = lazyregexp.New(`(?i)([\pL .&+/()-]+?)[:= ]+(?:(\d{2,3})(?:[.,]\d)? ?(?:mm)?|(\d{1,2}(?: \d/\d|\.\d+)?)(?: ?(?:to|-) ?\d{1,2}(?: \d/\d|\.\d+)?)? ?(?:'|"|inches|inch|ins?\b))(?:[^,;]*)$`)
+	// amountFirst is "85 mm pour la pédale", and allKeyboards what goes for all manuals.
+	amountFirst  = lazyregexp.New(`(?i)^(\d{2,3}) ?mm (?:pour |au |à |aux )(?:le |la |les )?([\pL. -]+)$`)
+	allKeyboards = lazyregexp.New(`(?i)^ ?(?:les |die |the )?(?:manuels|claviers|manuals|manuale)$`)
 	// reedsAlone is said of a pressure that is not the whole division's.
 	reedsAlone = lazyregexp.New(`\b(?:reeds?|zungen|tubas?|anches|ance|tongwerken|chorus)\b`)
 	windAnd    = lazyregexp.New(`\s*(?:&|\+|/|\band\b|\bund\b|\bet\b|\ben\b|\be\b)\s*`)
@@ -34,7 +37,8 @@ func (l *List) windsByDivision(text string) (said []string) {
 	var found []divisionWind
 	reeds := false
 	for _, part := range strings.FieldsFunc(text[m[1]:], func(c rune) bool { return c == ',' || c == ';' }) {
-		p := onePressure.FindStringSubmatch(strings.TrimSpace(part))
+		part = amountFirst.ReplaceAllString(strings.TrimSpace(part), "$2: $1 mm")
+		p := onePressure.FindStringSubmatch(part)
 		if p == nil {
 			continue
 		}
@@ -45,6 +49,11 @@ func (l *List) windsByDivision(text string) (said []string) {
 		}
 		mm := windOf(p[2], p[3])
 		if mm == 0 {
+			continue
+		}
+		if allKeyboards.MatchString(p[1]) {
+			l.Facts.WindMM = mm
+			said = append(said, fmt.Sprintf("wind %g mm", mm))
 			continue
 		}
 		for _, name := range windAnd.Split(strings.TrimSpace(p[1]), -1) {
@@ -58,7 +67,7 @@ func (l *List) windsByDivision(text string) (said []string) {
 			}
 		}
 	}
-	if len(found) == 0 || len(found) == 1 && !reeds {
+	if len(found) == 0 || len(found) == 1 && !reeds && l.Facts.WindMM == 0 {
 		return nil
 	}
 	l.winds = append(l.winds, found...)

@@ -37,7 +37,7 @@ func (l *List) windsByDivision(text string) (said []string) {
 	var found []divisionWind
 	reeds := false
 	for _, part := range strings.FieldsFunc(text[m[1]:], func(c rune) bool { return c == ',' || c == ';' }) {
-		part = amountFirst.ReplaceAllString(strings.TrimSpace(part), "$2: $1 mm")
+		part = amountFirst.ReplaceAllString(strings.Trim(part, " :"), "$2: $1 mm")
 		p := onePressure.FindStringSubmatch(part)
 		if p == nil {
 			continue

@@ -1,13 +1,17 @@
 package stoplist
 
-import "afterchord/acoustics/lazyregexp"
+import (
+	"strings"
+
+	"afterchord/acoustics/lazyregexp"
+)
 
 // A page about an organ speaks of its case, its console, its wind and its past in short lines among the stops and behind them. They name no
 // stop; what of them a description can say is read before (facts.go).
 
 var (
 	// building is what an organ is made of beside its pipes.
-	building = lazyregexp.New(`\b(?:\pL*gehause|prospekt(?:e|s)?|prospektpfeifen|\pL*spieltisch(?:e|s)?|spielschrank|spielanlage|\pL*windladen?|\pL*laden|\pL*balge?|\pL*geblase|schleudergeblase|\pL*motor|pfeifen|pfeifenwerk|registerzuge|registerknopfe|registerwippen|manubrien|orgelbank|notenpult|emporenbrustung` +
+	building = lazyregexp.New(`\b(?:\pL*gehause|\pL*mensur(?:en)?|\pL*mensuriert\pL*|prospekt(?:e|s)?|prospektpfeifen|\pL*spieltisch(?:e|s)?|spielschrank|spielanlage|\pL*windladen?|\pL*laden|\pL*balge?|\pL*geblase|schleudergeblase|\pL*motor|pfeifen|pfeifenwerk|registerzuge|registerknopfe|registerwippen|manubrien|orgelbank|notenpult|emporenbrustung` +
 		`|case|casework|facade|console|jambs|stop ?jambs|stop ?keys|stop ?tabs|tabs|draw ?knobs|blower|bellows|reservoirs?|wind ?chests?|slider ?chests?|pedalboard|bench|pipework|front pipes|dummy pipes` +
 		`|buffet|boiserie|console|sommiers?|soufflerie|soufflets?|ventilateur|tuyauterie|facade|tribune|abrege|postages|turbine|reservoir` +
 		`|cassa|cantoria|facciata|prospetto|consolle|somier[ei]|mantic[ei]|elettroventilatore|registriera|manette|leggio` +
@@ -31,4 +35,15 @@ var (
 // aboutOrgan tells whether a short line, without case and accents, speaks of the organ and names no stop of it.
 func aboutOrgan(low string) bool {
 	return building.MatchString(low) || past.MatchString(low) || playing.MatchString(low)
+}
+
+// wordOfSentences stands between the others of a sentence and in no list of stops.
+var wordOfSentences = lazyregexp.New(`(?:^| )(?:der|die|das|den|dem|des|ein|eine|einer|eines|von|am|zur|zum|beim|durch|wurde|wurden|ist|sind|war|hat|spielt|spielen|nahm|ab|unter|nach|seit|bis|im|the|of|was|is|are|has|by|at|le|la|les|du|est|sont|par|il|lo|della|del|un|una|het|een|is|werd|door)(?:[ ,.]|$)`)
+
+// isSentence tells a sentence from a list: it ends as one and has the small words that tie a sentence together.
+func isSentence(text string, words int) bool {
+	if words < 6 || !strings.HasSuffix(strings.TrimSpace(text), ".") || len(spansOfFeet(text)) > 0 || looksLikeCoupler(text) {
+		return false
+	}
+	return len(wordOfSentences.FindAllStringIndex(strings.ReplaceAll(text, " ", "  "), 3)) > 1
 }

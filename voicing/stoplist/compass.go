@@ -8,10 +8,10 @@ import (
 
 var (
 	// compassText is "C-g3", "C, D - c'''", "CC to g'''", "Do1-La5", "CDEFGA-c3".
-	compassText = lazyregexp.New(`(?:^|[^\pL\d'])((?i:tenor [cfg]|fiddle g|gamut g|middle c)|(?:FF|GG)(?:, ?(?:FF|GG|AA|BB|C|D|E)#?)+|CDEFGABH|CDEFGAB|CDEFGA|CDE|CD|C\.D|C, ?D, ?E, ?F, ?G, ?A|C ?D ?E ?F ?G ?A|C, ?D|C ?D|C/E|(?i:do|ut|fa) ?-?\d|C{1,3}|HH|FF|GG|F|G|C1|C2)(?: ?(?:-|\.\.\.?|to|bis|à|a|au|tot|t/m|al) ?|-)((?:(?i:do|re|ré|mi|fa|sol|la|si) ?#? ?\d|[a-h](?:is|s|#|b)? ?(?:(?:['"] ?){1,5}|\d|°)|[A-H]\d))(?:$|[^\pL\d'])`)
+	compassText = lazyregexp.New(`(?:^|[^\pL\d'])((?i:tenor [cfg]|fiddle g|gamut g|middle c)|(?:FF|GG)(?:, ?(?:FF|GG|AA|BB|C|D|E)#?)+|CDEFGABH|CDEFGAB|CDEFGA|CDE|CD|C\.D|C, ?D, ?E, ?F, ?G, ?A|C ?D ?E ?F ?G ?A|C, ?D, ?E|C ?D ?E|C, ?D|C ?D|C/E|(?i:do|ut|fa) ?-?\d|C{1,3}|HH|FF|GG|F|G|C1|C2)(?: ?(?:-|\.\.\.?|to|bis|à|a|au|tot|t/m|al) ?|-)((?:(?i:do|re|ré|mi|fa|sol|la|si) ?#? ?\d|[a-h](?:is|s|#|b)? ?(?:(?:['"] ?){1,5}|\d|°)|[A-H]\d))(?:$|[^\pL\d'])`)
 	countBehind = lazyregexp.New(`(?i)(?:tasti|pedali|note|tasten|notes|keys) +(?:n\.? ?[°º]?|nr?\.?|n°|num\.)? ?(\d{2})`)
 	keysBehind  = lazyregexp.New(`(?i)edal\pL* (?:[\pL\-–]+ ){0,4}?(?:di|of|de|van|mit|à) (\d{2})(?:$|[^\d'])`)
-	keyCount    = lazyregexp.New(`(?i)(?:^|[^\d.,/])(\d{2}) ?-? ?(?:di )?(?:notes?|keys?|tasten|töne|touches|marches|tasti|note|pedali|teclas|notas|n|toetsen|tonen|key|pipes|pedals)(?:$|[^\pL])`)
+	keyCount    = lazyregexp.New(`(?i)(?:^|[^\d.,/])(\d{2}) ?-? ?(?:di )?(?:notes?|keys?|tasten|töne|noten|claves|klaves|touches|marches|tasti|note|pedali|teclas|notas|n|toetsen|tonen|key|pipes|pedals)(?:$|[^\pL])`)
 )
 
 // smallPedal is the compass of a pedal that ends within the small octave.

@@ -92,3 +92,17 @@ func underHeads(lines []string, heads, cells []barred) []string {
 	}
 	return out
 }
+
+// countOfThings is how many manuals, stops or ranks an organ has: "II Manuale und Pedal", "3 Transmissionen".
+var countOfThings = lazyregexp.New(`^(?:\d{1,5}|[ivx]{1,4}|ein|eine|zwei|drei|vier|funf|sechs|two|three|four|deux|trois|quatre|due|tre|twee|drie) (?:\pL+ )?(?:manuale?n?|klaviaturen|klaviere|register|reg\.?|stimmen|transmission(?:en|s)?|auszuge?|vorabzuge?|vorauszuge?|extension(?:en|s)?|pfeifenreihen|reihen|pfeifen|nebenzuge?|nebenregister|effektregister|wechselschleifen?|spielhilfen|manuals|stops|ranks|pipes|claviers|jeux|rangs|tuyaux|tastiere|registri|canne|stemmen|klavieren|rangen|pijpen)(?: (?:und|mit|and|et|e|en|\+|&) (?:\pL+ )?(?:pedal|pedals|pedale|pedalier|pedaliera|pedaal))?$`)
+
+// countsOnly tells whether a line, without case and accents, does nothing but count what the organ has.
+func countsOnly(low string) bool {
+	parts := splitList(strings.Trim(low, " .:"))
+	for _, p := range parts {
+		if !countOfThings.MatchString(p) {
+			return false
+		}
+	}
+	return len(parts) > 1
+}

@@ -445,7 +445,7 @@ func (l *List) allToPedal(low string, add adder) bool {
 		return false
 	}
 	var manuals []int
-	for _, part := range tirasseParts.Split(low[len(m):], -1) {
+	for _, part := range tirasseParts.Split(andBetween.ReplaceAllString(strings.TrimSuffix(low[len(m):], " zum pedal"), ","), -1) {
 		i := l.resolve(refOf(part))
 		if i < 0 || l.Divisions[i].Pedal || !refOf(part).known() {
 			return false

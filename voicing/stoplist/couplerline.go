@@ -89,6 +89,10 @@ func (r *reader) couplers(text string) {
 			r.say(IsExtra, "a coupler of the highest or lowest key alone, which is left out", "")
 			continue
 		}
+		if noCouplers.MatchString(plain(p)) {
+			r.say(IsProse, "no part of the stop list", "")
+			continue
+		}
 		if drawsCouplers.MatchString(plain(p)) {
 			r.say(IsExtra, "draws the couplers of the list", "")
 			continue
@@ -144,6 +148,8 @@ var (
 	actionBracket = lazyregexp.New(`(?i) ?\((?:elektr|mechan|pneum|elettr|meccan|electr)\pL*\.?\)| ?\((?:durchgehend |bis \S+ )?ausgebaut[^()]*\)| als (?:(?:register|manual)?z[uü]ge?|(?:fuß)?tritte?|wechseltritte?|hakentritte?)(?: (?:und|u\.) (?:z[uü]ge?|(?:fuß)?tritte?))?\b`)
 	// melodyCoupler couples the highest key that is held, or the lowest.
 	melodyCoupler = lazyregexp.New(`^(?:melodie|diskant|bass|melody|solo)-?(?:koppeln?|kopp\.?|coupler)`)
+	// noCouplers says that there are none: "Keine Oktavkoppeln!"
+	noCouplers = lazyregexp.New(`^(?:keine?|ohne|no|without|sans|pas d[e']|senza|nessun\pL*|sin|geen|zonder|inga|ingen|uden|utan) ?\pL*(?:koppel|coupler|accouple|tirasse|union|acopl|enganche|kopp?l|octave|oktav)`)
 	// drawsCouplers is one knob for all couplers.
 	drawsCouplers = lazyregexp.New(`^(?:general-?koppeln?|tuttikoppel|koppeltutti)$|koppeln? (?:ab|aus|weg)$|^couplers? (?:off|cancel)`)
 	// bareCoupler is a kind of coupler without the divisions that it couples.

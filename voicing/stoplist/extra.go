@@ -11,6 +11,9 @@ import (
 
 var tremulantText = lazyregexp.New(`(?i)^(?:kanal|bock|fort|doux|(?:\d|zwei|drei|vier|two|three|deux|trois|twee|due|dos) )?[ -]*(?:tremulante?n?|tremoll?os?|trémolos?|tremblante?|tramblants?|tramblan|tremblants?|tr[ée]m\.?|tremul\.?|tr[éeè]mol[oi]?s?|bebung|vibratore|tremulation|tremolant[e]?|tremor|trémulant|temblor|tremulo)(?:$|[^\pL])(.*)$`)
 
+// schwebung is an old name of a tremulant, and of a stop that beats: among the accessories it is the former.
+var schwebung = lazyregexp.New(`(?i)^schwebung(?:en)?(?:$|[^\pL\d])([^\d']*)$`)
+
 // tremulantLabel stands before the divisions that have one: "Tremulanten: Choir, Swell".
 var tremulantLabel = lazyregexp.New(`^(?:(?:\d|zwei|drei|vier|two|three|deux|trois|twee|due|dos) )?(?:tremulanten?|tremolos?|tremolo|tremulants|tremblants?|tremblant|tremoli) ?:`)
 
@@ -51,7 +54,16 @@ func (r *reader) tremulant(text, low string) bool {
 		r.other(strings.TrimSpace(rest), plain(rest), len(strings.Fields(rest)))
 		return true
 	}
+	if parts := splitList(text); len(parts) > 1 && !slices.ContainsFunc(parts, func(p string) bool { return !tremulantText.MatchString(p) }) { // "Tremulant im Positiv, Tremblant fort"
+		for _, p := range parts {
+			r.tremulant(p, plain(p))
+		}
+		return true
+	}
 	m := tremulantText.FindStringSubmatch(text)
+	if m == nil && r.section != inStops {
+		m = schwebung.FindStringSubmatch(text)
+	}
 	if m == nil {
 		if strings.ContainsAny(text, ",;") {
 			return false
@@ -73,6 +85,9 @@ func (r *reader) tremulant(text, low string) bool {
 	division := r.current
 	if r.section != inStops || r.anyColumn || r.inPedal() && r.behindCouplers() {
 		division = -1
+	}
+	if strings.Contains(low, "fort") && m[1] != text { // that of a French organ shakes the wind of all of it
+		m[1], division = m[1]+" tout l'orgue", -1
 	}
 	r.waiting = append(r.waiting, waiting{at, len(r.list.Lines[at].Readings) - 1, m[1], division})
 	return true
@@ -111,6 +126,7 @@ var extraWords = []string{
 	"windlosser", "swell lever", "lever swell", "blower", "blown", "bellows signal", "flexible wind", "wind stabil", "full organ", "manual transfer", "mechanism", "hitch", "combination, ", "reversing", "double touch", "cancel", "combs coupled", "pistons coupled", "combinations coupled", "afsluit", "afsluiter", "vaste comb", "feste komb", "omloop", "nachthoorn ster", "combinatie", "cimbelster", "cymbelster", "simbelster", "zweltrede", "zwelpeda", "zwelkast", "zweltree", "vogelgez", "vogelgeschrei", "nachtegaal", "koekoek", "tuimelaar", "generaalcresc", "jalouzie", "klokkenspel", "buisklok", "calcant",
 	"svallare", "svallpedal", "svalltramp", "svellepedal", "svelletrin", "svelletritt", "svelletra", "sparrventil", "spærventil", "cymbelst", "cymbalst", "klockspel", "klokkespil", "klokkespill", "fagelsang", "fuglesang", "naktergal", "nattergal", "kombinasj", "generalsvel", "registersv", "fria komb", "frie komb", "faste komb", "fasta komb", "kresendo",
 	"paisutin", "yleispaisutin", "sympelit", "symbelit", "kellopeli", "kombinaatio", "yhdistelma", "crescendoval", "svelleri", "kombinatsioon", "satakieli", "lintu", "generaltutti",
+	"kalk.-", "kalkantenglocke", "kalk.gl", "kalkglocke", "glockenakkord", "zymbelst", "zimbelst", "zink-stern", "walze ab", "zungen aus", "zungenabst", "rohrwerke ab", "rohrw. ab", "koppeln aus walze", "walzenabst", "prolongem", "pianoped", "fortezug", "pianozug", "windabl", "sperrvent", "generalcr", "gen.-cresc", "gen.cresc", "gemischte stimmen", "streicherchor", "labialchor", "labialtutti", "flotenchor", "solostimmen ab",
 }
 
 // divisionPistons are the fixed combinations of a division or the numbers of its pistons: "Great 1-8", "Great forte".
@@ -218,6 +234,10 @@ func (r *reader) other(text, low string, words int) {
 		r.say(IsExtra, "a remark on the stop above", "")
 		return
 	}
+	if countsOnly(low) {
+		r.say(IsProse, "no part of the stop list", "")
+		return
+	}
 	if items := splitList(text); len(items) > 1 && len(spans(text)) > 1 && len(spans(text))*4 >= words {
 		for _, t := range items { // what has lengths is not prose
 			r.leftOver(t, r.current)
@@ -249,7 +269,7 @@ func (r *reader) other(text, low string, words int) {
 		r.say(IsProse, "no part of the stop list", "")
 		return
 	}
-	if aboutOrgan(low) && len(spansOfFeet(text)) == 0 {
+	if (aboutOrgan(low) || isSentence(text, words)) && len(spansOfFeet(text)) == 0 {
 		r.say(IsProse, "no part of the stop list", "")
 		return
 	}

@@ -17,7 +17,7 @@ var (
 	windMM       = lazyregexp.New(`(?i)(\d{2,3}) ?mm ?(?:ws|wc|wk|wassersäule|waterkolom|w\.s\.|d'eau|di colonna|c\.a\.|water)`)
 	pedalWind    = lazyregexp.New(`(?i)ped\w*\.?:? ?(\d{2,3}) ?mm`)
 	yearText     = lazyregexp.New(`(?:^|[^\d])(1[4-9]\d\d|20[0-2]\d)(?:$|[^\d])`)
-	pistonText   = lazyregexp.New(`(?i)(?:^|[^\d.,])(\d{1,2}|one|two|three|four|five|six|eight|ten|twelve) (?:adjustable |thumb |toe |reversible |programmable |freie |feste |free |fixed |libres? |vrije |libere )*(general|generals|pistons?|composition pistons?|composition pedals|combination pistons?|combination pedals|freie kombination(?:en)?|kombination(?:en)?|combinaisons?|combinazioni|vrije combinaties|foot pistons|toe studs|pistoncini)`)
+	pistonText   = lazyregexp.New(`(?i)(?:^|[^\d.,])(\d{1,2}|one|two|three|four|five|six|eight|ten|twelve|eine|zwei|drei|vier|fünf|sechs|acht|zehn|zwölf) (?:adjustable |thumb |toe |reversible |programmable |freie |feste |free |fixed |libres? |vrije |libere )*(general|generals|pistons?|composition pistons?|composition pedals|combination pistons?|combination pedals|freie kombination(?:en)?|kombination(?:en)?|combinaisons?|combinazioni|vrije combinaties|foot pistons|toe studs|pistoncini)`)
 	setterText   = lazyregexp.New(`(?i)setzer|combinator|combinateur|sequencer|memory levels|levels of memory|memories|piston sequencer|level capture|capture system|elektronische kombination|combination action|stepper`)
 	generalsText = lazyregexp.New(`(?i)\bgenerals?(?: pistons?)?:? *(?:nos?\. ?)?1 ?(?:-|to|thru|through) ?(\d{1,2})(?:$|\D)`) // "General 1-8"
 )
@@ -47,11 +47,11 @@ var (
 )
 
 // otherTemperaments are named in lists and not built in: the equal one is taken, and that is said.
-var otherTemperaments = []string{"neidhardt", "kellner", "young", "silbermann", "ungleich", "unequal", "inegal", "wohltemperiert", "well-tempered", "well tempered", "ordinaire", "lambert", "bach", "barnes", "tartini", "sorge", "fisk", "corrette", "rameau", "dom bedos", "trost", "lehman"}
+var otherTemperaments = []string{"neidhardt", "kellner", "young", "silbermann", "ungleich", "unequal", "inegal", "wohltemperiert", "well-tempered", "well tempered", "ordinaire", "lambert", "bach", "barnes", "tartini", "sorge", "fisk", "corrette", "rameau", "dom bedos", "trost", "lehman", "bendeler", "billeter", "stade", "janke", "schlick", "kirchhoff", "schnitger", "norden", "braunschweig", "pythagor", "bruder", "fritz", "marpurg", "stroebel", "gambold", "weimar", "billeter", "nordeutsch", "norddeutsch", "wegscheider", "chaumont", "modifi"}
 
 var actionWords = []struct{ word, kind string }{
 	{"tubular", "electro-pneumatic"}, {"electro-pneumatic", "electro-pneumatic"}, {"electropneumatic", "electro-pneumatic"}, {"electropneumatique", "electro-pneumatic"}, {"électropneumatique", "electro-pneumatic"}, {"elektropneumatisch", "electro-pneumatic"}, {"elettropneumatica", "electro-pneumatic"}, {"elektro-pneumatisch", "electro-pneumatic"}, {"electro-pneumatique", "electro-pneumatic"}, {"pneumati", "electro-pneumatic"}, {"pneum", "electro-pneumatic"},
-	{"mechanisch", "tracker"}, {"mechanical", "tracker"}, {"mecanique", "tracker"}, {"meccanic", "tracker"}, {"mecanica", "tracker"}, {"mecanico", "tracker"}, {"tracker", "tracker"}, {"mechanik", "tracker"}, {"barker", "tracker"},
+	{"mechanisch", "tracker"}, {"mech.", "tracker"}, {"elektr.", "electric"}, {"mechanical", "tracker"}, {"mecanique", "tracker"}, {"meccanic", "tracker"}, {"mecanica", "tracker"}, {"mecanico", "tracker"}, {"tracker", "tracker"}, {"mechanik", "tracker"}, {"barker", "tracker"},
 	{"elektrisch", "electric"}, {"electric", "electric"}, {"elettrica", "electric"}, {"electrique", "electric"}, {"electrica", "electric"}, {"eletric", "electric"}, {"elettric", "electric"}, {"mechan", "tracker"}, {"mekanisk", "tracker"}, {"mekaani", "tracker"}, {"mehaani", "tracker"}, {"mehanisk", "tracker"}, {"pneumaat", "electro-pneumatic"}, {"sahkopneum", "electro-pneumatic"}, {"elektropneum", "electro-pneumatic"}, {"sahko", "electric"}, {"elektrili", "electric"}, {"elektrisk", "electric"}, {"elettronica", "electric"},
 }
 
@@ -62,7 +62,7 @@ var (
 	// blower is driven by a motor, which says nothing of the action.
 	blower = lazyregexp.New(`(?:elektrisch\pL*|electric|electrique|elettric\pL|electric\pL) (?:orgel)?(?:geblase|motor\pL*|wind\pL*|ventilat\pL*|blow\pL*|souffl\pL*|ventilador)|(?:motore?|ventilatore|ventilateur|soufflerie|elettroventilatore) (?:elettric\pL|electrique)`)
 	// bothActions is the action of keys and stops in one word: "Spiel- und Registertraktur".
-	bothActions = lazyregexp.New(`(?:spiel|ton|tasten)-? ?(?:und|u\.|&|/) ?registertraktur(?:en)?`)
+	bothActions = lazyregexp.New(`(?:spiel|ton|tasten)(?:traktur)?-? ?(?:und|u\.|&|/|\+) ?-?reg(?:ister)?(?:traktur(?:en)?|steuerung|\.|\b)`)
 	// allInBox says that all pipes stand in a swell box.
 	allInBox = lazyregexp.New(`enclosed (?:throughout )?in (?:a|one|the) general swell|enclosed in a general|all (?:the )?pipes (?:\pL+ )?(?:are )?enclosed|all enclosed|(?:whole|entire|complete) (?:organ|instrument|pipework)[^.;]{0,20} enclosed|enclosed throughout|one manual[^.;]{0,50}\benclosed\b|(?:gesamt|ganze)\pL* (?:\pL+ ){0,3}(?:ist|sind|steh\pL*|im|in|schwell)[^.;]{0,25}schwell|(?:gesamt|ganze)\pL* (?:orgel|werk|pfeifenwerk|instrument) schwell|generalschweller|entire organ enclosed|whole organ is enclosed|entirely enclosed|tutto (?:l'organo |il materiale )?in cassa espressiva|alle register (?:\pL+ ){0,2}(?:im schwell|schwellbar)`)
 )
@@ -159,6 +159,11 @@ func (l *List) facts(text string) (said []string) {
 	}
 	said = append(said, l.temperament(low)...)
 	winds := l.windsByDivision(text)
+	for _, s := range sentences(text) {
+		if len(winds) == 0 {
+			winds = l.windsByDivision(strings.TrimSpace(s))
+		}
+	}
 	if len(winds) > 0 {
 		said = append(said, winds...)
 	} else if m := windText.FindStringSubmatch(windInches.ReplaceAllString(text, `$1$2"`)); m != nil {
@@ -176,7 +181,7 @@ func (l *List) facts(text string) (said []string) {
 			said = append(said, fmt.Sprintf("pedal wind %g mm", f.PedalWindMM))
 		}
 	}
-	if kind := keyAction(low); kind != "" && (len(low) < 60 || containsAny(low, "action", "traktur", "transmission", "trasmissione", "traction", "transmision", "tracao", "traccion", "traccio", "mechaniek", "lade")) {
+	if kind := keyAction(low); kind != "" && (len(low) < 60 || bothActions.MatchString(low) || containsAny(low, "action", "traktur", "transmission", "trasmissione", "traction", "transmision", "tracao", "traccion", "traccio", "mechaniek", "lade")) {
 		if f.Action == "" {
 			f.Action, f.ActionSaid = kind, actionSaid(low, kind)
 		}
@@ -207,7 +212,7 @@ func (l *List) facts(text string) (said []string) {
 		}
 		n := atoi(m[1])
 		if n == 0 {
-			n = map[string]int{"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "eight": 8, "ten": 10, "twelve": 12}[strings.ToLower(m[1])]
+			n = map[string]int{"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "eight": 8, "ten": 10, "twelve": 12, "eine": 1, "zwei": 2, "drei": 3, "vier": 4, "fünf": 5, "sechs": 6, "acht": 8, "zehn": 10, "zwölf": 12}[strings.ToLower(m[1])]
 		}
 		general := strings.Contains(strings.ToLower(m[2]), "general") || !containsAny(low, "great", "swell", "choir", "pedal", " gt", " sw", "pos")
 		if general && n > f.Pistons {
@@ -229,7 +234,24 @@ func (l *List) facts(text string) (said []string) {
 	return said
 }
 
+// otherTemperament says that a temperament is not built in.
+func (l *List) otherTemperament(name string) []string {
+	if l.Facts.Temperament == "" {
+		l.Facts.TemperamentSaid = name
+	}
+	l.Assumed = append(l.Assumed, "the temperament ("+name+") is not built in: equal temperament is taken")
+	return []string{"a temperament that is not built in (" + name + "): equal is taken"}
+}
+
+// otherComma is a meantone temperament of another fraction of the comma than the quarter, or a modified one.
+var otherComma = lazyregexp.New(`(?:1/(?:3|5|6|7|8) ?-? ?(?:syntonisches |pythagoreisches |syntonic |pythagorean )?-?(?:komma|comma)|(?:drittel|funftel|sechstel|siebtel|achtel|third|fifth|sixth)-? ?-?(?:komma|comma)|modifi\pL+ mitteltonig\pL*|mitteltonig\pL*,? modifi\pL+|gemildert\pL* mitteltonig\pL*)`)
+
 func (l *List) temperament(low string) []string {
+	if m := otherComma.FindString(low); m != "" {
+		l.Facts.Temperament = "quarter-comma meantone"
+		l.Assumed = append(l.Assumed, "the temperament ("+m+") is not built in: quarter-comma meantone, the nearest, is taken")
+		return []string{l.Facts.Temperament + " temperament"}
+	}
 	unequal := containsAny(low, "ungleich", "unequal", "inegal", "inequabile", "desigual", "ongelijk")
 	for _, w := range temperamentWords {
 		if unequal && w.name == "equal" || !strings.Contains(low, plain(w.word)) {
@@ -238,14 +260,13 @@ func (l *List) temperament(low string) []string {
 		if w.word == "equal" && !containsAny(low, "temper", "tuning") {
 			continue
 		}
-		l.Facts.Temperament = w.name
+		l.Facts.Temperament, l.Facts.TemperamentSaid = w.name, ""
 		return []string{w.name + " temperament"}
 	}
 	if containsAny(low, "temper", "stemming", "afinacion", "stimmung", "stimmungsart", "temperatur", "accord") {
 		for _, w := range otherTemperaments {
 			if strings.Contains(low, w) {
-				l.Assumed = append(l.Assumed, "the temperament ("+w+") is not built in: equal temperament is taken")
-				return []string{"a temperament that is not built in (" + w + "): equal is taken"}
+				return l.otherTemperament(w)
 			}
 		}
 	}

@@ -227,6 +227,9 @@ var workedBy = lazyregexp.New(`(?i)\b(?:by|with|per|par|con|mit|door|durch|als) 
 // wholeOrgan says that a tremulant works on all manuals.
 var wholeOrgan = lazyregexp.New(`(?i)\b(?:general|whole|all|entire|ganz\pL*|gesamt\pL*|général|generale|gehele|hele|tout l|todo|hela|koko)\b`)
 
+// withPedal says that it works on the pedal too.
+var withPedal = lazyregexp.New(`(?i)(?:gesamt\pL*|ganz\pL*|gehele|hele|whole|entire|tout l'|todo el|tutto l'|hela|hele) ?(?:werk\pL*|orgel\pL*|instrument|organ|orgue|organo|órgano|orglet)`)
+
 func (r *reader) setTremulant(w waiting, index map[int]int) string {
 	l := r.list
 	var set []string
@@ -240,6 +243,9 @@ func (r *reader) setTremulant(w waiting, index map[int]int) string {
 	if wholeOrgan.MatchString(w.text) { // "gehele werk" is not the Werk
 		for _, i := range l.manuals() {
 			give(i)
+		}
+		if pedal := l.pedal(); pedal >= 0 && withPedal.MatchString(w.text) {
+			give(pedal)
 		}
 	}
 	words := betweenDivisions.Split(workedBy.ReplaceAllString(workedByFoot.ReplaceAllString(w.text, " "), " "), -1)

@@ -56,11 +56,11 @@ var manualNumbers = map[string]int{"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "
 var manualWords = map[string]bool{"manual": true, "man": true, "manuaal": true, "manuale": true, "clavier": true, "klavier": true, "tastiera": true, "teclado": true, "keyboard": true, "manuel": true, "klaviatur": true, "manualwerk": true, "manuals": true, "manualiter": true, "werk": true, "werck": true, "tast": true, "teclat": true, "m": true, "manualen": true, "manualet": true, "manuaali": true, "sormio": true, "koskettimisto": true, "manualis": true, "manuaalis": true, "manualas": true, "klaviatuur": true, "manuaal:": true, "klawiatura": true, "manualu": true}
 
 var boxWords = map[string]bool{"enclosed": true, "expressif": true, "expressive": true, "expressiv": true, "schwellbar": true, "schwellkasten": true, "schweller": true, "swell": false, "espressivo": true, "espressiva": true, "expresivo": true, "expressivo": true, "expressiu": true, "expr": true, "exp": true, "schwellwerk": true, "schwell": true, "zwelkast": true, "in": false,
-	"geschwellt": true, "ekspresyjnej": true, "ekspresyjny": true, "ekspresyjna": true, "ekspresyjne": true, "szafie": true, "zaluzjowy": true, "zaluzjowej": true, "zaluzjowym": true, "zaluzii": true, "zaluzie": true, "zaluziovy": true, "zaluziova": true, "zaluziove": true, "schwellgehause": true, "espressione": true, "jalousieschweller": true, "schwellbares": true, "expression": true, "expressief": true, "box": true, "generalschweller": true, "im": false, "en": false, "espr": true, "cassa": true, "svallverk": true, "svellverk": true, "svelleværk": true, "svellevaerk": true, "svallare": true, "svell": true, "svellbar": true, "svellebart": true, "svellbart": true, "svallbar": true, "svallskap": true, "svalldon": true, "svellekasse": true, "svellekas": true, "svelleskab": true, "zwelbaar": true, "zwelwerk": true, "kapis": true, "svellkastis": true, "paisutuskapis": true, "paisutuskaapissa": true, "paisutuskaappi": true, "paisutinkaapissa": true, "zaluziju": true, "zaluzijas": true, "under": false, "sous": false}
+	"geschwellt": true, "ekspresyjnej": true, "ekspresyjny": true, "ekspresyjna": true, "ekspresyjne": true, "szafie": true, "zaluzjowy": true, "zaluzjowej": true, "zaluzjowym": true, "zaluzii": true, "zaluzie": true, "zaluziovy": true, "zaluziova": true, "zaluziove": true, "schwellgehause": true, "espressione": true, "jalousieschweller": true, "schwellbares": true, "expression": true, "expressief": true, "box": true, "generalschweller": true, "im": false, "en": false, "espr": true, "cassa": true, "svallverk": true, "svellverk": true, "svelleværk": true, "svellevaerk": true, "svallare": true, "svell": true, "svellbar": true, "svellebart": true, "svellbart": true, "svallbar": true, "svallskap": true, "svalldon": true, "svellekasse": true, "svellekas": true, "svelleskab": true, "zwelbaar": true, "zwelwerk": true, "kapis": true, "svellkastis": true, "paisutuskapis": true, "paisutuskaapissa": true, "paisutuskaappi": true, "paisutinkaapissa": true, "zaluziju": true, "zaluzijas": true, "under": false, "sous": false, "schwellturen": true, "schwelltueren": true, "schwelltur": true, "schwelljalousie": true, "schwelljalousien": true, "schwellladen": true, "schwellade": true, "jalousieschwellkasten": true, "turschweller": true, "schwellkammer": true, "echokasten": true, "fernkasten": true, "schwellend": true}
 
 // fillers say nothing in a heading.
 var fillers = map[string]bool{"organ": true, "orgel": true, "orgue": true, "organo": true, "órgano": true, "orgel:": true, "the": true, "der": true, "die": true, "das": true, "division": true, "stops": true, "stop": true, "jeux": true, "register": true, "registri": true, "registers": true, "de": true, "du": true, "le": true, "la": true, "il": true, "el": true, "del": true, "und": false, "stimmen": true,
-	"and": false, "notes": true, "unenclosed": true, "position": true, "cont": true, "fortsetzung": true, "in": true, "im": true, "swell": false, "box": true, "unexpressive": true, "ranks": true, "pipes": true, "registros": true, "registres": true, "registos": true, "orgao": true, "do": true, "case": true, "main": true, "nave": true, "chancel": true, "chorus": true, "di": true, "della": true, "a": true, "en": true, "und ": true, "stemmen": true, "nr": true, "no": true, "compass": true, "ambitus": true, "umfang": true, "tonumfang": true, "omvang": true, "under": true, "expression": true, "schwellkasten": true, "tutti": false, "werk": true, "disposition": true, "sous": true, "hochdruck": true, "neues": true, "nombre": false, "wind": true, "duplexed": true, "manualomfang": true, "omfang": true, "tonomfang": true, "klavieromvang": true, "manuaalomvang": true, "pedaalomvang": true, "aaniala": true, "skapi": true, "het": true, "floating": true, "sommier": true, "windlade": true, "somiere": true, "secreto": true, "c": true, "w": true, "ve": true, "sekcja": true, "stroj": true, "skrini": true, "mit": true, "jalousien": true, "unique": true, "pression": true, "vent": true}
+	"and": false, "notes": true, "unenclosed": true, "position": true, "cont": true, "fortsetzung": true, "in": true, "im": true, "swell": false, "box": true, "unexpressive": true, "ranks": true, "pipes": true, "registros": true, "registres": true, "registos": true, "orgao": true, "do": true, "case": true, "main": true, "nave": true, "chancel": true, "chorus": true, "di": true, "della": true, "a": true, "en": true, "und ": true, "stemmen": true, "nr": true, "no": true, "compass": true, "ambitus": true, "umfang": true, "tonumfang": true, "omvang": true, "under": true, "expression": true, "schwellkasten": true, "tutti": false, "werk": true, "disposition": true, "sous": true, "hochdruck": true, "neues": true, "nombre": false, "wind": true, "duplexed": true, "manualomfang": true, "omfang": true, "tonomfang": true, "klavieromvang": true, "manuaalomvang": true, "pedaalomvang": true, "aaniala": true, "skapi": true, "het": true, "floating": true, "sommier": true, "windlade": true, "somiere": true, "secreto": true, "c": true, "w": true, "ve": true, "sekcja": true, "stroj": true, "skrini": true, "mit": true, "jalousien": true, "unique": true, "pression": true, "vent": true, "winddruck": true, "wd": true, "einziges": true, "umfang:": true, "dem": true}
 
 var (
 	parens       = lazyregexp.New(`[()\[\]]`)
@@ -97,9 +97,15 @@ func readHeading(text string) (d Division, ok bool) {
 	}
 	for _, b := range nameBrackets.FindAllString(text, -1) { // "Echo (III. Manual, c'-d3)"
 		part, _, _ := strings.Cut(strings.Trim(b, "()[] "), ",")
+		if m := playedFrom.FindStringSubmatch(part); m != nil { // "Fernwerk (auf IV)"
+			part = m[1]
+		}
 		if h, found := plainHeading(part); found && h.Role == "" && d.Number == 0 {
 			d.Number = h.Number
 		}
+	}
+	if m := starsElsewhere.FindStringSubmatch(text); m != nil {
+		d.starred = manualNumbers[strings.ToLower(m[1])]
 	}
 	inside := plain(strings.Join(nameBrackets.FindAllString(text, -1), " "))
 	if d.Role == "" && d.Number > 0 { // "Tercer teclado (Recitativo, en caja expresiva)"
@@ -136,6 +142,7 @@ func plainHeading(text string) (d Division, ok bool) {
 		return d, false
 	}
 	text = ofKeyboard.ReplaceAllString(text, "$1")
+	text = clavierNamed.ReplaceAllString(leadIn.ReplaceAllString(text, ""), "")
 	printed := text
 	low := plain(text)
 	if expressionPedal.MatchString(low) || pedalPair.MatchString(low) || octaveByPitch.MatchString(low) && roleOf(fold(strings.TrimRight(low, " 1648'"))) != "" {

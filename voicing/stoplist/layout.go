@@ -125,6 +125,9 @@ func onlyLength(text string) bool {
 	if len(text) > 300 {
 		return false
 	}
+	if m := keyBehind.FindStringIndex(text); m != nil && m[0] > 0 { // "5 fach, ab c1"
+		text = text[:m[0]]
+	}
 	s := spans(text)
 	if first, _, _ := strings.Cut(text, ","); len(s) == 0 || romanDegree[strings.Trim(text, " .")] > 0 || isLetterPair(first) && !manyRanks.MatchString(first) { // "XV" is a name, "I/P" a coupler
 		return false
@@ -135,6 +138,9 @@ func onlyLength(text string) bool {
 	}
 	return len(nameParts.FindAllString(nameBrackets.ReplaceAllString(rest, " "), -1)) == 0
 }
+
+// keyBehind is the key from which a stop goes, at the end of a cell.
+var keyBehind = lazyregexp.New(`(?i)[ ,]+\(?(?:ab|from|dès|vanaf|dal|desde) [a-h](?:is|#)?[°0-3']{0,3}\)?$`)
 
 // together joins the cells of a name and of its length, and drops those that only count.
 func (r *reader) together(in []cell) []cell {

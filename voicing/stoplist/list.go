@@ -29,6 +29,7 @@ type Division struct {
 	order   int  // in the list
 	either  int  // the number of the manual that its stops are drawn on as well
 	inBox   part // of its stops, where the list names them by their numbers
+	starred int  // the number of the manual that those of its stops with a star are drawn on as well
 	unknown bool // its name is no known one
 	byWord  bool // its heading has more than a number
 }
@@ -67,6 +68,7 @@ type Coupler struct {
 type Facts struct {
 	PitchHz               float64
 	Temperament           string
+	TemperamentSaid       string // where the list has a temperament that is not built in
 	WindMM                float64
 	PedalWindMM           float64
 	Action                string

@@ -1,6 +1,7 @@
 package stoplist
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -185,7 +186,9 @@ func headAndRemark(text string) (d Division, remark string, ok bool) {
 		return d, "", false
 	}
 	d, ok = heading(strings.Join(kept, ", "))
-	return d, strings.Join(said, ", "), ok
+	remark = strings.Join(said, ", ")
+	d.Enclosed = d.Enclosed || slices.ContainsFunc(strings.Fields(plain(remark)), func(w string) bool { return boxWords[strings.Trim(w, ".()")] || strings.HasPrefix(w, "schwell") })
+	return d, remark, ok
 }
 
 // headAndFact parts a heading from what is said of its action.

@@ -22,6 +22,9 @@ var (
 	// letterInManual is the number of a manual with the letter l for the figure I: "Il/P", "ll/l", "ll. Manual".
 	letterInManual = lazyregexp.New(`(^|[\s,;(:])([Il]{1,3})( ?[/\-–] ?)([IlVP]{1,3})($|[\s,;).])`)
 	letterInNumber = lazyregexp.New(`^(\s*)([Il]{1,3})(\.? ?(?:Man|Klav|Clav|Tast|Tecl))`)
+	// letterInFraction is "1 l/3'", letterInPressure "8O mm".
+	letterInFraction = lazyregexp.New(`(^|\s)[lI|]/([357])\b`)
+	letterInPressure = lazyregexp.New(`(\d)[Oo] ?mm\b`)
 	// brokenFraction is "2 2/ 3", "2 2 /3".
 	brokenFraction = lazyregexp.New(`(^|\s)([1-4])(?:/ | /|\\)([23579])('|’|′|´|"|”|\s|$)`)
 )
@@ -65,5 +68,7 @@ func misread(line string) string {
 		g := letterInNumber.FindStringSubmatch(m)
 		return g[1] + strings.ReplaceAll(g[2], "l", "I") + g[3]
 	})
+	line = letterInFraction.ReplaceAllString(line, "${1}1/$2")
+	line = letterInPressure.ReplaceAllString(line, "${1}0 mm")
 	return brokenFraction.ReplaceAllString(line, "$1$2/$3$4")
 }

@@ -46,6 +46,7 @@ type reader struct {
 	lines         []string
 	onLowF        bool // the lengths are those of a low F
 	either        int  // the number of the manual on which the stops under way are drawn as well
+	starred       int  // and those of them with a star
 	anyColumn     bool // the columns of a table go on, and which one the cell under way stands in cannot be told
 	at            int  // index of the line under way
 	afterBreak    bool // an empty line stands before it, or the count of the stops begins again
@@ -84,7 +85,9 @@ func Read(text string) *List {
 		}
 		r.list.Lines = append(r.list.Lines, Line{Number: from[i].number, Text: from[i].printed})
 		if from[i].prose {
-			r.history(line)
+			if !r.onlyAccessories(line) {
+				r.history(line)
+			}
 			continue
 		}
 		if len(r.blocks) > 0 && len(r.hands) < 2 && i >= r.blocks[0].from && r.stopCells(tidy(line)) > 0 {

@@ -191,6 +191,25 @@ func cellsALine(lines []string) []string {
 	return lines
 }
 
+// wordCut is a word that was cut at the end of a line.
+var wordCut = lazyregexp.New(`\pL{2,}-$`)
+
+// joinCutWords puts a name together that was cut at the end of a line: "Gems-" and below it "horn 2'".
+func joinCutWords(lines []string) []string {
+	out := slices.Clone(lines)
+	for i := 1; i < len(out); i++ {
+		head, tail := strings.TrimRight(out[i-1], " \t\r"), strings.TrimSpace(out[i])
+		if !wordCut.MatchString(head) || !startsSmall(tail) || len(head) > 60 || len(tail) > 60 {
+			continue
+		}
+		whole := strings.TrimSuffix(head, "-") + tail
+		if known(nameBrackets.ReplaceAllString(withoutSizes(stripBullet(tidy(whole))), " ")) {
+			out[i-1], out[i] = whole, ""
+		}
+	}
+	return out
+}
+
 // closeBrackets puts a bracket together that was broken over some lines, and behind the heading of a division one that says which manual it is.
 func closeBrackets(lines []string) []string {
 	out := slices.Clone(lines)
@@ -323,7 +342,7 @@ func isCompound(name string) bool {
 // rejoin puts the lengths of a table that was copied column by column behind their names: names without a length, and after them as many lines
 // that are nothing but lengths. The lines stay where they are.
 func rejoin(lines []string) []string {
-	lines = closeBrackets(lines)
+	lines = closeBrackets(joinCutWords(lines))
 	out := slices.Clone(lines)
 	isName := func(l string) bool {
 		l = strings.TrimSpace(stripBullet(tidy(l)))

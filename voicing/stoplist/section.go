@@ -101,6 +101,7 @@ func (r *reader) open(d Division) int {
 }
 
 func (r *reader) opened(d Division) int {
+	r.starred = d.starred
 	if r.either = d.either; d.either > 0 {
 		if i := slices.IndexFunc(r.list.Divisions, func(x Division) bool { return x.Number == d.Number && !x.Pedal }); i >= 0 {
 			return i
@@ -350,6 +351,27 @@ func (r *reader) accessories(text string) {
 			}
 		}
 	}
+}
+
+// onlyAccessories reads a short list that is couplers, tremulants and what has no pipes, one and all.
+func (r *reader) onlyAccessories(text string) bool {
+	parts := splitList(strings.Trim(text, " .;"))
+	couplers := 0
+	for _, p := range parts {
+		switch {
+		case len(strings.Fields(p)) > 4:
+			return false
+		case looksLikeCoupler(p) || tremulantAlone(p):
+			couplers++
+		case !isExtra(plain(p)):
+			return false
+		}
+	}
+	if couplers == 0 || !r.anyStops() {
+		return false
+	}
+	r.accessories(text)
+	return true
 }
 
 // countedKeyboard numbers a keyboard, which some lists call so with no other name.

@@ -11,6 +11,9 @@ import (
 // eitherKeyboard is the word for it behind a stop.
 var eitherKeyboard = lazyregexp.New(`(?i)wechselschleife|\bws\b`)
 
+// starsElsewhere says in the heading of a division on which keyboard its stops with a star are drawn as well: "(Wechselschleifen * auch auf I)".
+var starsElsewhere = lazyregexp.New(`(?i)\*[^()]*? (?:auch|wahlweise|oder|also|aussi|anche|ook) (?:auf|im|vom|von|on|from|sur|su|op) (?:manual |man\. ?)?(I{1,3}|IV|[1-4])\b`)
+
 // sharesSlider tells whether a stop has the pipes of one that stands in another division already, from which a slider gives it.
 func (r *reader) sharesSlider(division int, s *foundStop) bool {
 	if !eitherKeyboard.MatchString(s.Text) && !eitherKeyboard.MatchString(r.list.Lines[len(r.list.Lines)-1].Text) {

@@ -20,6 +20,7 @@ func (r *reader) items(text string) {
 	if r.halves && r.section == inStops {
 		text = spellHalves(text)
 	}
+	text = r.withSecond(besidesIt.ReplaceAllString(text, "$1"))
 	text = withoutMaterial(countOfContras.ReplaceAllString(text, "$1"))
 	if r.list.Language == "it" || r.list.Language == "es" {
 		text = spellDegrees(text)
@@ -40,7 +41,7 @@ func (r *reader) items(text string) {
 			return
 		}
 		if !looksLikeCoupler(text) && words > 1 {
-			if words > longText && !speaksOfCouplers(text) {
+			if (words > longText || isSentence(text, words)) && !speaksOfCouplers(text) {
 				r.other(text, low, words)
 				return
 			}
@@ -199,7 +200,12 @@ func (r *reader) inParts(text string, words int) bool {
 		return false
 	}
 	for _, t := range s {
-		r.items(strings.Trim(t, " ."))
+		t = strings.Trim(t, " .")
+		if d, ok := heading(t); ok && r.section == inStops && (d.Role != "" || d.Number > 0) { // "Zweites Manual. Weite Mensur."
+			r.piece(t, false)
+			continue
+		}
+		r.items(t)
 	}
 	return true
 }

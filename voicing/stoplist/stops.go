@@ -81,7 +81,7 @@ func (r *reader) stopsIn(text string, pedal bool) (found []foundStop, left []str
 			left = append(left, piece)
 			continue
 		}
-		if i > 0 && len(found) > 0 && (len(spans(piece)) == 0 || keyAlone.MatchString(piece)) && (onlyNotes(piece) || keyAlone.MatchString(piece) || r.keyOfOctave(piece) > 0 || startsSmall(piece) && (found[len(found)-1].printedFeet || fromKey.MatchString(piece))) {
+		if i > 0 && len(found) > 0 && (len(spans(piece)) == 0 || keyAlone.MatchString(piece)) && (onlyNotes(piece) || keyAlone.MatchString(piece) || keyBehind.FindString(" "+piece) == " "+piece || r.keyOfOctave(piece) > 0 || startsSmall(piece) && (found[len(found)-1].printedFeet || fromKey.MatchString(piece))) {
 			r.note(&found[len(found)-1], piece)
 			continue
 		}
@@ -878,6 +878,9 @@ func (r *reader) length(s *foundStop, k *Kind, printed float64) {
 			s.Feet = 2 + 2.0/3
 		}
 	}
+	if printed == 0 && k.Compound == "tierce" && tertian.MatchString(s.Name) && s.Ranks == 2 { // the tierce and the fifth above it (common practice)
+		s.degrees = []int{17, 19}
+	}
 	if printed == 0 && len(s.degrees) > 0 {
 		s.Feet = intervalFeet[s.degrees[0]]
 	}
@@ -885,6 +888,9 @@ func (r *reader) length(s *foundStop, k *Kind, printed float64) {
 		s.Assumed = append(s.Assumed, fmt.Sprintf("composition not printed: from %s ft", voicing.FeetText(s.Feet)))
 	}
 }
+
+// tertian is a stop of the tierce and of the fifth above it.
+var tertian = lazyregexp.New(`(?i)^ter[tzcs]i?[aá]+[nj]`)
 
 // saidOfPedal is a remark that the stop is the pedal's: "ped.", "al pedale".
 var saidOfPedal = lazyregexp.New(`(?i)^ *(?:al |in |im |au |en )?(?:ped\.?|pedal|pedale|pedaal|pédale|pedaliera)(?: \([^()]*\)?)? *$`)
@@ -937,7 +943,10 @@ func (r *reader) note(s *foundStop, text string) {
 	if bassElsewhere.MatchString(text) { // "Holpijp 8 (bas uit de Prestant)" goes through
 		text = bassElsewhere.ReplaceAllString(text, " ")
 	}
-	text = facadeFrom.ReplaceAllString(changesFrom.ReplaceAllString(text, " "), " ")
+	if !s.Kind.Celeste {
+		text = materialFrom.ReplaceAllString(text, "$1")
+	}
+	text = notBorrowed.ReplaceAllString(facadeFrom.ReplaceAllString(changesFrom.ReplaceAllString(text, " "), " "), " ")
 	if materials.MatchString(text) {
 		text = bassOnly.ReplaceAllString(trebleOnly.ReplaceAllString(text, " "), " ")
 	}
@@ -1183,6 +1192,9 @@ func (r *reader) add(division int, s foundStop) {
 	if len(r.columns) < 2 && division == r.current {
 		s.either = r.either
 	}
+	if at := r.list.Lines[len(r.list.Lines)-1]; r.starred > 0 && division == r.current && strings.Contains(at.Text, "*") {
+		s.either = r.starred
+	}
 	if s.tremulant {
 		defer r.tremulant("Tremulant", "tremulant")
 	}
@@ -1202,7 +1214,9 @@ func (l *List) stopText(division int, s *Stop) string {
 	} else {
 		t += " " + voicing.FeetText(s.Feet)
 	}
-	t += " (" + s.Kind.describe() + ")"
+	if t += " (" + s.Kind.describe() + ")"; s.Stopped && s.Kind.Compound == "" && !s.Kind.Celeste && s.Kind.Construction != voicing.Stopped {
+		t = strings.Replace(t, "("+string(s.Kind.Construction)+" ", "("+string(voicing.Stopped)+" ", 1)
+	}
 	switch {
 	case s.LowKey > 0:
 		t += ", from " + voicing.KeyText(s.LowKey)

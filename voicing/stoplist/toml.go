@@ -202,6 +202,8 @@ func (w *writer) head(name string) {
 	}
 	if f.Temperament != "" {
 		w.line("temperament = %s", quote(f.Temperament))
+	} else if f.TemperamentSaid != "" {
+		w.line("temperament = \"equal\" # assumed: the list's own is not built in (%s)", comment(f.TemperamentSaid))
 	} else {
 		w.line("temperament = \"equal\" # assumed: not given")
 	}

@@ -16,15 +16,19 @@ type divisionWind struct {
 
 var (
 	// windLabel stands before the pressures of several divisions.
-	windLabel = lazyregexp.New(`(?i)^(?:die |the )?(?:wind ?pressures?|wind ?dr[uü]cke?|winddruk|wind|pressions?(?: du vent)?|pressione(?: del vento)?|pressioni)(?: \(\pL+\))?(?: are| is)?[: ]`)
+	windLabel = lazyregexp.New(`(?i)^(?:die |the )?(?:wind ?pressures?|wind ?dr[uü]cke?|winddruk|wind|pressions?(?: du vent)?|pressione(?: del vento)?|pressioni)(?: \([\pL ]+\))?(?: are| is)?[: ]`)
 	// onePressure is a pressure and what stands before it.
 	onePressure = lazyregexp.New(`(?i)([\pL .&+/()-]+?)[:= ]+(?:(\d{2,3})(?:[.,]\d)? ?(?:mm)?|(\d{1,2}(?: \d/\d|\.\d+)?)(?: ?(?:to|-) ?\d{1,2}(?: \d/\d|\.\d+)?)? ?(?:'|"|inches|inch|ins?\b))(?:[^,;]*)$`)
-	// amountFirst is "85 mm pour la pédale", and allKeyboards what goes for all manuals.
-	amountFirst  = lazyregexp.New(`(?i)^(\d{2,3}) ?mm (?:pour |au |à |aux )(?:le |la |les )?([\pL. -]+)$`)
-	allKeyboards = lazyregexp.New(`(?i)^ ?(?:les |die |the )?(?:manuels|claviers|manuals|manuale)$`)
 	// reedsAlone is said of a pressure that is not the whole division's.
 	reedsAlone = lazyregexp.New(`\b(?:reeds?|zungen|tubas?|anches|ance|tongwerken|chorus)\b`)
-	windAnd    = lazyregexp.New(`\s*(?:&|\+|/|\band\b|\bund\b|\bet\b|\ben\b|\be\b)\s*`)
+	// pressureFirst is a pressure and behind it what stands on it: "94 mm WS (Manuale)", "80 mm im Pedal".
+	pressureFirst = lazyregexp.New(`(?i)\b(\d{2,3})(?:[.,]\d)? ?mm ?(?:ws|wc|ca|wassersäule)? ?(?:\(([\pL .+&/]+)\)|(?:im|in den|für das|für die|on the|for the|au|aux|à la|pour (?:le|la|les)) ([\pL.-]+))`)
+	// pressuresInARow are those of several divisions parted by strokes, as these are behind them: "70/65/75 mm (HW/OW/Ped)".
+	pressuresInARow = lazyregexp.New(`(?i)\b(\d{2,3}(?: ?/ ?\d{2,3})+) ?mm ?(?:ws|wc|ca|wassersäule)? ?\(([\pL .]+(?:/[\pL .]+)+)\)`)
+	// manualsTogether are the keyboards together.
+	manualsTogether = lazyregexp.New(`^(?:im |in den |der )?(?:manuale?n?|manualwerke?|manuals|manuels|claviers|manuali|klavieren)$`)
+	inThe           = lazyregexp.New(`(?i)^(?:im|in der|auf dem|on the|in the|au|du|nel|in het|i) `)
+	windAnd         = lazyregexp.New(`\s*(?:&|\+|/|\band\b|\bund\b|\bet\b|\ben\b|\be\b)\s*`)
 )
 
 // windsByDivision reads "Winddruck: HW 75 mm, RP 65 mm" and "Wind pressures: Pedal & Great fluework 3 1/2", Great reeds 7", Swell 4"". What is said
@@ -34,11 +38,25 @@ func (l *List) windsByDivision(text string) (said []string) {
 	if m == nil {
 		return nil
 	}
+	text = pressuresInARow.ReplaceAllStringFunc(text, func(row string) string {
+		g := pressuresInARow.FindStringSubmatch(row)
+		values, names := strings.Split(g[1], "/"), strings.Split(g[2], "/")
+		if len(values) != len(names) {
+			return row
+		}
+		for i := range names {
+			names[i] += " " + strings.TrimSpace(values[i])
+		}
+		return strings.Join(names, ", ") + " mm"
+	})
+	text = pressureFirst.ReplaceAllString(text, "$2$3 $1 mm")
+	if m = windLabel.FindStringIndex(text); m == nil {
+		return nil
+	}
 	var found []divisionWind
-	reeds := false
+	reeds, whole := false, false
 	for _, part := range strings.FieldsFunc(text[m[1]:], func(c rune) bool { return c == ',' || c == ';' }) {
-		part = amountFirst.ReplaceAllString(strings.Trim(part, " :"), "$2: $1 mm")
-		p := onePressure.FindStringSubmatch(part)
+		p := onePressure.FindStringSubmatch(strings.Trim(part, " :"))
 		if p == nil {
 			continue
 		}
@@ -51,23 +69,23 @@ func (l *List) windsByDivision(text string) (said []string) {
 		if mm == 0 {
 			continue
 		}
-		if allKeyboards.MatchString(p[1]) {
-			l.Facts.WindMM = mm
-			said = append(said, fmt.Sprintf("wind %g mm", mm))
-			continue
-		}
 		for _, name := range windAnd.Split(strings.TrimSpace(p[1]), -1) {
+			if manualsTogether.MatchString(plain(name)) {
+				l.Facts.WindMM, whole = mm, true
+				said = append(said, fmt.Sprintf("wind %g mm", mm))
+				continue
+			}
 			words := strings.Fields(name)
 			for n := len(words); n > 0; n-- { // "Great fluework"
 				if of := refOf(strings.Trim(strings.Join(words[:n], " "), ".:")); of.known() {
 					found = append(found, divisionWind{of, mm})
-					said = append(said, fmt.Sprintf("wind of %s %g mm", name, mm))
+					said = append(said, fmt.Sprintf("wind of %s %g mm", inThe.ReplaceAllString(name, ""), mm))
 					break
 				}
 			}
 		}
 	}
-	if len(found) == 0 || len(found) == 1 && !reeds && l.Facts.WindMM == 0 {
+	if len(found) == 0 || len(found) == 1 && !reeds && !whole {
 		return nil
 	}
 	l.winds = append(l.winds, found...)

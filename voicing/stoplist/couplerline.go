@@ -149,7 +149,7 @@ var (
 	// melodyCoupler couples the highest key that is held, or the lowest.
 	melodyCoupler = lazyregexp.New(`^(?:melodie|diskant|bass|melody|solo)-?(?:koppeln?|kopp\.?|coupler)`)
 	// noCouplers says that there are none: "Keine Oktavkoppeln!"
-	noCouplers = lazyregexp.New(`^(?:keine?|ohne|no|without|sans|pas d[e']|senza|nessun\pL*|sin|geen|zonder|inga|ingen|uden|utan) ?\pL*(?:koppel|coupler|accouple|tirasse|union|acopl|enganche|kopp?l|octave|oktav)`)
+	noCouplers = lazyregexp.New(`^(?:keine?|ohne|no|without|sans|pas de|senza|nessun\pL*|sin|geen|zonder|inga|ingen|uden|utan) \pL*(?:koppel|coupler|accouple|tirasse|union|acopl|enganche|kopp?l|octave|oktav)`)
 	// drawsCouplers is one knob for all couplers.
 	drawsCouplers = lazyregexp.New(`^(?:general-?koppeln?|tuttikoppel|koppeltutti)$|koppeln? (?:ab|aus|weg)$|^couplers? (?:off|cancel)`)
 	// bareCoupler is a kind of coupler without the divisions that it couples.

@@ -86,8 +86,8 @@ func (r *reader) tremulant(text, low string) bool {
 	if r.section != inStops || r.anyColumn || r.inPedal() && r.behindCouplers() {
 		division = -1
 	}
-	if strings.Contains(low, "fort") && m[1] != text { // that of a French organ shakes the wind of all of it
-		m[1], division = m[1]+" tout l'orgue", -1
+	if r.list.Language == "de" && strings.Contains(low, "tremblant fort") { // as a French organ has it, of the wind of all manuals
+		m[1], division = m[1]+" général", -1
 	}
 	r.waiting = append(r.waiting, waiting{at, len(r.list.Lines[at].Readings) - 1, m[1], division})
 	return true

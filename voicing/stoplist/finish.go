@@ -86,6 +86,9 @@ func (r *reader) finish() {
 		names, ask, ok := l.coupler(l.Lines[w.line].Number, w.text)
 		if !ok {
 			reading.What = IsUnread
+			if isSentence(w.text+".", len(strings.Fields(w.text))) {
+				reading.What, reading.Text = IsProse, "no part of the stop list"
+			}
 			if isExtra(plain(w.text)) {
 				reading.What, reading.Text = IsExtra, "an accessory without pipes"
 			}
@@ -228,7 +231,7 @@ var workedBy = lazyregexp.New(`(?i)\b(?:by|with|per|par|con|mit|door|durch|als) 
 var wholeOrgan = lazyregexp.New(`(?i)\b(?:general|whole|all|entire|ganz\pL*|gesamt\pL*|général|generale|gehele|hele|tout l|todo|hela|koko)\b`)
 
 // withPedal says that it works on the pedal too.
-var withPedal = lazyregexp.New(`(?i)(?:gesamt\pL*|ganz\pL*|gehele|hele|whole|entire|tout l'|todo el|tutto l'|hela|hele) ?(?:werk\pL*|orgel\pL*|instrument|organ|orgue|organo|órgano|orglet)`)
+var withPedal = lazyregexp.New(`(?i)(?:gesamt\pL*|ganz\pL*) ?(?:werk\pL*|orgel\pL*|instrument)`)
 
 func (r *reader) setTremulant(w waiting, index map[int]int) string {
 	l := r.list

@@ -237,10 +237,8 @@ func (r *reader) sideBySide(text string) bool {
 	if len(r.columns) > 0 || len(r.row) < 2 || r.section != inStops {
 		return false
 	}
-	for _, d := range r.row {
-		if len(r.list.Divisions[d].Stops) > 0 {
-			return false
-		}
+	if !r.firstsOnOneLine() {
+		return false
 	}
 	stops := 0
 	for _, p := range r.apart(text) {
@@ -256,6 +254,20 @@ func (r *reader) sideBySide(text string) bool {
 	}
 	r.unplaced = true
 	return r.mixedStops(text)
+}
+
+// firstsOnOneLine tells whether divisions headed one after the other have no stops yet, or at most one each, which stand on one line with them:
+// "Hauptwerk: Quintade 16' Oberwerk: Gedackt 8'".
+func (r *reader) firstsOnOneLine() bool {
+	line, firsts, few := 0, 0, true
+	for _, d := range r.row {
+		for i, s := range r.list.Divisions[d].Stops {
+			few = few && i == 0 && (line == 0 || s.Line == line)
+			line = s.Line
+			firsts++
+		}
+	}
+	return few && firsts != 1
 }
 
 // underRow takes the headings that stood one after the other without stops for those of the columns that begin here: as many stops stand

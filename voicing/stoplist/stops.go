@@ -993,7 +993,7 @@ func (r *reader) note(s *foundStop, text string) {
 	case (bassOnly.MatchString(text) || strings.Contains(plain(text), "(bass)") || bassWord.MatchString(text) && divided.MatchString(r.whole)) && !s.Kind.Bass:
 		r.halve(s, false)
 	}
-	if stoppedNote.MatchString(text) && s.Kind.Family != voicing.Reed {
+	if stoppedNote.MatchString(text) && !inBassOnly.MatchString(text) && s.Kind.Family != voicing.Reed {
 		s.Stopped = true
 	}
 	if borrowed.MatchString(ofLength.ReplaceAllString(gamutG.ReplaceAllString(fromKey.ReplaceAllString(text, " "), " "), " ")) {
@@ -1084,6 +1084,9 @@ func keyFrom(m []string) int {
 
 // ofNumber names a stop by its number in the list: "(dal n. 10)".
 var ofNumber = lazyregexp.New(`(?i)^(?:dal|da|del|de|do|from|aus|von|du|van|uit) (?:n\.? ?[°º]?|nr\.?|no\.?|num\.?|reg\.?|nummer) ?\d{1,3}$|^= ?(?:n\.? ?°? ?)?\d{1,3}$`)
+
+// inBassOnly says that what a remark tells of the pipes goes for the lowest ones: "les 12 premières notes bouchées", "stopped bass", "C-H gedeckt".
+var inBassOnly = lazyregexp.New(`(?i)(?:^|[^\pL])(?:\d{1,2} (?:premi\pL+ )?(?:notes|pipes|tuyaux|basses|tiefste\pL*)|lowest|bottom|bass|basse|basso|(?:c|cc) ?[-–] ?[a-h]s?)(?:$|[^\pL])`)
 
 // facade says that the pipes of a stop stand in the front, which Spanish lists name as they name a division.
 var facade = lazyregexp.New(`(?i)^(?:en |de |a |na |da )?(?:la )?(?:cara|fachada|fa[çc]ana|rostro|prospecto|facciata|prospetto|mostra)(?:$|[ ,])`)

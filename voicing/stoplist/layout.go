@@ -99,6 +99,9 @@ func sizesInCells(row string) (ahead, after bool) {
 		return false, false
 	}
 	cells := gap.Split(row, -1)
+	if len(cells) > 2 && onlyNumber.MatchString(cells[0]) && !onlyLength(cells[1]) && onlyLength(cells[2]) { // a count, a name and its length
+		return false, true
+	}
 	return onlyLength(cells[0]), onlyLength(cells[len(cells)-1])
 }
 

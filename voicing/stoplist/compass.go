@@ -118,10 +118,14 @@ var englishKeys = map[bool]map[byte]int{false: {'f': 54, 'g': 56, 'a': 58, 'c': 
 // la5 of Italian and sol5 of French lists, with do1 = C2; G6 of the scientific ones): the first that makes a keyboard is taken, where
 // the keys are counted one that has as many, or four more with a short octave.
 func keysOf(lowText, highText string, pedal bool, count int) (low, high int, ok bool) {
-	low = 36
+	low, least := 36, 34
 	switch l := strings.ToLower(strings.ReplaceAll(lowText, " ", "")); {
 	case (l == "ut2" || l == "do2") && count > 0 && count < 49: // "42 notes (ut2-fa5)"
 		low = 48
+	case strings.HasPrefix(l, "do-1"): // the octave below, of Lombard keyboards
+		low = 24
+	case (l == "ut3" || l == "do3") && count > 0 && count < 40: // a Récit of the treble
+		low, least = 60, 20
 	case l == "g":
 		low = 43
 	case l == "hh":
@@ -136,7 +140,6 @@ func keysOf(lowText, highText string, pedal bool, count int) (low, high int, ok 
 			low = 41
 		}
 	}
-	least := 34
 	switch l := strings.ToLower(lowText); { // an old Swell, of the treble
 	case strings.HasPrefix(l, "tenor"), strings.HasPrefix(l, "fiddle"), strings.HasPrefix(l, "gamut"), strings.HasPrefix(l, "middle"):
 		low, least = keyNamed(l), 20

@@ -636,7 +636,11 @@ func (l *List) general(low string, fixed bool, add adder) bool {
 		}
 		for _, m := range manuals {
 			if all || m == main {
-				add(m, pedal, 0, fixed, which)
+				ask := which
+				if len(manuals) == 1 {
+					ask = ""
+				}
+				add(m, pedal, 0, fixed, ask)
 			}
 		}
 		return true
@@ -673,6 +677,8 @@ func (l *List) general(low string, fixed bool, add adder) bool {
 	case containsAny(low, "manualkoppel", "manualkobling", "manualkoppling", "manualkopling", "manuaalkoppel", "manuaalikoppel", "klavierkoppel", "manual coupler", "unione tastiere", "unione manuali", "union manuales", "union de manuales", "union teclados", "acoplamiento manuales", "acoplamiento de manuales", "acoplamiento teclados", "unione dei manuali", "union de los teclados", "accouplement", "schiebekoppel", "manualschiebekoppel", "accouplements des claviers", "koppel manuale", "unione delle tastiere", "klaviaturkoppel", "shove coupler", "acoplamiento de teclados", "enganche de teclados", "gavelkoppel", "gabelkoppel"):
 		done := toMain()
 		return strings.HasPrefix(low, "tous les accouplements et tirasses") && toPedal(true) || done
+	case low == "tirasse" || low == "tirasses" || strings.HasPrefix(low, "tirasse ped") || low == "tirasse permanente":
+		return toPedal(several || low == "tirasses")
 	case low == "octaves graves" || low == "octave grave" || low == "octaves aigues" || low == "octave aigue":
 		add(main, main, map[bool]int{true: -12, false: 12}[strings.Contains(low, "grave")], false, which+": the main manual is taken")
 		return main >= 0

@@ -51,7 +51,7 @@ var otherTemperaments = []string{"neidhardt", "kellner", "young", "silbermann", 
 
 var actionWords = []struct{ word, kind string }{
 	{"tubular", "electro-pneumatic"}, {"electro-pneumatic", "electro-pneumatic"}, {"electropneumatic", "electro-pneumatic"}, {"electropneumatique", "electro-pneumatic"}, {"électropneumatique", "electro-pneumatic"}, {"elektropneumatisch", "electro-pneumatic"}, {"elettropneumatica", "electro-pneumatic"}, {"elektro-pneumatisch", "electro-pneumatic"}, {"electro-pneumatique", "electro-pneumatic"}, {"pneumati", "electro-pneumatic"}, {"pneum", "electro-pneumatic"},
-	{"mechanisch", "tracker"}, {"mech.", "tracker"}, {"elektr.", "electric"}, {"mechanical", "tracker"}, {"mecanique", "tracker"}, {"meccanic", "tracker"}, {"mecanica", "tracker"}, {"mecanico", "tracker"}, {"tracker", "tracker"}, {"mechanik", "tracker"}, {"barker", "tracker"},
+	{"neumatic", "electro-pneumatic"}, {"mechanisch", "tracker"}, {"mech.", "tracker"}, {"elektr.", "electric"}, {"mechanical", "tracker"}, {"mecanique", "tracker"}, {"meccanic", "tracker"}, {"mecanica", "tracker"}, {"mecanico", "tracker"}, {"tracker", "tracker"}, {"mechanik", "tracker"}, {"barker", "tracker"},
 	{"elektrisch", "electric"}, {"electric", "electric"}, {"elettrica", "electric"}, {"electrique", "electric"}, {"electrica", "electric"}, {"eletric", "electric"}, {"elettric", "electric"}, {"mechan", "tracker"}, {"mekanisk", "tracker"}, {"mekaani", "tracker"}, {"mehaani", "tracker"}, {"mehanisk", "tracker"}, {"pneumaat", "electro-pneumatic"}, {"sahkopneum", "electro-pneumatic"}, {"elektropneum", "electro-pneumatic"}, {"sahko", "electric"}, {"elektrili", "electric"}, {"elektrisk", "electric"}, {"elettronica", "electric"},
 }
 
@@ -60,7 +60,7 @@ var forStops = lazyregexp.New(`(?:registr[oei]s?|registos)[ ,:]+(?:el[eèé]?t?t
 
 var (
 	// blower is driven by a motor, which says nothing of the action.
-	blower = lazyregexp.New(`(?:elektrisch\pL*|electric|electrique|elettric\pL|electric\pL) (?:orgel)?(?:geblase|motor\pL*|wind\pL*|ventilat\pL*|blow\pL*|souffl\pL*|ventilador)|(?:motore?|ventilatore|ventilateur|soufflerie|elettroventilatore) (?:elettric\pL|electrique)`)
+	blower = lazyregexp.New(`(?:elektrisch\pL*|electric|electrique|elettric\pL|electric\pL) (?:orgel)?(?:geblase|motor\pL*|wind\pL*|ventilat\pL*|blow\pL*|souffl\pL*|ventilador)|(?:motore?|ventilatore|ventilateur|soufflerie|elettroventilatore|ventilador|soplador) (?:elettric\pL|electrique|electric[oa])`)
 	// bothActions is the action of keys and stops in one word: "Spiel- und Registertraktur".
 	bothActions = lazyregexp.New(`(?:spiel|ton|tasten)(?:traktur)?-? ?(?:und|u\.|&|/|\+) ?-?reg(?:ister)?(?:traktur(?:en)?|steuerung|\.|\b)`)
 	// allInBox says that all pipes stand in a swell box.

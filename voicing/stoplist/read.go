@@ -385,6 +385,9 @@ func (r *reader) line(number int, line string) {
 // keyboardsText is a line on the compass of all keyboards.
 var keyboardsText = lazyregexp.New(`(?i)^(?:manuals|pedals|pedalboard|claviers|klaviere|klavieren|tastiere)[ :]`)
 
+// temperamentFirst is a line on the temperament: "Temperamento mesotónico de 1/4 de coma".
+var temperamentFirst = lazyregexp.New(`(?i)^(?:temp[eé]ram|temperat|afinaci|accordatura)\pL* `)
+
 // piece reads one cell. mixed is true where the stops of several columns stand in it, parted by nothing.
 func (r *reader) piece(text string, mixed bool) {
 	if dittoWord.MatchString(text) {
@@ -414,7 +417,7 @@ func (r *reader) piece(text string, mixed bool) {
 			return
 		}
 	}
-	if r.anyStops() && keyboardsText.MatchString(bare) && !fewContras.MatchString(bare) {
+	if r.anyStops() && (keyboardsText.MatchString(bare) || temperamentFirst.MatchString(bare)) && !fewContras.MatchString(bare) {
 		if said := r.list.facts(bare); len(said) > 0 {
 			r.say(IsFact, strings.Join(said, ", "), "")
 			return

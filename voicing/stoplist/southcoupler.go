@@ -28,7 +28,7 @@ var (
 	// joinedBy is "Unión III y II".
 	joinedBy = lazyregexp.New(`^(?:union|unione|acoplamiento|acoblament|enganche|accoppiamento) (?:de(?:l| la|ls)? |tra |fra |di )?([\pL.]+(?: [\pL]+)?) (?:y|e|i|con|amb|com) (?:de(?:l| la)? |el |la )?([\pL.]+(?: [\pL]+)?)$`)
 	// keysToPedal is "tasto-pedale II".
-	keysToPedal = lazyregexp.New(`^(?:unione )?tast[oi][ \-/]*(?:e |al )?ped(?:ale|\.)?:? (\S+)$`)
+	keysToPedal = lazyregexp.New(`^(?:unione )?tast[oi][ \-/]*(?:e |al )?ped(?:ale|aliera|\.)?:?(?: (\S+))?$`)
 	// octaveLast is an octave behind a pair: "III al II in ottava grave".
 	octaveLast = lazyregexp.New(`^(.+?),? (?:all'|all |in |en |em |a la |alla |al )?(superottav[ae]|sottottav[ae]|octaves? graves?|octaves? aigues?)$`)
 	// southWords lead to a coupler and say nothing of the divisions.
@@ -97,7 +97,9 @@ func spacedPitches(s string) string {
 // southernCoupler writes one coupler, without accents and capitals, with a pair and its octave before it.
 func southernCoupler(low string) string {
 	low = southSmall.Replace(low)
-	if m := keysToPedal.FindStringSubmatch(low); m != nil && refOf(m[1]).known() {
+	if m := keysToPedal.FindStringSubmatch(low); m != nil && m[1] == "" {
+		return "unione tasto-pedale"
+	} else if m != nil && refOf(m[1]).known() {
 		return m[1] + "/p"
 	}
 	if m := octaveLast.FindStringSubmatch(low); m != nil {

@@ -367,7 +367,7 @@ func (r *reader) withoutPipes(text, low string) bool {
 var rowOfKnobs = lazyregexp.New(`^(?:(?:registri|tiranti|manette|pomelli|columna|coluna|colonna|fila|filera|serie|lato)(?: (?:di|della|del|de|da|a|alla|dei)(?: la)?)? (?:colonna |fila |lato )?(?:sinistr[ao]|destr[ao]|intern[ao]|estern[ao]|izquierda|derecha|esquerda|direita)|(?:prima|seconda|terza|1ª|2ª|3ª|primera|segunda|i|ii) (?:colonna|fila|columna|serie)|registri (?:di|da|del) (?:concerto|ripieno|pieno))(?: ?\(.*\))?(?: ?[:.])?$`)
 
 // knobWithoutPipes draws other knobs or none, whatever it names: "Tiratutti del Ripieno".
-var knobWithoutPipes = lazyregexp.New(`^(?:terza ?mano|pedalett|tira ?tutti|tira[ -]?(?:il )?ripieno|tira ?pieno|combinazion|distacco|annulla|esclusione|manovella|uccell|rollant|campanin|zampogna(?: a pedale)?$|llamada|anulador|pisantes|pisante |aviso|registro de aviso)`)
+var knobWithoutPipes = lazyregexp.New(`^(?:rodillera|terza ?mano|pedalett|tira ?tutti|tira[ -]?(?:il )?ripieno|tira ?pieno|combinazion|distacco|annulla|esclusione|manovella|uccell|rollant|campanin|zampogna(?: a pedale)?$|llamada|anulador|pisantes|pisante |aviso|registro de aviso)`)
 
 // allPrinted tells whether the division under way prints the length of each stop, so that what has none is no stop.
 func (r *reader) allPrinted() bool {

@@ -852,6 +852,9 @@ func (r *reader) length(s *foundStop, k *Kind, printed float64) {
 		}
 	}
 	if k.Compound == "" {
+		if s.Ranks > 1 {
+			s.Assumed = append(s.Assumed, fmt.Sprintf("%d ranks of one pitch are taken as one", s.Ranks))
+		}
 		s.Ranks, s.Least = 1, 1
 		return
 	}
@@ -990,7 +993,7 @@ func (r *reader) note(s *foundStop, text string) {
 		r.halve(s, r.halfInBrackets(text) == "d")
 	case trebleOnly.MatchString(text) || trebleSign.MatchString(text):
 		r.halve(s, true)
-	case (bassOnly.MatchString(text) || strings.Contains(plain(text), "(bass)") || bassWord.MatchString(text) && divided.MatchString(r.whole)) && !s.Kind.Bass:
+	case (bassOnly.MatchString(text) || strings.Trim(plain(text), " ()") == "basses" || strings.Contains(plain(text), "(bass)") || bassWord.MatchString(text) && divided.MatchString(r.whole)) && !s.Kind.Bass:
 		r.halve(s, false)
 	}
 	if stoppedNote.MatchString(text) && !inBassOnly.MatchString(text) && s.Kind.Family != voicing.Reed {

@@ -97,6 +97,7 @@ func (r *reader) finish() {
 		reading.Text, reading.Ask = joinNames(names), ask
 	}
 	r.lendUnits()
+	r.kindOfOrigin()
 	r.nothingVanishes()
 	l.giveWinds()
 	r.fillCompass()

@@ -3,6 +3,7 @@ package stoplist
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"afterchord/voicing"
@@ -23,7 +24,7 @@ func (s *Stop) rows(low, high int) []string {
 		if s.Kind.Compound != "quint" {
 			return []string{row(low, feet, 0)}
 		}
-		return s.breaking(low, high, feet)
+		return s.breaking(low, high, s.grown(feet))
 	case s.Kind.Compound == "cornet":
 		all := []float64{8, 4, 2 + 2.0/3, 2, 1.6, 1 + 1.0/3, 1}
 		from := 0
@@ -62,10 +63,24 @@ func (s *Stop) resultant() []float64 {
 	return []float64{s.Feet / 2, s.Feet / 3}
 }
 
+// grown adds the ranks that come in above to those that are printed for the lowest key: "IV-VI Mixture (15.19.22.26)".
+func (s *Stop) grown(printed []float64) []float64 {
+	if s.Least != len(printed) {
+		return printed
+	}
+	feet := slices.Clone(printed)
+	for _, f := range quintSeries {
+		if len(feet) < s.Ranks && f < feet[len(feet)-1]-1e-3 {
+			feet = append(feet, f)
+		}
+	}
+	return feet
+}
+
 // breaking moves ranks up the series of octaves and fifths by one step an octave.
 func (s *Stop) breaking(low, high int, first []float64) []string {
 	silent := max(0, s.Ranks-max(1, s.Least))
-	if s.Least == 0 || len(s.degrees) > 0 {
+	if s.Least == 0 || len(s.degrees) > 0 && len(first) == len(s.degrees) {
 		silent = 0
 	}
 	out := []string{row(low, first, silent)}

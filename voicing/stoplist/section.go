@@ -199,6 +199,12 @@ func beginsWithDigit(s string) bool { return s != "" && digit(s[0]) }
 // labelled reads "Great: Open Diapason 8, …", "Koppeln: II/I" and "Action: mechanical".
 func (r *reader) labelled(label, rest string) bool {
 	d, ok := heading(label)
+	if ok && d.Role == "" && d.Number == 0 && sentencesOnKeys(rest) {
+		if said := r.list.facts(label + ": " + rest); len(said) > 0 {
+			r.say(IsFact, strings.Join(said, ", "), "")
+			return true
+		}
+	}
 	if ok && (d.Pedal || d.Role == "" && d.Number == 0) && onlyKeyCount(rest, d.Pedal) && !r.stopsFollow() { // "Manual compass: 61 notes CC-C; Pedal compass: 32 notes"
 		if said := r.list.compasses(label+" "+rest, plain(label+" "+rest)); len(said) > 0 {
 			r.say(IsFact, strings.Join(said, ", "), "")
@@ -321,6 +327,17 @@ func onlyKeyCount(text string, pedal bool) bool {
 	}
 	_, behind, found := strings.Cut(rest, ":")
 	return !more || strings.TrimSpace(rest) == "" || found && onlyKeyCount(strings.TrimSpace(behind), true)
+}
+
+// sentencesOnKeys tells whether a text gives the keys of the manuals in one sentence and those of the pedal in the next: "61 notes. Pedal compass: 32 notes."
+func sentencesOnKeys(text string) bool {
+	parts := sentences(text)
+	if len(parts) != 2 {
+		return false
+	}
+	label, keys, found := strings.Cut(strings.TrimSpace(parts[1]), ":")
+	d, ok := heading(label)
+	return found && ok && d.Pedal && onlyKeyCount(strings.TrimSpace(parts[0]), false) && onlyKeyCount(strings.TrimSpace(keys), true)
 }
 
 // onlyCounts tells whether a text gives how many stops and keys a keyboard has, or its compass, and nothing else.

@@ -1063,6 +1063,9 @@ func (r *reader) fromDivision(text string) bool {
 	if ofNumber.MatchString(text) {
 		return true
 	}
+	if ofTheBox.MatchString(text) {
+		return false
+	}
 	ref := refOf(strings.Trim(rest, "° "))
 	if r.inPedal() && rest == text && romanOnly.MatchString(text) && ref.number <= len(r.list.manuals()) { // "Bordão 16' (III)"
 		return ref.number > 0
@@ -1073,6 +1076,9 @@ func (r *reader) fromDivision(text string) bool {
 	here := &r.list.Divisions[r.current]
 	return ref.role != here.Role || ref.role == "" && ref.number != here.Number
 }
+
+// ofTheBox says in whose box the pipes stand, not whose they are: "(enclosed in Swell box)".
+var ofTheBox = lazyregexp.New(`(?i)\b(?:enclosed|expressive|box|boîte|schwellkasten|cassa)\b`)
 
 // greatOctave is a key of the great octave behind a small word: "ab G". A capital C is as often the small one.
 var greatOctave = lazyregexp.New(`(?:ab|von|from|dal|vanaf|od|dès|desde|to) ([D-HA](?:is|s|#)?)$`)

@@ -65,7 +65,7 @@ func (r *reader) finish() {
 	for i := range kept {
 		index[kept[i].order] = i
 	}
-	l.Divisions = kept
+	l.Divisions, r.current = kept, -1 // what is read again from here on stands under no heading
 	if manuals > 1 && numbered < manuals {
 		var names []string
 		for _, i := range l.manuals() {

@@ -33,7 +33,7 @@ var pulledKeys = lazyregexp.New(`(?:^|[ (:])C(?:/E|,? ?D)? ?- ?([a-h])(?:$|[ ).,
 var fewContras = lazyregexp.New(`(?i)(?:^|[^\d.,/'])(?:[89]|1[01]) (?:notas|notes|note|tasti|pedali|pedales|contras|pisas|teclas)\b(?:,? ?\(?(?:C|do) ?- ?(?:B|H|si)\)?)?`)
 
 // shortOctave tells that the lowest octave leaves four keys out: a count of the keys falls short of the compass by as many.
-var shortOctave = lazyregexp.New(`(?i)scavezza|ottava corta|kurze(?:r|n)? (?:große[rn]? )?oktave|short octave|octava corta|oitava curta|octava curta|8ª corta|octave courte|kort octaaf|korte octaaf|prima corta`)
+var shortOctave = lazyregexp.New(`(?i)scavezza|ottava corta|kurze(?:r|n)? (?:große[rn]? )?oktave|short octave|octava corta|oitava curta|octava curta|8ª corta|octave courte|kort octaaf|korte octaaf|prima (?:ottava )?corta`)
 
 var pitchClass = map[byte]int{'c': 0, 'd': 2, 'e': 4, 'f': 5, 'g': 7, 'a': 9, 'b': 11, 'h': 11}
 var solmization = map[string]int{"do": 0, "ut": 0, "re": 2, "ré": 2, "mi": 4, "fa": 5, "sol": 7, "la": 9, "si": 11}

@@ -17,7 +17,7 @@ var (
 	windMM       = lazyregexp.New(`(?i)(\d{2,3}) ?mm ?(?:ws|wc|wk|wassersäule|waterkolom|w\.s\.|d'eau|di colonna|c\.a\.|water)`)
 	pedalWind    = lazyregexp.New(`(?i)ped\w*\.?:? ?(\d{2,3}) ?mm`)
 	yearText     = lazyregexp.New(`(?:^|[^\d])(1[4-9]\d\d|20[0-2]\d)(?:$|[^\d])`)
-	pistonText   = lazyregexp.New(`(?i)(?:^|[^\d.,])(\d{1,2}|one|two|three|four|five|six|seven|eight|nine|ten|twelve|eine|zwei|drei|vier|fünf|sechs|acht|zehn|zwölf) (?:adjustable |thumb |toe |reversible |programmable |freie |feste |free |fixed |libres? |vrije |libere )*(general|generals|pistons?|composition pistons?|composition pedals|combination pistons?|combination pedals|freie kombination(?:en)?|kombination(?:en)?|combinaisons?|combinazioni|vrije combinaties|foot pistons|toe studs|pistoncini)`)
+	pistonText   = lazyregexp.New(`(?i)(?:^|[^\d.,])(\d{1,2}|one|two|three|four|five|six|seven|eight|nine|ten|twelve|eine|zwei|drei|vier|fünf|sechs|acht|zehn|zwölf|två|tre|fyra|to|fire) (?:adjustable |thumb |toe |reversible |programmable |freie |feste |fria |frie |fasta |faste |free |fixed |libres? |vrije |libere )*(general|generals|pistons?|composition pistons?|composition pedals|combination pistons?|combination pedals|freie kombination(?:en)?|kombination(?:en|er)?|kollektiv(?:tritte?|knöpfe?|drücker)|combinaisons?|combinazioni|vrije combinaties|foot pistons|toe studs|pistoncini)`)
 	setterText   = lazyregexp.New(`(?i)setzer|combinator|combinateur|sequencer|memory levels|levels of memory|memories|piston sequencer|level capture|capture system|elektronische kombination|combination action|stepper`)
 	generalsText = lazyregexp.New(`(?i)\bgenerals?(?: pistons?)?:? *(?:nos?\. ?)?1 ?(?:-|to|thru|through) ?(\d{1,2})(?:$|\D)`) // "General 1-8"
 )
@@ -30,6 +30,9 @@ var worksKnobs = lazyregexp.New(`\b(?:mechanical|pneumatic|electric|tubular-pneu
 
 // pistonsBehind is "Combinazioni aggiustabili generali: 8".
 var pistonsBehind = lazyregexp.New(`(?i)\b(combinazioni|combinaisons|kombinationen|combinaties|combinaciones|combinations|pistons|pistoncini|generals)\b[^\d,;:/]{0,30}: ?(\d{1,2})$`)
+
+// dynamicButtons are fixed combinations of the whole organ by their degrees.
+var dynamicButtons = lazyregexp.New(`^(?:druckknopfe?|knopfe|feste kombinationen|kollektivtritte|kollektiver|trykknapper|tryckknappar)[: ]+\(?((?:p{1,3}|mp|mf|f{1,3}|tt|tutti|pleno)(?:, ?(?:p{1,3}|mp|mf|f{1,3}|tt|tutti|pleno))+)\)?\.?$`)
 
 // countedCombinations are combinations of the whole organ with their number behind them.
 var countedCombinations = lazyregexp.New(`^combinaisons? (?:generales?|libres?|ajustables?|programmables?)(?: \pL+)? ?: ?(\d{1,2})$`)
@@ -212,13 +215,17 @@ func (l *List) facts(text string) (said []string) {
 		}
 		n := atoi(m[1])
 		if n == 0 {
-			n = map[string]int{"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10, "twelve": 12, "eine": 1, "zwei": 2, "drei": 3, "vier": 4, "fünf": 5, "sechs": 6, "acht": 8, "zehn": 10, "zwölf": 12}[strings.ToLower(m[1])]
+			n = map[string]int{"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10, "twelve": 12, "eine": 1, "zwei": 2, "drei": 3, "vier": 4, "fünf": 5, "sechs": 6, "acht": 8, "zehn": 10, "zwölf": 12, "två": 2, "to": 2, "tre": 3, "fyra": 4, "fire": 4}[strings.ToLower(m[1])]
 		}
 		general := strings.Contains(strings.ToLower(m[2]), "general") || !containsAny(low, "great", "swell", "choir", "pedal", " gt", " sw", "pos")
 		if general && n > f.Pistons {
 			f.Pistons = n
 		}
 		said = append(said, fmt.Sprintf("%d %s", n, strings.ToLower(m[2])))
+	} else if m := dynamicButtons.FindStringSubmatch(low); m != nil { // "Druckknöpfe: P, MF, F, TT"
+		n := strings.Count(m[1], ",") + 1
+		f.Pistons = max(f.Pistons, n)
+		said = append(said, fmt.Sprintf("%d kombinationen", n))
 	} else if m := pistonsBehind.FindStringSubmatch(text); m != nil && atoi(m[2]) <= 40 {
 		if containsAny(low, "general") {
 			f.Pistons = max(f.Pistons, atoi(m[2]))

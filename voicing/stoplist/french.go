@@ -187,7 +187,7 @@ func fromSmall(text string) (low, high int, rest string, ok bool) {
 }
 
 // withoutLowSharp says that the lowest C sharp is left out, so that the keys are one fewer than the compass.
-var withoutLowSharp = lazyregexp.New(`(?i)[ ,(]*\b(?:sans|moins) (?:le |l')?(?:1er |premier )?(?:do|ut) ?(?:#|dièse|1 ?#|#1|1 dièse)(?: ?1| grave)?`)
+var withoutLowSharp = lazyregexp.New(`(?i)[ ,(]*\b(?:sans|moins|senza) (?:le |l'|il )?(?:1er |premier |primo )?(?:do|ut) ?(?:#|dièse|diesis|1 ?#|#1|1 (?:dièse|diesis))(?: ?1| grave)?`)
 
 // ordinalKey is a key or an octave by its number: "à partir du 2e ut", "(3e do)", "2e octave", "troisième ut".
 var ordinalKey = lazyregexp.New(`(?i)(?:(du |au |le |de la |à la |la |[(])?\b([23]|deuxième|second|seconde|troisième)(?:e|ème|nd|nde)?)(?: |-)(ut|do|sol|fa|octave)\b`)

@@ -33,7 +33,15 @@ func (s *Stop) rows(low, high int) []string {
 				from = i
 			}
 		}
-		return []string{row(low, all[from:min(len(all), from+s.Ranks)], 0)}
+		feet := all[from:min(len(all), from+s.Ranks)]
+		if !s.grows() {
+			return []string{row(low, feet, 0)}
+		}
+		out := []string{row(low, feet, s.Ranks-s.Least)}
+		for key, silent := (low/12+1)*12, s.Ranks-s.Least-1; key <= high && silent >= 0; key, silent = key+12, silent-1 {
+			out = append(out, row(key, feet, silent))
+		}
+		return out
 	case s.Kind.Compound == "tierce":
 		all := []float64{s.Feet, s.Feet * 0.6, s.Feet * 0.75, s.Feet * 0.5, s.Feet * 3 / 8, s.Feet * 3 / 7}
 		if s.Ranks == 1 {
@@ -52,6 +60,11 @@ func (s *Stop) rows(low, high int) []string {
 		return []string{row(low, quintSeries[from:min(len(quintSeries), from+n)], 0)}
 	}
 	return s.breaking(low, high, quintSeries[from:min(len(quintSeries), from+n)])
+}
+
+// grows tells whether a compound stop has fewer ranks in the bass, "3-5fach": a cornet that does goes through the whole keyboard.
+func (s *Stop) grows() bool {
+	return s.Least > 0 && s.Least < s.Ranks
 }
 
 // resultant are the octave and the fifth that an acoustic stop is made of, ft: their difference is heard as its length (common practice); nil for

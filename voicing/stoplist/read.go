@@ -139,6 +139,13 @@ func (r *reader) say(what, text, ask string) {
 		what, text = IsProse, "no part of the stop list"
 	}
 	at := &r.list.Lines[len(r.list.Lines)-1]
+	if (what == IsHeading || what == IsFact) && compassSaid.MatchString(text) {
+		if low := r.lowAssumed(at); ask != "" && low != "" {
+			ask += "; " + low
+		} else {
+			ask += low
+		}
+	}
 	at.Readings = append(at.Readings, Reading{what, text, ask})
 }
 

@@ -51,3 +51,17 @@ func (r *reader) onEither() {
 		l.Assumed = append(l.Assumed, "stops under the heading of two manuals are drawn on one or on the other: they stand in both")
 	}
 }
+
+// lessWind says that a soft bass is a louder one on less wind: "Zartbaß 16' (Windabschwächung)".
+var lessWind = lazyregexp.New(`(?i)windabschw`)
+
+// onLessWind tells whether a pedal stop has the pipes of another of its kind and length, which get less wind.
+func (r *reader) onLessWind(division int, s *foundStop) bool {
+	d, at := &r.list.Divisions[division], r.list.Lines[len(r.list.Lines)-1]
+	return d.Pedal && softBass.MatchString(s.Name) && lessWind.MatchString(at.Text) && slices.ContainsFunc(d.Stops, func(x Stop) bool {
+		return x.Kind == s.Kind && x.Feet == s.Feet && !x.Borrowed
+	})
+}
+
+// softBass is the name of such a bass.
+var softBass = lazyregexp.New(`(?i)^(?:zart|sanft|still|echo)[ -]?b`)

@@ -1190,7 +1190,7 @@ func (r *reader) add(division int, s foundStop) {
 	}
 	s.Line = r.list.Lines[len(r.list.Lines)-1].Number
 	r.ofUnit(&s.Stop)
-	s.Borrowed = s.Borrowed || r.sharesSlider(division, &s) || r.list.Divisions[division].Pedal && r.drawnFrom(division, &s)
+	s.Borrowed = s.Borrowed || r.onLessWind(division, &s) || r.sharesSlider(division, &s) || r.list.Divisions[division].Pedal && r.drawnFrom(division, &s)
 	if r.italianTreble(&s) && !toPedal && !r.list.Divisions[division].Pedal {
 		r.halve(&s, true)
 	}

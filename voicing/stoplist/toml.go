@@ -351,7 +351,7 @@ func (w *writer) reach(d *Division, s *Stop, ask *[]string) (low, high int) {
 		case s.Kind.Celeste && s.Feet >= 8 && d.LowKey < 48:
 			low = 48
 			*ask = append(*ask, "from C3, as most are")
-		case s.Kind.Treble && s.Ranks >= 5 && d.LowKey < 60 && d.HighKey > 60:
+		case s.Kind.Treble && s.Ranks >= 5 && !s.grows() && d.LowKey < 60 && d.HighKey > 60:
 			low = 60
 			*ask = append(*ask, "from C4, as most are")
 		}

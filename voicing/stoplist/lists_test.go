@@ -116,7 +116,7 @@ func reading(l *List) []string {
 // Three English ones of a blind reading (exeterprint, harrowunit, littlewenham) in 40 of 93 lines.
 // Six French ones by another hand (abbatiale1748, basilique1869, collegiale, paroisse2011, temple1897, tribune1937) in 168 of 190 lines; six of what was missed by one
 // heading.
-// Fourteen German ones by another hand (de2-barock-sued to de2-wiki-markup): 37 lines of some 430 were read otherwise.
+// Fourteen German ones by another hand (german-barock-sued to german-wiki-markup): 37 lines of some 430 were read otherwise.
 func TestPrintedListsAreRead(t *testing.T) {
 	right, all := 0, 0
 	var wrong []string

@@ -996,7 +996,7 @@ func (r *reader) note(s *foundStop, text string) {
 	case (bassOnly.MatchString(text) || strings.Trim(plain(text), " ()") == "basses" || strings.Contains(plain(text), "(bass)") || bassWord.MatchString(text) && divided.MatchString(r.whole)) && !s.Kind.Bass:
 		r.halve(s, false)
 	}
-	if stoppedNote.MatchString(text) && !inBassOnly.MatchString(text) && s.Kind.Family != voicing.Reed {
+	if stoppedNote.MatchString(text) && s.Kind.Family != voicing.Reed {
 		s.Stopped = true
 	}
 	if borrowed.MatchString(ofLength.ReplaceAllString(gamutG.ReplaceAllString(fromKey.ReplaceAllString(text, " "), " "), " ")) {
@@ -1005,8 +1005,8 @@ func (r *reader) note(s *foundStop, text string) {
 }
 
 var (
-	// bassOtherwise says how the lowest pipes alone are made: "stopped bass". The stop goes through.
-	bassOtherwise = lazyregexp.New(`(?i)\b(?:stopped|stopt|grooved|open|wood(?:en)?|zinc|common|helper) (?:wood |metal )?(?:bass(?: octave)?|(?:lowest|bottom) octave)\b|\b(?:bass|lowest octave|bottom octave|lowest (?:12|twelve)) (?:is |are )?(?:stopped|stopt|grooved|open|helpered|of wood|wood)\b`)
+	// bassOtherwise says how the lowest pipes alone are made: "stopped bass", "les 12 premières notes bouchées", "C-H gedeckt". The stop goes through.
+	bassOtherwise = lazyregexp.New(`(?i)\b(?:les )?\d{1,2} premi\pL+ (?:notes|tuyaux|basses) bouch\pL+|\bcc? ?[-–] ?[a-h]s? (?:ged\pL*|stopped|bouch\pL+)\b|\b(?:stopped|stopt|grooved|open|wood(?:en)?|zinc|common|helper) (?:wood |metal )?(?:bass(?: octave)?|(?:lowest|bottom) octave)\b|\b(?:bass|lowest octave|bottom octave|lowest (?:12|twelve)) (?:is |are )?(?:stopped|stopt|grooved|open|helpered|of wood|wood)\b`)
 	// frontFrom says which pipes stand in the case front: "in façade from low D".
 	frontFrom = lazyregexp.New(`(?i)\b(?:in (?:the )?)?(?:façade|facade|front|case|prospect)(?: pipes)? from (?:low |bottom |tenor |middle )?[A-G]#?\b`)
 )
@@ -1093,9 +1093,6 @@ func keyFrom(m []string) int {
 
 // ofNumber names a stop by its number in the list: "(dal n. 10)".
 var ofNumber = lazyregexp.New(`(?i)^(?:dal|da|del|de|do|from|aus|von|du|van|uit) (?:n\.? ?[°º]?|nr\.?|no\.?|num\.?|reg\.?|nummer) ?\d{1,3}$|^= ?(?:n\.? ?°? ?)?\d{1,3}$`)
-
-// inBassOnly says that what a remark tells of the pipes goes for the lowest ones: "les 12 premières notes bouchées", "stopped bass", "C-H gedeckt".
-var inBassOnly = lazyregexp.New(`(?i)(?:^|[^\pL])(?:\d{1,2} (?:premi\pL+ )?(?:notes|pipes|tuyaux|basses|tiefste\pL*)|lowest|bottom|bass|basse|basso|(?:c|cc) ?[-–] ?[a-h]s?)(?:$|[^\pL])`)
 
 // facade says that the pipes of a stop stand in the front, which Spanish lists name as they name a division.
 var facade = lazyregexp.New(`(?i)^(?:en |de |a |na |da )?(?:la )?(?:cara|fachada|fa[çc]ana|rostro|prospecto|facciata|prospetto|mostra)(?:$|[ ,])`)
